@@ -1,0 +1,1 @@
+"""Pieces together: designs, checks, exports and the command."""
