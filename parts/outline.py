@@ -1,0 +1,248 @@
+"""A flat shape of true lines and arcs: the one description from which solid, profile and seam all come.
+
+A *loop* is a closed chain of vertices; the segment that starts at a vertex is straight (`bulge` 0) or an arc whose bulge is
+the tangent of a quarter of its swept angle, positive when it turns left (the convention of the DXF reference, LWPOLYLINE,
+group code 42). A full circle is a `Circle`, never two arcs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from parts.findings import SeamwrightError
+
+__all__ = ["Arc", "Circle", "Line", "Loop", "Outline", "Vertex", "rectangle", "rounded_rectangle"]
+
+
+@dataclass(frozen=True)
+class Vertex:
+    """A corner of a loop; `bulge` belongs to the segment from here to the next vertex."""
+
+    x_mm: float
+    y_mm: float
+    bulge: float = 0.0
+
+
+@dataclass(frozen=True)
+class Line:
+    """A straight segment from (x0, y0) to (x1, y1)."""
+
+    x0_mm: float
+    y0_mm: float
+    x1_mm: float
+    y1_mm: float
+
+    @property
+    def length_mm(self) -> float:
+        return math.hypot(self.x1_mm - self.x0_mm, self.y1_mm - self.y0_mm)
+
+
+@dataclass(frozen=True)
+class Arc:
+    """An arc about (cx, cy) from angle `start_rad` through `sweep_rad` (positive: counter-clockwise)."""
+
+    cx_mm: float
+    cy_mm: float
+    radius_mm: float
+    start_rad: float
+    sweep_rad: float
+
+    @property
+    def length_mm(self) -> float:
+        return self.radius_mm * abs(self.sweep_rad)
+
+    def at(self, part: float) -> tuple[float, float]:
+        """The point after `part` (0 to 1) of the sweep."""
+        angle = self.start_rad + part * self.sweep_rad
+        return self.cx_mm + self.radius_mm * math.cos(angle), self.cy_mm + self.radius_mm * math.sin(angle)
+
+
+def _arc(a: Vertex, b: Vertex) -> Arc:
+    sweep = 4.0 * math.atan(a.bulge)
+    chord = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
+    radius = chord / (2.0 * abs(math.sin(sweep / 2.0)))
+    apothem = chord * (1.0 - a.bulge**2) / (4.0 * a.bulge)  # from mid-chord to the left, signed
+    left = (-(b.y_mm - a.y_mm) / chord, (b.x_mm - a.x_mm) / chord)
+    cx = (a.x_mm + b.x_mm) / 2.0 + apothem * left[0]
+    cy = (a.y_mm + b.y_mm) / 2.0 + apothem * left[1]
+    return Arc(cx, cy, radius, math.atan2(a.y_mm - cy, a.x_mm - cx), sweep)
+
+
+def _arc_bounds(arc: Arc) -> Iterator[tuple[float, float]]:
+    """The arc's points that can be extreme: ends and the quadrant points it passes."""
+    yield arc.at(0.0)
+    yield arc.at(1.0)
+    for quarter in range(-8, 9):
+        angle = quarter * math.pi / 2.0
+        part = (angle - arc.start_rad) / arc.sweep_rad
+        if 0.0 < part < 1.0:
+            yield arc.at(part)
+
+
+@dataclass(frozen=True)
+class Loop:
+    """A closed chain of lines and arcs.
+
+    Raises:
+        SeamwrightError: fewer than two vertices, two with no bulge, or a segment of no length.
+    """
+
+    vertices: tuple[Vertex, ...]
+
+    def __post_init__(self) -> None:
+        vs = self.vertices
+        if len(vs) < 2 or (len(vs) == 2 and not any(v.bulge for v in vs)):
+            raise SeamwrightError(f"a loop needs three corners or two arcs, got {len(vs)} vertices")
+        for a, b in zip(vs, (*vs[1:], vs[0]), strict=True):
+            if math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm) < 1e-9:
+                raise SeamwrightError(f"a segment of no length at ({a.x_mm:g}, {a.y_mm:g}) mm")
+
+    def segments(self) -> tuple[Line | Arc, ...]:
+        """The lines and arcs, in order."""
+        out: list[Line | Arc] = []
+        for a, b in zip(self.vertices, (*self.vertices[1:], self.vertices[0]), strict=True):
+            out.append(_arc(a, b) if a.bulge else Line(a.x_mm, a.y_mm, b.x_mm, b.y_mm))
+        return tuple(out)
+
+    @property
+    def signed_area_mm2(self) -> float:
+        """Area by the shoelace formula plus the arcs' circle segments; positive when counter-clockwise."""
+        total = 0.0
+        for a, b in zip(self.vertices, (*self.vertices[1:], self.vertices[0]), strict=True):
+            total += (a.x_mm * b.y_mm - b.x_mm * a.y_mm) / 2.0
+        for segment in self.segments():
+            if isinstance(segment, Arc):
+                total += segment.radius_mm**2 * (segment.sweep_rad - math.sin(segment.sweep_rad)) / 2.0
+        return total
+
+    @property
+    def area_mm2(self) -> float:
+        return abs(self.signed_area_mm2)
+
+    @property
+    def length_mm(self) -> float:
+        return sum(segment.length_mm for segment in self.segments())
+
+    @property
+    def bounds_mm(self) -> tuple[float, float, float, float]:
+        """x min, y min, x max, y max."""
+        points = [(v.x_mm, v.y_mm) for v in self.vertices]
+        for segment in self.segments():
+            if isinstance(segment, Arc):
+                points.extend(_arc_bounds(segment))
+        xs, ys = zip(*points, strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def points(self, sagitta_mm: float = 0.01) -> tuple[tuple[float, float], ...]:
+        """A polygon that leaves the true arcs by at most `sagitta_mm`."""
+        out: list[tuple[float, float]] = []
+        for segment in self.segments():
+            if isinstance(segment, Line):
+                out.append((segment.x0_mm, segment.y0_mm))
+            else:
+                steps = _steps(segment.radius_mm, abs(segment.sweep_rad), sagitta_mm)
+                out.extend(segment.at(i / steps) for i in range(steps))
+        return tuple(out)
+
+
+def _steps(radius_mm: float, sweep_rad: float, sagitta_mm: float) -> int:
+    step = 2.0 * math.acos(max(0.0, 1.0 - sagitta_mm / radius_mm)) if radius_mm > sagitta_mm else math.pi / 4.0
+    return max(2, math.ceil(sweep_rad / step))
+
+
+@dataclass(frozen=True)
+class Circle:
+    """A full circle."""
+
+    x_mm: float
+    y_mm: float
+    radius_mm: float
+
+    def __post_init__(self) -> None:
+        if not self.radius_mm > 0.0:
+            raise SeamwrightError(f"a circle needs a radius over 0, got {self.radius_mm:g} mm")
+
+    @property
+    def area_mm2(self) -> float:
+        return math.pi * self.radius_mm**2
+
+    @property
+    def length_mm(self) -> float:
+        return math.tau * self.radius_mm
+
+    @property
+    def bounds_mm(self) -> tuple[float, float, float, float]:
+        r = self.radius_mm
+        return self.x_mm - r, self.y_mm - r, self.x_mm + r, self.y_mm + r
+
+    def points(self, sagitta_mm: float = 0.01) -> tuple[tuple[float, float], ...]:
+        """A polygon inside the circle that leaves it by at most `sagitta_mm`."""
+        steps = 4 * math.ceil(_steps(self.radius_mm, math.tau, sagitta_mm) / 4)
+        arc = Arc(self.x_mm, self.y_mm, self.radius_mm, 0.0, math.tau)
+        return tuple(arc.at(i / steps) for i in range(steps))
+
+
+@dataclass(frozen=True)
+class Outline:
+    """An outer loop and the cut-outs inside it. Drilled holes are no part of it: they belong to the piece."""
+
+    outer: Loop | Circle
+    inner: tuple[Loop | Circle, ...] = ()
+
+    @property
+    def area_mm2(self) -> float:
+        return self.outer.area_mm2 - sum(loop.area_mm2 for loop in self.inner)
+
+    @property
+    def bounds_mm(self) -> tuple[float, float, float, float]:
+        return self.outer.bounds_mm
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Width and height of the outline's box."""
+        x0, y0, x1, y1 = self.bounds_mm
+        return x1 - x0, y1 - y0
+
+
+def rectangle(width_mm: float, height_mm: float, x_mm: float = 0.0, y_mm: float = 0.0) -> Loop:
+    """A rectangle, lower-left corner at (x, y), counter-clockwise.
+
+    >>> rectangle(30, 20).area_mm2
+    600.0
+    """
+    if not (width_mm > 0.0 and height_mm > 0.0):
+        raise SeamwrightError(f"a rectangle needs sides over 0, got {width_mm:g} x {height_mm:g} mm")
+    x1, y1 = x_mm + width_mm, y_mm + height_mm
+    return Loop((Vertex(x_mm, y_mm), Vertex(x1, y_mm), Vertex(x1, y1), Vertex(x_mm, y1)))
+
+
+def rounded_rectangle(
+    width_mm: float, height_mm: float, radius_mm: float, x_mm: float = 0.0, y_mm: float = 0.0
+) -> Loop:
+    """A rectangle whose corners are true quarter arcs of `radius_mm`, at most half the short side.
+
+    >>> import math
+    >>> math.isclose(rounded_rectangle(30, 20, 5).area_mm2, 600 - (4 - math.pi) * 25)
+    True
+    """
+    if radius_mm <= 0.0:
+        return rectangle(width_mm, height_mm, x_mm, y_mm)
+    if 2.0 * radius_mm > min(width_mm, height_mm):
+        raise SeamwrightError(
+            f"corner radius {radius_mm:g} mm is over half the short side of {width_mm:g} x {height_mm:g} mm"
+        )
+    r, x1, y1, bulge = radius_mm, x_mm + width_mm, y_mm + height_mm, math.tan(math.pi / 8.0)
+    corners = [
+        Vertex(x_mm + r, y_mm), Vertex(x1 - r, y_mm, bulge),
+        Vertex(x1, y_mm + r), Vertex(x1, y1 - r, bulge),
+        Vertex(x1 - r, y1), Vertex(x_mm + r, y1, bulge),
+        Vertex(x_mm, y1 - r), Vertex(x_mm, y_mm + r, bulge),
+    ]  # fmt: skip
+    kept: list[Vertex] = []
+    for i, vertex in enumerate(corners):
+        following = corners[(i + 1) % 8]
+        if vertex.bulge or math.hypot(following.x_mm - vertex.x_mm, following.y_mm - vertex.y_mm) > 1e-9:
+            kept.append(vertex)
+    return Loop(tuple(kept))
