@@ -1,0 +1,132 @@
+"""Tables as data: one CSV per table in this folder, read strictly.
+
+The first row holds the headers, with units in them (`density_kg_m3`). The last three columns are the *provenance*
+of each row: `source` (a document's name), `clause` (page, table, clause or note; `-` for none) and `how_known`,
+one of
+
+- `published`: read in the document itself;
+- `secondary`: read in another document that quotes it;
+- `computed`: from a formula, which the clause names;
+- `common-practice`: what shops do, no source found;
+- `from-memory`: remembered, not confirmed;
+- `judgement`: a choice of ours.
+
+The *key* of a table is its first column, unless `KEYS` or the caller names others; no two rows share it.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Mapping
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Final
+
+from parts.findings import SeamwrightError
+
+__all__ = ["HOW_KNOWN", "KEYS", "PROVENANCE", "Row", "TableError", "load", "names", "read_table"]
+
+Row = Mapping[str, str]
+
+PROVENANCE: Final = ("source", "clause", "how_known")
+HOW_KNOWN: Final = ("published", "secondary", "computed", "common-practice", "from-memory", "judgement")
+#: Tables whose key is not their first column alone.
+KEYS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType({"pmma": ("material", "property", "condition")})
+
+
+class TableError(SeamwrightError):
+    """A table that breaks a rule; the message names file and line."""
+
+
+@cache
+def load(name: str, key: tuple[str, ...] | None = None) -> tuple[Row, ...]:
+    """The rows of the table `name` (without `.csv`), read once and never changed.
+
+    Args:
+        name: file name without its ending.
+        key: columns that name a row; by default `KEYS[name]`, else the first column.
+
+    Raises:
+        TableError: when there is no such table, or it breaks a rule of this module.
+    """
+    from importlib.resources import files
+
+    file = files(__name__) / f"{name}.csv"
+    if not name.replace("_", "").isalnum() or not file.is_file():
+        raise TableError(f"no table {name!r}: there are {', '.join(names())}")
+    return tuple(_rows(file.read_text(encoding="utf-8"), f"{name}.csv", key or KEYS.get(name)))
+
+
+def names() -> tuple[str, ...]:
+    """The names of all tables, in order."""
+    from importlib.resources import files
+
+    return tuple(sorted(f.name[:-4] for f in files(__name__).iterdir() if f.name.endswith(".csv")))
+
+
+def read_table(path: Path, key: tuple[str, ...] | None = None) -> tuple[Row, ...]:
+    """The rows of any table file under the same rules.
+
+    Raises:
+        TableError: when it breaks a rule, with file name and line.
+    """
+    try:
+        text = path.read_text(encoding="utf-8")
+    except UnicodeDecodeError as error:
+        raise TableError(f"{path.name}: not UTF-8 text ({error.reason} at byte {error.start})") from None
+    return tuple(_rows(text, path.name, key))
+
+
+def _rows(text: str, file: str, key: tuple[str, ...] | None) -> Iterator[Row]:
+    """Yield the checked rows of a table's text."""
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    try:
+        headers = next(reader, [])
+        _check_headers(headers, f"{file}:1")
+        key = key or (headers[0],)
+        if missing := [column for column in key if column not in headers]:
+            raise TableError(f"{file}:1: no key column {missing[0]!r} among {', '.join(headers)}")
+        first_seen: dict[tuple[str, ...], int] = {}
+        for cells in reader:
+            place = f"{file}:{reader.line_num}"
+            row = _check_row(headers, cells, place)
+            named = tuple(row[column] for column in key)
+            if not any(named):
+                raise TableError(f"{place}: empty key ({', '.join(key)})")
+            if named in first_seen:
+                raise TableError(f"{place}: key {', '.join(named)} is already in line {first_seen[named]}")
+            first_seen[named] = reader.line_num
+            yield row
+    except csv.Error as error:
+        raise TableError(f"{file}:{reader.line_num}: {error}") from None
+    if not first_seen:
+        raise TableError(f"{file}:1: a table without rows")
+
+
+def _check_headers(headers: list[str], place: str) -> None:
+    for header in headers:
+        if not header.strip():
+            raise TableError(f"{place}: blank header")
+        if header != header.strip() or header.startswith("\ufeff"):
+            raise TableError(f"{place}: padded header {header!r}")
+    if twice := [header for header in headers if headers.count(header) > 1]:
+        raise TableError(f"{place}: header {twice[0]!r} stands twice")
+    if tuple(headers[-3:]) != PROVENANCE or len(headers) < 4:
+        raise TableError(f"{place}: the last columns must be {', '.join(PROVENANCE)}, with others before")
+
+
+def _check_row(headers: list[str], cells: list[str], place: str) -> Row:
+    if len(cells) != len(headers):
+        raise TableError(f"{place}: {len(cells)} cells where the header has {len(headers)}")
+    for header, cell in zip(headers, cells, strict=True):
+        if cell != cell.strip():
+            raise TableError(f"{place}: padded cell {cell!r} in column {header}")
+    row = MappingProxyType(dict(zip(headers, cells, strict=True)))
+    for header in PROVENANCE:
+        if not row[header] or (header == "source" and row[header] == "-"):
+            raise TableError(f"{place}: empty {header}")
+    if row["how_known"] not in HOW_KNOWN:
+        raise TableError(f"{place}: how_known {row['how_known']!r} is none of {', '.join(HOW_KNOWN)}")
+    return row
