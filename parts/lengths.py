@@ -1,9 +1,9 @@
 """Read and write lengths: `"7 3/8 in"`, `"140 mm"`, `0.25` <-> millimetres, exact inside.
 
-*Bare number*: a number without a unit; it is in the unit of the order. *Mixed number*: a whole and a fraction,
-`7 3/8`. *Remainder*: what the nearest 1/64 in leaves over, written behind it in mm. An inch is 25.4 mm exactly
-(the international inch). Everything is a `Fraction` until the last step, so `read_length` returns the float nearest
-to the exact value.
+*Bare number*: a number without a unit; it is in the unit of the order. *Mixed number*: a whole and a
+fraction, `7 3/8`. *Remainder*: what the nearest 1/64 in leaves over, written behind it in mm. An inch is
+25.4 mm exactly (the international inch). Everything is a `Fraction` until the last step, so `read_length`
+returns the float nearest to the exact value.
 """
 
 from __future__ import annotations
@@ -30,9 +30,10 @@ _REMAINDER_OVER_MM: Final = Fraction(5, 100)
 _LOOKS: Final = 'a length looks like "140 mm", "7 3/8 in" or 0.25'
 
 _NUMBER = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
+_FRACTION = r"(?:(?P<whole>[0-9]+)(?:[ \t]+|-))?(?P<top>[0-9]+)[ \t]*/[ \t]*(?P<under>[0-9]+)"
 _FORM: Final = re.compile(
-    rf"(?P<sign>[+-]?)[ \t]*(?:(?:(?P<whole>[0-9]+)(?:[ \t]+|-))?(?P<top>[0-9]+)[ \t]*/[ \t]*(?P<under>[0-9]+)|(?P<plain>{_NUMBER}))"
-    rf"[ \t]*(?P<unit>[A-Za-z]+|[\"'])?(?:[ \t]+(?P<more>[+-][ \t]*{_NUMBER})[ \t]*mm)?"
+    rf"(?P<sign>[+-]?)[ \t]*(?:{_FRACTION}|(?P<plain>{_NUMBER}))[ \t]*(?P<unit>[A-Za-z]+|[\"'])?"
+    rf"(?:[ \t]+(?P<more>[+-][ \t]*{_NUMBER})[ \t]*mm)?"
 )
 
 

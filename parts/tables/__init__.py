@@ -1,8 +1,8 @@
 """Tables as data: one CSV per table in this folder, read strictly.
 
-The first row holds the headers, with units in them (`density_kg_m3`). The last three columns are the *provenance*
-of each row: `source` (a document's name), `clause` (page, table, clause or note; `-` for none) and `how_known`,
-one of
+The first row holds the headers, with units in them (`density_kg_m3`). The last three columns are the
+*provenance* of each row: `source` (a document's name), `clause` (page, table, clause or note; `-` for none)
+and `how_known`, one of
 
 - `published`: read in the document itself;
 - `secondary`: read in another document that quotes it;
