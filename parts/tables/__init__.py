@@ -33,7 +33,13 @@ Row = Mapping[str, str]
 PROVENANCE: Final = ("source", "clause", "how_known")
 HOW_KNOWN: Final = ("published", "secondary", "computed", "common-practice", "from-memory", "judgement")
 #: Tables whose key is not their first column alone.
-KEYS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType({"pmma": ("material", "property", "condition")})
+KEYS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
+    {
+        "pmma": ("material", "property", "condition"),
+        "sheet_stock": ("material", "asked"),
+        "sheet_tolerance": ("material", "from_mm"),
+    }
+)
 
 
 class TableError(SeamwrightError):
