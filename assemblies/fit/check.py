@@ -1,0 +1,199 @@
+"""The dry fit of a design: every seam with its gap, whether it goes in, whether it seals, and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from assemblies.design import Design
+from assemblies.fit.seams import Seam, seams
+from assemblies.fit.tolerance import Allowances, Gap, Loop, captive_loops, gap_of
+from parts.findings import Finding, worst
+from parts.rules import rule, rule_source
+
+if TYPE_CHECKING:
+    from assemblies.fit.interference import Interference
+
+__all__ = ["Fit", "FitRules", "SeamFit", "check_fit"]
+
+Seals = Literal["ok", "care", "stop"]
+_DRAWN_MM = 1e-3  # a drawn gap or overlap over this is a fault of the drawing
+_SLACK_MM = 1e-9
+
+
+@dataclass(frozen=True, kw_only=True)
+class FitRules:
+    """What the fit is judged by: the allowances of the cut and the gap that thin solvent bridges."""
+
+    allow: Allowances
+    gap_ok_mm: float = field(default_factory=lambda: rule("gap_ok"))
+    gap_stop_mm: float = field(default_factory=lambda: rule("gap_stop"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class SeamFit:
+    """A seam with its judgement."""
+
+    seam: Seam
+    gap: Gap
+    goes_in: bool
+    seals: Seals
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fit:
+    """The dry fit. `interferences` is None when the solids were not compared."""
+
+    seams: tuple[SeamFit, ...]
+    loops: tuple[Loop, ...]
+    interferences: tuple[Interference, ...] | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def passed(self) -> bool:
+        """True when the solids were compared and nothing says stop."""
+        return self.interferences is not None and worst(self.findings) != "stop"
+
+
+def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
+    """Judge the dry fit of a design.
+
+    Args:
+        design: any design.
+        rules: tolerances and gap limits.
+        solids: compare the solids with the kernel too (slow to import); without it the fit cannot pass.
+    """
+    found = seams(design)
+    loops = captive_loops(design, found, rules.allow)
+    by_seam: dict[str, Loop] = {}
+    for loop in loops:
+        for seam_id in loop.seams:
+            by_seam[seam_id] = _wider(by_seam.get(seam_id), loop)
+    judged = tuple(_judge(s, by_seam.get(s.id), rules) for s in found if s.kind == "bonded")
+    findings = [f for s in judged for f in _drawn_findings(s)]
+    findings += [f for loop in loops for f in _captive_findings(loop, judged, rules)]
+    findings += _butt_findings(judged, rules)
+    findings += _apart(design, found)
+    hits: tuple[Interference, ...] | None = None
+    if solids:
+        from assemblies.fit.interference import interferences
+
+        hits = interferences(design)
+        findings += [
+            Finding(
+                level="stop", check="fit", where=f"{h.a} and {h.b}",
+                why=f"they run into each other by {h.volume_mm3:.4g} mm3",
+                do="correct the sizes or places of the two pieces", source="common volume of the two solids",
+            ) for h in hits
+        ]  # fmt: skip
+    return Fit(seams=judged, loops=loops, interferences=hits, findings=tuple(findings))
+
+
+def _wider(one: Loop | None, other: Loop) -> Loop:
+    return other if one is None or other.spread_mm > one.spread_mm else one
+
+
+def _judge(seam: Seam, loop: Loop | None, rules: FitRules) -> SeamFit:
+    gap = gap_of(seam, loop, rules.allow)
+    goes_in = gap.min >= -rules.gap_ok_mm - _SLACK_MM
+    widest = max(gap.max, -gap.min)
+    seals: Seals = "ok"
+    if widest > rules.gap_ok_mm + _SLACK_MM:
+        seals = "care" if widest <= rules.gap_stop_mm + _SLACK_MM else "stop"
+    return SeamFit(seam=seam, gap=gap, goes_in=goes_in, seals=seals)
+
+
+def _drawn_findings(one: SeamFit) -> list[Finding]:
+    """A gap or an overlap in the drawing itself."""
+    seam = one.seam
+    if abs(seam.gap_mm) <= _DRAWN_MM:
+        return []
+    word = "gap" if seam.gap_mm > 0 else "overlap"
+    return [
+        Finding(
+            level="stop" if seam.gap_mm < 0 or one.seals == "stop" else "care", check="fit",
+            where=f"{seam.a} and {seam.b}",
+            why=f"the drawing leaves {'a' if seam.gap_mm > 0 else 'an'} {word} of {abs(seam.gap_mm):.3f} mm "
+            f"over {seam.length_mm:.1f} x {seam.width_mm:.1f} mm",
+            do="make the sizes of the two pieces agree", source="placed outlines",
+        )
+    ]  # fmt: skip
+
+
+def _captive_findings(loop: Loop, judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
+    own = [s for s in judged if s.seam.id in loop.seams]
+    levels = {s.seals for s in own}
+    tight = any(not s.goes_in for s in own)
+    if levels <= {"ok"} and not tight:
+        return []
+    level: Literal["stop", "care"] = "stop" if "stop" in levels or tight else "care"
+    low = min(s.gap.min for s in own)
+    high = max(s.gap.max for s in own)
+    likely = max(s.gap.rss for s in own)
+    spread = ", ".join(f"{t.piece} {t.size} ±{t.plus_minus_mm:.2f}" for t in loop.terms)
+    says = "it may not go in" if tight else "it goes in"
+    return [
+        Finding(
+            level=level, check="fit", where=loop.piece,
+            why=f"captive between {loop.between[0]} and {loop.between[1]}: the gap can lie between {low:.2f} and "
+            f"{high:.2f} mm (likely under {likely:.2f}), limit {rules.gap_ok_mm:.2f}; {says}. It comes from {spread} mm",
+            do=_captive_advice(loop), source=rule_source("gap_ok"),
+        )
+    ]  # fmt: skip
+
+
+def _captive_advice(loop: Loop) -> str:
+    advice = [f"cut {loop.piece} last, to the opening measured on the taped-up pieces"]
+    if any(t.size in ("width", "height") for t in loop.terms):
+        advice.append("or choose laps that put the matching sizes in one cut group")
+    if any(t.size == "thickness" for t in loop.terms):
+        advice.append("measure the sheet and give the readings")
+    advice.append("or let it run long under the others, left oversize and trimmed flush")
+    return "; ".join(advice)
+
+
+def _butt_findings(judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
+    """Taped seams that the cut itself leaves too open, said once for all of them."""
+    open_ones = [s for s in judged if not s.gap.captive and s.seals != "ok" and abs(s.seam.gap_mm) <= _DRAWN_MM]
+    if not open_ones:
+        return []
+    worst_one = max(open_ones, key=lambda s: s.gap.max)
+    names = ", ".join(f"{s.seam.a}-{s.seam.b}" for s in open_ones)
+    return [
+        Finding(
+            level="stop" if any(s.seals == "stop" for s in open_ones) else "care", check="fit", where=names,
+            why=f"squareness and straightness of the cut edge can leave {worst_one.gap.max:.2f} mm open, "
+            f"limit {rules.gap_ok_mm:.2f}",
+            do="square the blade or machine the edges before taping", source=rule_source("gap_ok"),
+        )
+    ]  # fmt: skip
+
+
+def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:
+    """Instances that no seam, however loose, ties to the rest."""
+    group: dict[str, str] = {p.name: p.name for p in design.placed}
+
+    def root(name: str) -> str:
+        while group[name] != name:
+            name = group[name]
+        return name
+
+    for seam in found:
+        group[root(seam.b)] = root(seam.a)
+    clusters: dict[str, list[str]] = {}
+    for placed in design.placed:
+        clusters.setdefault(root(placed.name), []).append(placed.name)
+    if len(clusters) < 2:
+        return []
+    main = max(clusters.values(), key=len)
+    return [
+        Finding(
+            level="stop", check="fit", where=", ".join(names),
+            why="touches nothing else: no face meets another piece",
+            do="move it against its neighbour, or take it out", source="placed outlines",
+        )
+        for names in clusters.values() if names is not main
+    ]  # fmt: skip
+
+

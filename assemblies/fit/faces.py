@@ -1,0 +1,187 @@
+"""The flat and round faces of placed pieces, in the world: what a seam can lie between."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from assemblies.design import Placed, Vector, cross
+from parts.outline import Circle, Line, Loop
+
+__all__ = ["FlatFace", "Point2", "RoundFace", "Span", "dot", "flat_faces", "round_faces"]
+
+Point2 = tuple[float, float]
+#: Which size of the piece a face closes: its width, height or thickness, or a cut at an angle.
+Span = str
+
+
+def dot(a: Vector, b: Vector) -> float:
+    """Scalar product."""
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def _minus(a: Vector) -> Vector:
+    return -a[0], -a[1], -a[2]
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlatFace:
+    """A plane face, its normal out of the material.
+
+    Attributes:
+        piece: the instance's name.
+        origin, normal, e1, e2: a right-handed frame in the world; e1 x e2 = normal.
+        polygon: the face's outer boundary in (e1, e2), counter-clockwise.
+        circles: round openings in it (x, y, radius).
+        cut_outs: other openings, as polygons.
+        end: `near` and `far` for the sheet's own faces, else `x-`, `x+`, `y-`, `y+` or `edge`.
+        low, high: world bounding box.
+    """
+
+    piece: str
+    origin: Vector
+    normal: Vector
+    e1: Vector
+    e2: Vector
+    polygon: tuple[Point2, ...]
+    circles: tuple[tuple[float, float, float], ...] = ()
+    cut_outs: tuple[tuple[Point2, ...], ...] = ()
+    end: str
+    low: Vector
+    high: Vector
+
+    @property
+    def is_edge(self) -> bool:
+        """True for a cut edge, False for one of the sheet's own two faces."""
+        return self.end not in ("near", "far")
+
+    def world(self, point: Point2) -> Vector:
+        a, b = point
+        o, e1, e2 = self.origin, self.e1, self.e2
+        return (
+            o[0] + a * e1[0] + b * e2[0],
+            o[1] + a * e1[1] + b * e2[1],
+            o[2] + a * e1[2] + b * e2[2],
+        )
+
+    def local(self, point: Vector) -> Point2:
+        d = (point[0] - self.origin[0], point[1] - self.origin[1], point[2] - self.origin[2])
+        return dot(d, self.e1), dot(d, self.e2)
+
+
+def _face(
+    placed: Placed,
+    origin: Vector,
+    normal: Vector,
+    e1: Vector,
+    polygon: tuple[Point2, ...],
+    end: str,
+    circles: tuple[tuple[float, float, float], ...] = (),
+    cut_outs: tuple[tuple[Point2, ...], ...] = (),
+) -> FlatFace:
+    e2 = cross(normal, e1)
+    corners = [
+        tuple(origin[k] + a * e1[k] + b * e2[k] for k in range(3))
+        for a, b in polygon
+    ]  # fmt: skip
+    low = (min(c[0] for c in corners), min(c[1] for c in corners), min(c[2] for c in corners))
+    high = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))
+    return FlatFace(
+        piece=placed.name, origin=origin, normal=normal, e1=e1, e2=e2, polygon=polygon,
+        circles=circles, cut_outs=cut_outs, end=end, low=low, high=high,
+    )  # fmt: skip
+
+
+def _open_circles(placed: Placed, far: bool) -> tuple[tuple[float, float, float], ...]:
+    """Bores and round cut-outs that open on the near or the far face, in the piece's own axes."""
+    out = []
+    for hole in placed.piece.holes:
+        if hole.depth_mm is None or (hole.side == "far") == far:
+            sunk = hole.kind == "countersunk" and (hole.side == "far") == far
+            wide = hole.sink_mm if sunk and hole.sink_mm is not None else hole.bore_mm
+            out.append((hole.x_mm, hole.y_mm, wide / 2.0))
+    out += [(c.x_mm, c.y_mm, c.radius_mm) for c in placed.piece.outline.inner if isinstance(c, Circle)]
+    return tuple(out)
+
+
+def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
+    piece = placed.piece
+    outer = piece.outline.outer.points()
+    if isinstance(piece.outline.outer, Loop) and piece.outline.outer.signed_area_mm2 < 0.0:
+        outer = tuple(reversed(outer))
+    cut_outs = tuple(loop.points() for loop in piece.outline.inner if isinstance(loop, Loop))
+    thick = piece.thickness_mm
+    yield _face(placed, placed.world(0, 0, thick), placed.z, placed.x, outer, "far",
+                _open_circles(placed, True), cut_outs)  # fmt: skip
+    # Seen from below the face is its mirror image: e1 = -x keeps the frame right-handed about -z.
+    yield _face(
+        placed, placed.world(0, 0, 0), _minus(placed.z), _minus(placed.x),
+        tuple((-u, v) for u, v in reversed(outer)), "near",
+        tuple((-u, v, r) for u, v, r in _open_circles(placed, False)),
+        tuple(tuple((-u, v) for u, v in reversed(loop)) for loop in cut_outs),
+    )  # fmt: skip
+
+
+def _edge_end(normal_u: float, normal_v: float) -> str:
+    for word, u, v in (("x-", -1, 0), ("x+", 1, 0), ("y-", 0, -1), ("y+", 0, 1)):
+        if abs(normal_u - u) < 1e-9 and abs(normal_v - v) < 1e-9:
+            return word
+    return "edge"
+
+
+def _edge_faces(placed: Placed) -> Iterator[FlatFace]:
+    piece, y = placed.piece, placed.y
+    for loop, outward in [(piece.outline.outer, 1.0), *((i, -1.0) for i in piece.outline.inner)]:
+        if not isinstance(loop, Loop):
+            continue
+        turn = outward if loop.signed_area_mm2 > 0.0 else -outward
+        for segment in loop.segments():
+            if not isinstance(segment, Line):
+                continue
+            length = segment.length_mm
+            du, dv = (segment.x1_mm - segment.x0_mm) / length, (segment.y1_mm - segment.y0_mm) / length
+            nu, nv = turn * dv, -turn * du
+            normal = tuple(nu * placed.x[k] + nv * y[k] for k in range(3))
+            if turn > 0.0:
+                start, eu, ev = (segment.x0_mm, segment.y0_mm), du, dv
+            else:
+                start, eu, ev = (segment.x1_mm, segment.y1_mm), -du, -dv
+            e1 = tuple(eu * placed.x[k] + ev * y[k] for k in range(3))
+            box = ((0.0, 0.0), (length, 0.0), (length, piece.thickness_mm), (0.0, piece.thickness_mm))
+            # normal x e1 = z for an edge walked counter-clockwise, so e2 runs from the near to the far face
+            yield _face(placed, placed.world(*start, 0.0), normal, e1, box, _edge_end(nu, nv))  # type: ignore[arg-type]
+
+
+def flat_faces(placed: Placed) -> tuple[FlatFace, ...]:
+    """Both sheet faces and every straight cut edge of the instance."""
+    return (*_sheet_faces(placed), *_edge_faces(placed))
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoundFace:
+    """A cylindrical cut edge: a disc's rim (`hollow` False) or the wall of a round cut-out (`hollow` True)."""
+
+    piece: str
+    centre: Vector
+    axis: Vector
+    radius_mm: float
+    length_mm: float
+    hollow: bool
+
+
+def round_faces(placed: Placed) -> tuple[RoundFace, ...]:
+    """The full-circle edges of the instance's outline (not its drilled holes)."""
+    out = []
+    outline = placed.piece.outline
+    for loop, hollow in [(outline.outer, False), *((i, True) for i in outline.inner)]:
+        if isinstance(loop, Circle):
+            out.append(
+                RoundFace(
+                    piece=placed.name, centre=placed.world(loop.x_mm, loop.y_mm, 0.0), axis=placed.z,
+                    radius_mm=loop.radius_mm, length_mm=placed.piece.thickness_mm, hollow=hollow,
+                )  # fmt: skip
+            )
+    return tuple(out)
+
+

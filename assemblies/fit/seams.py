@@ -1,0 +1,274 @@
+"""Seams: where two pieces face each other, found from the placed outlines alone, without the kernel.
+
+Two flat faces of different instances make a seam when their normals are opposite, they lie within the search distance of
+each other and their outlines overlap. The gap is signed: positive is air, negative means the pieces run into each other.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from assemblies.design import Design, Joint, JointKind, Vector
+from assemblies.fit.faces import FlatFace, Point2, RoundFace, dot, flat_faces, round_faces
+from parts.rules import rule
+
+__all__ = ["Seam", "seams"]
+
+_OPPOSITE = 1e-6  # how far from -1 the product of two unit normals may be
+_LEAST_AREA_MM2 = 1e-3  # smaller overlaps are corners touching
+
+
+@dataclass(frozen=True, kw_only=True)
+class Seam:
+    """Two faces that meet.
+
+    Attributes:
+        id: `S1`, `S2`, ... in the order of the instances.
+        a, b: the instances; a stands earlier in the design.
+        a_end, b_end: which face of each (`near`, `far`, `x-`, ... as in `FlatFace.end`, or `round`).
+        kind: `bonded` unless the design says otherwise.
+        normal: unit normal of a's face, out of a (the axis for round seams).
+        centre: world centre of the overlap.
+        along: world direction of the long side of the overlap.
+        length_mm, width_mm, area_mm2: of the overlap; area without holes.
+        gap_mm: distance between the faces along the normal; negative when they overlap.
+        corners: the overlap's boundary in the world, on a's face (empty for round seams).
+    """
+
+    id: str
+    a: str
+    b: str
+    a_end: str
+    b_end: str
+    kind: JointKind
+    normal: Vector
+    centre: Vector
+    along: Vector
+    length_mm: float
+    width_mm: float
+    area_mm2: float
+    gap_mm: float
+    corners: tuple[Vector, ...]
+
+
+def seams(design: Design, search_mm: float | None = None) -> tuple[Seam, ...]:
+    """Every seam of the design, each once.
+
+    Args:
+        design: placed pieces at any orientation.
+        search_mm: faces this near face each other; the shop rule `seam_search` by default.
+    """
+    reach = rule("seam_search") if search_mm is None else search_mm
+    order = {p.name: i for i, p in enumerate(design.placed)}
+    kinds = {frozenset((j.a, j.b)): j for j in design.joints}
+    flats = [f for p in design.placed for f in flat_faces(p)]
+    rounds = [f for p in design.placed for f in round_faces(p)]
+    found = [s for a, b in _near_pairs(flats, reach) if (s := _flat_seam(a, b, reach, order, kinds)) is not None]
+    for i, one in enumerate(rounds):
+        for other in rounds[i + 1 :]:
+            seam = _round_seam(one, other, reach, order, kinds)
+            if seam is not None:
+                found.append(seam)
+    found.sort(key=lambda s: (order[s.a], order[s.b], s.centre))
+    return tuple(Seam(**{**s.__dict__, "id": f"S{i}"}) for i, s in enumerate(found, start=1))
+
+
+def _near_pairs(faces: Sequence[FlatFace], reach: float) -> list[tuple[FlatFace, FlatFace]]:
+    """Pairs of faces of different instances whose boxes, grown by the reach, meet: sorted sweep along x."""
+    ordered = sorted(faces, key=lambda f: f.low[0])
+    live: list[FlatFace] = []
+    out = []
+    for face in ordered:
+        live = [other for other in live if other.high[0] + reach >= face.low[0]]
+        for other in live:
+            if (
+                other.piece != face.piece
+                and dot(other.normal, face.normal) < -1.0 + _OPPOSITE
+                and other.low[1] - reach <= face.high[1]
+                and face.low[1] - reach <= other.high[1]
+                and other.low[2] - reach <= face.high[2]
+                and face.low[2] - reach <= other.high[2]
+            ):
+                out.append((other, face))
+        live.append(face)
+    return out
+
+
+def _kind(a: str, b: str, kinds: dict[frozenset[str], Joint]) -> JointKind:
+    joint = kinds.get(frozenset((a, b)))
+    return joint.kind if joint else "bonded"
+
+
+def _flat_seam(
+    one: FlatFace, other: FlatFace, reach: float, order: dict[str, int], kinds: dict[frozenset[str], Joint]
+) -> Seam | None:
+    a, b = (one, other) if order[one.piece] < order[other.piece] else (other, one)
+    step = tuple(b.origin[k] - a.origin[k] for k in range(3))
+    gap = dot(step, a.normal)  # type: ignore[arg-type]
+    if abs(gap) > reach:
+        return None
+    mapped = tuple(a.local(b.world(p)) for p in reversed(b.polygon))
+    overlap = _overlap(a, b, mapped)
+    if overlap is None:
+        return None
+    corners, area = overlap
+    length, width, along = _extent(corners)
+    middle = _centre(corners)
+    direction = tuple(along[0] * a.e1[k] + along[1] * a.e2[k] for k in range(3))
+    return Seam(
+        id="", a=a.piece, b=b.piece, a_end=a.end, b_end=b.end, kind=_kind(a.piece, b.piece, kinds),
+        normal=a.normal, centre=a.world(middle), along=direction, length_mm=length, width_mm=width,
+        area_mm2=area, gap_mm=gap, corners=tuple(a.world(p) for p in corners),
+    )  # type: ignore[arg-type]  # fmt: skip
+
+
+def _is_convex(polygon: Sequence[Point2]) -> bool:
+    n = len(polygon)
+    for i in range(n):
+        (ax, ay), (bx, by), (cx, cy) = polygon[i], polygon[(i + 1) % n], polygon[(i + 2) % n]
+        if (bx - ax) * (cy - by) - (by - ay) * (cx - bx) < -1e-9:
+            return False
+    return True
+
+
+def _clip(subject: Sequence[Point2], clip: Sequence[Point2]) -> list[Point2]:
+    """Sutherland-Hodgman: the part of a polygon inside a convex counter-clockwise one."""
+    out = list(subject)
+    n = len(clip)
+    for i in range(n):
+        (ax, ay), (bx, by) = clip[i], clip[(i + 1) % n]
+        side = [(bx - ax) * (y - ay) - (by - ay) * (x - ax) for x, y in out]
+        kept: list[Point2] = []
+        for j, (p, d) in enumerate(zip(out, side, strict=True)):
+            q, e = out[j - 1], side[j - 1]
+            if (d >= 0.0) != (e >= 0.0):
+                t = e / (e - d)
+                kept.append((q[0] + t * (p[0] - q[0]), q[1] + t * (p[1] - q[1])))
+            if d >= 0.0:
+                kept.append(p)
+        out = kept
+        if len(out) < 3:
+            return []
+    return out
+
+
+def _area(polygon: Sequence[Point2]) -> float:
+    total = 0.0
+    for i, (x, y) in enumerate(polygon):
+        px, py = polygon[i - 1]
+        total += px * y - x * py
+    return total / 2.0
+
+
+def _inside(polygon: Sequence[Point2], x: float, y: float, r: float) -> bool | None:
+    """True when the circle lies wholly in a convex polygon, False when wholly outside, None when it crosses."""
+    least = math.inf
+    for i, (bx, by) in enumerate(polygon):
+        ax, ay = polygon[i - 1]
+        length = math.hypot(bx - ax, by - ay)
+        if length > 1e-12:
+            least = min(least, ((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / length)
+    return True if least >= r else False if least <= -r else None
+
+
+def _overlap(a: FlatFace, b: FlatFace, mapped: tuple[Point2, ...]) -> tuple[list[Point2], float] | None:
+    """The overlap's outer boundary in a's frame, and its area without openings; None when there is none."""
+    if not (_is_convex(a.polygon) and _is_convex(mapped)) or a.cut_outs or b.cut_outs:
+        return _overlap_general(a, b, mapped)
+    corners = _clip(mapped, a.polygon)
+    area = _area(corners) if corners else 0.0
+    if area < _LEAST_AREA_MM2:
+        return None
+    openings: list[tuple[float, float, float]] = []
+    for x, y, r in [*a.circles, *((*a.local(b.world((x, y))), r) for x, y, r in b.circles)]:
+        where = _inside(corners, x, y, r)
+        if where is None:
+            return _overlap_general(a, b, mapped)
+        if where:
+            openings = _add_opening(openings, (x, y, r))
+    return corners, area - sum(math.pi * r * r for _, _, r in openings)
+
+
+def _add_opening(
+    openings: list[tuple[float, float, float]], new: tuple[float, float, float]
+) -> list[tuple[float, float, float]]:
+    """Openings of both faces on one axis count once, by the larger."""
+    x, y, r = new
+    for i, (ox, oy, other) in enumerate(openings):
+        if math.hypot(ox - x, oy - y) + min(r, other) <= max(r, other) + 1e-9:
+            return [*openings[:i], (ox, oy, other) if other > r else new, *openings[i + 1 :]]
+    return [*openings, new]
+
+
+def _overlap_general(a: FlatFace, b: FlatFace, mapped: tuple[Point2, ...]) -> tuple[list[Point2], float] | None:
+    from shapely import Point, Polygon, unary_union
+
+    openings = [Polygon(loop) for loop in a.cut_outs]
+    openings += [Polygon([a.local(b.world(p)) for p in loop]) for loop in b.cut_outs]
+    openings += [Point(x, y).buffer(r, quad_segs=64) for x, y, r in a.circles]
+    openings += [Point(*a.local(b.world((x, y)))).buffer(r, quad_segs=64) for x, y, r in b.circles]
+    shape = Polygon(a.polygon).intersection(Polygon(mapped)).difference(unary_union(openings))
+    if shape.area < _LEAST_AREA_MM2:
+        return None
+    hull = shape.convex_hull if shape.geom_type != "Polygon" else Polygon(shape.exterior)
+    return [(float(x), float(y)) for x, y in hull.exterior.coords[:-1]], float(shape.area)
+
+
+def _extent(polygon: Sequence[Point2]) -> tuple[float, float, Point2]:
+    """Length, width and long direction of the smallest box that has a side on one of the polygon's sides."""
+    best = (math.inf, 0.0, 0.0, (1.0, 0.0))
+    for i, (bx, by) in enumerate(polygon):
+        ax, ay = polygon[i - 1]
+        side = math.hypot(bx - ax, by - ay)
+        if side < 1e-9:
+            continue
+        ux, uy = (bx - ax) / side, (by - ay) / side
+        along = [x * ux + y * uy for x, y in polygon]
+        across = [y * ux - x * uy for x, y in polygon]
+        one, two = max(along) - min(along), max(across) - min(across)
+        if one * two < best[0] - 1e-9:
+            best = (one * two, one, two, (ux, uy)) if one >= two else (one * two, two, one, (-uy, ux))
+    return best[1], best[2], best[3]
+
+
+def _centre(polygon: Sequence[Point2]) -> Point2:
+    area = _area(polygon)
+    cx = cy = 0.0
+    for i, (x, y) in enumerate(polygon):
+        px, py = polygon[i - 1]
+        w = px * y - x * py
+        cx += (px + x) * w
+        cy += (py + y) * w
+    return cx / (6.0 * area), cy / (6.0 * area)
+
+
+def _round_seam(
+    one: RoundFace, other: RoundFace, reach: float, order: dict[str, int], kinds: dict[frozenset[str], Joint]
+) -> Seam | None:
+    """A rim in a round opening on the same axis: the gap is the difference of the radii."""
+    if one.piece == other.piece or one.hollow == other.hollow:
+        return None
+    if abs(abs(dot(one.axis, other.axis)) - 1.0) > _OPPOSITE:
+        return None
+    hole, rim = (one, other) if one.hollow else (other, one)
+    step = tuple(rim.centre[k] - hole.centre[k] for k in range(3))
+    up = dot(step, hole.axis)  # type: ignore[arg-type]
+    aside = math.sqrt(max(0.0, sum(c * c for c in step) - up * up))
+    gap = hole.radius_mm - rim.radius_mm - aside
+    if abs(gap) > reach:
+        return None
+    ends = sorted((up, up + rim.length_mm * dot(rim.axis, hole.axis)))
+    low, high = max(0.0, ends[0]), min(hole.length_mm, ends[1])
+    if high - low < 1e-6:
+        return None
+    a, b = (one, other) if order[one.piece] < order[other.piece] else (other, one)
+    middle = (low + high) / 2.0
+    centre = tuple(hole.centre[k] + middle * hole.axis[k] for k in range(3))
+    around = math.tau * rim.radius_mm
+    return Seam(
+        id="", a=a.piece, b=b.piece, a_end="round", b_end="round", kind=_kind(a.piece, b.piece, kinds),
+        normal=hole.axis, centre=centre, along=hole.axis, length_mm=around, width_mm=high - low,
+        area_mm2=around * (high - low), gap_mm=gap, corners=(),
+    )  # type: ignore[arg-type]  # fmt: skip
