@@ -1,8 +1,8 @@
 """The sheet materials and their figures, each with its source.
 
 *Design stress*: the tensile stress that a material may carry for a given time before environment, joint and
-factor are put on it; the table's values are already design values. *Creep modulus*: the modulus to use for the
-deflection under a load that stays; it is below the short modulus and not for stress.
+factor are put on it; the table's values are already design values. *Creep modulus*: the modulus to use for
+the deflection under a load that stays; it is below the short modulus and not for stress.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """A sheet: its material, what it is called, and how thick it really is.
 
-*Nominal*: the thickness it is sold as. *Readings*: caliper readings on the piece of sheet at hand, masking film off.
-Cast sheet may be a sixth thicker or thinner than its name; every size that crosses a wall follows the readings when
-there are any.
+*Nominal*: the thickness it is sold as. *Readings*: caliper readings on the piece of sheet at hand, masking film
+off. Cast sheet may be a sixth thicker or thinner than its name; every size that crosses a wall follows the
+readings when there are any.
 """
 
 from __future__ import annotations
@@ -27,6 +27,9 @@ class SheetError(SeamwrightError):
     """A thickness or reading that cannot be one."""
 
 
+_MEASURE = "measure the sheet in three places, masking film off, and give the readings as `measured`"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Sheet:
     """A sheet that pieces are cut from.
@@ -37,13 +40,13 @@ class Sheet:
         readings_mm: caliper readings, empty when it has not been measured.
 
     Raises:
-        SheetError: when a thickness is not above zero and finite, or a reading is under half or over one and a
-            half times the nominal (more likely another unit than another thickness).
+        SheetError: when a thickness is not above zero and finite, or a reading is under half or over one and
+            a half times the nominal (more likely another unit than another thickness).
         MaterialError: when the material is unknown.
 
     >>> sheet = Sheet(material="cast-pmma", nominal_mm=6, readings_mm=(5.82, 5.80, 5.84))
-    >>> round(sheet.thickness_mm, 6), sheet.thickness_range_mm, Sheet(material="cast-pmma", nominal_mm=6).tolerance_mm
-    (5.82, (5.8, 5.84), 1.0)
+    >>> round(sheet.thickness_mm, 6), sheet.thickness_range_mm
+    (5.82, (5.8, 5.84))
     """
 
     material: str
@@ -103,8 +106,8 @@ class Sheet:
 def thickness_tolerance_mm(material_name: str, nominal_mm: float) -> float:
     """Plus and minus on the thickness of an unmeasured sheet.
 
-    Source: ISO 7823-1 for cast sheet, ± (0.4 + 0.1 t) mm; ISO 7823-2 for extruded sheet, ± 10 % under 3 mm and ± 5 %
-    from 3 mm. Valid: 1 to 30 mm.
+    Source: ISO 7823-1 for cast sheet, ± (0.4 + 0.1 t) mm; ISO 7823-2 for extruded sheet, ± 10 % under 3 mm and
+    ± 5 % from 3 mm. Valid: 1 to 30 mm.
 
     Raises:
         NotCovered: outside that range.
@@ -117,7 +120,7 @@ def thickness_tolerance_mm(material_name: str, nominal_mm: float) -> float:
 
 
 def stocked(material_name: str, unit: LengthUnit = "mm") -> tuple[float, ...]:
-    """The thicknesses usually stocked, in mm, thinnest first: the metric series, or what inch names usually are.
+    """The thicknesses usually stocked, in mm, thinnest first: the metric series, or what inch names mean.
 
     >>> stocked("cast-pmma", "in")
     (1.5, 3.0, 4.5, 6.0, 9.0, 12.0, 18.0, 24.0)
@@ -144,8 +147,9 @@ def sheet_findings(sheet: Sheet, asked_text: str | None = None) -> list[Finding]
         sheet: the sheet.
         asked_text: the thickness as the order writes it, for the message.
 
-    Unmeasured sheet named in inches is a `care`, since it is usually a metric thickness; other unmeasured sheet is a
-    `note` with its tolerance. Readings outside the tolerance or far apart are a `care`, fewer than three a `note`.
+    Unmeasured sheet named in inches is a `care`, since it is usually a metric thickness; other unmeasured sheet
+    is a `note` with its tolerance. Readings outside the tolerance or far apart are a `care`, fewer than three a
+    `note`.
     """
     where = f"sheet {sheet.material} {asked_text or write_length(sheet.nominal_mm, 'mm')}"
     return _measured_findings(sheet, where) if sheet.is_measured else [_unmeasured_finding(sheet, where)]
@@ -161,7 +165,7 @@ def _unmeasured_finding(sheet: Sheet, where: str) -> Finding:
             where=where,
             why=f"sheet sold as {row['asked']} is usually {usual:g} mm, and the sizes here are made for "
             f"{sheet.thickness_mm:g} mm: {abs(sheet.thickness_mm - usual):.2f} mm off at each wall",
-            do="measure the sheet in three places with the masking film off and give the readings as `measured`",
+            do=_MEASURE,
             source=_cited(row),
         )
     try:
@@ -172,7 +176,7 @@ def _unmeasured_finding(sheet: Sheet, where: str) -> Finding:
             check="sheet",
             where=where,
             why=f"not measured, and {error}",
-            do="measure the sheet in three places with the masking film off and give the readings as `measured`",
+            do=_MEASURE,
             source="ISO 7823-1, ISO 7823-2",
         )
     return Finding(
@@ -180,7 +184,7 @@ def _unmeasured_finding(sheet: Sheet, where: str) -> Finding:
         check="sheet",
         where=where,
         why=f"not measured: may be {least:.2f} to {greatest:.2f} mm thick (± {sheet.tolerance_mm:.2f} mm)",
-        do="measure the sheet before cutting and give the readings as `measured`",
+        do=_MEASURE,
         source=_cited(_tolerance_row(sheet.material, sheet.nominal_mm)),
     )
 
@@ -217,23 +221,25 @@ def _measured_findings(sheet: Sheet, where: str) -> list[Finding]:
 def _out_of_tolerance(sheet: Sheet, where: str, span: str) -> list[Finding]:
     """The finding on readings that the sheet's own name does not allow."""
     row = _inch_row(sheet)
-    nominal = float(row["usual_mm"]) if row else sheet.nominal_mm
-    try:
-        tolerance = thickness_tolerance_mm(sheet.material, nominal)
-    except NotCovered:
-        return []
+    meant = [sheet.nominal_mm, float(row["usual_mm"])] if row else [sheet.nominal_mm]
     least, greatest = sheet.thickness_range_mm
-    slack = 1e-9
-    if nominal - tolerance - slack <= least and greatest <= nominal + tolerance + slack:
-        return []
+    limits = []
+    for nominal in meant:
+        try:
+            tolerance = thickness_tolerance_mm(sheet.material, nominal)
+        except NotCovered:
+            return []
+        if nominal - tolerance <= least and greatest <= nominal + tolerance:
+            return []
+        limits.append(f"{nominal:g} ± {tolerance:.2f} mm")
     return [
         Finding(
             level="care",
             check="sheet",
             where=where,
-            why=f"{span}, outside {nominal:g} ± {tolerance:.2f} mm",
-            do="check caliper and material: extruded and cast sheet differ, and it may be another nominal thickness",
-            source=_cited(_tolerance_row(sheet.material, nominal)),
+            why=f"{span}, outside {' and '.join(limits)}",
+            do="check caliper, material and name: it may be sheet of another nominal thickness",
+            source=_cited(_tolerance_row(sheet.material, meant[-1])),
         )
     ]
 
