@@ -1,0 +1,1 @@
+"""The packet: every file that leaves the tool."""
