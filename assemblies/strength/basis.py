@@ -1,0 +1,208 @@
+"""Smooth polynomials on a line, made so that an edge's deflection and slope are unknowns of their own.
+
+An *axis* spans 0 to 1. Its functions are, in this order: deflection and slope at 0, deflection and slope at 1 (Hermite cubics),
+the same pair at every inner *knot*, and then *bubbles*: polynomials that vanish with their slope at both ends of one interval, the
+second derivative of bubble n being the normed Legendre polynomial of degree n (n = 2, 3, ...). Bubbles are therefore orthogonal
+in bending energy, which keeps plates of order 25 well conditioned. Slopes are with respect to the axis coordinate (0 to 1).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["SLOPE_0", "SLOPE_1", "VALUE_0", "VALUE_1", "Array", "Axis", "axis", "gauss"]
+
+Array = NDArray[np.float64]
+VALUE_0, SLOPE_0, VALUE_1, SLOPE_1 = 0, 1, 2, 3
+KEPT_POINTS = 256  # tables of up to this many places are kept
+
+
+@lru_cache(maxsize=64)
+def gauss(count: int) -> tuple[Array, Array]:
+    """Gauss-Legendre places and weights on 0 to 1; exact for polynomials up to degree 2 count - 1."""
+    places, weights = np.polynomial.legendre.leggauss(count)
+    return (places + 1.0) / 2.0, weights / 2.0
+
+
+def _legendre(s: Array, count: int) -> Array:
+    """Legendre polynomials 0 .. count - 1 at s, one column each (three-term recurrence)."""
+    table = np.ones((len(s), max(count, 2)))
+    table[:, 1] = s
+    for n in range(1, count - 1):
+        table[:, n + 1] = ((2 * n + 1) * s * table[:, n] - n * table[:, n - 1]) / (n + 1)
+    return table
+
+
+def _bubbles(s: Array, count: int, derivative: int) -> Array:
+    """Derivative 0 to 3 (with respect to s in -1..1) of the first `count` bubbles, one column each."""
+    legendre = _legendre(s, count + 4)
+    n = np.arange(2, count + 2)
+    norm = np.sqrt((2 * n + 1) / 2.0)
+    if derivative == 0:
+        upper = (legendre[:, n + 2] - legendre[:, n]) / ((2 * n + 1) * (2 * n + 3))
+        lower = (legendre[:, n] - legendre[:, n - 2]) / ((2 * n + 1) * (2 * n - 1))
+        return np.asarray(norm * (upper - lower))
+    if derivative == 1:
+        return np.asarray(norm * (legendre[:, n + 1] - legendre[:, n - 1]) / (2 * n + 1))
+    if derivative == 2:
+        return np.asarray(norm * legendre[:, n])
+    slopes = np.zeros((len(s), count + 2))  # P'(n+1) = P'(n-1) + (2n+1) P(n)
+    slopes[:, 1] = 1.0
+    for k in range(1, count + 1):
+        slopes[:, k + 1] = slopes[:, k - 1] + (2 * k + 1) * legendre[:, k]
+    return np.asarray(norm * slopes[:, n])
+
+
+def _hermite(s: Array, derivative: int) -> Array:
+    """Derivative 0 to 3 of value and slope at -1, value and slope at 1, one column each (slopes with respect to s)."""
+    one = np.ones_like(s)
+    if derivative == 0:
+        columns = [(1 - s) ** 2 * (2 + s), (1 - s) ** 2 * (1 + s), (1 + s) ** 2 * (2 - s), (1 + s) ** 2 * (s - 1)]
+    elif derivative == 1:
+        columns = [3 * s**2 - 3, 3 * s**2 - 2 * s - 1, 3 - 3 * s**2, 3 * s**2 + 2 * s - 1]
+    elif derivative == 2:
+        columns = [6 * s, 6 * s - 2, -6 * s, 6 * s + 2]
+    else:
+        columns = [6 * one, 6 * one, -6 * one, 6 * one]
+    return np.stack(columns, axis=1) / 4.0
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Axis:
+    """The functions of one direction and their integrals over 0 to 1.
+
+    Attributes:
+        knots: 0, the inner knots, 1.
+        bubbles: how many per interval.
+        mass, slope, bend, mixed: integrals of f g, f' g', f'' g'' and f'' g, each (size, size).
+        mirror: inner functions are sums and differences of a pair that mirror each other (only when the knots do).
+        classes: index sets of inner functions that do not mix inside an even plate: symmetric ones, antisymmetric ones; one set
+            of all inner functions when they are not mirrored.
+    """
+
+    knots: tuple[float, ...]
+    bubbles: int
+    mirror: bool
+    mass: Array
+    slope: Array
+    bend: Array
+    mixed: Array
+    classes: tuple[NDArray[np.intp], ...]
+
+    @property
+    def size(self) -> int:
+        """How many functions."""
+        return len(self.mass)
+
+    def at(self, places: Array, derivative: int = 0) -> Array:
+        """Functions (or their derivative 1 to 3) at places 0 to 1: (places, functions)."""
+        wanted = np.ascontiguousarray(places, dtype=float)
+        if len(wanted) > KEPT_POINTS:
+            return _evaluate(self.knots, self.bubbles, self.mirror, wanted, derivative)
+        return _kept(self.knots, self.bubbles, self.mirror, wanted.tobytes(), derivative)
+
+    def knot(self, place: float) -> int:
+        """Index of the deflection at this inner knot (its slope is the next one); only where nothing is mirrored."""
+        if self.mirror:
+            raise ValueError("a mirrored axis has no function of its own at one inner knot")
+        return 4 + 2 * self.knots[1:-1].index(place)
+
+    def line(self, at_0: float, at_1: float) -> Array:
+        """Coefficients of the straight line with these end values; only where nothing is mirrored."""
+        values = np.zeros(self.size)
+        rise = at_1 - at_0
+        values[:4] = at_0, rise, at_1, rise
+        for place in self.knots[1:-1]:
+            k = self.knot(place)
+            values[k : k + 2] = at_0 + rise * place, rise
+        return values
+
+
+def _table(knots: tuple[float, ...], bubbles: int, places: Array, derivative: int) -> Array:
+    intervals = len(knots) - 1
+    table = np.zeros((len(places), 4 + 2 * (intervals - 1) + bubbles * intervals))
+    where = np.clip(np.searchsorted(knots, places, side="right") - 1, 0, intervals - 1)
+    for k in range(intervals):
+        rows = np.nonzero(where == k)[0]
+        if not len(rows):
+            continue
+        length = knots[k + 1] - knots[k]
+        s = 2.0 * (places[rows] - knots[k]) / length - 1.0
+        factor = (2.0 / length) ** derivative
+        start = 0 if k == 0 else 4 + 2 * (k - 1)
+        end = 2 if k == intervals - 1 else 4 + 2 * k
+        hermite = _hermite(s, derivative) * factor
+        table[rows, start] = hermite[:, 0]
+        table[rows, start + 1] = hermite[:, 1] * length / 2.0
+        table[rows, end] = hermite[:, 2]
+        table[rows, end + 1] = hermite[:, 3] * length / 2.0
+        first = 4 + 2 * (intervals - 1) + bubbles * k
+        if bubbles:
+            table[rows, first : first + bubbles] = _bubbles(s, bubbles, derivative) * factor
+    return table
+
+
+def _evaluate(knots: tuple[float, ...], bubbles: int, mirror: bool, places: Array, derivative: int) -> Array:
+    table = _table(knots, bubbles, places, derivative)
+    return np.asarray(table @ _mirrored(knots, bubbles)[0]) if mirror and len(knots) > 2 else table
+
+
+@lru_cache(maxsize=256)
+def _kept(knots: tuple[float, ...], bubbles: int, mirror: bool, places: bytes, derivative: int) -> Array:
+    table = _evaluate(knots, bubbles, mirror, np.frombuffer(places), derivative)
+    table.flags.writeable = False
+    return table
+
+
+@lru_cache(maxsize=128)
+def _mirrored(knots: tuple[float, ...], bubbles: int) -> tuple[Array, tuple[NDArray[np.intp], NDArray[np.intp]]]:
+    """Matrix from plain to mirrored functions, and which of the new ones are symmetric and antisymmetric."""
+    intervals = len(knots) - 1
+    first = 4 + 2 * (intervals - 1)
+    pairs = [(4 + 2 * k + d, 4 + 2 * (intervals - 2 - k) + d, (-1) ** d) for k in range(intervals - 1) for d in (0, 1)]
+    pairs += [
+        (first + bubbles * k + n, first + bubbles * (intervals - 1 - k) + n, (-1) ** n)
+        for k in range(intervals)
+        for n in range(bubbles)
+    ]
+    size = first + bubbles * intervals
+    change, even, odd = np.eye(size), [], []
+    for one, two, sign in pairs:
+        if one == two:
+            (even if sign > 0 else odd).append(one)
+        elif one < two:
+            change[one, one] = change[one, two] = np.sqrt(0.5)
+            change[two, one], change[two, two] = sign * np.sqrt(0.5), -sign * np.sqrt(0.5)
+            even.append(one)
+            odd.append(two)
+    return change, (np.array(even, dtype=np.intp), np.array(odd, dtype=np.intp))
+
+
+@lru_cache(maxsize=128)
+def axis(bubbles: int, knots: tuple[float, ...] = (0.0, 1.0), plain: bool = False) -> Axis:
+    """The axis with this many bubbles per interval; made once and kept.
+
+    Args:
+        plain: leave the functions unmirrored even where the knots are symmetric (for supports at a knot).
+    """
+    mirror = not plain and np.allclose(np.add(knots, knots[::-1]), 1.0, atol=1e-12)
+    nodes, weights = gauss(bubbles + 4)
+    lengths = np.diff(knots)
+    places = (np.asarray(knots[:-1])[:, None] + lengths[:, None] * nodes[None, :]).ravel()
+    weighted = (lengths[:, None] * weights[None, :]).ravel()[:, None]
+    value, first, second = (_evaluate(knots, bubbles, mirror, places, d) for d in range(3))
+    inner: tuple[NDArray[np.intp], ...] = (np.arange(4, value.shape[1]),)
+    return Axis(
+        knots=knots,
+        bubbles=bubbles,
+        mirror=mirror,
+        mass=value.T @ (weighted * value),
+        slope=first.T @ (weighted * first),
+        bend=second.T @ (weighted * second),
+        mixed=second.T @ (weighted * value),
+        classes=_mirrored(knots, bubbles)[1] if mirror else inner,
+    )
