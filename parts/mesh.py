@@ -22,6 +22,7 @@ from parts.solid import KernelError, kernel_step, solid
 __all__ = ["ANGLE_RAD", "SAG_MM", "Mesh", "mesh", "volume_slack_mm3"]
 
 SAG_MM = 0.05  # how far a chord may leave its arc; judgement: a tenth of what an eye sees on a bench
+KERNEL_MM = 1e-7  # the kernel takes points nearer than this for one
 ANGLE_RAD = 0.2  # and how far it may turn: a hole is then at least 32-sided
 
 
@@ -59,7 +60,7 @@ def mesh(piece: Piece) -> Mesh:
         faces = [_face(piece, face) for face in copy.Faces()]
     starts = np.cumsum([0, *(len(points) for points, _, _ in faces)])
     return Mesh(
-        np.concatenate([points for points, _, _ in faces]),
+        _snapped(np.concatenate([points for points, _, _ in faces])),
         np.concatenate([normals for _, normals, _ in faces]),
         np.concatenate([tris + start for (_, _, tris), start in zip(faces, starts[:-1], strict=True)]),
     )
@@ -77,6 +78,16 @@ def _face(piece: Piece, face: cq.Face) -> tuple[NDArray[np.float64], NDArray[np.
     if face.wrapped.Orientation() == TopAbs_REVERSED:
         tris = tris[:, ::-1]
     return points, _normals(points, tris), tris
+
+
+def _snapped(points: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Coordinates nearer than the kernel's tolerance made equal, so that faces share their edges to the last bit."""
+    out = np.empty_like(points)
+    for axis in range(3):
+        values, place = np.unique(points[:, axis], return_inverse=True)
+        first = np.concatenate([[True], np.diff(values) > KERNEL_MM])
+        out[:, axis] = values[first][np.cumsum(first) - 1][place]
+    return out
 
 
 def _normals(points: NDArray[np.float64], tris: NDArray[np.int64]) -> NDArray[np.float64]:

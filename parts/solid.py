@@ -88,9 +88,7 @@ def _say(hole: Hole) -> str:
 
 def _blank(piece: Piece) -> cq.Solid:
     inner = [_wire(loop) for loop in piece.outline.inner]
-    inner += [
-        _wire(Circle(hole.x_mm, hole.y_mm, hole.bore_mm / 2.0)) for hole in piece.holes if _is_plain(hole)
-    ]
+    inner += [_wire(Circle(hole.x_mm, hole.y_mm, hole.bore_mm / 2.0)) for hole in piece.holes if _is_plain(hole)]
     return cq.Solid.extrudeLinear(_wire(piece.outline.outer), inner, cq.Vector(0.0, 0.0, piece.thickness_mm))
 
 
@@ -145,6 +143,4 @@ def _prove(piece: Piece, body: cq.Solid) -> None:
         raise KernelError(f"{piece.name}: {why}")
     volume, drawn = body.Volume(), piece.volume_mm3
     if abs(volume - drawn) > VOLUME_RELATIVE * drawn:
-        raise KernelError(
-            f"{piece.name}: {why}: the solid has {volume:.6g} mm3 where the drawing has {drawn:.6g} mm3"
-        )
+        raise KernelError(f"{piece.name}: {why}: the solid has {volume:.6g} mm3 where the drawing has {drawn:.6g} mm3")
