@@ -1,0 +1,303 @@
+"""From a job to the best layout found: quick plans first, then the search for one sheet less.
+
+The amount of work is counted, not timed, so that the same job with the same seed gives the same layout on any computer;
+the time limit only ends a run that would take too long. The search ends early when a plan reaches the proven bound.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from types import ModuleType
+from typing import Any, Final, Literal
+
+from assemblies.shop import bounds, kernel, refill
+from assemblies.shop.job import Job, StockShort
+
+__all__ = ["Layout", "Progress", "Put", "SheetPlan", "find_layout"]
+
+Progress = Callable[[float, int], None]
+"""Called now and then with the share of the work done (0 to 1) and the number of sheets of the best plan."""
+
+Ended = Literal["proven best", "work done", "time limit", "interrupted"]
+
+_WORK_PER_SECOND: Final = 2e7  # about 0.3 s of search per second allowed: slow or busy computers keep the limit too
+_PLAIN_WORK_PER_SECOND: Final = 2e5
+_STRETCH: Final = 2e6  # work between two looks at the clock
+_ROUNDS: Final = 8
+_QUICK_PIECES: Final = 150  # up to here the first plans are made in plain Python
+_QUICK_TRIES: Final = 8
+_TRIES: Final = 40
+_SLACKS: Final = (0.0, 0.01, 0.03)  # shares of a sheet's area by which a step may be worse
+
+
+@dataclass(frozen=True)
+class Put:
+    """A piece on a sheet: its part, lower-left corner and size as placed, in whole units."""
+
+    part: int
+    x: int
+    y: int
+    w: int
+    h: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetPlan:
+    """One sheet: which stock entry, and what is put on it."""
+
+    stock: int
+    puts: tuple[Put, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layout:
+    """A complete plan; `bound` is what any plan costs at least, `ended` why the search stopped."""
+
+    job: Job
+    sheets: tuple[SheetPlan, ...]
+    cost: float
+    bound: float
+    ended: Ended
+
+
+class Arrays:
+    """The rows the inner loops work on: lists for plain Python, NumPy arrays for the compiled loops."""
+
+    def __init__(self, job: Job, wide: bool) -> None:
+        k = job.kerf
+        self.parts = [number for number, want in enumerate(job.wants) for _ in range(want.count)]
+        wants = [job.wants[number] for number in self.parts]
+        self.kinds = [s for s, sheet in enumerate(job.stock) if min(sheet.width, sheet.height) > 2 * job.trim]
+        stock = [job.stock[s] for s in self.kinds]
+        n = self.n = len(wants)
+        room = n + 64
+        real, whole = (_lists, _lists) if not wide else _numpy()
+        self.items = (
+            real([float(w.width + k) for w in wants]),
+            real([float(w.height + k) for w in wants]),
+            whole([1 if w.may_turn and w.width != w.height else 0 for w in wants]),
+        )
+        self.types = (
+            real([float(s.width - 2 * job.trim + k) for s in stock]),
+            real([float(s.height - 2 * job.trim + k) for s in stock]),
+            real([float(s.cost) for s in stock]),
+            whole([room if s.count is None else s.count for s in stock]),
+            whole([0] * len(stock)),
+        )
+        reals, wholes = [0.0] * room, [0] * room
+        self.place = (*(real(reals) for _ in range(4)), whole(wholes))
+        self.trial = (*(real(reals) for _ in range(4)), whole(wholes))
+        self.free = (*(real(reals) for _ in range(4)), whole(wholes))
+        self.scratch = (
+            whole(wholes), real(reals), whole(wholes), whole(wholes), whole(wholes), whole([0] * 4), real(reals), real(reals),
+        )  # fmt: skip
+        self.slots = whole(wholes)
+        self.real, self.whole = real, whole
+
+
+def _lists(values: list[Any]) -> Any:
+    return list(values)
+
+
+def _numpy() -> tuple[Callable[[list[Any]], Any], Callable[[list[Any]], Any]]:
+    import numpy as np
+
+    return (lambda v: np.array(v, dtype=np.float64)), (lambda v: np.array(v, dtype=np.int64))
+
+
+@dataclass
+class Best:
+    """The best plan so far, as copied rows."""
+
+    cost: float
+    slots: list[int]
+    place: tuple[list[Any], ...]
+
+    def sheets(self) -> int:
+        return len(self.slots)
+
+
+def find_layout(
+    job: Job, seconds: float, seed: int, progress: Progress | None = None, compile_loops: bool = True
+) -> Layout:
+    """The best layout found for a job.
+
+    Args:
+        job: what to cut from what.
+        seconds: time limit; it also sets the amount of work, which is normally done in under half of it.
+        seed: same seed, same job and same limit: same layout.
+        progress: called now and then.
+        compile_loops: False keeps to plain Python (as where numba is not installed).
+
+    Raises:
+        StockShort: when the sheets on hand hold no plan that was found.
+    """
+    return _Finder(job, seconds, seed, progress, compile_loops).run()
+
+
+class _Finder:
+    """One run: its clock, its dice and its best plan."""
+
+    def __init__(self, job: Job, seconds: float, seed: int, progress: Progress | None, compile_loops: bool) -> None:
+        self.job, self.seconds, self.progress, self.compile_loops = job, seconds, progress, compile_loops
+        self.ends = time.monotonic() + seconds
+        self.start = 1 + (seed * 7919 + 12345) % 2147483646
+        self.best: Best | None = None
+        self.bound = bounds.area_bound(job)
+        self.ended: Ended = "work done"
+
+    def run(self) -> Layout:
+        if self.job.pieces == 0:
+            return Layout(job=self.job, sheets=(), cost=0.0, bound=0.0, ended="proven best")
+        arrays = Arrays(self.job, wide=False)
+        try:
+            if self.job.pieces <= _QUICK_PIECES or not self.compile_loops:
+                self._first_plans(kernel, arrays, _QUICK_TRIES if self.job.pieces <= _QUICK_PIECES else 1)
+            if not self._proven():
+                self.bound = max(self.bound, bounds.cost_bound(self.job))
+            if not self._proven():
+                arrays = self._search_on(arrays)
+        except KeyboardInterrupt:
+            if self.best is None:
+                raise
+            self.ended = "interrupted"
+        if self._proven():
+            self.ended = "proven best"
+        return self._layout(arrays)
+
+    def _search_on(self, arrays: Arrays) -> Arrays:
+        """More first plans, then the search, compiled where that can be."""
+        from assemblies.shop import fast
+
+        loops = fast.compiled() if self.compile_loops else None
+        if loops is None:
+            self._search(kernel, refill, arrays, _PLAIN_WORK_PER_SECOND * self.seconds)
+            return arrays
+        arrays = Arrays(self.job, wide=True)
+        self._first_plans(loops, arrays, _TRIES if self.job.pieces <= 1000 else _QUICK_TRIES)
+        self._search(loops, loops, arrays, _WORK_PER_SECOND * self.seconds)
+        return arrays
+
+    def _proven(self) -> bool:
+        return self.best is not None and self.best.cost <= self.bound * (1 + 1e-12)
+
+    def _late(self) -> bool:
+        if time.monotonic() < self.ends:
+            return False
+        self.ended = "time limit"
+        return True
+
+    def _tell(self, share: float) -> None:
+        if self.progress is not None:
+            self.progress(min(share, 1.0), self.best.sheets() if self.best else 0)
+
+    def _first_plans(self, loops: ModuleType, a: Arrays, tries: int) -> None:
+        """Sheet after sheet, by every sort order and rule; the last plan that falls short stays in `a` when none is complete."""
+        dice = a.whole([self.start])
+        for number in range(tries):
+            order = a.scratch[0]
+            for i in range(a.n):
+                order[i] = i
+            noise = 0.0 if number < _TRIES // 2 else 0.2
+            loops.sort_noisily(order, a.n, a.items, number % kernel.SORTS, noise, dice, a.scratch[1])
+            rule = a.whole([number % kernel.FITS, (number // 2) % kernel.SPLITS, 0, 1])
+            used, left = loops.greedy(a.n, a.items, a.types, rule, dice, a.place, a.trial, a.free, a.scratch, a.slots)
+            self.partial = [int(t) for t in a.slots[:used]]
+            if left == 0.0:
+                self._keep(a, used)
+            if self._proven() or (self.best is not None and self._late()):
+                return
+            self._tell(0.0)
+
+    def _keep(self, a: Arrays, used: int) -> None:
+        """Remember the plan in `a` when it is cheaper, or as cheap with fewer sheets."""
+        slots = [int(t) for t in a.slots[:used]]
+        cost = float(sum(self.job.stock[a.kinds[t]].cost for t in slots))
+        if self.best is None or (cost, used) < (self.best.cost, self.best.sheets()):
+            self.best = Best(cost, slots, tuple(list(row[: a.n]) for row in a.place))
+
+    def _search(self, loops: ModuleType, upper: ModuleType, a: Arrays, work: float) -> None:
+        """Search in rounds, each from the best plan less a sheet (or from the last plan that fell short)."""
+        dice = a.whole([self.start])
+        whole_work = work
+        stretch = min(_STRETCH, work / _ROUNDS)
+        sheet_area = max(w * h for w, h in zip(a.types[0], a.types[1], strict=True))
+        number = 0
+        while work > 0.0 and not self._proven() and not self._late():
+            budget = self._budget()
+            used = self._less_a_sheet(loops, a, budget, number, dice)
+            slack = _SLACKS[number % len(_SLACKS)] * sheet_area
+            least, left, spend = 1e300, 1.0, min(work, whole_work / _ROUNDS)
+            while spend > 0.0 and left > 0.0 and not self._late():
+                used, left, least, rest = upper.search(
+                    a.n, a.items, a.types, a.slots, used, budget, stretch, least, slack,
+                    dice, a.place, a.trial, a.free, a.scratch,
+                )  # fmt: skip
+                spend -= stretch - rest
+                work -= stretch - rest
+                self._tell(1.0 - work / whole_work)
+            if left == 0.0:
+                self._keep(a, used)
+            number += 1
+
+    def _budget(self) -> float:
+        """The most the next plan may cost: less than the best."""
+        if self.best is None:
+            return 1e300
+        costs = [s.cost for s in self.job.stock]
+        if all(isinstance(c, int) for c in costs):
+            return self.best.cost - 0.5
+        return self.best.cost * (1 - 1e-9)
+
+    def _less_a_sheet(self, loops: ModuleType, a: Arrays, budget: float, number: int, dice: Any) -> int:
+        """Set the rows to the best plan less sheets until it costs no more than `budget`; the sheets in use.
+
+        The emptiest sheet goes in every other round, a random one in the rounds between.
+        """
+        if self.best is None:
+            slots = self.partial
+        else:
+            slots = list(self.best.slots)
+            for row, kept in zip(a.place, self.best.place, strict=True):
+                for i in range(a.n):
+                    row[i] = kept[i]
+        on = a.place[4]
+        while slots and sum(a.types[2][t] for t in slots) > budget:
+            filled = [0.0] * len(slots)
+            for i in range(a.n):
+                if on[i] >= 0:
+                    filled[on[i]] += a.items[0][i] * a.items[1][i]
+            gone = filled.index(min(filled)) if number % 2 == 0 else int(loops.draw(dice) * len(slots))
+            del slots[gone]
+            for i in range(a.n):
+                if on[i] == gone:
+                    on[i] = -1
+                elif on[i] > gone:
+                    on[i] -= 1
+        for s, t in enumerate(slots):
+            a.slots[s] = t
+        return len(slots)
+
+    def _layout(self, a: Arrays) -> Layout:
+        if self.best is None:
+            raise self._short(a)
+        job, (px, py, pw, ph, ps) = self.job, self.best.place
+        puts: list[list[Put]] = [[] for _ in self.best.slots]
+        for i, part in enumerate(a.parts):
+            corner = int(px[i]) + job.trim, int(py[i]) + job.trim
+            puts[int(ps[i])].append(Put(part, *corner, int(pw[i]) - job.kerf, int(ph[i]) - job.kerf))
+        sheets = tuple(
+            SheetPlan(stock=a.kinds[t], puts=tuple(row)) for t, row in zip(self.best.slots, puts, strict=True)
+        )
+        return Layout(job=job, sheets=sheets, cost=self.best.cost, bound=self.bound, ended=self.ended)
+
+    def _short(self, a: Arrays) -> StockShort:
+        over: dict[int, int] = {}
+        for i, part in enumerate(a.parts):
+            if a.place[4][i] < 0:
+                over[part] = over.get(part, 0) + 1
+        which = ", ".join(f"{count} of part {part}" for part, count in sorted(over.items())[:5])
+        more = "" if len(over) <= 5 else f" and {len(over) - 5} more parts"
+        return StockShort(f"the sheets on hand do not hold all pieces: {which}{more} found no place; add stock", over)
