@@ -56,7 +56,8 @@ def write_profile(piece: Piece, path: Path) -> None:
             document.layers.add(layer, color=_NEUTRAL)
         _draw(document.modelspace(), piece)
         x0, y0, x1, y1 = piece.outline.bounds_mm  # the layout's own extents are not taken over when one is (0, 0)
-        document.header["$EXTMIN"], document.header["$EXTMAX"] = (x0, y0, 0.0), (x1, y1, 0.0)
+        for key, (x, y) in (("$EXTMIN", (x0, y0)), ("$EXTMAX", (x1, y1))):
+            document.header[key] = (round(x, 9) + 0.0, round(y, 9) + 0.0, 0.0)
         text = io.StringIO()
         document.write(text)
     finally:

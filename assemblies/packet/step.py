@@ -101,7 +101,8 @@ def _transfer(document: Any) -> str:
             file = Path(folder) / "assembly.step"
             if writer.Write(str(file)) != IFSelect_RetDone:
                 raise RuntimeError("no room to write?")
-            return file.read_text("ascii")
+            # a string over a line's end is legal, but not what readers (and we) look for
+            return re.sub(r"'[^']*'", lambda m: m[0].replace("\n", ""), file.read_text("ascii"))
     finally:
         for key, value in before.items():
             Interface_Static.SetIVal_s(key, value)
