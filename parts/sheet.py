@@ -1,7 +1,7 @@
 """A sheet: its material, what it is called, and how thick it really is.
 
-*Nominal*: the thickness it is sold as. *Readings*: caliper readings on the piece of sheet at hand, masking film
-off. Cast sheet may be a sixth thicker or thinner than its name; every size that crosses a wall follows the
+*Nominal*: the thickness it is sold as. *Readings*: caliper readings on the piece of sheet at hand, masking
+film off. Cast sheet may be a sixth thicker or thinner than its name; every size that crosses a wall follows the
 readings when there are any.
 """
 
@@ -106,8 +106,8 @@ class Sheet:
 def thickness_tolerance_mm(material_name: str, nominal_mm: float) -> float:
     """Plus and minus on the thickness of an unmeasured sheet.
 
-    Source: ISO 7823-1 for cast sheet, ± (0.4 + 0.1 t) mm; ISO 7823-2 for extruded sheet, ± 10 % under 3 mm and
-    ± 5 % from 3 mm. Valid: 1 to 30 mm.
+    Source: ISO 7823-1 for cast sheet, ± (0.4 + 0.1 t) mm; ISO 7823-2 for extruded sheet, ± 10 % under 3 mm
+    and ± 5 % from 3 mm. Valid: 1 to 30 mm.
 
     Raises:
         NotCovered: outside that range.
@@ -147,9 +147,9 @@ def sheet_findings(sheet: Sheet, asked_text: str | None = None) -> list[Finding]
         sheet: the sheet.
         asked_text: the thickness as the order writes it, for the message.
 
-    Unmeasured sheet named in inches is a `care`, since it is usually a metric thickness; other unmeasured sheet
-    is a `note` with its tolerance. Readings outside the tolerance or far apart are a `care`, fewer than three a
-    `note`.
+    Unmeasured sheet named in inches is a `care`, since it is usually a metric thickness; other unmeasured
+    sheet is a `note` with its tolerance. Readings outside the tolerance or far apart are a `care`, fewer than
+    three a `note`.
     """
     where = f"sheet {sheet.material} {asked_text or write_length(sheet.nominal_mm, 'mm')}"
     return _measured_findings(sheet, where) if sheet.is_measured else [_unmeasured_finding(sheet, where)]
