@@ -11,6 +11,7 @@ import pytest
 import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from samples import flat, panel, pieces_of_all_sorts, tapped_plate
 
 from parts.findings import NotCovered
@@ -59,9 +60,7 @@ def test_chains_of_lines_and_arcs(steps: list[tuple[float, float]]) -> None:
     x0, y0, _, _ = Loop(tuple(corners)).bounds_mm
     moved = tuple(Vertex(v.x_mm - x0, v.y_mm - y0, v.bulge) for v in corners)
     agrees(flat("chain", Loop(moved)))
-    bulges = [
-        v.bulge for v in (*moved[-2::-1], moved[-1])
-    ]  # a segment keeps its arc, started at its other end
+    bulges = [v.bulge for v in (*moved[-2::-1], moved[-1])]  # a segment keeps its arc, started at its other end
     turned = tuple(Vertex(v.x_mm, v.y_mm, -b) for v, b in zip(moved[::-1], bulges, strict=True))
     agrees(flat("chain-clockwise", Loop(turned)))
 
@@ -222,6 +221,6 @@ def test_mesh_normals_are_unit_and_point_out_of_the_material() -> None:
 def test_the_mesh_does_not_depend_on_a_finer_one_made_before() -> None:
     window = flat("fresh-window", Circle(70.0, 70.0, 70.0))
     twin = replace(window, name="fresh-twin")
-    solid(window).mesh(0.001, 0.01)  # spoils the shared solid on purpose: the kernel keeps the finest mesh
+    BRepMesh_IncrementalMesh(solid(window).wrapped, 0.001, False, 0.01, False)  # the kernel keeps the finest mesh
     assert np.array_equal(mesh(window).triangles, mesh(twin).triangles)
     assert np.array_equal(mesh(window).points_mm, mesh(twin).points_mm)

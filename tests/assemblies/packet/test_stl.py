@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from samples import flat, panel, pieces_of_all_sorts, tapped_plate
 
 from assemblies.packet.readback import WrongFile
@@ -44,7 +45,7 @@ def test_the_order_of_files_does_not_change_their_bytes(tmp_path: Path) -> None:
     window = flat("order-a", Circle(33.0, 33.0, 33.0))
     twin = replace(window, name="order-b")
     write_stl(window, tmp_path / "a.stl")
-    solid(twin).mesh(0.001, 0.01)  # the kernel now keeps a fine mesh on this solid
+    BRepMesh_IncrementalMesh(solid(twin).wrapped, 0.001, False, 0.01, False)  # the kernel keeps the finest mesh
     write_stl(twin, tmp_path / "b.stl")
     assert (tmp_path / "a.stl").read_bytes()[80:] == (tmp_path / "b.stl").read_bytes()[80:]
 
