@@ -9,29 +9,29 @@ knows nothing of the kernel.
 
 from __future__ import annotations
 
+import io
 import re
-import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from math import dist
 from pathlib import Path
 from typing import Any
 
 from assemblies.design import Design, Placed, Vector
 from assemblies.packet.part21 import Ref, StepText
-from assemblies.packet.readback import WrongFile, expect, part_names, shifted_origins, write_checked
+from assemblies.packet.readback import WrongFile, check_name, expect, part_names, shifted_origins, write_checked
 from assemblies.packet.tints import tint
 from parts.outline import Arc, Circle
 from parts.piece import Piece
 
-__all__ = ["check_step", "write_step"]
+__all__ = ["check_piece_step", "check_step", "write_piece_step", "write_step"]
 
 FIXED_TIME = "2000-01-01T00:00:00"  # the same design gives the same bytes
 NEAR_MM = 1e-6  # the file has fifteen digits; this is room for rounding only
 
 
 def write_step(design: Design, path: Path, offsets: Mapping[str, Vector] | None = None) -> None:
-    """Write the design as a STEP assembly in mm, each instance moved by its offset (exploded view) if it has
-    one.
+    """Write the design as a STEP assembly in mm, each instance moved by its offset (exploded view) if it has one.
 
     Raises:
         SeamwrightError: a name that cannot stand in a file, or an offset for no instance.
@@ -39,10 +39,24 @@ def write_step(design: Design, path: Path, offsets: Mapping[str, Vector] | None 
         WrongFile: what was written is not the design; nothing is left behind.
         OSError: the file cannot be written.
     """
-    text = _own_header(_kernel_text(design, offsets), design)
-    text = _own_numbers(text)
-    text = _own_colours(text, design)
-    write_checked(path, text.encode("ascii"), lambda p: check_step(p, design, offsets))
+    pieces = [piece for _, piece in part_names(design)]
+    text = _kernel_text(pieces, _product_name(design), shifted_origins(design, offsets))
+    data = _own_text(text, design.name, pieces)
+    write_checked(path, data, lambda p: check_step(p, design, offsets))
+
+
+def write_piece_step(piece: Piece, path: Path) -> None:
+    """Write one part alone, in its own axes: one product, no assembly.
+
+    Raises:
+        SeamwrightError: its name cannot stand in a file.
+        NotCovered, KernelError: it has no solid.
+        WrongFile: what was written is not the piece; nothing is left behind.
+        OSError: the file cannot be written.
+    """
+    check_name(piece.name)
+    data = _own_text(_kernel_text([piece], None, ()), piece.name, [piece])
+    write_checked(path, data, lambda p: check_piece_step(p, piece))
 
 
 def _product_name(design: Design) -> str:
@@ -51,8 +65,8 @@ def _product_name(design: Design) -> str:
     return f"{design.name}-assembly" if taken else design.name
 
 
-def _kernel_text(design: Design, offsets: Mapping[str, Vector] | None) -> str:
-    """The assembly as the kernel writes it, without colours."""
+def _kernel_text(pieces: list[Piece], assembly: str | None, rows: tuple[tuple[Placed, Vector], ...]) -> str:
+    """Parts, and the assembly of them if it has a name, as the kernel writes them, without colours."""
     import cadquery as cq
     from OCP.TCollection import TCollection_ExtendedString
     from OCP.TDataStd import TDataStd_Name
@@ -61,8 +75,8 @@ def _kernel_text(design: Design, offsets: Mapping[str, Vector] | None) -> str:
 
     from parts.solid import kernel_step, solid
 
-    solids = {piece: solid(piece) for _, piece in part_names(design)}
-    with kernel_step(design.name, f"put together {len(design.placed)} instances"):
+    solids = {piece: solid(piece) for piece in pieces}
+    with kernel_step(assembly or pieces[0].name, f"write {len(pieces)} parts and {len(rows)} instances as STEP"):
         document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
         shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
 
@@ -70,9 +84,9 @@ def _kernel_text(design: Design, offsets: Mapping[str, Vector] | None) -> str:
             TDataStd_Name.Set_s(label, TCollection_ExtendedString(text))
             return label
 
-        top = name(shapes.NewShape(), _product_name(design))
+        top = name(shapes.NewShape(), assembly) if assembly else None
         labels = {p: name(shapes.AddShape(body.wrapped, False, False), p.name) for p, body in solids.items()}
-        for placed, origin in shifted_origins(design, offsets):
+        for placed, origin in rows:
             where = cq.Location(cq.Plane(origin=origin, xDir=placed.x, normal=placed.z))
             name(shapes.AddComponent(top, labels[placed.piece], where.wrapped), placed.name)
         shapes.UpdateAssemblies()
@@ -97,25 +111,28 @@ def _transfer(document: Any) -> str:
         Interface_Static.SetCVal_s("write.step.unit", "MM")
         if not writer.Transfer(document, STEPControl_AsIs):
             raise RuntimeError("transfer refused")
-        with tempfile.TemporaryDirectory() as folder:
-            file = Path(folder) / "assembly.step"
-            if writer.Write(str(file)) != IFSelect_RetDone:
-                raise RuntimeError("no room to write?")
-            # a string over a line's end is legal, but not what readers (and we) look for
-            return re.sub(r"'[^']*'", lambda m: m[0].replace("\n", ""), file.read_text("ascii"))
+        stream = io.BytesIO()
+        if writer.WriteStream(stream) != IFSelect_RetDone:
+            raise RuntimeError("writing refused")
+        # a string over a line's end is legal, but not what readers (and we) look for
+        return re.sub(r"'[^']*'", lambda m: m[0].replace("\n", ""), stream.getvalue().decode("ascii"))
     finally:
         for key, value in before.items():
             Interface_Static.SetIVal_s(key, value)
         Interface_Static.SetCVal_s("write.step.unit", unit)
 
 
-def _own_header(text: str, design: Design) -> str:
+def _own_text(text: str, title: str, pieces: list[Piece]) -> bytes:
+    return _own_colours(_own_numbers(_own_header(text, title)), pieces).encode("ascii")
+
+
+def _own_header(text: str, title: str) -> str:
     schema = re.search(r"FILE_SCHEMA\(.*?\);", text, re.DOTALL)
     data = text[text.index("DATA;") :]
     header = (
         "ISO-10303-21;\nHEADER;\n"
-        f"FILE_DESCRIPTION(('{_product_name(design)}'),'2;1');\n"
-        f"FILE_NAME('{design.name}','{FIXED_TIME}',(''),(''),'seamwright','seamwright','');\n"
+        f"FILE_DESCRIPTION(('{title}'),'2;1');\n"
+        f"FILE_NAME('{title}','{FIXED_TIME}',(''),(''),'seamwright','seamwright','');\n"
         f"{schema[0] if schema else ''}\nENDSEC;\n"
     )
     return header + data
@@ -130,10 +147,10 @@ def _own_numbers(text: str) -> str:
     )
 
 
-def _own_colours(text: str, design: Design) -> str:
+def _own_colours(text: str, pieces: list[Piece]) -> str:
     """Add one colour per part, on its solid, and give the solid the part's name."""
     step = StepText(text)
-    kinds = {piece.name: piece.kind for piece in design.pieces}
+    kinds = {piece.name: piece.kind for piece in pieces}
     following = max(step.entities) + 1
     lines: list[str] = []
     for name, (shape, body) in _bodies(step).items():
@@ -175,12 +192,39 @@ def _bodies(step: StepText) -> dict[str, tuple[Ref, Ref]]:
 
 
 def check_step(path: Path, design: Design, offsets: Mapping[str, Vector] | None = None) -> None:
-    """Hold a STEP file against the design: products, instances with their places, each part's corners and
-    rounds.
+    """Hold a STEP file against the design: products, instances with their places, each part's corners and rounds.
 
     Raises:
         WrongFile: naming the file and the first thing that differs.
     """
+    products = [_product_name(design), *(name for name, _ in part_names(design))]
+    with _reading(path):
+        step = _check_parts(path, products, design.pieces)
+        _check_instances(path, step, design, offsets)
+
+
+def check_piece_step(path: Path, piece: Piece) -> None:
+    """Hold a STEP file against one piece, as `check_step` does.
+
+    Raises:
+        WrongFile: naming the file and the first thing that differs.
+    """
+    with _reading(path):
+        _check_parts(path, [piece.name], (piece,))
+
+
+@contextmanager
+def _reading(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except WrongFile:
+        raise
+    except (KeyError, IndexError, TypeError, ValueError) as error:
+        raise WrongFile(f"{path.name}: has an entry that names nothing or is not as expected ({error})") from error
+
+
+def _check_parts(path: Path, products: list[str], pieces: tuple[Piece, ...]) -> StepText:
+    """The frame of the file, its products, and the one solid of each part."""
     raw = path.read_bytes()
     expect(path, raw.isascii(), "has bytes that are not ASCII")
     text = raw.decode("ascii")
@@ -188,19 +232,13 @@ def check_step(path: Path, design: Design, offsets: Mapping[str, Vector] | None 
     step = StepText(text)
     expect(path, f"'{FIXED_TIME}'" in step.header, "has no fixed time in its header")
     expect(path, "SI_UNIT(.MILLI.,.METRE.)" in text, "is not in mm")
-    names = sorted([_product_name(design), *(name for name, _ in part_names(design))])
-    found = sorted(args[1] for _, args in step.of("PRODUCT"))
+    found, names = sorted(args[1] for _, args in step.of("PRODUCT")), sorted(products)
     expect(path, found == names, f"has the products {', '.join(found)} where the design has {', '.join(names)}")
-    try:
-        bodies = _bodies(step)
-        for piece in design.pieces:
-            expect(path, piece.name in bodies, f"has no single solid for {piece.name}")
-            _check_body(path, step, bodies[piece.name][1], piece)
-        _check_instances(path, step, design, offsets)
-    except WrongFile:
-        raise
-    except (KeyError, IndexError, TypeError, ValueError) as error:
-        raise WrongFile(f"{path.name}: has an entry that names nothing or is not as expected ({error})") from error
+    bodies = _bodies(step)
+    for piece in pieces:
+        expect(path, piece.name in bodies, f"has no single solid for {piece.name}")
+        _check_body(path, step, bodies[piece.name][1], piece)
+    return step
 
 
 def _check_instances(path: Path, step: StepText, design: Design, offsets: Mapping[str, Vector] | None) -> None:

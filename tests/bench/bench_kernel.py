@@ -53,11 +53,10 @@ OURS = """
 import sys
 from pathlib import Path
 from samples import design
-from assemblies.design import Placed
 from assemblies.fit.interference import floating, interferences
 from assemblies.packet.glb import write_glb
 from assemblies.packet.profile_dxf import write_profile
-from assemblies.packet.step import write_step
+from assemblies.packet.step import write_piece_step, write_step
 from assemblies.packet.stl import write_stl
 out, model = Path(sys.argv[1]), design()
 assert interferences(model) == () and floating(model) == ()
@@ -65,7 +64,7 @@ write_step(model, out / "tank.step")
 write_step(model, out / "exploded.step", {p.name: (0.0, 0.0, 50.0 * i) for i, p in enumerate(model.placed)})
 write_glb(model, out / "tank.glb")
 for piece in model.pieces:
-    write_step(design(Placed(name=piece.name, piece=piece, origin=(0, 0, 0))), out / f"{piece.name}.step")
+    write_piece_step(piece, out / f"{piece.name}.step")
     write_stl(piece, out / f"{piece.name}.stl")
     write_profile(piece, out / f"{piece.name}.dxf")
 """

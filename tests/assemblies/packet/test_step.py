@@ -16,10 +16,11 @@ from steputils import p21
 
 from assemblies.design import Design, Placed
 from assemblies.packet.readback import WrongFile
-from assemblies.packet.step import check_step, write_step
+from assemblies.packet.step import check_piece_step, check_step, write_piece_step, write_step
 from assemblies.packet.tints import tint
 from parts.findings import SeamwrightError
-from parts.outline import Circle
+from parts.outline import Circle, Outline
+from parts.piece import Piece
 
 
 def everything() -> Design:
@@ -89,6 +90,21 @@ def test_steputils_sees_the_vertices_of_a_single_panel_at_its_size(tmp_path: Pat
     # in the part's own axes: the place is in the assembly
     assert vertices.min(axis=0) == pytest.approx([0, 0, 0], abs=1e-9)
     assert vertices.max(axis=0) == pytest.approx([311.8, 158.1, 5.82], abs=1e-9)
+
+
+@pytest.mark.parametrize("piece", pieces_of_all_sorts(), ids=lambda p: p.name)
+def test_a_part_alone_is_one_product_without_an_assembly(tmp_path: Path, piece: Piece) -> None:
+    write_piece_step(piece, tmp_path / "a.step")
+    seen = Steputils(tmp_path / "a.step")
+    assert [str(params[1]) for params in seen.params("PRODUCT")] == [piece.name]
+    assert not seen.params("NEXT_ASSEMBLY_USAGE_OCCURRENCE")
+    vertices = seen.vertices()
+    assert vertices[:, 2].min() == pytest.approx(0.0, abs=1e-9)
+    assert vertices[:, 2].max() == pytest.approx(piece.thickness_mm, abs=1e-9)
+    with pytest.raises(WrongFile, match="has the products"):
+        check_step(tmp_path / "a.step", design())
+    with pytest.raises(WrongFile, match="has"):
+        check_piece_step(tmp_path / "a.step", replace(piece, outline=Outline(Circle(150, 150, 150))))
 
 
 def test_colours_are_the_tints_exactly_and_clear_sheet_lets_light_through(written: Path) -> None:
