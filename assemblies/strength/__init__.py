@@ -1,6 +1,26 @@
 """Will it hold: plates and boxes in bending, and what stands on them."""
 
-from assemblies.strength.plate import plate
-from assemblies.strength.surface import PlateResult
+from assemblies.strength.box import BoxResult, SeamResult, box, box_cases
+from assemblies.strength.plate import Bed, Edge, Prop, Rib, plate
+from assemblies.strength.setting import Brace, Liquid, OnPlates, Strip
+from assemblies.strength.surface import EdgeMoments, Field, Peak, PlateResult
 
-__all__ = ["PlateResult", "plate"]
+__all__ = [
+    "Bed",
+    "BoxResult",
+    "Brace",
+    "Edge",
+    "EdgeMoments",
+    "Field",
+    "Liquid",
+    "OnPlates",
+    "Peak",
+    "PlateResult",
+    "Prop",
+    "Rib",
+    "SeamResult",
+    "Strip",
+    "box",
+    "box_cases",
+    "plate",
+]

@@ -86,10 +86,14 @@ class Element:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Condensed:
-    """A plate reduced to its edges: unknowns (i, j) in `edge`, then modes, then ties.
+    """A plate reduced to its edges, for several loads at once.
 
-    `stiffness` (n, n), `load` (n,); `inner` has per block the inner functions (i, j), what the load alone gives (m,) and what each
-    edge unknown gives (m, n).
+    Attributes:
+        element: the plate.
+        edge: (i, j) of each edge unknown; the unknowns of modes, then of ties, follow them.
+        stiffness: (n, n) over those unknowns. load: (n, loads).
+        inner: per symmetry block the inner functions (i, j), their coefficients under the load alone (m, loads), and per
+            unknown (m, n).
     """
 
     element: Element
@@ -99,14 +103,14 @@ class Condensed:
     inner: tuple[tuple[Index, Array, Array], ...]
 
     def deflection(self, unknowns: Array) -> Array:
-        """All coefficients (size_x, size_y) once the unknowns of the edges are known."""
+        """All coefficients (size_x, size_y, loads) once the unknowns of the edges (n, loads) are known."""
         element = self.element
-        values = np.zeros((element.x.size, element.y.size))
+        values = np.zeros((element.x.size, element.y.size, unknowns.shape[1]))
         values[self.edge[:, 0], self.edge[:, 1]] = unknowns[: len(self.edge)]
         for index, alone, per_unknown in self.inner:
             values[index[:, 0], index[:, 1]] = alone - per_unknown @ unknowns
         for k, mode in enumerate(element.modes):
-            values += unknowns[len(self.edge) + k] * mode
+            values += mode[:, :, None] * unknowns[len(self.edge) + k]
         return values
 
 
@@ -209,67 +213,86 @@ def _split(element: Element) -> tuple[list[tuple[Index, Index]], list[tuple[Inde
     return edge, [(a, b) for a in element.x.classes for b in element.y.classes]
 
 
-def condense(element: Element, forces: Array) -> Condensed:
-    """Eliminate everything inside; `forces` (size_x, size_y) are the work of the load on each function."""
-    edge_sets, inner_sets = _split(element)
-    edge = np.concatenate([_pairs(s) for s in edge_sets])
-    n, modes, ties = len(edge), len(element.modes), len(element.ties)
-    whole = n + modes + ties
-    matrix, vector = np.zeros((whole, whole)), np.zeros(whole)
-    starts = np.cumsum([0] + [len(a) * len(b) for a, b in edge_sets])
-    for i, rows in enumerate(edge_sets):
-        for j, columns in enumerate(edge_sets):
-            matrix[starts[i] : starts[i + 1], starts[j] : starts[j + 1]] = _block(element, rows, columns)
-    _add_rims(element, edge, matrix[:n, :n])
-    added = _added_inside(element) if element.mixed_inside else None
-    flat_edge = edge[:, 0] * element.y.size + edge[:, 1]
-    if added is not None:
-        matrix[:n, :n] += added[np.ix_(flat_edge, flat_edge)]
-    vector[:n] = forces[edge[:, 0], edge[:, 1]]
-    if modes:
-        assert added is not None
-        _add_modes(element, added, flat_edge, forces, matrix, vector)
-    for k, tie in enumerate(element.ties):
-        row = n + modes + k
-        matrix[row, :n] = matrix[:n, row] = tie[edge[:, 0], edge[:, 1]]
-        for m, mode in enumerate(element.modes):
-            matrix[row, n + m] = matrix[n + m, row] = float(np.sum(tie * mode))
-    inner = []
-    for sets in inner_sets:
-        index = _pairs(sets)
-        own = _block(element, sets, sets)
-        across = np.zeros((len(index), whole))
-        for j, columns in enumerate(edge_sets):
-            across[:, starts[j] : starts[j + 1]] = _block(element, sets, columns)
-        flat = index[:, 0] * element.y.size + index[:, 1]
-        if added is not None:
-            own += added[np.ix_(flat, flat)]
-            across[:, :n] += added[np.ix_(flat, flat_edge)]
-        for m, mode in enumerate(element.modes):
-            across[:, n + m] = added[flat] @ mode.ravel() if added is not None else 0.0
+class _Reduction:
+    """The work of `condense`: the edge matrix, from which each block of inner unknowns is taken out in turn."""
+
+    def __init__(self, element: Element, forces: Array) -> None:
+        self.element, self.forces = element, forces
+        self.sets, self.inner_sets = _split(element)
+        self.edge = np.concatenate([_pairs(s) for s in self.sets])
+        self.n = len(self.edge)
+        self.starts = np.cumsum([0] + [len(a) * len(b) for a, b in self.sets])
+        self.flat = self.edge[:, 0] * element.y.size + self.edge[:, 1]
+        self.added = _added_inside(element) if element.mixed_inside else None
+        self.ties_at = self.n + len(element.modes)
+        whole = self.ties_at + len(element.ties)
+        self.matrix, self.vector = np.zeros((whole, whole)), np.zeros((whole, forces.shape[2]))
+
+    def edges(self) -> None:
+        """Stiffness and load between the edge unknowns, modes and ties themselves."""
+        n, starts = self.n, self.starts
+        for i, rows in enumerate(self.sets):
+            for j, columns in enumerate(self.sets):
+                block = _block(self.element, rows, columns)
+                self.matrix[starts[i] : starts[i + 1], starts[j] : starts[j + 1]] = block
+        _add_rims(self.element, self.edge, self.matrix[:n, :n])
+        self.vector[:n] = self.forces[self.edge[:, 0], self.edge[:, 1]]
+        if self.added is not None:
+            self.matrix[:n, :n] += self.added[np.ix_(self.flat, self.flat)]
+            self._modes(self.added)
+        for k, tie in enumerate(self.element.ties):
+            row = self.ties_at + k
+            self.matrix[row, :n] = self.matrix[:n, row] = tie[self.edge[:, 0], self.edge[:, 1]]
+            for m, mode in enumerate(self.element.modes):
+                self.matrix[row, n + m] = self.matrix[n + m, row] = float(np.sum(tie * mode))
+
+    def _modes(self, added: Array) -> None:
+        """Rigid modes store no bending energy, only that of the beds they press on."""
+        n = self.n
+        for k, mode in enumerate(self.element.modes):
+            pressed = added @ mode.ravel()
+            self.matrix[n + k, :n] = self.matrix[:n, n + k] = pressed[self.flat]
+            self.vector[n + k] = np.tensordot(mode, self.forces, axes=2)
+            for m, other in enumerate(self.element.modes):
+                self.matrix[n + k, n + m] = float(pressed @ other.ravel())
+
+    def take_out(self, sets: tuple[Index, Index]) -> tuple[Index, Array, Array]:
+        """Eliminate one block of inner unknowns."""
+        index, element = _pairs(sets), self.element
+        own, across = _block(element, sets, sets), np.zeros((len(index), len(self.matrix)))
+        for j, columns in enumerate(self.sets):
+            across[:, self.starts[j] : self.starts[j + 1]] = _block(element, sets, columns)
+        if self.added is not None:
+            flat = index[:, 0] * element.y.size + index[:, 1]
+            own += self.added[np.ix_(flat, flat)]
+            across[:, : self.n] += self.added[np.ix_(flat, self.flat)]
+            for m, mode in enumerate(element.modes):
+                across[:, self.n + m] = self.added[flat] @ mode.ravel()
         for k, tie in enumerate(element.ties):
-            across[:, n + modes + k] = tie[index[:, 0], index[:, 1]]
+            across[:, self.ties_at + k] = tie[index[:, 0], index[:, 1]]
+        force = self.forces[index[:, 0], index[:, 1]]
         scale = 1.0 / np.sqrt(np.diag(own))
-        force = forces[index[:, 0], index[:, 1]]
-        right = np.concatenate([force[:, None], across], axis=1) * scale[:, None]
+        right = np.concatenate([force, across], axis=1) * scale[:, None]
         solved = np.linalg.solve(own * np.outer(scale, scale), right) * scale[:, None]
-        matrix -= across.T @ solved[:, 1:]
-        vector -= across.T @ solved[:, 0]
-        inner.append((index, solved[:, 0], solved[:, 1:]))
-    return Condensed(element=element, edge=edge, stiffness=matrix, load=vector, inner=tuple(inner))
+        alone, per_unknown = solved[:, : force.shape[1]], solved[:, force.shape[1] :]
+        self.matrix -= across.T @ per_unknown
+        self.vector -= across.T @ alone
+        return index, alone, per_unknown
 
 
-def _add_modes(
-    element: Element, added: Array, flat_edge: Index, forces: Array, matrix: Array, vector: Array
-) -> None:
-    """Rows of rigid modes: they store no bending energy, only that of the beds they press on."""
-    n = len(flat_edge)
-    for k, mode in enumerate(element.modes):
-        pressed = added @ mode.ravel()
-        matrix[n + k, :n] = matrix[:n, n + k] = pressed[flat_edge]
-        vector[n + k] = float(np.sum(forces * mode))
-        for m, other in enumerate(element.modes):
-            matrix[n + k, n + m] = float(pressed @ other.ravel())
+def condense(element: Element, forces: Array, mode_forces: Array | None = None) -> Condensed:
+    """Eliminate everything inside.
+
+    Args:
+        forces: (size_x, size_y, loads), the work of each load on each function.
+        mode_forces: (modes, loads), the work of loads elsewhere on the rigid modes.
+    """
+    work = _Reduction(element, forces)
+    work.edges()
+    if mode_forces is not None:
+        work.vector[work.n : work.ties_at] += mode_forces
+    inner = tuple(work.take_out(sets) for sets in work.inner_sets)
+    return Condensed(element=element, edge=work.edge, stiffness=work.matrix, load=work.vector, inner=inner)
 
 
 def load(

@@ -17,6 +17,7 @@ import numpy as np
 from assemblies.strength.basis import Array, Axis, axis
 from assemblies.strength.element import SIDES, Condensed, Element, Line, Rim, condense, load
 from assemblies.strength.surface import Bent, PlateResult, read_off
+from parts.findings import Finding
 
 __all__ = ["Bed", "Edge", "Pressure", "Prop", "Rib", "limits", "plate"]
 
@@ -182,7 +183,7 @@ def solve(condensed: Condensed, tie_compliance: Sequence[float] = ()) -> Array:
     first = len(matrix) - len(tie_compliance)
     for k, compliance in enumerate(tie_compliance):
         matrix[first + k, first + k] -= compliance
-    return condensed.deflection(scaled_solve(matrix, condensed.load))
+    return condensed.deflection(scaled_solve(matrix, condensed.load))[:, :, 0]
 
 
 def scaled_solve(matrix: Array, vector: Array) -> Array:
@@ -193,10 +194,10 @@ def scaled_solve(matrix: Array, vector: Array) -> Array:
     scale = 1.0 / np.sqrt(np.where(size > 0.0, size, 1.0))
     scaled = matrix * np.outer(scale, scale)
     try:
-        got = np.linalg.solve(scaled, vector * scale)
+        got = np.linalg.solve(scaled, vector * scale[:, None])
     except np.linalg.LinAlgError:
         raise ValueError("edges: nothing holds the plate in place; hold an edge or give a support") from None
-    return np.asarray(got * scale)
+    return np.asarray(got * scale[:, None])
 
 
 def _held(edges: dict[str, Edge], extras: Sequence[Prop | Rib | Bed]) -> None:
@@ -291,24 +292,40 @@ def _axis(knots: tuple[float, ...], extra: bool, less: int, plain: bool) -> Axis
     return axis(count - less, knots, plain)
 
 
-def limits(thickness: float, span: float, deflection: float, clamped: bool, free_top: bool) -> tuple[tuple[str, str], ...]:
-    """Where thin-plate, small-deflection theory ends, as (level, text).
+def limits(
+    where: str, thickness: float, span: float, deflection: float, clamped: bool, loose: bool
+) -> tuple[Finding, ...]:
+    """Where thin-plate, small-deflection theory ends for a plate with this short span.
 
-    Source: deflection more than t/2, Roark's stated limit; span/20 and span/11: our own comparison of thin and shear-soft plates,
-    nu = 0.37 (deflection more than 5 % low beyond).
+    Source: deflection more than t/2, Roark's stated limit; span/20 and span/11: beyond it the deflection is more than 5 % low,
+    computed for nu = 0.37 by comparing thin plates with ones that yield in shear.
     """
     said = []
     ratio = 20.0 if clamped else 11.0
     if thickness > span / ratio:
         said.append(
-            ("care", f"{thickness:g} mm is thick for a span of {span:g} mm (over span/{ratio:g}): deflection may be over 5 % low")
+            Finding(
+                level="care",
+                check="strength",
+                where=where,
+                why=f"{thickness:g} mm is thick for a span of {span:.4g} mm (over span/{ratio:g}): "
+                "the deflection may be more than 5 % low",
+                do="allow for a larger deflection",
+                source="computed, nu 0.37: thin plate against one that yields in shear",
+            )
         )
     if abs(deflection) > thickness / 2.0:
-        text = f"deflection {abs(deflection):.3g} mm is over half the thickness: small-deflection theory ends"
-        text += (
-            "; with an edge free to move it may be up to 3 % low" if free_top else "; held on four sides it is normally high"
+        ends = "with an edge free to move it may be up to 3 % low" if loose else "held on four sides it is normally high"
+        said.append(
+            Finding(
+                level="care",
+                check="strength",
+                where=where,
+                why=f"deflection {abs(deflection):.3g} mm is over half the thickness, where small-deflection theory ends; {ends}",
+                do="take a thicker sheet, or a strip or brace at the free edge",
+                source="Roark's Formulas for Stress and Strain, chapter on flat plates: deflection up to t/2",
+            )
         )
-        said.append(("care", text))
     return tuple(said)
 
 
@@ -351,11 +368,11 @@ def plate(
     results = []
     for less in (0, 2):
         element, compliance = _build(float(width), float(height), stiff, nu, checked, supports, less)
-        values = solve(condense(element, load(element, push)), compliance)
+        values = solve(condense(element, load(element, push)[:, :, None]), compliance)
         results.append(
             read_off(Bent(element=element, coefficients=values, thickness=float(thickness), hinges=hinges, loose=loose))
         )
     fine = results[0].compared_with(results[1])
     span = float(min(width, height))
     clamped = any(e.rotation > 0.0 for e in checked.values())
-    return replace(fine, findings=limits(thickness, span, fine.deflection.value, clamped, bool(loose)))
+    return replace(fine, findings=limits("plate", thickness, span, fine.deflection.value, clamped, bool(loose)))

@@ -1,17 +1,19 @@
 """A bent plate read off anywhere: deflection, moments, principal moment, and where each is largest.
 
 Signs: the deflection is positive the way a positive pressure pushes; a positive moment puts the face away from the pressure in
-tension (so a span sags positive and a clamped edge is negative). Moments are per mm of width, N mm/mm = N; fibre stress = 6 M / t^2.
+tension (so a span sags positive and a clamped edge is negative). Moments are per mm of width, N mm/mm; fibre stress = 6 M / t^2.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assemblies.strength.basis import Array
 from assemblies.strength.element import SIDES, Element
+from parts.findings import Finding
 
 __all__ = ["Bent", "EdgeMoments", "Field", "Peak", "PlateResult", "principal", "read_off"]
 
@@ -69,13 +71,17 @@ def principal(mx: Array, my: Array, mxy: Array) -> Array:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Bent:
-    """A solved plate.
+    """A solved plate, as it is looked at.
 
     Attributes:
         element: what was solved. coefficients: of its functions.
         thickness: mm.
         hinges: sides without any bending moment about them (free or simply supported).
-        loose: sides that may move (free); only there the moment along the side is not zero on a hinge.
+        loose: sides that may move; only there the moment along the side is not zero on a hinge.
+        mirrored: looked at from the other side: x runs against the element's own.
+        origin: place of the reader's (0, 0) in the span, mm.
+        insets: per side, how far inside the span the section at a joint is read, mm.
+        pull: per side, tension that the neighbour puts in across it, N/mm at EDGE_PLACES of what is read.
     """
 
     element: Element
@@ -83,13 +89,22 @@ class Bent:
     thickness: float
     hinges: frozenset[str]
     loose: frozenset[str]
+    mirrored: bool = False
+    origin: tuple[float, float] = (0.0, 0.0)
+    insets: dict[str, float] = field(default_factory=dict)
+    pull: dict[str, Array] = field(default_factory=dict)
+
+    def _tables(self, x: Array, y: Array, count: int) -> tuple[list[Array], list[Array]]:
+        element = self.element
+        seen, sign = (1.0 - x, -1.0) if self.mirrored else (x, 1.0)
+        table_x = [element.x.at(seen, d) * (sign / element.width) ** d for d in range(count)]
+        return table_x, [element.y.at(y, d) / element.height**d for d in range(count)]
 
     def _moments(self, x: Array, y: Array, grid: bool) -> Field:
-        """At points (x, y), or over the grid of all x by all y; x and y as shares of the sides."""
+        """At points (x, y), or over the grid of all x by all y; x and y as shares of the span."""
         element, c = self.element, self.coefficients
         stiff, nu = element.rigidity, element.poisson
-        table_x = [element.x.at(x, d) / element.width**d for d in range(3)]
-        table_y = [element.y.at(y, d) / element.height**d for d in range(3)]
+        table_x, table_y = self._tables(x, y, 3)
 
         def term(i: int, j: int) -> Array:
             left = table_x[i] @ c
@@ -106,37 +121,71 @@ class Bent:
             my = np.where(on, along if upright else 0.0, my)
         return Field(w=w, mx=mx, my=my, mxy=mxy)
 
+    def shares(self, places: Array, which: str) -> Array:
+        """Shares of the span for shares of the part that is read (between the insets)."""
+        start, end, length = (
+            ("left", "right", self.element.width) if which == "x" else ("bottom", "top", self.element.height)
+        )
+        low, high = self.insets.get(start, 0.0) / length, 1.0 - self.insets.get(end, 0.0) / length
+        return low + (high - low) * places
+
     def grid(self, x: Array, y: Array) -> Field:
-        """Over the grid of all x by all y, as shares of the sides (0 to 1)."""
+        """Over the grid of all x by all y, as shares of the span (0 to 1)."""
         return self._moments(x, y, True)
 
     def field(self, x: Array | float, y: Array | float) -> Field:
         """At points (mm, of any shape, broadcast against each other)."""
         px, py = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
-        got = self._moments(px.ravel() / self.element.width, py.ravel() / self.element.height, False)
+        share_x = (px.ravel() + self.origin[0]) / self.element.width
+        share_y = (py.ravel() + self.origin[1]) / self.element.height
+        got = self._moments(share_x, share_y, False)
         return Field(**{name: getattr(got, name).reshape(px.shape) for name in ("w", "mx", "my", "mxy")})
 
-    def side(self, side: str) -> EdgeMoments:
-        """Moments along one side."""
-        element = self.element
+    def along(self, side: str) -> tuple[Array, Array]:
+        """Places on a side as shares (x, y) of the span, one of them a single value."""
         upright = side in ("left", "right")
-        length = element.height if upright else element.width
-        fixed = np.array([1.0 if side in ("right", "top") else 0.0])
-        got = self.grid(fixed, EDGE_PLACES) if upright else self.grid(EDGE_PLACES, fixed)
+        end = np.array([1.0 if side in ("right", "top") else 0.0])
+        run = self.shares(EDGE_PLACES, "y" if upright else "x")
+        return (self.shares(end, "x"), run) if upright else (run, self.shares(end, "y"))
+
+    def side(self, side: str) -> EdgeMoments:
+        """Moments along one side, at the section that is read there."""
+        upright = side in ("left", "right")
+        share_x, share_y = self.along(side)
+        got = self.grid(share_x, share_y)
         mx, my = got.mx.ravel(), got.my.ravel()
         normal, along = (mx, my) if upright else (my, mx)
-        x = (fixed + 0.0 * EDGE_PLACES if upright else EDGE_PLACES) * element.width
-        y = (EDGE_PLACES if upright else fixed + 0.0 * EDGE_PLACES) * element.height
+        x = np.broadcast_to(share_x * self.element.width, normal.shape)
+        y = np.broadcast_to(share_y * self.element.height, normal.shape)
         best = int(np.argmax(np.where(self.near_corner(x, y), -1.0, np.abs(normal))))
         return EdgeMoments(
-            places_mm=EDGE_PLACES * length,
+            places_mm=y - self.origin[1] if upright else x - self.origin[0],
             normal=normal,
             along=along,
-            extreme=Peak(value=float(normal[best]), x_mm=float(x[best]), y_mm=float(y[best])),
+            extreme=self.peak(float(normal[best]), float(x[best]), float(y[best])),
         )
 
-    def near_corner(self, x: Array, y: Array) -> Array:
-        """True where a corner between a free and another side is too near for a peak to mean anything."""
+    def peak(self, value: float, x_span: float, y_span: float) -> Peak:
+        """A peak, from its place in the span."""
+        return Peak(value=value, x_mm=x_span - self.origin[0], y_mm=y_span - self.origin[1])
+
+    def holding_force(self, side: str) -> Array:
+        """Force per mm (N/mm at the places of `side`) with which a held side keeps the plate from moving with the pressure.
+
+        The effective shear D (w_nnn + (2 - nu) w_nss) of Kirchhoff, n outward; corner forces are apart from it.
+        """
+        upright = side in ("left", "right")
+        share_x, share_y = self.along(side)
+        end = np.array([1.0 if side in ("right", "top") else 0.0])
+        table_x, table_y = self._tables(end if upright else share_x, share_y if upright else end, 4)
+        c, sign = self.coefficients, 1.0 if side in ("right", "top") else -1.0
+        across, mixed = ((3, 0), (1, 2)) if upright else ((0, 3), (2, 1))
+        third = table_x[across[0]] @ c @ table_y[across[1]].T
+        other = table_x[mixed[0]] @ c @ table_y[mixed[1]].T
+        return np.asarray(sign * self.element.rigidity * (third + (2.0 - self.element.poisson) * other)).ravel()
+
+    def near_corner(self, x: Array, y: Array) -> NDArray[np.bool_]:
+        """True where a corner between a free and another side is too near for a peak to mean anything (span places, mm)."""
         a, b = self.element.width, self.element.height
         reach = CORNER_SHARE * min(a, b)
         near = np.zeros(np.broadcast(x, y).shape, dtype=bool)
@@ -145,6 +194,28 @@ class Bent:
                 if (side_x in self.loose) != (side_y in self.loose):
                     near |= np.hypot(x - corner_x, y - corner_y) < reach
         return near
+
+    def tension(self, got: Field, x: Array, y: Array) -> Array:
+        """Largest principal stress on either face, MPa, over the grid of shares x by y: bending, and the neighbours' pull."""
+        t = self.thickness
+        read_x = (x - self.shares(np.zeros(1), "x")) / (np.diff(self.shares(np.array([0.0, 1.0]), "x")))
+        read_y = (y - self.shares(np.zeros(1), "y")) / (np.diff(self.shares(np.array([0.0, 1.0]), "y")))
+        pull_x = _between(self.pull.get("left"), self.pull.get("right"), read_y, read_x).T / t
+        pull_y = _between(self.pull.get("bottom"), self.pull.get("top"), read_x, read_y) / t
+        bend_x, bend_y, twist = (6.0 / t**2 * m for m in (got.mx, got.my, got.mxy))
+        worst = np.zeros(got.mx.shape)
+        for face in (1.0, -1.0):
+            one, two = face * bend_x + pull_x, face * bend_y + pull_y
+            worst = np.maximum(worst, (one + two) / 2.0 + np.hypot((one - two) / 2.0, twist))
+        return worst
+
+
+def _between(start: Array | None, end: Array | None, along: Array, across: Array) -> Array:
+    """Values on two opposite sides, at `along` of the sides, straight from one to the other: (along, across)."""
+    low = np.zeros(len(along)) if start is None else np.interp(along, EDGE_PLACES, start)
+    high = np.zeros(len(along)) if end is None else np.interp(along, EDGE_PLACES, end)
+    share = np.clip(across, 0.0, 1.0)
+    return np.outer(low, 1.0 - share) + np.outer(high, share)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -157,9 +228,10 @@ class PlateResult:
         mx_max, mx_min, my_max, my_min: extreme bending moments over the plate with its sides, N mm/mm.
         mx_line, my_line: largest sagging moments on the upright middle line x = width/2, where handbooks tabulate them.
         twist: Mxy that is largest in size.
-        moment: principal moment that is largest in size. stress: its fibre stress, MPa (size, without sign).
+        moment: principal moment that is largest in size.
+        stress: largest tensile stress on either face, MPa: bending 6 M/t^2, and in a box the neighbours' pull.
         error_deflection, error_moment: change between two orders of the solution, as a share of the largest value.
-        findings: where the theory ends, as (level, text).
+        findings: where the theory ends.
         bent: the solved plate.
     """
 
@@ -178,7 +250,7 @@ class PlateResult:
     bent: Bent
     error_deflection: float = 0.0
     error_moment: float = 0.0
-    findings: tuple[tuple[str, str], ...] = ()
+    findings: tuple[Finding, ...] = ()
 
     def field(self, x: Array | float, y: Array | float) -> Field:
         """Deflection and moments anywhere on the plate (mm from its lower-left corner; any shape)."""
@@ -201,46 +273,50 @@ class PlateResult:
 
 def read_off(bent: Bent) -> PlateResult:
     """All the extremes of a solved plate."""
-    got = bent.grid(SPAN_PLACES, SPAN_PLACES)
-    x, y = SPAN_PLACES * bent.element.width, SPAN_PLACES * bent.element.height
-    clear = ~bent.near_corner(x[:, None], y[None, :])
+    share_x, share_y = bent.shares(SPAN_PLACES, "x"), bent.shares(SPAN_PLACES, "y")
+    got = bent.grid(share_x, share_y)
+    x, y = share_x * bent.element.width, share_y * bent.element.height
+    clear = np.logical_not(bent.near_corner(x[:, None], y[None, :]))
     edges = {side: bent.side(side) for side in SIDES}
 
-    def peak(values: Array, size: bool = False) -> Peak:
-        ranked = np.where(clear, np.abs(values) if size else values, -np.inf)
-        i, j = np.unravel_index(int(np.argmax(ranked)), ranked.shape)
-        return Peak(value=float(values[i, j]), x_mm=float(x[i]), y_mm=float(y[j]))
+    def peak(values: Array, rank: Array) -> Peak:
+        i, j = np.unravel_index(int(np.argmax(np.where(clear, rank, -np.inf))), values.shape)
+        return bent.peak(float(values[i, j]), float(x[i]), float(y[j]))
 
-    def lowest(values: Array) -> Peak:
-        found = peak(-values)
-        return replace(found, value=-found.value)
-
-    def with_edges(found: Peak, sides: tuple[str, str], sign: float) -> Peak:
+    def with_edges(values: Array, sides: tuple[str, str], sign: float) -> Peak:
         others = [edges[side].extreme for side in sides]
-        return max([found, *others], key=lambda p: sign * p.value)
+        return max([peak(values, sign * values), *others], key=lambda p: sign * p.value)
 
     def on_line(values: Array) -> Peak:
         column = values[len(SPAN_PLACES) // 2]
         best = int(np.argmax(column))
-        return Peak(value=float(column[best]), x_mm=bent.element.width / 2.0, y_mm=float(y[best]))
+        return bent.peak(float(column[best]), float(x[len(x) // 2]), float(y[best]))
 
     i, j = np.unravel_index(int(np.argmax(np.abs(got.w))), got.w.shape)
-    moment = peak(got.principal, size=True)
-    moment = max([moment, *(e.extreme for e in edges.values())], key=lambda p: abs(p.value))
-    stress = replace(moment, value=6.0 * abs(moment.value) / bent.thickness**2)
-    mid = bent.field(bent.element.width / 2.0, bent.element.height / 2.0)
+    moments = [peak(got.principal, np.abs(got.principal)), *(e.extreme for e in edges.values())]
+    stress = bent.tension(got, share_x, share_y)
     return PlateResult(
-        deflection=Peak(value=float(got.w[i, j]), x_mm=float(x[i]), y_mm=float(y[j])),
-        mid=float(mid.w),
+        deflection=bent.peak(float(got.w[i, j]), float(x[i]), float(y[j])),
+        mid=float(got.w[len(x) // 2, len(y) // 2]),
         edges=edges,
-        mx_max=with_edges(peak(got.mx), ("left", "right"), 1.0),
-        mx_min=with_edges(lowest(got.mx), ("left", "right"), -1.0),
-        my_max=with_edges(peak(got.my), ("bottom", "top"), 1.0),
-        my_min=with_edges(lowest(got.my), ("bottom", "top"), -1.0),
+        mx_max=with_edges(got.mx, ("left", "right"), 1.0),
+        mx_min=with_edges(got.mx, ("left", "right"), -1.0),
+        my_max=with_edges(got.my, ("bottom", "top"), 1.0),
+        my_min=with_edges(got.my, ("bottom", "top"), -1.0),
         mx_line=on_line(got.mx),
         my_line=on_line(got.my),
-        twist=peak(got.mxy, size=True),
-        moment=moment,
-        stress=stress,
+        twist=peak(got.mxy, np.abs(got.mxy)),
+        moment=max(moments, key=lambda p: abs(p.value)),
+        stress=max([peak(stress, stress), *(_edge_stress(bent, side) for side in SIDES)], key=lambda p: p.value),
         bent=bent,
     )
+
+
+def _edge_stress(bent: Bent, side: str) -> Peak:
+    """The largest tensile stress on a side's section."""
+    share_x, share_y = bent.along(side)
+    values = bent.tension(bent.grid(share_x, share_y), share_x, share_y).ravel()
+    x = np.broadcast_to(share_x * bent.element.width, values.shape)
+    y = np.broadcast_to(share_y * bent.element.height, values.shape)
+    best = int(np.argmax(np.where(bent.near_corner(x, y), -1.0, values)))
+    return bent.peak(float(values[best]), float(x[best]), float(y[best]))
