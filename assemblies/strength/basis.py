@@ -1,9 +1,10 @@
 """Smooth polynomials on a line, made so that an edge's deflection and slope are unknowns of their own.
 
-An *axis* spans 0 to 1. Its functions are, in this order: deflection and slope at 0, deflection and slope at 1 (Hermite cubics),
-the same pair at every inner *knot*, and then *bubbles*: polynomials that vanish with their slope at both ends of one interval, the
-second derivative of bubble n being the normed Legendre polynomial of degree n (n = 2, 3, ...). Bubbles are therefore orthogonal
-in bending energy, which keeps plates of order 25 well conditioned. Slopes are with respect to the axis coordinate (0 to 1).
+An *axis* spans 0 to 1. Its functions are, in this order: deflection and slope at 0, deflection and slope at 1
+(Hermite cubics), the same pair at every inner *knot*, and then *bubbles*: polynomials that vanish with their slope
+at both ends of one interval, the second derivative of bubble n being the normed Legendre polynomial of degree n (n =
+2, 3, ...). Bubbles are therefore orthogonal in bending energy, which keeps plates of order 25 well conditioned.
+Slopes are with respect to the axis coordinate (0 to 1).
 """
 
 from __future__ import annotations
@@ -58,7 +59,9 @@ def _bubbles(s: Array, count: int, derivative: int) -> Array:
 
 
 def _hermite(s: Array, derivative: int) -> Array:
-    """Derivative 0 to 3 of value and slope at -1, value and slope at 1, one column each (slopes with respect to s)."""
+    """Derivative 0 to 3 of value and slope at -1, value and slope at 1, one column each (slopes with respect to
+    s).
+    """
     one = np.ones_like(s)
     if derivative == 0:
         columns = [(1 - s) ** 2 * (2 + s), (1 - s) ** 2 * (1 + s), (1 + s) ** 2 * (2 - s), (1 + s) ** 2 * (s - 1)]
@@ -80,8 +83,8 @@ class Axis:
         bubbles: how many per interval.
         mass, slope, bend, mixed: integrals of f g, f' g', f'' g'' and f'' g, each (size, size).
         mirror: inner functions are sums and differences of a pair that mirror each other (only when the knots do).
-        classes: index sets of inner functions that do not mix inside an even plate: symmetric ones, antisymmetric ones; one set
-            of all inner functions when they are not mirrored.
+        classes: index sets of inner functions that do not mix inside an even plate: symmetric ones, antisymmetric
+            ones; one set of all inner functions when they are not mirrored.
     """
 
     knots: tuple[float, ...]
@@ -170,7 +173,9 @@ def _mirrored(knots: tuple[float, ...], bubbles: int) -> tuple[Array, tuple[NDAr
         for n in range(bubbles)
     ]
     size = first + bubbles * intervals
-    change, even, odd = np.eye(size), [], []
+    change = np.eye(size)
+    even: list[int] = []
+    odd: list[int] = []
     for one, two, sign in pairs:
         if one == two:
             (even if sign > 0 else odd).append(one)

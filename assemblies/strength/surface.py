@@ -1,7 +1,8 @@
 """A bent plate read off anywhere: deflection, moments, principal moment, and where each is largest.
 
-Signs: the deflection is positive the way a positive pressure pushes; a positive moment puts the face away from the pressure in
-tension (so a span sags positive and a clamped edge is negative). Moments are per mm of width, N mm/mm; fibre stress = 6 M / t^2.
+Signs: the deflection is positive the way a positive pressure pushes; a positive moment puts the face away from the
+pressure in tension (so a span sags positive and a clamped edge is negative). Moments are per mm of width, N mm/mm;
+fibre stress = 6 M / t^2.
 """
 
 from __future__ import annotations
@@ -19,7 +20,9 @@ __all__ = ["Bent", "EdgeMoments", "Field", "Peak", "PlateResult", "principal", "
 
 SPAN_PLACES = np.linspace(0.0, 1.0, 61)
 EDGE_PLACES = np.linspace(0.0, 1.0, 201)
-CORNER_SHARE = 0.02  # of the short side: nearer to a corner of a free edge thin-plate theory is singular, no peak is read there
+CORNER_SHARE = (
+    0.02  # of the short side: nearer to a corner of a free edge thin-plate theory is singular, no peak is read there
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,7 +55,8 @@ class EdgeMoments:
 
     Attributes:
         places_mm: from the left or from the bottom.
-        normal: moment that turns about the side (Mx on left and right, My on bottom and top), N mm/mm; zero on a hinge.
+        normal: moment that turns about the side (Mx on left and right, My on bottom and top), N mm/mm; zero on a
+            hinge.
         along: moment in the direction of the side.
         extreme: the normal moment that is larger in size, and where.
     """
@@ -170,7 +174,8 @@ class Bent:
         return Peak(value=value, x_mm=x_span - self.origin[0], y_mm=y_span - self.origin[1])
 
     def holding_force(self, side: str) -> Array:
-        """Force per mm (N/mm at the places of `side`) with which a held side keeps the plate from moving with the pressure.
+        """Force per mm (N/mm at the places of `side`) with which a held side keeps the plate from moving with the
+        pressure.
 
         The effective shear D (w_nnn + (2 - nu) w_nss) of Kirchhoff, n outward; corner forces are apart from it.
         """
@@ -185,7 +190,9 @@ class Bent:
         return np.asarray(sign * self.element.rigidity * (third + (2.0 - self.element.poisson) * other)).ravel()
 
     def near_corner(self, x: Array, y: Array) -> NDArray[np.bool_]:
-        """True where a corner between a free and another side is too near for a peak to mean anything (span places, mm)."""
+        """True where a corner between a free and another side is too near for a peak to mean anything (span places,
+        mm).
+        """
         a, b = self.element.width, self.element.height
         reach = CORNER_SHARE * min(a, b)
         near = np.zeros(np.broadcast(x, y).shape, dtype=bool)
@@ -196,7 +203,9 @@ class Bent:
         return near
 
     def tension(self, got: Field, x: Array, y: Array) -> Array:
-        """Largest principal stress on either face, MPa, over the grid of shares x by y: bending, and the neighbours' pull."""
+        """Largest principal stress on either face, MPa, over the grid of shares x by y: bending, and the neighbours'
+        pull.
+        """
         t = self.thickness
         read_x = (x - self.shares(np.zeros(1), "x")) / (np.diff(self.shares(np.array([0.0, 1.0]), "x")))
         read_y = (y - self.shares(np.zeros(1), "y")) / (np.diff(self.shares(np.array([0.0, 1.0]), "y")))
@@ -226,7 +235,8 @@ class PlateResult:
         deflection: largest in size, mm, with its sign. mid: deflection at the middle, mm.
         edges: per side, moments along it.
         mx_max, mx_min, my_max, my_min: extreme bending moments over the plate with its sides, N mm/mm.
-        mx_line, my_line: largest sagging moments on the upright middle line x = width/2, where handbooks tabulate them.
+        mx_line, my_line: largest sagging moments on the upright middle line x = width/2, where handbooks tabulate
+            them.
         twist: Mxy that is largest in size.
         moment: principal moment that is largest in size.
         stress: largest tensile stress on either face, MPa: bending 6 M/t^2, and in a box the neighbours' pull.

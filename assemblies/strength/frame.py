@@ -1,0 +1,210 @@
+"""The plates of a box, put together and solved."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from assemblies.strength.basis import Array, Axis, axis
+from assemblies.strength.coupled import Seam, Tie, solve_together
+from assemblies.strength.element import Condensed, Element, Index, Rim, condense, load
+from assemblies.strength.plate import GRADE, rigidity
+from assemblies.strength.setting import (
+    JOINTS,
+    MIRRORED,
+    NEIGHBOURS,
+    WALLS,
+    BoxPressure,
+    Brace,
+    OnPlates,
+    panel_pressures,
+)
+from assemblies.strength.spec import Spec
+
+__all__ = ["Solution", "directions", "facing", "solve_box"]
+
+MAXIMUM_KNOTS = 12
+Solution = tuple[dict[str, Element], dict[str, Array]]  # per panel, what was solved and (size_x, size_y, loads)
+
+
+def _axes(spec: Spec, less: int) -> tuple[Axis, Axis, Axis]:
+    """Axes along length, width and height: graded beside a free rim, with knots at the edges of plates under the
+    floor.
+    """
+    spans, loose = spec.spans, not spec.held_top
+    plain = isinstance(spec.base, OnPlates)
+    made = []
+    for k in range(3):
+        share = max(1, round(64 * GRADE * min(1.0, min(spans) / spans[k]))) / 64.0
+        ends = [1.0 - share] if k == 2 else [share, 1.0 - share]
+        knots = {0.0, 1.0, *(ends if loose else [])}
+        if isinstance(spec.base, OnPlates) and k < 2:
+            knots = _with_rectangles(spec, spec.base, k, knots)
+        count = {1: 16, 2: 9, 3: 6, 4: 5, 5: 4}.get(len(knots) - 1, 3)
+        made.append(axis(count - less, tuple(sorted(knots)), plain))
+    return made[0], made[1], made[2]
+
+
+def _with_rectangles(spec: Spec, base: OnPlates, k: int, knots: set[float]) -> set[float]:
+    places = {
+        round(share, 4) for r in base.rectangles for share in _shares(spec, r)[2 * k : 2 * k + 2] if 0.02 < share < 0.98
+    }
+    if len(places) > MAXIMUM_KNOTS:
+        raise ValueError(f"base: more than {MAXIMUM_KNOTS // 2} plates stand at different places along one side")
+    inner = {x for x in knots if 0.0 < x < 1.0 and all(abs(x - p) > 0.04 for p in places)}
+    return {0.0, 1.0, *inner, *places}
+
+
+def _shares(spec: Spec, rectangle: tuple[float, float, float, float]) -> tuple[float, ...]:
+    """A rectangle under the floor as shares of the spans."""
+    result = []
+    for k in (0, 1):
+        for place in rectangle[2 * k : 2 * k + 2]:
+            share = min(max((place + spec.offsets[k]) / spec.spans[k], 0.0), 1.0)
+            result.append(0.0 if share <= 0.02 else 1.0 if share >= 0.98 else round(share, 4))
+    return tuple(result)
+
+
+def _keep(size: int, dropped: Sequence[int]) -> Index:
+    keep = np.ones(size, dtype=bool)
+    keep[list(dropped)] = False
+    return np.nonzero(keep)[0]
+
+
+def directions(name: str) -> tuple[int, int]:
+    """Which of length, width, height a panel's axes run along."""
+    return {"front": (0, 2), "back": (0, 2), "left": (1, 2), "right": (1, 2)}.get(name, (0, 1))
+
+
+def _element(spec: Spec, name: str, axes: tuple[Axis, Axis, Axis]) -> Element:
+    i, j = directions(name)
+    x, y = axes[i], axes[j]
+    wall = name in WALLS
+    held = ([0] + ([1] if spec.base == "flat" else []) + ([2] if spec.held_top else [])) if wall else [0, 2]
+    floor = name == "bottom" and isinstance(spec.base, OnPlates)
+    rims: tuple[tuple[str, Rim], ...] = ()
+    if wall and spec.strip:
+        bending, torsion = spec.strip.stiffness(spec.thick[name], spec.spans[i], spec.modulus, spec.poisson)
+        rims = (("top", Rim(bending=bending, torsion=torsion)),)
+    return Element(
+        x=x,
+        y=y,
+        width=spec.spans[i],
+        height=spec.spans[j],
+        rigidity=rigidity(spec.modulus, spec.thick[name], spec.poisson),
+        poisson=spec.poisson,
+        keep_x=_keep(x.size, (0, 2)),
+        keep_y=_keep(y.size, held),
+        rims=rims,
+        patches=_patches(spec) if floor else (),
+        modes=_modes(x, y) if floor else (),
+        ties=tuple(_tie(spec, brace, x, y) for brace in _braces_of(spec, name)),
+    )
+
+
+def _patches(spec: Spec) -> tuple[tuple[float, float, float, float, float], ...]:
+    assert isinstance(spec.base, OnPlates)
+    stiff = spec.base.stiffness or spec.modulus / spec.thick["bottom"]
+    return tuple((*_shares(spec, r)[:4], stiff) for r in spec.base.rectangles)  # type: ignore[misc]  # four shares
+
+
+def _modes(x: Axis, y: Axis) -> tuple[Array, ...]:
+    """The floor moving with all of its edges: down, and down at the right, and down at the back."""
+    return (
+        np.outer(x.line(1.0, 1.0), y.line(1.0, 1.0)),
+        np.outer(x.line(0.0, 1.0), y.line(1.0, 1.0)),
+        np.outer(x.line(1.0, 1.0), y.line(0.0, 1.0)),
+    )
+
+
+def _braces_of(spec: Spec, name: str) -> list[Brace]:
+    along = {"front": "width", "back": "width", "left": "length", "right": "length"}.get(name)
+    return [b for b in spec.braces if b.along == along]
+
+
+def _tie(spec: Spec, brace: Brace, x: Axis, y: Axis) -> Array:
+    """Mean deflection of the rim over the brace's width."""
+    k = 0 if brace.along == "width" else 1
+    places = brace.at_mm + spec.offsets[k] + brace.width * np.array([-3.0, -1.0, 1.0, 3.0]) / 8.0
+    return np.outer(x.at(places / spec.spans[k]).mean(axis=0), y.at(np.array([1.0]))[0])
+
+
+def _loads(spec: Spec, elements: dict[str, Element], pressures: Sequence[BoxPressure]) -> dict[str, Array]:
+    """Work of each pressure on each function of each panel, (size_x, size_y, loads)."""
+    work: dict[str, list[Array]] = {name: [] for name in elements}
+    for pressure in pressures:
+        for name, push in panel_pressures(pressure, *spec.inner, tuple(elements)).items():
+            i, j = directions(name)
+            u0, v0 = spec.offsets[i], spec.offsets[j]
+            region = (u0, u0 + spec.inner[i], v0, v0 + spec.inner[j])
+            work[name].append(load(elements[name], lambda u, v, p=push, a=u0, b=v0: p(u - a, v - b), region))  # type: ignore[misc]
+    return {name: np.stack(parts, axis=2) for name, parts in work.items()}
+
+
+def _mode_loads(spec: Spec, elements: dict[str, Element], work: dict[str, Array]) -> Array:
+    """What walls and lid put on the floor's rigid modes: weight, the walls' overturning push, the lid's lift."""
+    assert isinstance(spec.base, OnPlates)
+    modes = elements["bottom"].modes
+    result = np.zeros((3, work["bottom"].shape[2]))
+    result += spec.base.weight_n * np.array([1.0, 0.5, 0.5])[:, None]
+    for mode, (far, near), span in ((1, ("right", "left"), spec.spans[0]), (2, ("back", "front"), spec.spans[1])):
+        for name, sign in ((far, 1.0), (near, -1.0)):
+            e = elements[name]
+            lever = np.outer(e.x.line(1.0, 1.0), e.y.line(0.0, 1.0)) * e.height
+            result[mode] += sign / span * np.tensordot(lever, work[name], axes=2)
+    if "lid" in work:
+        for k, shape in enumerate(modes):
+            result[k] -= np.tensordot(shape, work["lid"], axes=2)
+    return result
+
+
+def _seams_of(spec: Spec) -> list[tuple[str, str, str, str]]:
+    """(a, side, b, side) as seen from outside, for the panels that are solved."""
+    pairs = [(a, b) for a, b in JOINTS if a in spec.panels and b in spec.panels]
+    return [(a, facing(a, b), b, facing(b, a)) for a, b in pairs]
+
+
+def facing(a: str, b: str) -> str:
+    return next(side for side, other in NEIGHBOURS[a].items() if other == b)
+
+
+def _plain_side(name: str, side: str) -> str:
+    """A side as seen from outside, in the directions of the axes."""
+    return {"left": "right", "right": "left"}.get(side, side) if name in MIRRORED else side
+
+
+def _condense_all(spec: Spec, elements: dict[str, Element], work: dict[str, Array]) -> dict[str, Condensed]:
+    """Condense every panel; two opposite walls of one thickness only once."""
+    plates: dict[str, Condensed] = {}
+    for name, element in elements.items():
+        twin = {"left": "right", "front": "back"}.get(name, "")
+        if name in plates:
+            continue
+        if twin in elements and spec.thick[twin] == spec.thick[name]:
+            both = condense(element, np.concatenate([work[name], work[twin]], axis=2))
+            half = work[name].shape[2]
+            plates[name] = both.loads(slice(None, half), element)
+            plates[twin] = both.loads(slice(half, None), elements[twin])
+        else:
+            plates[name] = condense(element, work[name], _mode_loads(spec, elements, work) if element.modes else None)
+    return plates
+
+
+def solve_box(spec: Spec, pressures: Sequence[BoxPressure], less: int) -> Solution:
+    axes = _axes(spec, less)
+    elements = {name: _element(spec, name, axes) for name in spec.panels}
+    work = _loads(spec, elements, pressures)
+    plates = _condense_all(spec, elements, work)
+    seams = [
+        Seam(a=(a, _plain_side(a, side_a)), b=(b, _plain_side(b, side_b))) for a, side_a, b, side_b in _seams_of(spec)
+    ]
+    ties = []
+    for pair, along, span in (
+        (("front", "back"), "width", spec.spans[1]),
+        (("left", "right"), "length", spec.spans[0]),
+    ):
+        for k, brace in enumerate(b for b in spec.braces if b.along == along):
+            compliance = span / (spec.modulus * brace.width * brace.thickness)
+            ties.append(Tie(members=dict.fromkeys(pair, k), compliance=compliance))
+    return elements, solve_together(plates, seams, ties)
