@@ -93,12 +93,12 @@ def _threads(sources: _Sources) -> list[str]:
         "Threads",
         "",
         *_wrapped(
-            f"Tap drill: the real drill nearest to {DEFAULT_PERCENT:g} % of thread, with the percent it leaves. Shear: "
+            f"Tap: the real drill nearest to {DEFAULT_PERCENT:g} % of thread, with the percent it leaves. Shear: "
             "area that strips out of the sheet in mm2 per mm of full thread, worst sizes of screw and hole. Sizes in mm."
         ),
         "",
     ]
-    head = ["thread", "major", "pitch", "minor", "tap drill", "mm", "%", "close", "normal", "loose", "shear", ""]
+    head = ["thread", "major", "pitch", "minor", "tap", "mm", "%", "close", "normal", "loose", "shear", ""]
     return lines + _table(head, (_thread_row(each, sources) for each in threads()))
 
 
@@ -114,7 +114,7 @@ def _thread_row(each: Thread, sources: _Sources) -> list[str]:
         if row["size"] == each.size:
             notes += sources(row)
     sizes = [f"{each.major_mm:.3f}", f"{each.pitch_mm:.3f}", f"{each.minor_mm:.3f}"]
-    drilled = [tap.drill.label, f"{tap.drill.diameter_mm:.2f}", f"{tap.percent:.0f}"]
+    drilled = [tap.drill.label.replace("letter ", ""), f"{tap.drill.diameter_mm:.2f}", f"{tap.percent:.0f}"]
     return [each.name, *sizes, *drilled, *(h.replace("letter ", "") for h in holes), shear, notes]
 
 
@@ -163,7 +163,7 @@ def _sheets(sources: _Sources) -> list[str]:
                 limits = [f"{usual:g}", f"{plus:.2f}", f"{usual - plus:.2f}", f"{usual + plus:.2f}"]
                 mass = f"{usual * material(name).density_kg_m3 / 1000:.2f}"
                 rows.append([row["asked"], *limits, mass, _tolerance_source(name, usual, sources) + sources(row)])
-        lines += ["", material(name).title[0].upper() + material(name).title[1:]]
+        lines += ["", _heading(name)]
         lines += _table(["asked for", "usually", "+/-", "least", "most", "kg/m2", ""], rows)
     return lines
 
@@ -188,6 +188,11 @@ def _materials(sources: _Sources) -> list[str]:
             body.append([name, row["condition"], row["value"], row["unit"], between, sources(row)])
         lines += _table(["property", "condition", "value", "unit", "range", ""], body)
     return lines
+
+
+def _heading(name: str) -> str:
+    title = material(name).title
+    return title[0].upper() + title[1:]
 
 
 def _design_lines() -> list[str]:
