@@ -1,7 +1,8 @@
 """How far a tank may lean or be pushed before it spills, and what it keeps beyond: all by asking the engine.
 
-Valid: the surface stays level in the effective gravity (slow tilt, steady push), a sharp lip, no head of liquid standing over it.
-Toward a lip the room left shrinks as the lean grows; the first lean at which it equals the liquid is where pouring starts.
+Valid: the surface stays level in the effective gravity (slow tilt, steady push), a sharp lip, no head of liquid
+standing over it. Toward a lip the room left shrinks as the lean grows; the first lean at which it equals the
+liquid is where pouring starts.
 """
 
 from __future__ import annotations
@@ -74,8 +75,9 @@ def capacity_at_tilt(cavity: Cavity, tilt_rad: float, toward: Vector = _X) -> fl
 
 
 def spill_tilt(cavity: Cavity, volume: float, toward: Vector = _X) -> float:
-    """The lean (rad) over its side `toward` at which the surface first reaches a lip: pouring starts; with less liquid, the
-    lean at which that much is left.
+    """The lean (rad) over its side `toward` at which the surface first reaches a lip and pouring starts.
+
+    Asked with less than the tank held, it is the lean at which that much is left.
 
     Raises:
         SeamwrightError: more than the upright tank holds, no liquid, or a tank that lets nothing out by 90 degrees.
@@ -84,7 +86,7 @@ def spill_tilt(cavity: Cavity, volume: float, toward: Vector = _X) -> float:
 
 
 def spill_acceleration(cavity: Cavity, volume: float, direction: Vector = _X, gravity: Vector = REST) -> float:
-    """The steady push (mm/s2) along `direction` at which the surface first reaches a lip; or at which that much is left.
+    """The steady push (mm/s2) along `direction` at which the surface first reaches a lip (or that much is left).
 
     Raises:
         SeamwrightError: as for `spill_tilt`; a direction along gravity.
@@ -139,8 +141,9 @@ def pour_steadily(cavity: Cavity, volume: float, flow_mm3_s: float, time_s: floa
 def pour_smoothly(
     cavity: Cavity, volume: float, poured_mm3: float, duration_s: float, time_s: float, toward: Vector = _X
 ) -> PourState:
-    """The state of a pour whose flow swells and fades smoothly: poured = total s^3 (10 - 15 s + 6 s^2), s = time / duration.
+    """The state of a pour whose flow swells and fades smoothly.
 
+    Poured so far is total s^3 (10 - 15 s + 6 s^2), s being time over duration.
     Source: least-jerk quintic (Flash and Hogan 1985, J. Neurosci. 5:1688; from memory).
 
     Raises:
@@ -168,7 +171,8 @@ def _pouring(cavity: Cavity, volume: float, poured: float, flow: float, toward: 
     lowest = min((way.lowest(liquid.up) for way in cavity.openings), key=lambda p: float(np.dot(p, liquid.up)))
     arm = float((np.array(lowest) - np.array(liquid.surface_centre_mm)) @ level)
     return PourState(
-        tilt_rad=angle, rate_rad_s=flow / (liquid.surface_area_mm2 * arm), left_mm3=left, poured_mm3=poured, flow_mm3_s=flow
+        tilt_rad=angle, rate_rad_s=flow / (liquid.surface_area_mm2 * arm), left_mm3=left, poured_mm3=poured,
+        flow_mm3_s=flow,
     )  # fmt: skip
 
 

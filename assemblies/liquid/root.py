@@ -8,10 +8,13 @@ __all__ = ["crossing"]
 
 
 def crossing(f: Callable[[float], float], low: float, high: float) -> float:
-    """The place between `low` (f not negative) and `high` (f not positive) where f falls through zero, to rounding.
+    """The place between `low` (f not negative) and `high` (f not positive) where f falls through zero.
 
-    Secant steps with the Illinois rule (the end that stays has its value halved), a halving step whenever three of them have
-    not halved the bracket. Source: false position, any text on numerical methods.
+    Secant steps with the Illinois rule (the end that stays has its value halved), a halving step whenever three
+    of them have not halved the bracket, to rounding. Source: false position, any text on numerical methods.
+
+    Raises:
+        ValueError: f does not fall through zero there.
 
     >>> round(crossing(lambda x: 2.0 - x * x, 0.0, 2.0), 12)
     1.414213562373
