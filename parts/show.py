@@ -94,7 +94,7 @@ def _threads(sources: _Sources) -> list[str]:
         "",
         *_wrapped(
             f"Tap: the real drill nearest to {DEFAULT_PERCENT:g} % of thread, with the percent it leaves. Shear: "
-            "area that strips out of the sheet in mm2 per mm of full thread, worst sizes of screw and hole. Sizes in mm."
+            "area in mm2 that strips out of the sheet per mm of full thread, worst sizes of both. Sizes in mm."
         ),
         "",
     ]
@@ -230,9 +230,13 @@ def _mountings(sources: _Sources) -> list[str]:
              for r in load("tslot"))  # fmt: skip
     lines += _table(["grid", "first slot from edge", "slot", "usual screw", ""], slots)
     lines += ["", "Panel cut-outs, rails and modules"]
-    cuts = ([r["name"], r["shape"], r["width_mm"], r["height_mm"], r["plus_mm"], r["key_mm"], sources(r)]
+    cuts = ([r["name"], r["shape"], r["width_mm"], r["height_mm"], r["plus_mm"], _key(r), sources(r)]
             for r in load("cutouts"))  # fmt: skip
     return lines + _table(["name", "shape", "width", "height", "plus", "key", ""], cuts)
+
+
+def _key(row: Row) -> str:
+    return f"{row['key_width_mm']} x {row['key_height_mm']}" if row["key_width_mm"] else ""
 
 
 def _span(low: str, high: str) -> str:
