@@ -53,6 +53,12 @@ class Placed:
             self.origin[2] + u_mm * self.x[2] + v_mm * y[2] + w_mm * self.z[2],
         )
 
+    def local(self, point: Vector) -> Vector:
+        """A world point in the piece's own axes; the inverse of `world`."""
+        step = (point[0] - self.origin[0], point[1] - self.origin[1], point[2] - self.origin[2])
+        u, v, w = (sum(step[k] * axis[k] for k in range(3)) for axis in (self.x, self.y, self.z))
+        return u, v, w
+
     @property
     def box(self) -> tuple[Vector, Vector]:
         """The world bounding box (of the outline's box; exact for pieces square to the axes)."""

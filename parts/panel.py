@@ -56,7 +56,7 @@ def base(
     Hole places count from the corner of the piece as cut, oversize included.
 
     >>> from parts.sheet import Sheet
-    >>> base("base", 200, 100, Sheet(material="cast-pmma", nominal_mm=6), oversize_mm=2).size_mm
+    >>> base("base", 200, 100, Sheet(material="cast-pmma", nominal_mm=6.0), oversize_mm=2).size_mm
     (204.0, 104.0, 6.0)
     """
     grown = 2.0 * oversize_mm

@@ -1,0 +1,221 @@
+"""The rectangular tank: five panels, with lid, plates, strips and ports as ordered."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from assemblies.design import Design, Placed, Support, Vector
+from assemblies.kinds.box import (
+    GROUP_OF,
+    GROUPS,
+    PANELS,
+    Box,
+    as_cut_box,
+    outside_from_inside,
+    place,
+)
+from assemblies.kinds.tank_plates import add_plates, bore_panels
+from assemblies.kinds.tank_rim import add_lid, add_strips
+from assemblies.kinds.tank_shell import Shell
+from assemblies.order import Order, Size3, Table
+from parts.findings import Finding, SeamwrightError
+from parts.hole_rules import piece_findings
+from parts.panel import panel
+from parts.piece import Hole, Piece
+from parts.sheet import Sheet, sheet_findings
+
+__all__ = ["DEFAULT_RUNS_LONG", "TankSpec", "build_tank"]
+
+DEFAULT_RUNS_LONG = ("front-back", "bottom", "ends")
+Group = Literal["ends", "front-back", "bottom"]
+Face = Literal["left", "right", "front", "back", "bottom", "top"]
+
+
+class TankSpec(Table):
+    """The `[tank]` table.
+
+    Attributes:
+        size: length, width, depth.
+        measure: whether `size` is the inside or the outside.
+        runs_long: the three groups of panels; earlier runs long over later. Chosen from `seen_from` when not given.
+        lid: `none`, `loose` (rests on the rim, strips below keep it in place), `bonded` or `screwed`.
+        seen_from: faces looked through; their panels run long, so that no cut edge is seen.
+    """
+
+    size: Size3
+    measure: Literal["inside", "outside"] = "inside"
+    runs_long: Annotated[tuple[Group, ...], Field(max_length=3)] = ()
+    lid: Literal["none", "loose", "bonded", "screwed"] = "none"
+    seen_from: Annotated[tuple[Face, ...], Field(max_length=6)] = ()
+
+    @model_validator(mode="after")
+    def _all_three(self) -> TankSpec:
+        if self.runs_long and sorted(self.runs_long) != sorted(GROUPS):
+            raise ValueError('runs-long must hold "ends", "front-back" and "bottom", each once, in any order')
+        return self
+
+
+def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = None) -> Design:
+    """The tank that the order describes.
+
+    Args:
+        order: with a `TankSpec` as its table.
+        thickness_mm: what to build it in when the order says `choose`: one thickness, or one for each panel.
+
+    Raises:
+        OrderError: what only building shows: no room inside, a plate off its face, a hole through an edge.
+    """
+    spec = order.table
+    assert isinstance(spec, TankSpec)
+    laps, lap_findings = _laps(spec)
+    sheets = panel_sheets(order, thickness_mm)
+    box, sizes = _box(order, spec, laps, sheets)
+    shell = Shell(order=order, box=box, sheets=sheets)
+    blanks = tuple(place(n, _panel(order, n, sizes[n], sheets[n], ()), n, box.slot(n)[0]) for n in PANELS)
+    plates = add_plates(shell)
+    bored = bore_panels(shell, blanks, plates)
+    placed = _panels(order, box, sizes, sheets, bored)
+    strips, rim = add_strips(shell, screwed=spec.lid == "screwed")
+    lid = add_lid(shell, spec.lid, rim)
+    strips = tuple(lid.bored.get(s.name, s) for s in strips)
+    everything = (*placed, *strips, *lid.placed, *plates.placed)
+    pieces = tuple(dict.fromkeys(p.piece for p in everything))
+    findings = [
+        *lap_findings,
+        *_sheet_findings(order, pieces),
+        *(f for piece in pieces for f in piece_findings(piece)),
+        *lid.findings,
+        *plates.findings,
+    ]
+    return Design(
+        name=order.name, title=order.title, kind=order.kind, revision=order.revision, placed=everything,
+        joints=lid.joints, supports=_supports(order),
+        fasteners=(*lid.fasteners, *plates.fasteners),
+        retention=order.support.retention if order.support else "none",
+        quantity=order.quantity, findings=tuple(findings),
+    )  # fmt: skip
+
+
+def _laps(spec: TankSpec) -> tuple[tuple[str, ...], list[Finding]]:
+    """The order in which groups run long, and what `seen-from` has to say about it."""
+    seen = [GROUP_OF[f] for f in spec.seen_from if f in GROUP_OF]
+    wanted = list(dict.fromkeys(seen))
+    findings: list[Finding] = []
+    if not spec.runs_long:
+        rest = [g for g in DEFAULT_RUNS_LONG if g not in wanted]
+        laps: tuple[str, ...] = (*wanted, *rest)
+    else:
+        laps = spec.runs_long
+        for face in spec.seen_from:
+            if face in GROUP_OF and laps.index(GROUP_OF[face]) >= len(wanted):
+                first = laps[0]
+                findings.append(
+                    Finding(
+                        level="care", check="laps", where=face,
+                        why=f"looked through, but {first} runs long over it: its cut edge shows at the {face}",
+                        do=f'put "{GROUP_OF[face]}" first in runs-long', source="common practice, no source",
+                    )
+                )  # fmt: skip
+    if {"ends", "front-back"} <= set(wanted):
+        findings.append(
+            Finding(
+                level="care", check="laps", where=" and ".join(spec.seen_from),
+                why="faces that meet in a corner cannot both hide the cut edge: one of them shows it",
+                do="choose the face that matters most, or polish that edge after bonding",
+                source="common practice, no source",
+            )
+        )  # fmt: skip
+    return laps, findings
+
+
+def panel_sheets(order: Order, thickness_mm: float | Mapping[str, float] | None = None) -> dict[str, Sheet]:
+    """The sheet of each panel and of the lid.
+
+    Raises:
+        OrderError: the thickness is to be chosen and none is given.
+    """
+    own = {spec.name: (i, spec) for i, spec in enumerate(order.panel)}
+    out: dict[str, Sheet] = {}
+    for name in (*PANELS, "lid"):
+        if name in own:
+            i, spec = own[name]
+            same = spec.thickness == order.sheet.thickness and not spec.measured
+            readings = order.sheet.measured if same else spec.measured
+            out[name] = _sheet(order, spec.thickness, readings, ("panel", i, "measured"))
+            continue
+        if isinstance(thickness_mm, Mapping):
+            nominal: float | str = thickness_mm.get(name, max(thickness_mm.values()))
+        else:
+            nominal = order.sheet.thickness if thickness_mm is None else thickness_mm
+        if isinstance(nominal, str):
+            raise order.refuse(("sheet", "thickness"), f'"{nominal}" is decided by `hold`', "a thickness here")
+        out[name] = _sheet(order, nominal, order.sheet.measured, ("sheet", "measured"))
+    return out
+
+
+def _sheet(order: Order, nominal: float, readings: tuple[float, ...], key: tuple[str | int, ...]) -> Sheet:
+    try:
+        return Sheet(material=order.sheet.material, nominal_mm=nominal, readings_mm=readings)
+    except SeamwrightError as error:
+        raise order.refuse(key, str(error), "readings of this sheet") from error
+
+
+def _box(
+    order: Order, spec: TankSpec, laps: tuple[str, ...], sheets: Mapping[str, Sheet]
+) -> tuple[Box, dict[str, tuple[float, float]]]:
+    t = {p: sheets[p].thickness_mm for p in PANELS}
+    size: Vector = (spec.size[0], spec.size[1], spec.size[2])
+    outside = size if spec.measure == "outside" else outside_from_inside(size, t)
+    box = Box(outside_mm=outside, thickness_mm=t, runs_long=laps)
+    for axis, word in enumerate(("length", "width", "depth")):
+        low, high = box.inside
+        if high[axis] - low[axis] < 1.0:
+            raise order.refuse(
+                (order.kind, "size"),
+                f"{word} {size[axis]:g} mm leaves {high[axis] - low[axis]:g} mm inside these panels",
+                "at least 1 mm inside",
+            )
+    cut = {name: size for name, size in order.as_cut.items() if name in PANELS}
+    if not cut:
+        return box, {p: box.size_mm(p) for p in PANELS}
+    return as_cut_box(box, cut)
+
+
+def _panel(
+    order: Order, name: str, size: tuple[float, float], sheet: Sheet, holes: tuple[Hole, ...]
+) -> Piece:
+    process = next((spec.process for spec in order.panel if spec.name == name), None)
+    kind = "base" if name == "bottom" else "panel"
+    return panel(name, *size, sheet, holes=holes, cut_group="box", process=process, kind=kind)
+
+
+def _panels(
+    order: Order,
+    box: Box,
+    sizes: Mapping[str, tuple[float, float]],
+    sheets: Mapping[str, Sheet],
+    holes: Mapping[str, tuple[Hole, ...]],
+) -> tuple[Placed, ...]:
+    """The five panels in place; a pair alike in everything shares one piece, named after its group."""
+    pieces = {n: _panel(order, n, sizes[n], sheets[n], holes.get(n, ())) for n in PANELS}
+    for one, other, shared in (("left", "right", "end"), ("front", "back", "front-back")):
+        same = replace(pieces[one], name=shared)
+        if same == replace(pieces[other], name=shared):
+            pieces |= {one: same, other: same}
+    return tuple(place(n, pieces[n], n, box.slot(n)[0]) for n in PANELS)
+
+
+def _sheet_findings(order: Order, pieces: tuple[Piece, ...]) -> list[Finding]:
+    out: list[Finding] = []
+    for sheet in dict.fromkeys(piece.sheet for piece in pieces):
+        asked = order.sheet.asked if sheet.nominal_mm == order.sheet.thickness else None
+        out += sheet_findings(sheet, asked)
+    return out
+
+
+def _supports(order: Order) -> tuple[Support, ...]:
+    return (Support(kind=order.support.kind),) if order.support else ()

@@ -1,0 +1,79 @@
+"""What the builders of a tank's extras share: the box they add to, and what they give back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from assemblies.design import Fastener, Joint, Placed, Vector
+from assemblies.kinds.box import FRAMES, Box
+from assemblies.order import Order
+from parts.findings import Finding, SeamwrightError
+from parts.piece import Hole, Piece, Side, check_hole_fits
+from parts.sheet import Sheet
+
+__all__ = ["Extra", "Shell", "inside_panel", "lying", "outside_of"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shell:
+    """The box that extras are added to, with the order that asks for them."""
+
+    order: Order
+    box: Box
+    sheets: Mapping[str, Sheet]
+
+    def outward(self, face: str) -> Vector:
+        """The unit vector out of a face."""
+        z = FRAMES[face][1]
+        return (-z[0], -z[1], -z[2]) if face == "bottom" else z
+
+    @property
+    def corners(self) -> tuple[Vector, Vector]:
+        """Low and high corner of the outside."""
+        length, width, height = self.box.outside_mm
+        return (-length / 2.0, -width / 2.0, 0.0), (length / 2.0, width / 2.0, height)
+
+    def sheet(self, thickness_mm: float, readings_mm: tuple[float, ...] = ()) -> Sheet:
+        """Sheet for an extra: the order's own sheet when it is as thick and not measured apart."""
+        order = self.order
+        if not readings_mm and thickness_mm == order.sheet.thickness:
+            readings_mm = order.sheet.measured
+        return Sheet(material=order.sheet.material, nominal_mm=thickness_mm, readings_mm=readings_mm)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Extra:
+    """Instances that were added, how they are joined and what there is to say; `bored` replaces earlier ones."""
+
+    placed: tuple[Placed, ...] = ()
+    joints: tuple[Joint, ...] = ()
+    fasteners: tuple[Fastener, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def outside_of(face: str) -> Side:
+    """Which face of a panel is outside: the bottom lies with its near face down."""
+    return "near" if face == "bottom" else "far"
+
+
+def inside_panel(shell: Shell, blank: Placed, hole: Hole, key: tuple[str | int, ...]) -> Hole:
+    """The hole, once it is sure to lie inside the panel.
+
+    Raises:
+        OrderError: it runs through the panel's edge.
+    """
+    try:
+        check_hole_fits(blank.name, blank.piece.outline, hole, blank.piece.thickness_mm)
+    except SeamwrightError as error:
+        raise shell.order.refuse(key, str(error), "a hole inside the panel") from error
+    return hole
+
+
+def lying(name: str, piece: Piece, frame: tuple[Vector, Vector], low: Sequence[float]) -> Placed:
+    """An instance with the given x and normal, its world box starting at the low corner."""
+    x, z = frame
+    loose = Placed(name=name, piece=piece, origin=(0.0, 0.0, 0.0), x=x, z=z)
+    start = loose.box[0]
+    origin = (low[0] - start[0], low[1] - start[1], low[2] - start[2])
+    return Placed(name=name, piece=piece, x=x, z=z, origin=origin)

@@ -1,0 +1,154 @@
+"""Where a hole may be, how much thread it must have, and how inside corners must be shaped."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from parts.findings import Finding
+from parts.outline import Arc, Circle, Line, Loop
+from parts.piece import Hole, Piece
+from parts.rules import rule, rule_source
+from parts.tapped_plate import chamfer_mm, full_thread_mm
+
+__all__ = ["edge_distance_mm", "piece_findings"]
+
+_SLACK_MM = 1e-6
+
+
+def edge_distance_mm(piece: Piece, hole: Hole) -> float:
+    """Distance from the hole's centre to the nearest edge of the outline or of a cut-out."""
+    loops = (piece.outline.outer, *piece.outline.inner)
+    return min(_to_loop(loop, hole.x_mm, hole.y_mm) for loop in loops)
+
+
+def _to_loop(loop: Loop | Circle, x: float, y: float) -> float:
+    if isinstance(loop, Circle):
+        return abs(loop.radius_mm - math.hypot(x - loop.x_mm, y - loop.y_mm))
+    return min(_to_line(s, x, y) if isinstance(s, Line) else _to_arc(s, x, y) for s in loop.segments())
+
+
+def _to_line(line: Line, x: float, y: float) -> float:
+    dx, dy = line.x1_mm - line.x0_mm, line.y1_mm - line.y0_mm
+    t = ((x - line.x0_mm) * dx + (y - line.y0_mm) * dy) / (dx * dx + dy * dy)
+    t = max(0.0, min(1.0, t))
+    return math.hypot(x - line.x0_mm - t * dx, y - line.y0_mm - t * dy)
+
+
+def _to_arc(arc: Arc, x: float, y: float) -> float:
+    turn = math.copysign(1.0, arc.sweep_rad)
+    part = (turn * (math.atan2(y - arc.cy_mm, x - arc.cx_mm) - arc.start_rad)) % math.tau
+    if part <= abs(arc.sweep_rad):
+        return abs(math.hypot(x - arc.cx_mm, y - arc.cy_mm) - arc.radius_mm)
+    ends = (arc.at(0.0), arc.at(1.0))
+    return min(math.hypot(x - ex, y - ey) for ex, ey in ends)
+
+
+def piece_findings(piece: Piece) -> list[Finding]:
+    """Everything the shop's rules say about one piece's holes and corners."""
+    return [
+        *(f for hole in piece.holes for f in _edge(piece, hole)),
+        *_spacing(piece),
+        *_engagement(piece),
+        *_corners(piece),
+    ]
+
+
+def _at(hole: Hole) -> str:
+    return f"hole of {hole.diameter_mm:g} mm at ({hole.x_mm:g}, {hole.y_mm:g})"
+
+
+def _edge(piece: Piece, hole: Hole) -> Iterator[Finding]:
+    have = edge_distance_mm(piece, hole)
+    least = rule("hole_edge_min") * hole.diameter_mm
+    thick = rule("hole_edge_thickness_min") * piece.thickness_mm
+    good = rule("hole_edge_good") * hole.diameter_mm
+    if have < max(least, thick) - _SLACK_MM:
+        name = "hole_edge_min" if have < least - _SLACK_MM else "hole_edge_thickness_min"
+        yield Finding(
+            level="stop", check="holes", where=piece.name,
+            why=f"{_at(hole)}: its centre is {have:.2f} mm from the edge; the least is the greater of 1.5 diameters "
+            f"({least:.2f}) and the thickness ({thick:.2f} mm)",
+            do=f"move it at least {max(least, thick):.2f} mm inside the edge", source=rule_source(name),
+        )  # fmt: skip
+    elif have < good - _SLACK_MM:
+        yield Finding(
+            level="care", check="holes", where=piece.name,
+            why=f"{_at(hole)}: its centre is {have:.2f} mm from the edge, under the 2 diameters ({good:.2f} mm) wanted",
+            do="move it inward, or drill slowly with a sharp drill and backing", source=rule_source("hole_edge_good"),
+        )  # fmt: skip
+
+
+def _spacing(piece: Piece) -> Iterator[Finding]:
+    for i, one in enumerate(piece.holes):
+        for other in piece.holes[i + 1 :]:
+            have = math.hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm)
+            need = rule("hole_spacing_min") * max(one.diameter_mm, other.diameter_mm)
+            if have < need - _SLACK_MM:
+                touching = have <= (one.bore_mm + other.bore_mm) / 2.0
+                yield Finding(
+                    level="stop" if touching else "care", check="holes", where=piece.name,
+                    why=f"{_at(one)} and {_at(other)} are {have:.2f} mm apart"
+                    + (" and run into each other" if touching else f", under 3 diameters ({need:.2f} mm)"),
+                    do="move them apart", source=rule_source("hole_spacing_min"),
+                )  # fmt: skip
+
+
+def _engagement(piece: Piece) -> Iterator[Finding]:
+    seen: set[tuple[str | None, float]] = set()
+    for hole in piece.holes:
+        if hole.kind != "tapped" or (hole.thread, hole.length_mm(piece.thickness_mm)) in seen:
+            continue
+        seen.add((hole.thread, hole.length_mm(piece.thickness_mm)))
+        ratio = full_thread_mm(hole, piece.thickness_mm) / hole.diameter_mm
+        if ratio >= rule("engagement_good") - _SLACK_MM:
+            continue
+        short = ratio < rule("engagement_min") - _SLACK_MM
+        yield Finding(
+            level="care", check="holes", where=piece.name,
+            why=f"{hole.thread}: {ratio:.1f} diameters of full thread after chamfers, "
+            + ("under the least of 1" if short else "2 are wanted in PMMA"),
+            do=f"use a plate of at least {_thickness_for(hole):.1f} mm, a smaller thread, or through bolts with washers",
+            source=rule_source("engagement_min" if short else "engagement_good"),
+        )  # fmt: skip
+
+
+def _thickness_for(hole: Hole) -> float:
+    """The plate thickness that gives the wanted engagement, chamfers included."""
+    chamfer = chamfer_mm(hole)
+    return rule("engagement_good") * hole.diameter_mm + 2.0 * chamfer
+
+
+def _corners(piece: Piece) -> Iterator[Finding]:
+    """Inside corners: the concave ones of the outline, the convex ones of its cut-outs."""
+    need = max(rule("inside_corner_min"), rule("inside_corner_thickness_min") * piece.thickness_mm)
+    for loop, inside_turn in [(piece.outline.outer, -1.0), *((i, 1.0) for i in piece.outline.inner)]:
+        if not isinstance(loop, Loop):
+            continue
+        turn = inside_turn * math.copysign(1.0, loop.signed_area_mm2)
+        for x, y, radius in _inside_corners(loop, turn):
+            if radius < need - _SLACK_MM:
+                how = "is sharp" if radius == 0.0 else f"has a radius of {radius:g} mm"
+                yield Finding(
+                    level="care", check="corners", where=piece.name,
+                    why=f"the inside corner at ({x:g}, {y:g}) {how}: a sharp one starts a crack",
+                    do=f"round it to at least {need:.1f} mm", source=rule_source("inside_corner_min"),
+                )  # fmt: skip
+
+
+def _inside_corners(loop: Loop, turn: float) -> Iterator[tuple[float, float, float]]:
+    """Corners that turn the way `turn` says: place and radius (0 for a sharp one)."""
+    segments = loop.segments()
+    for i, segment in enumerate(segments):
+        if isinstance(segment, Arc):
+            if segment.sweep_rad * turn > 0.0 and abs(segment.sweep_rad) < math.pi - 1e-9:
+                x, y = segment.at(0.5)
+                yield x, y, segment.radius_mm
+            continue
+        before = segments[i - 1]
+        if isinstance(before, Line):
+            ax, ay = before.x1_mm - before.x0_mm, before.y1_mm - before.y0_mm
+            bx, by = segment.x1_mm - segment.x0_mm, segment.y1_mm - segment.y0_mm
+            bend = (ax * by - ay * bx) / (before.length_mm * segment.length_mm)
+            if bend * turn > 1e-6:
+                yield segment.x0_mm, segment.y0_mm, 0.0
