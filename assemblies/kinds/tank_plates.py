@@ -54,12 +54,16 @@ def _plate_piece(shell: Shell, index: int, spec: PlateSpec) -> Piece:
     found = _plate_pattern(shell, index, spec)
     try:
         return tapped_plate(
-            f"plate-kind-{index + 1}", *spec.size, shell.sheet(spec.thickness, spec.measured), spec.thread, found.centres,
+            _part_name(shell, index), *spec.size, shell.sheet(spec.thickness, spec.measured), spec.thread, found.centres,
             percent=spec.percent, drill_mm=spec.drill, pilot_mm=found.pilot_mm,
             side=outside_of(spec.on), cut_group="plates",
         )  # fmt: skip
     except SeamwrightError as error:
         raise shell.order.refuse(("plate", index), str(error), "a plate that holds its pattern") from error
+
+
+def _part_name(shell: Shell, index: int) -> str:
+    return "plate" if len(shell.order.plate) == 1 else f"plate-{'abcdefghijklmnopqrstuvwxyz'[index % 26]}{index // 26 or ''}"
 
 
 def _plate_on_face(shell: Shell, name: str, piece: Piece, face: str, at: tuple[float, float]) -> Placed:
