@@ -1,0 +1,205 @@
+"""Carrying by hand: plain mass limits, the revised NIOSH lifting equation where it applies, and the shock of a drop.
+
+A part-filled open container is no stable load: the equation is refused for it (NIOSH 94-110 p. 5-6). Drain first.
+None of these replaces an assessment on the spot; local rules decide.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from parts.findings import Finding, NotCovered, SeamwrightError
+from parts.tables import Row, load
+
+__all__ = ["Lift", "LiftLimit", "carry_findings", "drop_factor", "lift_limits", "recommended_weight"]
+
+Coupling = Literal["good", "fair", "poor"]
+System = Literal["metric", "us"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class LiftLimit:
+    """A published mass figure and whether the load is over it."""
+
+    name: str
+    limit_kg: float
+    over: bool
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lift:
+    """The recommended weight limit and its multipliers; weight in kg (metric) or lb (us)."""
+
+    horizontal: float
+    vertical: float
+    distance: float
+    asymmetry: float
+    frequency: float
+    coupling: float
+    weight: float
+
+
+@dataclass(frozen=True)
+class _Units:
+    """The equation's constants in one system of units: cm and kg, or in and lb."""
+
+    load: str
+    near: float
+    knuckle: float
+    drop_per: float
+    distance: float
+    least_distance: float
+    far: float
+    high: float
+
+
+#: NIOSH 94-110: HM = near / H, VM = 1 - drop |V - knuckle|, DM = 0.82 + distance / D.
+_SYSTEMS: Final = {
+    "metric": _Units("load-constant", 25.0, 75.0, 0.003, 4.5, 25.0, 63.0, 175.0),
+    "us": _Units("load-constant-us", 10.0, 30.0, 0.0075, 1.8, 10.0, 25.0, 70.0),
+}
+
+
+def _limit(name: str) -> Row:
+    return next(row for row in load("lifting_limits") if row["limit"] == name)
+
+
+def lift_limits(mass_kg: float) -> tuple[LiftLimit, ...]:
+    """Every mass figure of the table, in kg, against a load.
+
+    Raises:
+        SeamwrightError: a mass that is not finite and above 0.
+
+    >>> [limit.name for limit in lift_limits(24.0) if limit.over]
+    ['reference-mass-wider', 'filter-women', 'load-constant']
+    """
+    if not (math.isfinite(mass_kg) and mass_kg > 0.0):
+        raise SeamwrightError(f"mass: {mass_kg!r} kg, must be finite and above 0")
+    return tuple(
+        LiftLimit(
+            name=row["limit"], limit_kg=float(row["value"]), over=mass_kg > float(row["value"]),
+            source=f"{row['source']}, {row['clause']}, {row['how_known'].replace('-', ' ')}",
+        )
+        for row in load("lifting_limits")
+        if row["unit"] == "kg"
+    )  # fmt: skip
+
+
+def recommended_weight(
+    horizontal: float, height: float, travel: float, angle_deg: float, lifts_per_min: float, hours: float,
+    coupling: Coupling, *, liquid: bool = False, system: System = "metric",
+) -> Lift:  # fmt: skip
+    """Recommended weight limit by the revised lifting equation.
+
+    Source: NIOSH 94-110 (revised 9/2021), its frequency table as `parts/tables/lifting_frequency.csv`. Valid: two
+    hands, a stable load, a floor that does not slip, no carrying, at most 8 h.
+
+    Args:
+        horizontal: hands to mid-ankles; cm (metric) or in (us). Less than 25 cm counts as 25.
+        height: of the hands at the start, cm or in.
+        travel: up or down, cm or in. Less than 25 cm counts as 25.
+        angle_deg: turn of the body.
+        lifts_per_min: fewer than 0.2 count as 0.2; between rows the next busier row.
+        hours: of lifting; up to 1, 2 or 8.
+        coupling: of hands and load.
+        liquid: the load is a part-filled open container.
+        system: of units.
+
+    Raises:
+        NotCovered: a part-filled open container, or beyond the equation's range.
+        SeamwrightError: an argument that is none.
+    """
+    if system not in _SYSTEMS:
+        raise SeamwrightError(f"system: {system!r} is none of metric, us")
+    u = _SYSTEMS[system]
+    for value, what in ((horizontal, "horizontal"), (height, "height"), (travel, "travel"), (angle_deg, "angle")):
+        if not (math.isfinite(value) and value >= 0.0):
+            raise SeamwrightError(f"{what}: {value!r} must be finite and not negative")
+    if liquid:
+        raise NotCovered(
+            "the lifting equation does not apply to a part-filled open container, an unstable load: drain it first "
+            "(NIOSH 94-110 p. 5-6)"
+        )
+    for value, most, what in (
+        (horizontal, u.far, "horizontal reach"), (height, u.high, "height"), (travel, u.high, "travel"),
+        (angle_deg, 135.0, "turn in degrees"),
+    ):  # fmt: skip
+        if value > most:
+            raise NotCovered(f"{what} {value:g} is beyond {most:g}, where the lifting equation ends: do not lift it so")
+    high = height >= u.knuckle
+    hm, dm = u.near / max(horizontal, u.near), 0.82 + u.distance / max(travel, u.least_distance)
+    vm, am = 1.0 - u.drop_per * abs(height - u.knuckle), 1.0 - 0.0032 * angle_deg
+    fm, cm = _frequency(lifts_per_min, hours, high), _coupling(coupling, high)
+    weight = float(_limit(u.load)["value"]) * hm * vm * min(dm, 1.0) * am * fm * cm
+    return Lift(
+        horizontal=hm, vertical=vm, distance=min(dm, 1.0), asymmetry=am, frequency=fm, coupling=cm, weight=weight
+    )  # fmt: skip
+
+
+def _coupling(coupling: str, high: bool) -> float:
+    """Grip multiplier, by the hands' height at the start (NIOSH 94-110, coupling table)."""
+    if coupling not in ("good", "fair", "poor"):
+        raise SeamwrightError(f"coupling: {coupling!r} is none of good, fair, poor")
+    return float(_limit(f"grip-{coupling}-{'high' if high else 'low'}")["value"])
+
+
+def _frequency(lifts: float, hours: float, high: bool) -> float:
+    """Frequency multiplier: the row of this or the next busier pace."""
+    if not (math.isfinite(lifts) and lifts >= 0.0):
+        raise SeamwrightError(f"lifts per minute: {lifts!r} must be finite and not negative")
+    if not (math.isfinite(hours) and hours > 0.0):
+        raise SeamwrightError(f"hours: {hours!r} must be finite and above 0")
+    if hours > 8.0 or lifts > 15.0:
+        raise NotCovered(f"{lifts:g} lifts a minute for {hours:g} h: the lifting equation ends at 15 a minute and 8 h")
+    column = next(limit for limit in ("1", "2", "8") if hours <= float(limit))
+    row = next(
+        row
+        for row in load("lifting_frequency")
+        if row["hours_up_to"] == column and float(row["lifts_per_min"]) >= lifts
+    )
+    return float(row["high_hands" if high else "low_hands"])
+
+
+def carry_findings(mass_kg: float, part_filled: bool) -> tuple[Finding, ...]:
+    """What a shop should know before it lifts this by hand."""
+    found = [
+        Finding(
+            level="care", check="handling", where="whole", why=f"{mass_kg:.1f} kg is over {limit.limit_kg:g} kg",
+            do="share it, drain it or use a trolley", source=limit.source,
+        )
+        for limit in lift_limits(mass_kg)
+        if limit.over
+    ]  # fmt: skip
+    if part_filled:
+        found.append(
+            Finding(
+                level="care", check="handling", where="liquid", why="a part-filled open tank is no stable load",
+                do="drain it before it is lifted or moved by hand", source="NIOSH 94-110 p. 5-6",
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def drop_factor(height_mm: float, static_deflection_mm: float) -> float:
+    """How much more than its weight a thing presses when it drops onto a spring: 1 + sqrt(1 + 2 h / d).
+
+    Source: Akin, Impact Load Factors. Valid: elastic, support of no mass, no bounce; 2 for a load let go at once.
+
+    Args:
+        height_mm: of the free fall.
+        static_deflection_mm: of the support under the weight at rest.
+
+    Raises:
+        SeamwrightError: a negative height, or no deflection (a hard floor: the factor has no bound).
+
+    >>> drop_factor(0.0, 1.0)
+    2.0
+    """
+    if not (math.isfinite(height_mm) and height_mm >= 0.0):
+        raise SeamwrightError(f"drop height: {height_mm!r} mm, must be finite and not negative")
+    if not (math.isfinite(static_deflection_mm) and static_deflection_mm > 0.0):
+        raise SeamwrightError(f"deflection at rest: {static_deflection_mm!r} mm, must be finite and above 0")
+    return 1.0 + math.sqrt(1.0 + 2.0 * height_mm / static_deflection_mm)
