@@ -305,21 +305,27 @@ def condense(element: Element, forces: Array, mode_forces: Array | None = None) 
     return Condensed(element=element, edge=work.edge, stiffness=work.matrix, load=work.vector, inner=inner)
 
 
+def _load_points(axis: Axis, length: float, start: float, end: float) -> tuple[Array, Array]:
+    """Gauss places (mm) and weights from start to end, interval by interval: the functions are polynomials only there."""
+    cuts = [start, *[k * length for k in axis.knots[1:-1] if start < k * length < end], end]
+    nodes, weights = gauss(max(LOAD_POINTS // (len(cuts) - 1), axis.bubbles // 2 + 8))
+    places = np.concatenate([a + (b - a) * nodes for a, b in itertools.pairwise(cuts)])
+    return places, np.concatenate([(b - a) * weights for a, b in itertools.pairwise(cuts)])
+
+
 def load(
     element: Element,
     pressure: Callable[[Array, Array], Array],
     region: tuple[float, float, float, float] | None = None,
 ) -> Array:
-    """Work of a pressure (MPa, at places in mm) on each function, over the plate or over a region x0, x1, y0, y1 of
-    it in mm.
-    """
+    """Work of a pressure (MPa, at places in mm) on each function, over the plate or a region x0, x1, y0, y1 of it in mm."""
     x0, x1, y0, y1 = region or (0.0, element.width, 0.0, element.height)
-    nodes, weights = gauss(LOAD_POINTS)
-    across, up = x0 + (x1 - x0) * nodes, y0 + (y1 - y0) * nodes
+    across, weight_x = _load_points(element.x, element.width, x0, x1)
+    up, weight_y = _load_points(element.y, element.height, y0, y1)
     grid_x, grid_y = np.meshgrid(across, up, indexing="ij")
     values = np.broadcast_to(np.asarray(pressure(grid_x, grid_y), dtype=float), grid_x.shape)
     if not np.all(np.isfinite(values)):
         raise ValueError("pressure: not a finite number somewhere on the plate; give MPa at every place")
-    table_x = element.x.at(across / element.width) * ((x1 - x0) * weights)[:, None]
-    table_y = element.y.at(up / element.height) * ((y1 - y0) * weights)[:, None]
+    table_x = element.x.at(across / element.width) * weight_x[:, None]
+    table_y = element.y.at(up / element.height) * weight_y[:, None]
     return np.asarray(table_x.T @ values @ table_y)

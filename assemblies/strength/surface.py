@@ -116,14 +116,25 @@ class Bent:
 
         w, w_xx, w_yy = term(0, 0), term(2, 0), term(0, 2)
         mx, my, mxy = -stiff * (w_xx + nu * w_yy), -stiff * (w_yy + nu * w_xx), stiff * (1.0 - nu) * term(1, 1)
+        on = {side: self._on(side, x, y, grid, w.shape) for side in self.hinges}
+        for side in self.hinges & self.loose:
+            if side in ("left", "right"):
+                my = np.where(on[side], -stiff * (1.0 - nu**2) * w_yy, my)
+            else:
+                mx = np.where(on[side], -stiff * (1.0 - nu**2) * w_xx, mx)
         for side in self.hinges:
-            upright = side in ("left", "right")
-            place = (x[:, None] if grid else x) if upright else y
-            on = np.broadcast_to(np.abs(place - (side in ("right", "top"))) <= 1e-9, w.shape)
-            along = -stiff * (1.0 - nu**2) * (w_yy if upright else w_xx) if side in self.loose else 0.0 * w
-            mx = np.where(on, 0.0 if upright else along, mx)
-            my = np.where(on, along if upright else 0.0, my)
+            held = on[side] if side not in self.loose else False
+            if side in ("left", "right"):
+                mx, my = np.where(on[side], 0.0, mx), np.where(held, 0.0, my)
+            else:
+                mx, my = np.where(held, 0.0, mx), np.where(on[side], 0.0, my)
         return Field(w=w, mx=mx, my=my, mxy=mxy)
+
+    @staticmethod
+    def _on(side: str, x: Array, y: Array, grid: bool, shape: tuple[int, ...]) -> NDArray[np.bool_]:
+        """Which of the places lie on a side."""
+        place = (x[:, None] if grid else x) if side in ("left", "right") else y
+        return np.broadcast_to(np.abs(place - (side in ("right", "top"))) <= 1e-9, shape)
 
     def shares(self, places: Array, which: str) -> Array:
         """Shares of the span for shares of the part that is read (between the insets)."""
