@@ -150,7 +150,7 @@ def _by_key() -> dict[str, Drill]:
 
 def _key(name: str) -> str:
     """A drill's name without what does not matter."""
-    bare = "".join(name.lower().split()).removeprefix("letter").removeprefix("no.").removesuffix('"')
+    bare = "".join(name.lower().split()).removeprefix("letter").replace("no.", "#").removesuffix('"')
     if not bare.endswith("mm"):
         return bare.removesuffix("in")
     number = bare.removesuffix("mm")

@@ -27,6 +27,7 @@ class SheetError(SeamwrightError):
     """A thickness or reading that cannot be one."""
 
 
+_ROUNDING_MM = 1e-9  # a reading at a limit is inside it
 _MEASURE = "measure the sheet in three places, masking film off, and give the readings as `measured`"
 
 
@@ -204,7 +205,7 @@ def _measured_findings(sheet: Sheet, where: str) -> list[Finding]:
                 source="judgement",
             )
         )
-    if greatest - least > _WIDE_SPREAD_MM:
+    if greatest - least > _WIDE_SPREAD_MM + _ROUNDING_MM:
         found.append(
             Finding(
                 level="care",
@@ -229,7 +230,7 @@ def _out_of_tolerance(sheet: Sheet, where: str, span: str) -> list[Finding]:
             tolerance = thickness_tolerance_mm(sheet.material, nominal)
         except NotCovered:
             return []
-        if nominal - tolerance <= least and greatest <= nominal + tolerance:
+        if nominal - tolerance <= least + _ROUNDING_MM and greatest <= nominal + tolerance + _ROUNDING_MM:
             return []
         limits.append(f"{nominal:g} ± {tolerance:.2f} mm")
     return [
