@@ -7,10 +7,13 @@ underside.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from parts.findings import Finding, SeamwrightError
 from parts.piece import Piece
+
+if TYPE_CHECKING:
+    from assemblies.liquid.cavity import Cavity
 
 __all__ = ["Design", "Fastener", "Joint", "JointKind", "Placed", "Support", "Vector", "cross"]
 
@@ -127,7 +130,7 @@ class Design:
     revision: str
     placed: tuple[Placed, ...]
     joints: tuple[Joint, ...] = ()
-    cavities: tuple[object, ...] = ()
+    cavities: tuple[Cavity, ...] = ()
     supports: tuple[Support, ...] = ()
     fasteners: tuple[Fastener, ...] = ()
     retention: str = "none"

@@ -10,23 +10,29 @@ from pydantic import Field, model_validator
 
 from assemblies.design import Design, Placed, Support, Vector
 from assemblies.kinds.box import (
+    FRAMES,
     GROUP_OF,
     GROUPS,
     PANELS,
     Box,
     as_cut_box,
+    face_point,
     outside_from_inside,
     place,
 )
 from assemblies.kinds.tank_plates import add_plates, bore_panels
 from assemblies.kinds.tank_rim import add_lid, add_strips
 from assemblies.kinds.tank_shell import Shell
+from assemblies.liquid.cavity import Cavity
+from assemblies.liquid.cavity import box as liquid_box
+from assemblies.liquid.openings import Circle3, Port
 from assemblies.order import Order, Size3, Table
 from parts.findings import Finding, SeamwrightError
 from parts.hole_rules import piece_findings
 from parts.panel import panel
 from parts.piece import Hole, Piece
 from parts.sheet import Sheet, sheet_findings
+from parts.thread import thread
 
 __all__ = ["DEFAULT_RUNS_LONG", "TankSpec", "build_tank"]
 
@@ -93,7 +99,8 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
     ]
     return Design(
         name=order.name, title=order.title, kind=order.kind, revision=order.revision, placed=everything,
-        joints=lid.joints, supports=_supports(order),
+        joints=lid.joints,
+        cavities=(_cavity(order, spec, box),), supports=_supports(order),
         fasteners=(*lid.fasteners, *plates.fasteners),
         retention=order.support.retention if order.support else "none",
         quantity=order.quantity, findings=tuple(findings),
@@ -215,6 +222,26 @@ def _sheet_findings(order: Order, pieces: tuple[Piece, ...]) -> list[Finding]:
         asked = order.sheet.asked if sheet.nominal_mm == order.sheet.thickness else None
         out += sheet_findings(sheet, asked)
     return out
+
+
+def _cavity(order: Order, spec: TankSpec, box: Box) -> Cavity:
+    """The space inside, up to the rim of the walls; ports are open holes in it, drains are shut."""
+    low, high = box.inside
+    half = (box.outside_mm[0] / 2.0, box.outside_mm[1] / 2.0)
+    outside: tuple[Vector, Vector] = ((-half[0], -half[1], 0.0), (half[0], half[1], box.outside_mm[2]))
+    ports = []
+    for index, port in enumerate(order.port):
+        if port.on == "lid" and spec.lid == "none":
+            continue
+        at = face_point(*outside, port.on, *port.at)
+        x, y, z = (min(max(c, low[k]), high[k]) for k, c in enumerate(at))
+        wide = thread(port.thread).major_mm if port.thread else port.diameter
+        assert wide is not None
+        hole = Circle3(centre=(x, y, z), normal=FRAMES[port.on][1], radius_mm=wide / 2.0)
+        ports.append(Port(name=f"{port.kind}-{index + 1}", circle=hole, open=port.kind != "drain"))
+    lid = spec.lid if spec.lid in ("none", "loose") else "sealed"
+    length, width, depth = (b - a for a, b in zip(low, high, strict=True))
+    return liquid_box(length, width, depth, low=low, lid=lid, ports=ports)
 
 
 def _supports(order: Order) -> tuple[Support, ...]:

@@ -189,7 +189,7 @@ class CaseSpec(Table):
 
     name: Text
     kind: Literal["still", "slide", "turn", "spin", "launch", "carry"]
-    direction: Annotated[Direction, BeforeValidator(_floats)] = (1.0, 0.0, 0.0)
+    direction: Annotated[Direction, BeforeValidator(_floats)] | None = None
     axis: Annotated[Direction, BeforeValidator(_floats)] = (0.0, 1.0, 0.0)
     acceleration: Acceleration | None = None
     angle: Angle | None = None
@@ -205,7 +205,7 @@ class CaseSpec(Table):
             raise ValueError('a case of kind "turn" needs an angle')
         if self.kind == "spin" and self.speed is None:
             raise ValueError('a case of kind "spin" needs a speed in rpm')
-        if not any(self.direction) or not any(self.axis):
+        if (self.direction is not None and not any(self.direction)) or not any(self.axis):
             raise ValueError("a direction or axis of no length")
         return self
 
