@@ -78,19 +78,19 @@ def test_the_row_of_a_quarter_inch_thread_is_the_computed_one():
     assert cells[7:11] == ["17/64 in", "9/32 in", "19/64 in", "13.69"]
 
 
-@pytest.mark.parametrize(
-    ("text", "why"), [("thread", "did you mean threads?"), ("", "there are"), ("x" * 999, "there are")]
-)
-def test_an_unknown_subject_is_refused(text, why):
+@pytest.mark.parametrize("text", ["thread", "", "x" * 999])
+def test_an_unknown_subject_is_refused(text):
     with pytest.raises(SeamwrightError) as caught:
         show(text)
-    assert why in str(caught.value)
+    assert ("did you mean threads?" if text == "thread" else "there are threads, drills") in str(caught.value)
+    assert len(str(caught.value)) < 150
 
 
 def test_showing_imports_nothing_heavy():
     code = (
         "import sys; from parts.show import show, SUBJECTS; [show(s) for s in SUBJECTS]; "
-        "print(sorted({'numpy', 'scipy', 'cadquery', 'OCP', 'shapely', 'numba', 'ezdxf', 'pydantic'} & set(sys.modules)))"
+        "heavy = {'numpy', 'scipy', 'cadquery', 'OCP', 'shapely', 'numba', 'ezdxf', 'pydantic'}; "
+        "print(sorted(heavy & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

@@ -25,6 +25,7 @@ BAD = [
     (GOOD + "a,3,Book,p. 3,published\n", "t.csv:4: key a is already in line 2"),
     (GOOD + ",3,Book,p. 3,published\n", "t.csv:4: empty key (size)"),
     (GOOD + "c,3 ,Book,p. 3,published\n", "t.csv:4: padded cell '3 ' in column depth_mm"),
+    (GOOD + "c, 3,Book,p. 3,published\n", "t.csv:4: padded cell ' 3' in column depth_mm"),
     (GOOD + "c,3,,p. 3,published\n", "t.csv:4: empty source"),
     (GOOD + "c,3,-,p. 3,published\n", "t.csv:4: empty source"),
     (GOOD + "c,3,Book,,published\n", "t.csv:4: empty clause"),

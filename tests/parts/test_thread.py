@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from contextlib import suppress
 from decimal import ROUND_HALF_UP, Decimal
 from itertools import pairwise
 
@@ -90,7 +91,7 @@ def test_metric_tolerances_follow_the_formulas_of_iso_965(row):
 
 @pytest.mark.parametrize("each", ALL)
 def test_the_sharp_triangle_gives_the_same_diameters(each):
-    """60 degrees: H = sqrt(3)/2 P, d2 = d - 3/4 H, D1 = d - 5/4 H. 55: H = P / (2 tan 27.5), depth 2/3 H (ISO 228-1)."""
+    """60 degrees: H = sqrt(3)/2 P, d2 = d - 3/4 H, D1 = d - 5/4 H. 55: H = P / (2 tan 27.5), depth 2/3 H."""
     if each.flank_deg == 60:
         height = SQRT3 / 2 * each.pitch_mm
         pitch_mm, minor_mm = each.major_mm - 0.75 * height, each.major_mm - 1.25 * height
@@ -149,6 +150,16 @@ def test_no_other_drill_of_the_series_comes_nearer(each, percent):
     for other in drills(series):
         gives = percent_thread(each, other.diameter_mm)
         assert gives < 50 or abs(tap.percent - percent) <= abs(gives - percent) + 1e-9
+
+
+@pytest.mark.parametrize("each", SCREWS)
+def test_asking_for_half_never_gives_less_than_half(each):
+    assert 50 <= tap_drill(each, 50).percent < 60
+
+
+def test_the_drill_that_leaves_48_percent_is_passed_over():
+    """7/32 in is nearest to 50 % in 1/4-20 but leaves 48.1 %; the next thinner, #3, leaves 57.0 %."""
+    assert tap_drill(thread("1/4-20"), 50).drill.name == "#3"
 
 
 @pytest.mark.parametrize("percent", [49.9, 85.1, 0, -1, math.nan, math.inf])
@@ -221,7 +232,5 @@ def test_an_unknown_thread_is_refused_with_the_nearest(text, hint):
 
 @given(st.text(max_size=30))
 def test_any_text_is_a_thread_or_refused(text):
-    try:
+    with suppress(ThreadError):
         assert thread(text) in threads()
-    except ThreadError:
-        pass

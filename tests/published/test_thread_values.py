@@ -169,5 +169,5 @@ def test_clearance_holes_are_the_librarys_but_for_known_differences():
     [("1/4-20", "13/64", 72.2), ("1/4-20", "#7", 75.4), ("1/4-20", "7/32", 48.1)],
 )
 def test_percent_of_thread_of_a_quarter_inch_hole(name, drilled, percent):
-    """Common practice, no source: plates are drilled 13/64 in for 1/4-20, 72.2 %; the chart's 75 % is #7, its 50 % 7/32."""
+    """Common practice, no source: 13/64 in for 1/4-20, 72.2 %; a tap drill chart's 75 % is #7, its 50 % is 7/32."""
     assert percent_thread(thread(name), drill(drilled).diameter_mm) == pytest.approx(percent, abs=0.05)
