@@ -16,6 +16,13 @@ __all__ = ["main"]
 GO, NOT_GO, BAD_INPUT, OUR_FAULT = 0, 1, 2, 3
 _ORDER = click.argument("order", type=click.Path(path_type=Path))
 _JSON = click.option("--json", "as_json", is_flag=True, help="The report on standard output, and nothing else there.")
+_OUT = click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("out"),
+    show_default=True,
+    help="Where the packet's folder goes.",
+)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -46,7 +53,7 @@ def _answer(report: dict[str, Any], text: str, *, as_json: bool) -> NoReturn:
 
 @cli.command()
 @_ORDER
-@click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Where the packet's folder goes.")
+@_OUT
 @_JSON
 def make(order: Path, out: Path, as_json: bool) -> None:
     """Write the whole packet of ORDER to OUT/<name>/."""

@@ -137,7 +137,8 @@ def _captive_findings(loop: Loop, judged: Sequence[SeamFit], rules: FitRules) ->
         Finding(
             level=level, check="fit", where=loop.piece,
             why=f"captive between {loop.between[0]} and {loop.between[1]}: the gap can lie between {low:.2f} and "
-            f"{high:.2f} mm (likely under {likely:.2f}), limit {rules.gap_ok_mm:.2f}; {says}. It comes from {spread} mm",
+            f"{high:.2f} mm (likely under {likely:.2f}), limit {rules.gap_ok_mm:.2f}; {says}. "
+            f"It comes from {spread} mm",
             do=_captive_advice(loop), source=rule_source("gap_ok"),
         )
     ]  # fmt: skip
@@ -195,5 +196,3 @@ def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:
         )
         for names in clusters.values() if names is not main
     ]  # fmt: skip
-
-

@@ -177,10 +177,12 @@ def round_faces(placed: Placed) -> tuple[RoundFace, ...]:
         if isinstance(loop, Circle):
             out.append(
                 RoundFace(
-                    piece=placed.name, centre=placed.world(loop.x_mm, loop.y_mm, 0.0), axis=placed.z,
-                    radius_mm=loop.radius_mm, length_mm=placed.piece.thickness_mm, hollow=hollow,
-                )  # fmt: skip
+                    piece=placed.name,
+                    centre=placed.world(loop.x_mm, loop.y_mm, 0.0),
+                    axis=placed.z,
+                    radius_mm=loop.radius_mm,
+                    length_mm=placed.piece.thickness_mm,
+                    hollow=hollow,
+                )
             )
     return tuple(out)
-
-

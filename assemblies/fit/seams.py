@@ -1,13 +1,14 @@
 """Seams: where two pieces face each other, found from the placed outlines alone, without the kernel.
 
-Two flat faces of different instances make a seam when their normals are opposite, they lie within the search distance of
-each other and their outlines overlap. The gap is signed: positive is air, negative means the pieces run into each other.
+Two flat faces of different instances make a seam when their normals are opposite, they lie within the search
+distance of each other and their outlines overlap. The gap is signed: positive is air, negative means the pieces run
+into each other.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from assemblies.design import Design, Joint, JointKind, Vector
@@ -96,6 +97,11 @@ def _near_pairs(faces: Sequence[FlatFace], reach: float) -> list[tuple[FlatFace,
     return out
 
 
+def _vector(components: Iterable[float]) -> Vector:
+    x, y, z = components
+    return x, y, z
+
+
 def _kind(a: str, b: str, kinds: dict[frozenset[str], Joint]) -> JointKind:
     joint = kinds.get(frozenset((a, b)))
     return joint.kind if joint else "bonded"
@@ -105,8 +111,7 @@ def _flat_seam(
     one: FlatFace, other: FlatFace, reach: float, order: dict[str, int], kinds: dict[frozenset[str], Joint]
 ) -> Seam | None:
     a, b = (one, other) if order[one.piece] < order[other.piece] else (other, one)
-    step = tuple(b.origin[k] - a.origin[k] for k in range(3))
-    gap = dot(step, a.normal)  # type: ignore[arg-type]
+    gap = dot(_vector(b.origin[k] - a.origin[k] for k in range(3)), a.normal)
     if abs(gap) > reach:
         return None
     mapped = tuple(a.local(b.world(p)) for p in reversed(b.polygon))
@@ -116,12 +121,12 @@ def _flat_seam(
     corners, area = overlap
     length, width, along = _extent(corners)
     middle = _centre(corners)
-    direction = tuple(along[0] * a.e1[k] + along[1] * a.e2[k] for k in range(3))
+    direction = _vector(along[0] * a.e1[k] + along[1] * a.e2[k] for k in range(3))
     return Seam(
         id="", a=a.piece, b=b.piece, a_end=a.end, b_end=b.end, kind=_kind(a.piece, b.piece, kinds),
         normal=a.normal, centre=a.world(middle), along=direction, length_mm=length, width_mm=width,
         area_mm2=area, gap_mm=gap, corners=tuple(a.world(p) for p in corners),
-    )  # type: ignore[arg-type]  # fmt: skip
+    )  # fmt: skip
 
 
 def _is_convex(polygon: Sequence[Point2]) -> bool:
@@ -253,8 +258,8 @@ def _round_seam(
     if abs(abs(dot(one.axis, other.axis)) - 1.0) > _OPPOSITE:
         return None
     hole, rim = (one, other) if one.hollow else (other, one)
-    step = tuple(rim.centre[k] - hole.centre[k] for k in range(3))
-    up = dot(step, hole.axis)  # type: ignore[arg-type]
+    step = _vector(rim.centre[k] - hole.centre[k] for k in range(3))
+    up = dot(step, hole.axis)
     aside = math.sqrt(max(0.0, sum(c * c for c in step) - up * up))
     gap = hole.radius_mm - rim.radius_mm - aside
     if abs(gap) > reach:
@@ -265,10 +270,10 @@ def _round_seam(
         return None
     a, b = (one, other) if order[one.piece] < order[other.piece] else (other, one)
     middle = (low + high) / 2.0
-    centre = tuple(hole.centre[k] + middle * hole.axis[k] for k in range(3))
+    centre = _vector(hole.centre[k] + middle * hole.axis[k] for k in range(3))
     around = math.tau * rim.radius_mm
     return Seam(
         id="", a=a.piece, b=b.piece, a_end="round", b_end="round", kind=_kind(a.piece, b.piece, kinds),
         normal=hole.axis, centre=centre, along=hole.axis, length_mm=around, width_mm=high - low,
         area_mm2=around * (high - low), gap_mm=gap, corners=(),
-    )  # type: ignore[arg-type]  # fmt: skip
+    )  # fmt: skip

@@ -1,12 +1,13 @@
 """Tolerance loops: what gap each seam can really have once the pieces are cut and taped.
 
-Tape pulls a butt seam shut, so its gap is only what keeps two faces from lying flat: the cut's squareness and straightness.
-A *captive* piece fills a space that other pieces set. Its gap is what the loop through those pieces leaves over, and tape
-cannot close it: closing one of its seams opens another.
+Tape pulls a butt seam shut, so its gap is only what keeps two faces from lying flat: the cut's squareness and
+straightness. A *captive* piece fills a space that other pieces set. Its gap is what the loop through those pieces
+leaves over, and tape cannot close it: closing one of its seams opens another.
 
-Which seams are captive follows from the contacts along one direction. Every seam that joins two groups of pieces not yet
-connected can be closed. A seam that closes a loop is captive, with one exception: a plate drawn against two parallel edges
-settles on both, because it can still turn a little (ends drawn in on a front and a back); a third edge is one too many.
+Which seams are captive follows from the contacts along one direction. Every seam that joins two groups of pieces
+not yet connected can be closed. A seam that closes a loop is captive, with one exception: a plate drawn against two
+parallel edges settles on both, because it can still turn a little (ends drawn in on a front and a back); a third
+edge is one too many.
 """
 
 from __future__ import annotations
@@ -29,8 +30,8 @@ class Allowances:
 
     Attributes:
         tolerance_mm: on a cut size.
-        repeat_mm: between two equal sizes of one cut group; also how straight a cut edge runs (judgement), and how near a
-            piece can be trimmed to an opening that is measured first (judgement).
+        repeat_mm: between two equal sizes of one cut group; also how straight a cut edge runs (judgement), and how
+            near a piece can be trimmed to an opening that is measured first (judgement).
         squareness_mm: out of square over the width of a cut edge.
         process_tolerance_mm: tolerance of pieces cut by another process than the order's, by process.
         reading_mm: of a caliper.
@@ -146,9 +147,7 @@ def _plate_faces(seam: Seam) -> tuple[tuple[str, str], tuple[str, str]]:
     return (seam.a, seam.a_end), (seam.b, seam.b_end)
 
 
-def _settles(
-    seam: Seam, drawn: Mapping[tuple[str, str], Sequence[Seam]], closed: Sequence[Seam]
-) -> bool:
+def _settles(seam: Seam, drawn: Mapping[tuple[str, str], Sequence[Seam]], closed: Sequence[Seam]) -> bool:
     """True when the plate so far lies on exactly one edge, parallel to this one, of what this seam's piece hangs on.
 
     Edges of pieces that hang on nothing but the plate do not count: they slide to it.
@@ -272,7 +271,7 @@ def _terms(
 
 
 def _spread(placed: Placed) -> float:
-    """Half the range of thickness within one sheet: from its readings where there are several, else unknown, so all of it."""
+    """Half the range of thickness within one sheet: of its readings, else of what the standard allows."""
     low, high = placed.piece.sheet.thickness_range_mm
     return (high - low) / 2.0
 
@@ -280,9 +279,7 @@ def _spread(placed: Placed) -> float:
 def _term(placed: Placed, axis: Vector, span: float, allow: Allowances, *, trimmed: bool) -> Term:
     word = _size_word(placed, axis)
     error = _spread(placed) if word == "thickness" else allow.repeat_mm if trimmed else allow.of(placed)
-    return Term(
-        piece=placed.name, size=word, sign=1 if span > 0 else -1, nominal_mm=abs(span), plus_minus_mm=error
-    )
+    return Term(piece=placed.name, size=word, sign=1 if span > 0 else -1, nominal_mm=abs(span), plus_minus_mm=error)
 
 
 def _pair_key(placed: Placed, term: Term, allow: Allowances) -> tuple[str, str, float] | None:
@@ -297,8 +294,8 @@ def _pair_key(placed: Placed, term: Term, allow: Allowances) -> tuple[str, str, 
 def gap_of(seam: Seam, loop: Loop | None, allow: Allowances) -> Gap:
     """The gap of one seam: drawn, least, greatest, likely.
 
-    A cut edge adds its squareness and straightness to the greatest gap; a captive piece adds what its loop leaves over, all
-    of it at one seam (the piece pushed to the other side).
+    A cut edge adds its squareness and straightness to the greatest gap; a captive piece adds what its loop leaves
+    over, all of it at one seam (the piece pushed to the other side).
     """
     edges = sum(end not in ("near", "far") for end in (seam.a_end, seam.b_end))
     wedge = [allow.squareness_mm] * edges

@@ -1,7 +1,8 @@
 """The panels of an open box: which run long, how big each is, where each stands.
 
-Three groups of panels, `ends` (left and right), `front-back` and `bottom`, stand in an order: where two panels meet, the one
-whose group comes earlier runs long to the outside face and the other butts against it. All six orders are legal.
+Three groups of panels, `ends` (left and right), `front-back` and `bottom`, stand in an order: where two panels
+meet, the one whose group comes earlier runs long to the outside face and the other butts against it. All six orders
+are legal.
 """
 
 from __future__ import annotations
@@ -117,7 +118,8 @@ def as_cut_box(box: Box, cut: Mapping[str, Sequence[float]]) -> tuple[Box, dict[
     """The box that pieces already cut make, and the sizes of all panels.
 
     Each cut size tells an outside size. Where several walls tell one, the box follows the greatest (so that nothing
-    overlaps) and the panels still to be cut follow the least (so that they go in); the bottom tells only where no wall does.
+    overlaps) and the panels still to be cut follow the least (so that they go in); the bottom tells only where no
+    wall does.
     """
     outside = list(box.outside_mm)
     least = list(box.outside_mm)
@@ -131,9 +133,7 @@ def as_cut_box(box: Box, cut: Mapping[str, Sequence[float]]) -> tuple[Box, dict[
         walls = [value for panel, value in told.items() if panel != "bottom"] or list(told.values())
         if walls:
             outside[axis], least[axis] = max(walls), min(walls)
-    grown = Box(
-        outside_mm=(outside[0], outside[1], outside[2]), thickness_mm=box.thickness_mm, runs_long=box.runs_long
-    )
+    grown = Box(outside_mm=(outside[0], outside[1], outside[2]), thickness_mm=box.thickness_mm, runs_long=box.runs_long)
     follow = Box(outside_mm=(least[0], least[1], least[2]), thickness_mm=box.thickness_mm, runs_long=box.runs_long)
     sizes = {p: (cut[p][0], cut[p][1]) if p in cut else follow.size_mm(p) for p in PANELS}
     return grown, sizes

@@ -186,15 +186,13 @@ def _box(
                 f"{word} {size[axis]:g} mm leaves {high[axis] - low[axis]:g} mm inside these panels",
                 "at least 1 mm inside",
             )
-    cut = {name: size for name, size in order.as_cut.items() if name in PANELS}
+    cut: dict[str, tuple[float, float]] = {name: size for name, size in order.as_cut.items() if name in PANELS}
     if not cut:
         return box, {p: box.size_mm(p) for p in PANELS}
     return as_cut_box(box, cut)
 
 
-def _panel(
-    order: Order, name: str, size: tuple[float, float], sheet: Sheet, holes: tuple[Hole, ...]
-) -> Piece:
+def _panel(order: Order, name: str, size: tuple[float, float], sheet: Sheet, holes: tuple[Hole, ...]) -> Piece:
     process = next((spec.process for spec in order.panel if spec.name == name), None)
     kind = "base" if name == "bottom" else "panel"
     return panel(name, *size, sheet, holes=holes, cut_group="box", process=process, kind=kind)

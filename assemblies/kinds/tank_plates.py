@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from parts.mounting import Pattern, pattern
-
 from assemblies.design import Fastener, Placed, Vector
 from assemblies.kinds.box import face_point, place
 from assemblies.kinds.tank_shell import Extra, Shell, inside_panel, outside_of
 from assemblies.order import PlateSpec, PortSpec
 from parts.findings import Finding, SeamwrightError
+from parts.mounting import Pattern, pattern
 from parts.piece import Hole, Piece
 from parts.rules import rule, rule_source
 from parts.tapped_plate import longest_bolt_mm, tapped_hole, tapped_plate
@@ -47,14 +46,17 @@ def _plate_pattern(shell: Shell, index: int, spec: PlateSpec) -> Pattern:
     try:
         return pattern(spec.pattern, thread=spec.thread, unit=shell.order.units)
     except SeamwrightError as error:
-        raise shell.order.refuse(("plate", index, "pattern"), str(error), "a pattern of `seamwright show mountings`") from error
+        raise shell.order.refuse(
+            ("plate", index, "pattern"), str(error), "a pattern of `seamwright show mountings`"
+        ) from error
 
 
 def _plate_piece(shell: Shell, index: int, spec: PlateSpec) -> Piece:
     found = _plate_pattern(shell, index, spec)
     try:
         return tapped_plate(
-            _part_name(shell, index), *spec.size, shell.sheet(spec.thickness, spec.measured), spec.thread, found.centres,
+            _part_name(shell, index), *spec.size, shell.sheet(spec.thickness, spec.measured), spec.thread,
+            found.centres,
             percent=spec.percent, drill_mm=spec.drill, pilot_mm=found.pilot_mm,
             side=outside_of(spec.on), cut_group="plates",
         )  # fmt: skip
@@ -63,7 +65,11 @@ def _plate_piece(shell: Shell, index: int, spec: PlateSpec) -> Piece:
 
 
 def _part_name(shell: Shell, index: int) -> str:
-    return "plate" if len(shell.order.plate) == 1 else f"plate-{'abcdefghijklmnopqrstuvwxyz'[index % 26]}{index // 26 or ''}"
+    return (
+        "plate"
+        if len(shell.order.plate) == 1
+        else f"plate-{'abcdefghijklmnopqrstuvwxyz'[index % 26]}{index // 26 or ''}"
+    )
 
 
 def _plate_on_face(shell: Shell, name: str, piece: Piece, face: str, at: tuple[float, float]) -> Placed:
@@ -135,7 +141,7 @@ def _grid(shell: Shell, placed: Sequence[Placed]) -> Iterator[Finding]:
             by_face.setdefault(one.z, []).append((one.name, one.world(hole.x_mm, hole.y_mm, 0.0)))
     for normal, points in by_face.items():
         first = points[0][1]
-        off = {}
+        off: dict[str, float] = {}
         for name, point in points:
             steps = [abs((point[k] - first[k]) / pitch) for k in range(3) if abs(normal[k]) < 0.5]
             miss = max(abs(s - round(s)) * pitch for s in steps)
@@ -183,4 +189,6 @@ def port_hole(shell: Shell, blank: Placed, index: int, port: PortSpec) -> Hole:
     try:
         return tapped_hole(u, v, port.thread, side=outside_of(port.on))
     except SeamwrightError as error:
-        raise shell.order.refuse(("port", index, "thread"), str(error), "a thread of `seamwright show threads`") from error
+        raise shell.order.refuse(
+            ("port", index, "thread"), str(error), "a thread of `seamwright show threads`"
+        ) from error

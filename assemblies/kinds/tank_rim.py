@@ -36,9 +36,9 @@ class Rim:
 def add_strips(shell: Shell, *, screwed: bool) -> tuple[tuple[Placed, ...], Rim]:
     """Rim strips, inside corner strips and braces, and the rim they leave.
 
-    A *rim strip* lies flat on the rim, its outer edge flush with the outside; those along the length run long. An *inside
-    corner strip* stands in each upright corner with its width along the front or back. A *brace* lies across the top from
-    front to back at the given places along the length.
+    A *rim strip* lies flat on the rim, its outer edge flush with the outside; those along the length run long. An
+    *inside corner strip* stands in each upright corner with its width along the front or back. A *brace* lies
+    across the top from front to back at the given places along the length.
 
     Raises:
         OrderError: a strip wider than there is room for.
@@ -116,12 +116,16 @@ def _braces(shell: Shell, index: int, spec: StripSpec, rim: Rim) -> tuple[list[P
     width, _ = spec.size
     (x0, y0, _), (x1, y1, _) = shell.corners
     if not spec.at:
-        raise shell.order.refuse(("strip", index, "at"), "a brace without places", "places along the length, such as [0]")
+        raise shell.order.refuse(
+            ("strip", index, "at"), "a brace without places", "places along the length, such as [0]"
+        )
     piece = _strip(shell, f"brace-kind-{index + 1}", y1 - y0, spec)
     out: list[Placed] = []
     for i, at in enumerate(spec.at):
         if not x0 <= at - width / 2.0 <= at + width / 2.0 <= x1:
-            raise shell.order.refuse(("strip", index, "at", i), f"a brace at {at:g} mm lies off the tank", f"{x0:g}..{x1:g} mm")
+            raise shell.order.refuse(
+                ("strip", index, "at", i), f"a brace at {at:g} mm lies off the tank", f"{x0:g}..{x1:g} mm"
+            )
         out.append(lying(f"brace-{index + 1}-{i + 1}", piece, _ACROSS, (at - width / 2.0, y0, rim.top_mm)))
     return out, Rim(top_mm=rim.top_mm + piece.thickness_mm, opening=rim.opening, strips=rim.strips)
 
@@ -167,7 +171,7 @@ def _sealed(shell: Shell) -> Iterator[Finding]:
     if not any(p.kind in ("fill", "overflow") for p in shell.order.port):
         yield Finding(
             level="care", check="lid", where="lid",
-            why="a bonded lid with no fill or overflow port: it cannot be filled, and trapped air presses when it warms",
+            why="a bonded lid with no fill or overflow port: it cannot be filled, and shut-in air presses when warm",
             do='add a [[port]] with kind = "fill", or a loose or screwed lid', source="common practice, no source",
         )  # fmt: skip
 
@@ -217,5 +221,7 @@ def _tap_strips(shell: Shell, rim: Rim, screws: list[tuple[float, float]]) -> di
         try:
             out[strip.name] = replace(strip, piece=replace(strip.piece, holes=tuple(holes)))
         except SeamwrightError as error:
-            raise shell.order.refuse((shell.order.kind, "lid"), str(error), "wider rim strips, or another lid") from error
+            raise shell.order.refuse(
+                (shell.order.kind, "lid"), str(error), "wider rim strips, or another lid"
+            ) from error
     return out

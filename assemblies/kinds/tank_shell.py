@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from assemblies.design import Fastener, Joint, Placed, Vector
 from assemblies.kinds.box import FRAMES, Box
@@ -50,6 +50,7 @@ class Extra:
     joints: tuple[Joint, ...] = ()
     fasteners: tuple[Fastener, ...] = ()
     findings: tuple[Finding, ...] = ()
+    bored: Mapping[str, Placed] = field(default_factory=dict)
 
 
 def outside_of(face: str) -> Side:
