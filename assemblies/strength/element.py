@@ -306,7 +306,9 @@ def condense(element: Element, forces: Array, mode_forces: Array | None = None) 
 
 
 def _load_points(axis: Axis, length: float, start: float, end: float) -> tuple[Array, Array]:
-    """Gauss places (mm) and weights from start to end, interval by interval: the functions are polynomials only there."""
+    """Gauss places (mm) and weights from start to end, interval by interval: the functions are polynomials only
+    there.
+    """
     cuts = [start, *[k * length for k in axis.knots[1:-1] if start < k * length < end], end]
     nodes, weights = gauss(max(LOAD_POINTS // (len(cuts) - 1), axis.bubbles // 2 + 8))
     places = np.concatenate([a + (b - a) * nodes for a, b in itertools.pairwise(cuts)])
@@ -318,7 +320,9 @@ def load(
     pressure: Callable[[Array, Array], Array],
     region: tuple[float, float, float, float] | None = None,
 ) -> Array:
-    """Work of a pressure (MPa, at places in mm) on each function, over the plate or a region x0, x1, y0, y1 of it in mm."""
+    """Work of a pressure (MPa, at places in mm) on each function, over the plate or a region x0, x1, y0, y1 of it in
+    mm.
+    """
     x0, x1, y0, y1 = region or (0.0, element.width, 0.0, element.height)
     across, weight_x = _load_points(element.x, element.width, x0, x1)
     up, weight_y = _load_points(element.y, element.height, y0, y1)

@@ -48,11 +48,11 @@ def _axes(spec: Spec, less: int) -> tuple[Axis, Axis, Axis]:
 
 def _with_rectangles(spec: Spec, base: OnPlates, k: int, knots: set[float]) -> set[float]:
     places = {
-        round(share, 4) for r in base.rectangles for share in _shares(spec, r)[2 * k : 2 * k + 2] if 0.02 < share < 0.98
+        round(share, 6) for r in base.rectangles for share in _shares(spec, r)[2 * k : 2 * k + 2] if 0.02 < share < 0.98
     }
     if len(places) > MAXIMUM_KNOTS:
         raise ValueError(f"base: more than {MAXIMUM_KNOTS // 2} plates stand at different places along one side")
-    inner = {x for x in knots if 0.0 < x < 1.0 and all(abs(x - p) > 0.04 for p in places)}
+    inner = {x for x in knots if 0.0 < x < 1.0 and all(abs(x - p) > 0.06 for p in places)}
     return {0.0, 1.0, *inner, *places}
 
 
@@ -62,7 +62,7 @@ def _shares(spec: Spec, rectangle: tuple[float, float, float, float]) -> tuple[f
     for k in (0, 1):
         for place in rectangle[2 * k : 2 * k + 2]:
             share = min(max((place + spec.offsets[k]) / spec.spans[k], 0.0), 1.0)
-            result.append(0.0 if share <= 0.02 else 1.0 if share >= 0.98 else round(share, 4))
+            result.append(0.0 if share <= 0.02 else 1.0 if share >= 0.98 else round(share, 6))
     return tuple(result)
 
 

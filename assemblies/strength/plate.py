@@ -379,14 +379,12 @@ def plate(
     stiff = rigidity(modulus, thickness, nu)
     hinges = frozenset(s for s, e in checked.items() if e.rotation == 0.0 and e.torsion == 0.0)
     loose = frozenset(s for s, e in checked.items() if not math.isinf(e.translation))
-    results = []
+    bents = []
     for less in (0, 2):
         element, compliance = _build(float(width), float(height), stiff, nu, checked, supports, less)
         values = solve(condense(element, load(element, push)[:, :, None]), compliance)
-        results.append(
-            read_off(Bent(element=element, coefficients=values, thickness=float(thickness), hinges=hinges, loose=loose))
-        )
-    fine = results[0].compared_with(results[1])
+        bents.append(Bent(element=element, coefficients=values, thickness=float(thickness), hinges=hinges, loose=loose))
+    fine = read_off(bents[0]).compared_with(bents[1])
     span = float(min(width, height))
     clamped = any(e.rotation > 0.0 for e in checked.values())
     return replace(fine, findings=limits("plate", thickness, span, fine.deflection.value, clamped, bool(loose)))

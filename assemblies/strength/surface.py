@@ -251,7 +251,8 @@ class PlateResult:
         twist: Mxy that is largest in size.
         moment: principal moment that is largest in size.
         stress: largest tensile stress on either face, MPa: bending 6 M/t^2, and in a box the neighbours' pull.
-        error_deflection, error_moment: change between two orders of the solution, as a share of the largest value.
+        error_deflection, error_moment: change between two orders of the solution at the places of the largest values,
+            as a share of the largest value.
         findings: where the theory ends.
         bent: the solved plate.
     """
@@ -277,18 +278,18 @@ class PlateResult:
         """Deflection and moments anywhere on the plate (mm from its lower-left corner; any shape)."""
         return self.bent.field(x, y)
 
-    def compared_with(self, coarse: PlateResult) -> PlateResult:
-        """This result with its error estimated from a solution of lower order."""
-        largest = abs(self.moment.value)
-        scale = max(abs(self.deflection.value), 1e-300)
-        moments = [(self.moment, coarse.moment)] + [
-            (self.edges[side].extreme, coarse.edges[side].extreme) for side in SIDES
-        ]
-        change = max(abs(abs(one.value) - abs(other.value)) for one, other in moments)
+    def compared_with(self, coarse: Bent) -> PlateResult:
+        """This result with its error estimated from a solution of lower order, at the places of the largest values."""
+        if not self.moment.value:
+            return self
+        peaks = [self.deflection, self.moment, *(self.edges[side].extreme for side in SIDES)]
+        got = coarse.field(np.array([p.x_mm for p in peaks]), np.array([p.y_mm for p in peaks]))
+        others = [got.principal[1], got.mx[2], got.mx[3], got.my[4], got.my[5]]
+        change = max(abs(p.value - float(m)) for p, m in zip(peaks[1:], others, strict=True))
         return replace(
             self,
-            error_deflection=abs(self.deflection.value - coarse.deflection.value) / scale if largest else 0.0,
-            error_moment=change / largest if largest else 0.0,
+            error_deflection=abs(1.0 - float(got.w[0]) / self.deflection.value),
+            error_moment=change / abs(self.moment.value),
         )
 
 

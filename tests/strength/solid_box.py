@@ -1,9 +1,10 @@
-"""Makes the reference values of solid_boxes.csv: the box as a solid, quadratic bricks (C3D20), solved with CalculiX (`ccx`).
+"""Makes the reference values of solid_boxes.csv: the box as a solid, quadratic bricks (C3D20), solved with CalculiX
+(`ccx`).
 
-A development tool, not a test: it needs the Debian package calculix-ccx. Corners are one solid piece (no adhesive line). A structured mesh:
-`cells` per thickness, finer beside every joint. Moments are integrals of the stress at the Gauss points through the thickness, so
-that the singular stress at a re-entrant corner does not enter; at a joint face they are carried on linearly from the last two
-Gauss planes. Run: python tests/strength/solid_box.py [name ...]
+A development tool, not a test: it needs the Debian package calculix-ccx. Corners are one solid piece (no adhesive
+line). A structured mesh: `cells` per thickness, finer beside every joint. Moments are integrals of the stress at the
+Gauss points through the thickness, so that the singular stress at a re-entrant corner does not enter; at a joint
+face they are carried on linearly from the last two Gauss planes. Run: python tests/strength/solid_box.py [name ...]
 """
 
 from __future__ import annotations
@@ -30,8 +31,8 @@ FACES = {(2, -1): 1, (2, 1): 2, (1, -1): 3, (0, 1): 4, (1, 1): 5, (0, -1): 6}
 class Solid:
     """A box as a solid; inside from (0, 0, 0) to (length, width, height); walls grow outward.
 
-    base: flat (underside held in z), hung (held in z along the middle planes of the walls, at the underside: no twist is held there),
-        pads (underside held over `pads`).
+    base: flat (underside held in z), hung (held in z along the middle planes of the walls, at the underside: no
+        twist is held there), pads (underside held over `pads`).
     pressure: p(x, y, z) MPa on the inner faces. mirrored: planes of symmetry, a subset of "xy".
     extra: more solid blocks (x0, x1, y0, y1, z0, z1).
     """
@@ -79,7 +80,9 @@ def spread(start: float, end: float, first: float, largest: float) -> list[float
 def lines(box: Solid) -> list[np.ndarray]:
     """Grid lines in x, y, z."""
     outer = (
-        (-box.left, box.length + box.right), (-box.front, box.width + box.back), (-box.bottom, box.height + box.lid)
+        (-box.left, box.length + box.right),
+        (-box.front, box.width + box.back),
+        (-box.bottom, box.height + box.lid),
     )
     inner = ((0.0, box.length), (0.0, box.width), (0.0, box.height))
     thin = (min(box.left, box.right), min(box.front, box.back), box.bottom)
@@ -174,7 +177,9 @@ def _write(path: Path, box: Solid, grid, solid, cells, numbers, places) -> None:
 
 
 def _base_shear(box: Solid, grid, cells, numbers, net) -> list[str]:
-    """Nodal forces on the underside that balance the liquid's sideways push (which any real base does), evenly spread."""
+    """Nodal forces on the underside that balance the liquid's sideways push (which any real base does), evenly
+    spread.
+    """
     low = np.nonzero(cells[:, 2] == 0)[0]
     area = np.array([np.prod([np.diff(grid[k])[cells[e, k]] for k in (0, 1)]) for e in low])
     out = ["*CLOAD"]
@@ -234,8 +239,9 @@ def _read(path: Path, nodes: int, elements: int) -> tuple[np.ndarray, np.ndarray
 
 
 def moments(box: Solid, got, normal: int, side: int, direction: int):
-    """Moment and force per mm of a panel, with places: panel normal to axis `normal`, on its low (0) or high (1) side; stress along
-    `direction`. Returns (u, v, moment, force): u, v the places along the two other axes; positive moment = outside in tension."""
+    """Moment and force per mm of a panel, with places: panel normal to axis `normal`, on its low (0) or high (1)
+    side; stress along `direction`. Returns (u, v, moment, force): u, v the places along the two other axes; positive
+    moment = outside in tension."""
     span = (
         ((-box.left, 0.0), (box.length, box.length + box.right)),
         ((-box.front, 0.0), (box.width, box.width + box.back)),
@@ -295,12 +301,15 @@ SIDES = {  # panel: (normal axis, high side, axis of u, axis of v)
 
 
 def read(box: Solid, got) -> dict[str, float]:
-    """Deflections (mm, outward) at the middle of rims and floor; section bending stresses (MPa): at the rims' middle along the rim, at
-    the floor's middle, and the largest along each joint face in each of its two panels (away from the top 2 %)."""
+    """Deflections (mm, outward) at the middle of rims and floor; section bending stresses (MPa): at the rims' middle
+    along the rim, at the floor's middle, and the largest along each joint face in each of its two panels (away from
+    the top 2 %)."""
     size = (box.length, box.width, box.height)
     thick = {name: getattr(box, name) for name in SIDES}
     seen: dict[str, float] = {}
-    panels = [n for n in SIDES if not (n == "right" and "x" in box.mirrored) and not (n == "back" and "y" in box.mirrored)]
+    panels = [
+        n for n in SIDES if not (n == "right" and "x" in box.mirrored) and not (n == "back" and "y" in box.mirrored)
+    ]
     for name in panels:
         normal, high, u_axis, v_axis = SIDES[name]
         place = [size[0] / 2.0, size[1] / 2.0, size[2] / 2.0]
@@ -321,7 +330,9 @@ def read(box: Solid, got) -> dict[str, float]:
                     continue  # the free rim
                 if end == 1 and "xyz"[direction] in box.mirrored:
                     continue
-                neighbour = {(0, 0): "left", (0, 1): "right", (1, 0): "front", (1, 1): "back", (2, 0): "bottom"}[direction, end]
+                neighbour = {(0, 0): "left", (0, 1): "right", (1, 0): "front", (1, 1): "back", (2, 0): "bottom"}[
+                    direction, end
+                ]
                 joint = at_face(along, values, face, 4.0 * thick[name])
                 clear = across < 0.98 * size[other] if other == 2 else np.ones(len(across), dtype=bool)
                 seen[f"{name} at {neighbour}"] = float(np.max(np.abs(joint[clear])))
@@ -351,16 +362,27 @@ def still(depth: float):
 
 
 def tilted(depth: float, slope_x: float, slope_y: float, length: float, width: float, gravity: float = 1.0):
-    """Water whose surface slopes (rises per mm of x and y) about the middle; `gravity` is the share square to the floor."""
-    return lambda x, y, z: gravity * WATER * np.maximum(
-        depth + slope_x * (x - length / 2.0) + slope_y * (y - width / 2.0) - z, 0.0
+    """Water whose surface slopes (rises per mm of x and y) about the middle; `gravity` is the share square to the
+    floor.
+    """
+    return lambda x, y, z: (
+        gravity * WATER * np.maximum(depth + slope_x * (x - length / 2.0) + slope_y * (y - width / 2.0) - z, 0.0)
     )
 
 
 def every() -> list[Solid]:
     """The boxes of solid_boxes.csv."""
     a = {"length": 600.0, "width": 300.0, "height": 400.0} | dict.fromkeys(SIDES, 10.0)
-    b = {"length": 500.0, "width": 250.0, "height": 300.0, "left": 8.0, "right": 8.0, "front": 12.0, "back": 12.0, "bottom": 10.0}
+    b = {
+        "length": 500.0,
+        "width": 250.0,
+        "height": 300.0,
+        "left": 8.0,
+        "right": 8.0,
+        "front": 12.0,
+        "back": 12.0,
+        "bottom": 10.0,
+    }
     c = {"length": 300.0, "width": 200.0, "height": 150.0} | dict.fromkeys(SIDES, 6.0)
     ring = ((-10.0, 610.0, -10.0, 20.0, 400.0, 406.0), (-10.0, 20.0, -10.0, 310.0, 400.0, 406.0))
     cuts = ((20.0,), (20.0,), (406.0,))
@@ -374,9 +396,23 @@ def every() -> list[Solid]:
         Solid(name="unequal", **b, mirrored="xy", pressure=still(300.0)),
         Solid(name="unequal hung", **(b | {"bottom": 8.0}), mirrored="xy", pressure=still(280.0), base="hung"),
         Solid(name="sliding", **a, mirrored="y", pressure=tilted(340.0, -0.2, 0.0, 600.0, 300.0)),
-        Solid(name="tilted to the lip", **c, mirrored="x", pressure=tilted(105.0, 0.0, 0.45, 300.0, 200.0, 0.912), base="hung"),
+        Solid(
+            name="tilted to the lip",
+            **c,
+            mirrored="x",
+            pressure=tilted(105.0, 0.0, 0.45, 300.0, 200.0, 0.912),
+            base="hung",
+        ),
         Solid(name="small hung", **c, mirrored="xy", pressure=still(120.0), base="hung"),
-        Solid(name="on plates", **c, mirrored="xy", pressure=still(120.0), base="pads", pads=feet, cuts=((100.0,), (50.0,), ())),
+        Solid(
+            name="on plates",
+            **c,
+            mirrored="xy",
+            pressure=still(120.0),
+            base="pads",
+            pads=feet,
+            cuts=((100.0,), (50.0,), ()),
+        ),
     ]
 
 
@@ -385,7 +421,9 @@ def main(names: list[str]) -> None:
     for box in every():
         if names and box.name not in names:
             continue
-        coarse, fine = (read(b, run(b)) for b in (box, replace(box, cells=3, largest=max(box.length, box.height) / 18.0)))
+        coarse, fine = (
+            read(b, run(b)) for b in (box, replace(box, cells=3, largest=max(box.length, box.height) / 18.0))
+        )
         for quantity, value in fine.items():
             print(f"{box.name},{quantity},{value:.5g},{coarse[quantity]:.5g}", flush=True)
 

@@ -38,7 +38,9 @@ def cases() -> list[Case]:
     random = np.random.default_rng(20)
     made: list[Case] = []
     while len(made) < 10:
-        edges = dict(zip(SIDES, random.choice(["clamped", "supported", "free"], size=4, p=[0.4, 0.35, 0.25]), strict=True))
+        edges = dict(
+            zip(SIDES, random.choice(["clamped", "supported", "free"], size=4, p=[0.4, 0.35, 0.25]), strict=True)
+        )
         loose = [s for s in SIDES if edges[s] == "free"]
         if len(loose) > 1 or set(edges.values()) == {"free"}:
             continue

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -37,13 +38,17 @@ def test_a_sine_load_on_a_supported_plate_has_its_closed_form():
     assert got.deflection.value == pytest.approx(w, rel=1e-9)
     assert got.mid == pytest.approx(w, rel=1e-9)
     assert (got.deflection.x_mm, got.deflection.y_mm) == pytest.approx((200.0, 125.0))
-    assert float(got.field(a / 2, b / 2).mx) == pytest.approx(q * (1 / a**2 + POISSON / b**2) / (math.pi * s) ** 2, rel=1e-7)
+    assert float(got.field(a / 2, b / 2).mx) == pytest.approx(
+        q * (1 / a**2 + POISSON / b**2) / (math.pi * s) ** 2, rel=1e-7
+    )
     twist = q * (1 - POISSON) / (math.pi**2 * s**2 * a * b)
     assert abs(got.twist.value) == pytest.approx(twist, rel=1e-7)
 
 
 def test_a_plate_with_two_free_sides_is_a_wide_beam():
-    """Cylindrical bending under a load that keeps the free sides straight: nu = 0 makes it exact. Beam formulas q l^4 / 8 E I."""
+    """Cylindrical bending under a load that keeps the free sides straight: nu = 0 makes it exact. Beam formulas q
+    l^4 / 8 E I.
+    """
     q, span = 1e-3, 250.0
     got = plate(400.0, span, THICK, MODULUS, 0.0, edges("free", "free", "clamped", "free"), (q, 0.0))
     stiff = MODULUS * THICK**3 / 12.0
@@ -117,7 +122,9 @@ def test_a_very_stiff_stiffener_is_a_supported_edge():
 def test_very_stiff_springs_are_a_clamped_and_a_supported_edge():
     unit = rigidity() / 250.0
     clamped = solve(edges(bottom="clamped", top="clamped"))
-    sprung = solve(edges(bottom=Edge(rotation=1e6 * unit), top=Edge(translation=1e8 * unit / 250.0**2, rotation=1e6 * unit)))
+    sprung = solve(
+        edges(bottom=Edge(rotation=1e6 * unit), top=Edge(translation=1e8 * unit / 250.0**2, rotation=1e6 * unit))
+    )
     assert sprung.mid == pytest.approx(clamped.mid, rel=1e-4)
     assert sprung.edges["bottom"].extreme.value == pytest.approx(clamped.edges["bottom"].extreme.value, rel=1e-3)
 
@@ -126,7 +133,7 @@ def test_soft_springs_lie_between_supported_and_clamped_and_fall_steadily():
     unit = rigidity() / 250.0
     mids = [solve(edges(bottom=Edge(rotation=k * unit))).mid for k in (0.0, 0.3, 1.0, 3.0, 10.0)]
     assert mids[0] == pytest.approx(solve(edges()).mid, rel=1e-12)
-    assert all(a > b for a, b in zip(mids[:-1], mids[1:], strict=True))
+    assert all(a > b for a, b in itertools.pairwise(mids))
     assert mids[-1] > solve(edges(bottom="clamped")).mid
 
 
@@ -197,7 +204,9 @@ def test_a_plate_on_an_elastic_bed_sinks_by_pressure_over_stiffness():
 
 
 def test_the_error_estimate_holds_the_true_error():
-    """A corner between a clamped and a free edge converges slowest; reference: the open table's two methods, their mean."""
+    """A corner between a clamped and a free edge converges slowest; reference: the open table's two methods, their
+    mean.
+    """
     got = plate(200.0, 400.0, 8.0, 3000.0, 0.37, edges("clamped", "clamped", "clamped", "free"), (1e-3, 0.0))
     side = got.edges["left"].extreme.value / (1e-3 * 400.0**2)
     assert abs(side / -0.0236763 - 1.0) < max(3.0 * got.error_moment, 0.005)
@@ -211,7 +220,9 @@ def test_where_thin_plate_theory_ends_is_said():
     assert "span/20" in thick.findings[0].why
     assert "span/11" in plate(80.0, 80.0, 8.0, MODULUS, POISSON, edges(), (1e-3, 0.0)).findings[0].why
     assert not plate(100.0, 100.0, 8.0, MODULUS, POISSON, edges(), (1e-3, 0.0)).findings
-    bowed = plate(600.0, 400.0, 5.0, MODULUS, POISSON, edges("supported", "supported", "supported", "free"), (0.0, 4e-3))
+    bowed = plate(
+        600.0, 400.0, 5.0, MODULUS, POISSON, edges("supported", "supported", "supported", "free"), (0.0, 4e-3)
+    )
     assert "over half the thickness" in bowed.findings[0].why
     assert "free to move" in bowed.findings[0].why
 
@@ -250,3 +261,19 @@ def test_nonsense_is_refused_by_name(change, says):
     }
     with pytest.raises(ValueError, match=says):
         plate(**(given_values | change))
+
+
+def test_a_side_holds_what_navier_says():
+    """V = D (w_xxx + (2 - nu) w_xyy) on a supported side under a sine load, and with the corner forces the sides
+    hold the load.
+    """
+    a, b, q = 400.0, 250.0, 1e-3
+    got = solve(edges(), lambda x, y: q * np.sin(math.pi * x / a) * np.sin(math.pi * y / b))
+    amplitude = got.mid * rigidity() * (math.pi / a) * ((math.pi / a) ** 2 + (2.0 - POISSON) * (math.pi / b) ** 2)
+    places = got.edges["left"].places_mm
+    expected = amplitude * np.sin(math.pi * places / b)
+    for side in ("left", "right"):
+        assert got.bent.holding_force(side) == pytest.approx(expected, abs=1e-5 * amplitude)
+    held = sum(float(np.trapezoid(got.bent.holding_force(s), got.edges[s].places_mm)) for s in SIDES)
+    corners = 4.0 * 2.0 * abs(float(got.field(0.0, 0.0).mxy))
+    assert held - corners == pytest.approx(4.0 * q * a * b / math.pi**2, rel=1e-4)
