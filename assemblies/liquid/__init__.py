@@ -5,6 +5,7 @@ Everything follows from one engine, `settle`: a cavity, a volume and an effectiv
 
 from assemblies.liquid.cavity import Cavity, Cylinder, Face, Mesh, box, round_cavity
 from assemblies.liquid.engine import REST, Settled, WettedFace, capacity, depth_for_volume, settle, volume_for_depth
+from assemblies.liquid.loadcase import LoadCase
 from assemblies.liquid.openings import Circle3, Lip, Port
 
 __all__ = [
@@ -14,6 +15,7 @@ __all__ = [
     "Cylinder",
     "Face",
     "Lip",
+    "LoadCase",
     "Mesh",
     "Port",
     "Settled",

@@ -39,8 +39,8 @@ class RoundBody:
 
     def span(self, up: Vector) -> tuple[float, float]:
         middle = float(self.origin @ np.array(up))
-        cos = abs(float(self._axis @ np.array(up)))
-        half = self._height / 2.0 * cos + self._radius * math.sqrt(max(0.0, 1.0 - cos * cos))
+        _, _, sin, cos, _ = self._lean(up)
+        half = self._height / 2.0 * cos + self._radius * sin
         return middle - half, middle + half
 
     def _lean(self, up: Vector) -> tuple[Array, Array, float, float, bool]:
