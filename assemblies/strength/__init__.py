@@ -1,7 +1,8 @@
 """Will it hold: plates and boxes in bending, and what stands on them."""
 
 from assemblies.strength.box import BoxResult, SeamResult, box, box_cases
-from assemblies.strength.plate import Bed, Edge, Prop, Rib, plate
+from assemblies.strength.given import Bed, Edge, Prop, Rib
+from assemblies.strength.plate import plate
 from assemblies.strength.setting import Brace, Liquid, OnPlates, Strip
 from assemblies.strength.surface import EdgeMoments, Field, Peak, PlateResult
 

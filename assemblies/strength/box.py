@@ -21,7 +21,7 @@ import numpy as np
 from assemblies.strength.basis import Array
 from assemblies.strength.element import Element
 from assemblies.strength.frame import Solution, directions, facing, solve_box
-from assemblies.strength.plate import limits
+from assemblies.strength.limits import limits, unsettled
 from assemblies.strength.setting import JOINTS, MIRRORED, NEIGHBOURS, WALLS, BoxPressure, OnPlates
 from assemblies.strength.spec import RimSpec, Spec, check_box
 from assemblies.strength.surface import EDGE_PLACES, Bent, Peak, PlateResult, read_off
@@ -173,8 +173,10 @@ def _result(spec: Spec, fine: Solution, rough: Solution, k: int) -> BoxResult:
         i, j = directions(name)
         short = min(spec.inner[i], spec.inner[j])
         said = limits(name, spec.thick[name], short, got.deflection.value, True, "top" in bents[name].loose)
+        checked = got.compared_with(coarse[name])
+        said += unsettled(name, checked.error_moment)
         findings += said
-        results[name] = replace(got.compared_with(coarse[name]), findings=said)
+        results[name] = replace(checked, findings=said)
     if spec.base == "flat":
         findings.append(_FLAT)
     pairs = [(a, b) for a, b in JOINTS if a in bents and b in spec.thick]

@@ -9,7 +9,8 @@ import numpy as np
 from assemblies.strength.basis import Array, Axis, axis
 from assemblies.strength.coupled import Seam, Tie, solve_together
 from assemblies.strength.element import Condensed, Element, Index, Rim, condense, load
-from assemblies.strength.plate import GRADE, rigidity
+from assemblies.strength.given import rigidity
+from assemblies.strength.plate import GRADE
 from assemblies.strength.setting import (
     JOINTS,
     MIRRORED,

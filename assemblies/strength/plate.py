@@ -10,145 +10,33 @@ estimated by solving at a lower order too.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from assemblies.strength.basis import Array, Axis, axis
 from assemblies.strength.element import SIDES, Condensed, Element, Index, Line, Rim, condense, load
+from assemblies.strength.given import (
+    Bed,
+    Edge,
+    Pressure,
+    Prop,
+    Rib,
+    as_edges,
+    as_pressure,
+    check_poisson,
+    check_supports,
+    rigidity,
+    sizes,
+)
+from assemblies.strength.limits import limits, unsettled
 from assemblies.strength.surface import Bent, PlateResult, read_off
-from parts.findings import Finding
 
-__all__ = ["Bed", "Edge", "Pressure", "Prop", "Rib", "limits", "plate"]
+__all__ = ["plate", "scaled_solve"]
 
-Pressure = Callable[[Array, Array], Array] | tuple[float, float]
+LOOSE = "edges: nothing holds the plate in place; hold an edge or give a support"
 GRADE = 0.1  # share of the side, next to the corner of a free edge, that gets its own polynomials
-
-
-@dataclass(frozen=True, kw_only=True)
-class Edge:
-    """An edge that is none of clamped, supported, free.
-
-    Attributes:
-        translation: spring against deflection, N/mm per mm of edge; math.inf holds it.
-        rotation: spring against rotation, N mm/rad per mm of edge; math.inf clamps it.
-        bending: E I of a stiffener along the edge, N mm2. torsion: its G J, N mm2.
-    """
-
-    translation: float = math.inf
-    rotation: float = 0.0
-    bending: float = 0.0
-    torsion: float = 0.0
-
-
-@dataclass(frozen=True, kw_only=True)
-class Prop:
-    """A point support (a bolt, a post): stiffness N/mm, math.inf for a rigid one."""
-
-    x_mm: float
-    y_mm: float
-    stiffness: float = math.inf
-
-
-@dataclass(frozen=True, kw_only=True)
-class Rib:
-    """A support or a rib along a whole line: at x_mm (upright) or at y_mm (level), exactly one of them given.
-
-    `translation` N/mm per mm (math.inf: the line is held), `rotation` N mm/rad per mm, `bending` and `torsion` N mm2.
-    """
-
-    x_mm: float | None = None
-    y_mm: float | None = None
-    translation: float = math.inf
-    rotation: float = 0.0
-    bending: float = 0.0
-    torsion: float = 0.0
-
-
-@dataclass(frozen=True, kw_only=True)
-class Bed:
-    """An elastic bed under a rectangle of the plate (both ways: it pulls too), stiffness N/mm3; no size: under all
-    of it.
-    """
-
-    stiffness: float
-    x_mm: tuple[float, float] | None = None
-    y_mm: tuple[float, float] | None = None
-
-
-NAMED = {
-    "clamped": Edge(translation=math.inf, rotation=math.inf),
-    "supported": Edge(translation=math.inf),
-    "free": Edge(translation=0.0),
-}
-
-
-def number(name: str, value: float, low: float = 0.0, strict: bool = True, high: float = math.inf) -> float:
-    """The value as a float, or ValueError when it is no number or outside low .. high."""
-    try:
-        got = float(value)
-    except (TypeError, ValueError):
-        raise ValueError(f"{name}: {value!r} is not a number") from None
-    if math.isnan(got) or got < low or (strict and got == low) or got > high:
-        above = f"above {low:g}" if strict else f"at least {low:g}"
-        raise ValueError(f"{name}: {got:g} is not allowed; give a number {above}" + _upto(high))
-    return got
-
-
-def _upto(high: float) -> str:
-    return f" and at most {high:g}" if math.isfinite(high) else ""
-
-
-def sizes(**values: float) -> None:
-    """Check that each is a finite number above zero."""
-    for name, value in values.items():
-        if not math.isfinite(number(name, value)):
-            raise ValueError(f"{name}: must be finite")
-
-
-def check_poisson(poisson: float) -> float:
-    """Poisson's ratio of an isotropic solid lies between -1 and 0.5."""
-    got = number("poisson", poisson, low=-1.0)
-    if not got < 0.5:
-        raise ValueError(f"poisson: {got:g} is not allowed; give a number above -1 and below 0.5")
-    return got
-
-
-def rigidity(modulus: float, thickness: float, poisson: float) -> float:
-    """D = E t^3 / 12 (1 - nu^2), N mm."""
-    return float(modulus * thickness**3 / (12.0 * (1.0 - poisson**2)))
-
-
-def as_edges(edges: Mapping[str, str | Edge]) -> dict[str, Edge]:
-    """The four edges, checked."""
-    unknown = sorted(set(edges) ^ set(SIDES))
-    if unknown:
-        raise ValueError(f"edges: give each of left, right, bottom, top once (check {', '.join(unknown)})")
-    result = {}
-    for side in SIDES:
-        given = edges[side]
-        edge = NAMED.get(given) if isinstance(given, str) else given
-        if not isinstance(edge, Edge):
-            raise ValueError(f"edges, {side}: {given!r} is none of clamped, supported, free, or an Edge")
-        for name in ("translation", "rotation", "bending", "torsion"):
-            number(f"edges, {side}, {name}", getattr(edge, name), strict=False)
-        if not (math.isfinite(edge.bending) and math.isfinite(edge.torsion)):
-            raise ValueError(f"edges, {side}: a stiffener's E I and G J must be finite; hold the edge instead")
-        result[side] = edge
-    return result
-
-
-def as_pressure(pressure: Pressure, height: float) -> Callable[[Array, Array], Array]:
-    """A pressure as p(x, y); a pair is (uniform, extra at the bottom that falls to zero at the top)."""
-    if callable(pressure):
-        return pressure
-    if isinstance(pressure, Sequence) and len(pressure) == 2:
-        uniform, extra = (number("pressure", p, low=-math.inf, strict=False) for p in pressure)
-        if not (math.isfinite(uniform) and math.isfinite(extra)):
-            raise ValueError("pressure: must be finite")
-        return lambda x, y: uniform + extra * (1.0 - y / height) + 0.0 * x
-    raise ValueError("pressure: give p(x, y) in MPa, or a pair (uniform, extra at the bottom)")
 
 
 def graded(length: float, other: float, at_0: bool, at_1: bool) -> tuple[float, ...]:
@@ -199,23 +87,35 @@ def scaled_solve(matrix: Array, vector: Array) -> Array:
     try:
         got = np.linalg.solve(scaled, vector * scale[:, None])
     except np.linalg.LinAlgError:
-        raise ValueError("edges: nothing holds the plate in place; hold an edge or give a support") from None
+        raise ValueError(LOOSE) from None
     return np.asarray(got * scale[:, None])
 
 
-def _held(edges: dict[str, Edge], extras: Sequence[Prop | Rib | Bed]) -> None:
-    """Refuse a plate that can move as a whole."""
-    stiff = [s for s in SIDES if edges[s].translation > 0.0]
-    turned = [s for s in stiff if edges[s].rotation > 0.0]
-    props = sum(isinstance(e, Prop) for e in extras)
-    wide = any(isinstance(e, Bed) for e in extras)
-    if not (wide or turned or len(stiff) >= 2 or (stiff and extras) or props >= 3 or len(extras) >= 2):
-        raise ValueError("edges: nothing holds the plate in place; hold an edge or give a support")
+def _held(edges: dict[str, Edge], extras: Sequence[Prop | Rib | Bed], width: float, height: float) -> None:
+    """Refuse a plate that can move as a whole: up, or tilting about either axis (in shares of the sides)."""
+    ends = {"left": ((0, 0), (0, 1)), "right": ((1, 0), (1, 1)), "bottom": ((0, 0), (1, 0)), "top": ((0, 1), (1, 1))}
+    rows: list[tuple[float, float, float]] = []
+    for side, edge in edges.items():
+        rows += [(1.0, x, y) for x, y in ends[side]] if edge.translation > 0.0 else []
+        rows += [(0.0, *((1.0, 0.0) if side in ("left", "right") else (0.0, 1.0)))] if edge.rotation > 0.0 else []
+    for extra in extras:
+        if isinstance(extra, Prop):
+            rows.append((1.0, extra.x_mm / width, extra.y_mm / height))
+        elif isinstance(extra, Bed):
+            rows += [(1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)]
+        else:
+            x, y = (extra.x_mm or 0.0) / width, (extra.y_mm or 0.0) / height
+            upright = extra.x_mm is not None
+            along, across = ((0.0, 0.0, 1.0), (0.0, 1.0, 0.0)) if upright else ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+            rows += [(1.0, x, y), along] if extra.translation > 0.0 else []
+            rows += [across] if extra.rotation > 0.0 else []
+    if not rows or np.linalg.matrix_rank(np.array(rows), tol=1e-6) < 3:
+        raise ValueError(LOOSE)
 
 
 def _knots(
     length: float, other: float, own: tuple[Edge, Edge], cross: tuple[Edge, Edge], extra: Sequence[float]
-) -> tuple[tuple[float, ...], bool]:
+) -> tuple[float, ...]:
     """Knots of one axis: short ends where a free edge meets another edge; supports inside; and whether functions
     stay plain.
     """
@@ -227,13 +127,11 @@ def _knots(
     knots = set(graded(length, other, ends[0], ends[1]))
     for place in sorted(set(extra)):
         share = place / length
-        if not -1e-9 <= share <= 1.0 + 1e-9:
-            raise ValueError(f"support at {place:g} mm lies off the plate (0 to {length:g} mm)")
         near = [k for k in knots if abs(k - share) < 1e-6]
         knots -= {k for k in knots if 1e-6 <= abs(k - share) < 0.03 and 0.0 < k < 1.0}
         if not near:
             knots.add(share)
-    return tuple(sorted(knots)), bool(extra)
+    return tuple(sorted(knots))
 
 
 def _build(
@@ -252,21 +150,9 @@ def _build(
     cuts_y = [r.y_mm for r in ribs if r.y_mm is not None] + [v for b in beds if b.y_mm for v in b.y_mm]
     sides_x, sides_y = (edges["left"], edges["right"]), (edges["bottom"], edges["top"])
     plain = bool(cuts_x or cuts_y)
-    axis_x = _axis(*_knots(width, height, sides_x, sides_y, cuts_x), less, plain)
-    axis_y = _axis(*_knots(height, width, sides_y, sides_x, cuts_y), less, plain)
-    lines: list[Line] = []
-    held_x: list[int] = []
-    held_y: list[int] = []
-    for rib in ribs:
-        across, place = ("x", rib.x_mm) if rib.x_mm is not None else ("y", rib.y_mm)
-        assert place is not None
-        own, length, held = (axis_x, width, held_x) if across == "x" else (axis_y, height, held_y)
-        knot = min(own.knots, key=lambda k: abs(k - place / length))
-        if math.isinf(rib.translation):
-            held.append(own.knot(knot))
-        if math.isinf(rib.rotation):
-            held.append(own.knot(knot) + 1)
-        lines.append(Line(across=across, knot=knot, rim=rim_of(rib)))
+    axis_x = _axis(_knots(width, height, sides_x, sides_y, cuts_x), less, plain)
+    axis_y = _axis(_knots(height, width, sides_y, sides_x, cuts_y), less, plain)
+    lines, held_x, held_y = _lines(ribs, axis_x, axis_y, width, height)
     props = [e for e in extras if isinstance(e, Prop)]
     ties = tuple(
         np.outer(axis_x.at(np.array([p.x_mm / width]))[0], axis_y.at(np.array([p.y_mm / height]))[0]) for p in props
@@ -293,51 +179,28 @@ def _build(
     return element, [0.0 if math.isinf(p.stiffness) else 1.0 / p.stiffness for p in props]
 
 
-def _axis(knots: tuple[float, ...], extra: bool, less: int, plain: bool) -> Axis:
+def _lines(
+    ribs: Sequence[Rib], axis_x: Axis, axis_y: Axis, width: float, height: float
+) -> tuple[list[Line], list[int], list[int]]:
+    """Ribs as lines at knots, and the functions of each axis that they hold."""
+    lines: list[Line] = []
+    held: dict[str, list[int]] = {"x": [], "y": []}
+    for rib in ribs:
+        across, place = ("x", rib.x_mm) if rib.x_mm is not None else ("y", rib.y_mm or 0.0)
+        own, length = (axis_x, width) if across == "x" else (axis_y, height)
+        knot = own.knots[1 + int(np.argmin(np.abs(np.array(own.knots[1:-1]) - place / length)))]
+        if math.isinf(rib.translation):
+            held[across].append(own.knot(knot))
+        if math.isinf(rib.rotation):
+            held[across].append(own.knot(knot) + 1)
+        lines.append(Line(across=across, knot=knot, rim=rim_of(rib)))
+    return lines, held["x"], held["y"]
+
+
+def _axis(knots: tuple[float, ...], less: int, plain: bool) -> Axis:
     """More functions per interval the fewer intervals there are."""
     count = {1: 20, 2: 12, 3: 8, 4: 6}.get(len(knots) - 1, 5)
     return axis(count - less, knots, plain)
-
-
-def limits(
-    where: str, thickness: float, span: float, deflection: float, clamped: bool, loose: bool
-) -> tuple[Finding, ...]:
-    """Where thin-plate, small-deflection theory ends for a plate with this short span.
-
-    Source: deflection more than t/2, Roark's stated limit; span/20 and span/11: beyond it the deflection is more
-        than 5 % low,
-    computed for nu = 0.37 by comparing thin plates with ones that yield in shear.
-    """
-    said = []
-    ratio = 20.0 if clamped else 11.0
-    if thickness > span / ratio:
-        said.append(
-            Finding(
-                level="care",
-                check="strength",
-                where=where,
-                why=f"{thickness:g} mm is thick for a span of {span:.4g} mm (over span/{ratio:g}): "
-                "the deflection may be more than 5 % low",
-                do="allow for a larger deflection",
-                source="computed, nu 0.37: thin plate against one that yields in shear",
-            )
-        )
-    if abs(deflection) > thickness / 2.0:
-        ends = (
-            "with an edge free to move it may be up to 3 % low" if loose else "held on four sides it is normally high"
-        )
-        said.append(
-            Finding(
-                level="care",
-                check="strength",
-                where=where,
-                why=f"deflection {abs(deflection):.3g} mm is over half the thickness: small-deflection theory ends; "
-                + ends,
-                do="take a thicker sheet, or a strip or brace at the free edge",
-                source="Roark's Formulas for Stress and Strain, chapter on flat plates: deflection up to t/2",
-            )
-        )
-    return tuple(said)
 
 
 def plate(
@@ -374,7 +237,8 @@ def plate(
     """
     sizes(width=width, height=height, thickness=thickness, modulus=modulus)
     nu, checked = check_poisson(poisson), as_edges(edges)
-    _held(checked, supports)
+    check_supports(supports, float(width), float(height))
+    _held(checked, supports, float(width), float(height))
     push = as_pressure(pressure, float(height))
     stiff = rigidity(modulus, thickness, nu)
     hinges = frozenset(s for s, e in checked.items() if e.rotation == 0.0 and e.torsion == 0.0)
@@ -387,4 +251,5 @@ def plate(
     fine = read_off(bents[0]).compared_with(bents[1])
     span = float(min(width, height))
     clamped = any(e.rotation > 0.0 for e in checked.values())
-    return replace(fine, findings=limits("plate", thickness, span, fine.deflection.value, clamped, bool(loose)))
+    said = limits("plate", thickness, span, fine.deflection.value, clamped, bool(loose))
+    return replace(fine, findings=said + unsettled("plate", fine.error_moment))

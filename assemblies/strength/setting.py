@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assemblies.strength.basis import Array
-from assemblies.strength.plate import as_pressure, number
+from assemblies.strength.given import as_pressure, number
 
 __all__ = [
     "JOINTS",

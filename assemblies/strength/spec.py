@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from assemblies.strength.plate import check_poisson, number, sizes
+from assemblies.strength.given import check_poisson, number, sizes
 from assemblies.strength.setting import WALLS, Brace, OnPlates, Strip
 
 __all__ = ["RimSpec", "Spec", "check_box"]
@@ -55,16 +55,9 @@ def check_box(
     base: str | OnPlates,
     rim: RimSpec,
 ) -> Spec:
-    names = ("left", "right", "front", "back", "bottom")
+    """The order for a box, or ValueError naming what makes no sense."""
     sizes(length=inner[0], width=inner[1], height=inner[2], modulus=modulus)
-    if isinstance(thicknesses, Mapping):
-        missing, unknown = set(names) - set(thicknesses), set(thicknesses) - {*names, "lid"}
-        if missing or unknown:
-            wrong = ", ".join(sorted(missing | unknown))
-            raise ValueError(f"thicknesses: give left, right, front, back, bottom (and lid); look at {wrong}")
-        thick = {name: float(number(f"thickness of {name}", t, high=1e4)) for name, t in thicknesses.items()}
-    else:
-        thick = dict.fromkeys(names, float(number("thicknesses", thicknesses, high=1e4)))
+    thick = _thick(thicknesses)
     if base not in ("flat", "hung") and not isinstance(base, OnPlates):
         raise ValueError(f"base: {base!r} is none of flat, hung, or OnPlates(rectangles=...)")
     if isinstance(base, OnPlates):
@@ -91,6 +84,17 @@ def check_box(
         strip=strips[0] if strips else None,
         braces=braces,
     )
+
+
+def _thick(thicknesses: float | Mapping[str, float]) -> dict[str, float]:
+    names = ("left", "right", "front", "back", "bottom")
+    if not isinstance(thicknesses, Mapping):
+        return dict.fromkeys(names, float(number("thicknesses", thicknesses, high=1e4)))
+    missing, unknown = set(names) - set(thicknesses), set(thicknesses) - {*names, "lid"}
+    if missing or unknown:
+        wrong = ", ".join(sorted(missing | unknown))
+        raise ValueError(f"thicknesses: give left, right, front, back, bottom (and lid); look at {wrong}")
+    return {name: float(number(f"thickness of {name}", t, high=1e4)) for name, t in thicknesses.items()}
 
 
 def _check_rectangles(base: OnPlates, inner: tuple[float, float, float]) -> None:

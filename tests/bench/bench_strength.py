@@ -1,4 +1,7 @@
-"""How fast plates and boxes are: run `python tests/bench/bench_strength.py`. Ratios within one run, so they hold on any machine."""
+"""How fast plates and boxes are: run `python tests/bench/bench_strength.py`.
+
+Ratios within one run, so they hold on any machine.
+"""
 
 from __future__ import annotations
 
@@ -60,9 +63,8 @@ def main() -> None:
     ):
         milliseconds = each(run)
         print(f"{text:42} {milliseconds:8.1f} ms {milliseconds / yardstick / 1e3:6.2f} x")
-    print(
-        f"peak memory                                {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:8.0f} MB"
-    )
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"peak memory                                {peak:8.0f} MB")
 
 
 if __name__ == "__main__":

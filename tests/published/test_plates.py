@@ -1,16 +1,16 @@
 """Plates held to tables: handbooks, and values that independent methods agree on (tests/published/plates.csv).
 
-Columns: case = edges left-right-bottom-top (S supported, C clamped, F free); load = uniform, or hydro: q at the bottom, zero at
-the top; x_share, y_share = place; per = what the value is divided by (a width, b height, t thickness, q pressure). The sign of a
-handbook's moment is not kept, so sizes are compared. Each tolerance covers what the sources differ by among themselves: 0.5 %
-for most computed values, printed rounding and known errors of the older tables for the handbooks. Where two methods are given,
-ours must lie within the tolerance of each.
+Columns: case = edges left-right-bottom-top (S supported, C clamped, F free); load = uniform, or hydro: q at the
+bottom, zero at the top; x_share, y_share = place; per = what the value is divided by (a width, b height, t
+thickness, q pressure). The sign of a handbook's moment is not kept, so sizes are compared. Each tolerance covers
+what the sources differ by among themselves: 0.5 % for most computed values, printed rounding and known errors of the
+older tables for the handbooks. Where two methods are given, ours must lie within the tolerance of each.
 """
 
 from __future__ import annotations
 
 import csv
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -25,7 +25,7 @@ ROWS = list(csv.DictReader((Path(__file__).parent / "plates.csv").read_text(enco
 pytestmark = pytest.mark.published
 
 
-@lru_cache(maxsize=None)
+@cache
 def solved(case: str, load: str, a_over_b: str, nu: str) -> PlateResult:
     edges = dict(zip(("left", "right", "bottom", "top"), (EDGES[c] for c in case), strict=True))
     pressure = (LOAD, 0.0) if load == "uniform" else (0.0, LOAD)

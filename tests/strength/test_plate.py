@@ -214,6 +214,14 @@ def test_the_error_estimate_holds_the_true_error():
     assert 0.0 < got.error_deflection < 0.001
 
 
+def test_a_support_too_sharp_for_the_method_is_said():
+    """Over a rigid point the moment has no end: it grows with every order."""
+    got = solve(edges(), supports=[Prop(x_mm=200.0, y_mm=125.0)])
+    assert got.error_moment > 0.02
+    assert any("order of the solution" in f.why for f in got.findings)
+    assert not solve(edges("clamped", "clamped", "clamped", "free")).findings
+
+
 def test_where_thin_plate_theory_ends_is_said():
     thick = plate(100.0, 100.0, 8.0, MODULUS, POISSON, edges(*["clamped"] * 4), (1e-3, 0.0))
     assert [f.level for f in thick.findings] == ["care"]
@@ -247,6 +255,13 @@ def test_where_thin_plate_theory_ends_is_said():
         ({"pressure": 3.0}, "pressure"),
         ({"pressure": lambda x, y: x / 0.0 if False else np.full_like(x, np.nan)}, "pressure"),
         ({"supports": [Rib(x_mm=500.0)]}, "off the plate"),
+        ({"edges": edges(*["free"] * 4), "supports": [Prop(x_mm=x, y_mm=9.0) for x in (9.0, 99.0, 300.0)]}, "holds"),
+        ({"supports": [Rib()]}, "rib"),
+        ({"supports": [Prop(x_mm=-1.0, y_mm=10.0)]}, "off the plate"),
+        ({"supports": [Prop(x_mm=1.0, y_mm=10.0, stiffness=0.0)]}, "stiffness"),
+        ({"supports": [Bed(stiffness=1.0, x_mm=(0.0, 100.0))]}, "bed"),
+        ({"supports": [Bed(stiffness=1.0, x_mm=(0.0, 100.0), y_mm=(90.0, 80.0))]}, "bed"),
+        ({"supports": ["a post"]}, "supports"),
     ],
 )
 def test_nonsense_is_refused_by_name(change, says):
