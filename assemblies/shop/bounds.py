@@ -2,8 +2,8 @@
 
 Source of the bound with dual feasible functions: Fekete and Schepers 2001, Mathematical Programming 91:11-31 (functions
 u(k) and U(eps)), from memory; here each part takes the smaller of its two ways round, which keeps it valid when turning
-is allowed. Proof in one line: a dual feasible function f gives sum f(x) <= 1 for any sizes x that fit in a row of length 1, so
-the sum of f(w) g(h) over the parts of one sheet is at most 1.
+is allowed. Proof in one line: a dual feasible function f gives sum f(x) <= 1 for any sizes x that fit in a row of
+length 1, so the sum of f(w) g(h) over the parts of one sheet is at most 1.
 """
 
 from __future__ import annotations
@@ -63,22 +63,27 @@ def sheet_bound(job: Job) -> int:
 
 def _shapes(parts: list[tuple[int, int, int, bool]], length: int, height: int) -> list[Shape]:
     """Plain size, u(1) to u(4), and U(eps) for some shares that occur among the parts."""
-    shares = sorted({side / row for w, h, _, _ in parts for side in (w, h) for row in (length, height) if 2 * side <= row})
+    sides = {side for w, h, _, _ in parts for side in (w, h)}
+    shares = sorted({side / row for side in sides for row in (length, height) if 2 * side <= row})
     few = shares[:: max(1, len(shares) // 8)]
     return [lambda x, row: x / row, *(_rounded(k) for k in range(1, 5)), *(_cut_off(share) for share in few)]
 
 
 def _rounded(k: int) -> Shape:
     """u(k): (k+1) x rounded down, over k, where (k+1) x is not whole."""
+
     def shape(x: int, row: int) -> float:
         whole, rest = divmod((k + 1) * x, row)
         return whole / k if rest else x / row
+
     return shape
 
 
 def _cut_off(share: float) -> Shape:
     """U(eps): 1 above 1 - eps, 0 below eps, the size itself between."""
+
     def shape(x: int, row: int) -> float:
         size = x / row
         return 1.0 if size > 1.0 - share + 1e-12 else (0.0 if size < share - 1e-12 else size)  # sizes differ by more
+
     return shape

@@ -63,41 +63,42 @@ class Layout:
 
 
 class Arrays:
-    """The rows the inner loops work on: lists for plain Python, NumPy arrays for the compiled loops."""
+    """The rows the inner loops work on (see `kernel`): lists for plain Python, NumPy arrays for the compiled loops."""
 
     def __init__(self, job: Job, wide: bool) -> None:
         k = job.kerf
         self.parts = [number for number, want in enumerate(job.wants) for _ in range(want.count)]
-        wants = [job.wants[number] for number in self.parts]
         self.kinds = [s for s, sheet in enumerate(job.stock) if min(sheet.width, sheet.height) > 2 * job.trim]
-        stock = [job.stock[s] for s in self.kinds]
-        n = self.n = len(wants)
-        room = n + 64
-        real, whole = (_lists, _lists) if not wide else _numpy()
-        self.items = (
-            real([float(w.width + k) for w in wants]),
-            real([float(w.height + k) for w in wants]),
-            whole([1 if w.may_turn and w.width != w.height else 0 for w in wants]),
-        )
-        self.types = (
-            real([float(s.width - 2 * job.trim + k) for s in stock]),
-            real([float(s.height - 2 * job.trim + k) for s in stock]),
-            real([float(s.cost) for s in stock]),
-            whole([room if s.count is None else s.count for s in stock]),
-            whole([0] * len(stock)),
-        )
-        reals, wholes = [0.0] * room, [0] * room
-        self.place = (*(real(reals) for _ in range(4)), whole(wholes))
-        self.trial = (*(real(reals) for _ in range(4)), whole(wholes))
-        self.free = (*(real(reals) for _ in range(4)), whole(wholes))
-        self.scratch = (
-            whole(wholes), real(reals), whole(wholes), whole(wholes), whole(wholes), whole([0] * 4), real(reals), real(reals),
-        )  # fmt: skip
-        self.slots = whole(wholes)
-        self.real, self.whole = real, whole
+        self.n = len(self.parts)
+        room = self.n + 64
+        self.real, self.whole = _numpy() if wide else (_list, _list)
+        items: list[float] = []
+        for part in self.parts:
+            want = job.wants[part]
+            turn = want.may_turn and want.width != want.height
+            items += (float(want.width + k), float(want.height + k), float(turn))
+        types: list[float] = []
+        for sheet in (job.stock[s] for s in self.kinds):
+            size = (float(v - 2 * job.trim + k) for v in (sheet.width, sheet.height))
+            types += (*size, float(sheet.cost), float(room if sheet.count is None else sheet.count), 0.0)
+        self.items, self.types = self.real(items), self.real(types)
+        self.place, self.trial, self.free = (self.real([0.0] * (5 * room)) for _ in range(3))
+        self.key, self.sheets = self.real([0.0] * room), self.real([0.0] * (2 * room))
+        self.slots, self.order, self.picked, self.offer, self.renumber = (self.whole([0] * room) for _ in range(5))
+        self.rule = self.whole([0] * 4)
+
+    def cost(self, slots: list[int]) -> float:
+        return float(sum(self.types[5 * t + 2] for t in slots))
+
+    def area(self, i: int) -> float:
+        return float(self.items[3 * i] * self.items[3 * i + 1])
+
+    def on(self, i: int) -> int:
+        """The sheet that piece i is on, -1 when it is left over."""
+        return int(self.place[5 * i + 4])
 
 
-def _lists(values: list[Any]) -> Any:
+def _list(values: list[Any]) -> Any:
     return list(values)
 
 
@@ -109,11 +110,11 @@ def _numpy() -> tuple[Callable[[list[Any]], Any], Callable[[list[Any]], Any]]:
 
 @dataclass
 class Best:
-    """The best plan so far, as copied rows."""
+    """The best plan so far, as copies."""
 
     cost: float
     slots: list[int]
-    place: tuple[list[Any], ...]
+    place: list[float]
 
     def sheets(self) -> int:
         return len(self.slots)
@@ -175,8 +176,12 @@ class _Finder:
         if loops is None:
             self._search(kernel, refill, arrays, _PLAIN_WORK_PER_SECOND * self.seconds)
             return arrays
-        arrays = Arrays(self.job, wide=True)
-        self._first_plans(loops, arrays, _TRIES if self.job.pieces <= 1000 else _QUICK_TRIES)
+        plain, arrays = arrays, Arrays(self.job, wide=True)
+        if self.job.pieces <= _QUICK_PIECES:
+            for c, value in enumerate(plain.place):
+                arrays.place[c] = value
+        else:
+            self._first_plans(loops, arrays, _TRIES if self.job.pieces <= 1000 else _QUICK_TRIES)
         self._search(loops, loops, arrays, _WORK_PER_SECOND * self.seconds)
         return arrays
 
@@ -194,16 +199,18 @@ class _Finder:
             self.progress(min(share, 1.0), self.best.sheets() if self.best else 0)
 
     def _first_plans(self, loops: ModuleType, a: Arrays, tries: int) -> None:
-        """Sheet after sheet, by every sort order and rule; the last plan that falls short stays in `a` when none is complete."""
+        """Sheet after sheet, by every sort order and rule; where none is complete the last one stays in `a`."""
         dice = a.whole([self.start])
         for number in range(tries):
-            order = a.scratch[0]
             for i in range(a.n):
-                order[i] = i
+                a.order[i] = i
             noise = 0.0 if number < _TRIES // 2 else 0.2
-            loops.sort_noisily(order, a.n, a.items, number % kernel.SORTS, noise, dice, a.scratch[1])
+            loops.sort_noisily(a.order, a.n, a.items, number % kernel.SORTS, noise, dice, a.key)
             rule = a.whole([number % kernel.FITS, (number // 2) % kernel.SPLITS, 0, 1])
-            used, left = loops.greedy(a.n, a.items, a.types, rule, dice, a.place, a.trial, a.free, a.scratch, a.slots)
+            used, left = loops.greedy(
+                a.n, a.items, a.types, len(a.kinds), rule, dice, a.place, a.trial, a.free,
+                a.order, a.picked, a.sheets, a.slots,
+            )  # fmt: skip
             self.partial = [int(t) for t in a.slots[:used]]
             if left == 0.0:
                 self._keep(a, used)
@@ -214,32 +221,34 @@ class _Finder:
     def _keep(self, a: Arrays, used: int) -> None:
         """Remember the plan in `a` when it is cheaper, or as cheap with fewer sheets."""
         slots = [int(t) for t in a.slots[:used]]
-        cost = float(sum(self.job.stock[a.kinds[t]].cost for t in slots))
+        cost = a.cost(slots)
         if self.best is None or (cost, used) < (self.best.cost, self.best.sheets()):
-            self.best = Best(cost, slots, tuple(list(row[: a.n]) for row in a.place))
+            self.best = Best(cost, slots, [float(v) for v in a.place[: 5 * a.n]])
 
     def _search(self, loops: ModuleType, upper: ModuleType, a: Arrays, work: float) -> None:
         """Search in rounds, each from the best plan less a sheet (or from the last plan that fell short)."""
         dice = a.whole([self.start])
         whole_work = work
         stretch = min(_STRETCH, work / _ROUNDS)
-        sheet_area = max(w * h for w, h in zip(a.types[0], a.types[1], strict=True))
+        sheet_area = max(a.types[5 * t] * a.types[5 * t + 1] for t in range(len(a.kinds)))
         number = 0
         while work > 0.0 and not self._proven() and not self._late():
             budget = self._budget()
             used = self._less_a_sheet(loops, a, budget, number, dice)
             slack = _SLACKS[number % len(_SLACKS)] * sheet_area
-            least, left, spend = 1e300, 1.0, min(work, whole_work / _ROUNDS)
+            left = least = sum(a.area(i) for i in range(a.n) if a.on(i) < 0)
+            spend = min(work, whole_work / _ROUNDS)
             while spend > 0.0 and left > 0.0 and not self._late():
                 used, left, least, rest = upper.search(
-                    a.n, a.items, a.types, a.slots, used, budget, stretch, least, slack,
-                    dice, a.place, a.trial, a.free, a.scratch,
+                    a.n, a.items, a.types, len(a.kinds), a.slots, used, budget, stretch, left, least, slack, dice,
+                    a.place, a.trial, a.free, a.key, a.sheets, a.order, a.picked, a.offer, a.renumber, a.rule,
                 )  # fmt: skip
                 spend -= stretch - rest
                 work -= stretch - rest
                 self._tell(1.0 - work / whole_work)
             if left == 0.0:
                 self._keep(a, used)
+            self.partial = [int(t) for t in a.slots[:used]]
             number += 1
 
     def _budget(self) -> float:
@@ -260,22 +269,18 @@ class _Finder:
             slots = self.partial
         else:
             slots = list(self.best.slots)
-            for row, kept in zip(a.place, self.best.place, strict=True):
-                for i in range(a.n):
-                    row[i] = kept[i]
-        on = a.place[4]
-        while slots and sum(a.types[2][t] for t in slots) > budget:
+            for c, value in enumerate(self.best.place):
+                a.place[c] = value
+        while slots and a.cost(slots) > budget:
             filled = [0.0] * len(slots)
             for i in range(a.n):
-                if on[i] >= 0:
-                    filled[on[i]] += a.items[0][i] * a.items[1][i]
+                if a.on(i) >= 0:
+                    filled[a.on(i)] += a.area(i)
             gone = filled.index(min(filled)) if number % 2 == 0 else int(loops.draw(dice) * len(slots))
             del slots[gone]
             for i in range(a.n):
-                if on[i] == gone:
-                    on[i] = -1
-                elif on[i] > gone:
-                    on[i] -= 1
+                if a.on(i) >= gone:
+                    a.place[5 * i + 4] = -1.0 if a.on(i) == gone else a.place[5 * i + 4] - 1.0
         for s, t in enumerate(slots):
             a.slots[s] = t
         return len(slots)
@@ -283,11 +288,11 @@ class _Finder:
     def _layout(self, a: Arrays) -> Layout:
         if self.best is None:
             raise self._short(a)
-        job, (px, py, pw, ph, ps) = self.job, self.best.place
+        job, place = self.job, self.best.place
         puts: list[list[Put]] = [[] for _ in self.best.slots]
         for i, part in enumerate(a.parts):
-            corner = int(px[i]) + job.trim, int(py[i]) + job.trim
-            puts[int(ps[i])].append(Put(part, *corner, int(pw[i]) - job.kerf, int(ph[i]) - job.kerf))
+            x, y, w, h, sheet = (int(v) for v in place[5 * i : 5 * i + 5])
+            puts[sheet].append(Put(part, x + job.trim, y + job.trim, w - job.kerf, h - job.kerf))
         sheets = tuple(
             SheetPlan(stock=a.kinds[t], puts=tuple(row)) for t, row in zip(self.best.slots, puts, strict=True)
         )
@@ -296,7 +301,7 @@ class _Finder:
     def _short(self, a: Arrays) -> StockShort:
         over: dict[int, int] = {}
         for i, part in enumerate(a.parts):
-            if a.place[4][i] < 0:
+            if a.on(i) < 0:
                 over[part] = over.get(part, 0) + 1
         which = ", ".join(f"{count} of part {part}" for part, count in sorted(over.items())[:5])
         more = "" if len(over) <= 5 else f" and {len(over) - 5} more parts"

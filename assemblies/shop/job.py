@@ -1,7 +1,7 @@
 """A cutting job as whole numbers, read from plain data and checked.
 
-*Job*: the parts wanted and the stock to cut them from, all in one whole unit so that areas balance exactly: the caller's
-own unit when every length is an int, else nanometres (floats are mm; 1/64 in is 396 875 nm).
+*Job*: the parts wanted and the stock to cut them from, all in one whole unit so that areas balance exactly: the
+caller's own unit when every length is an int, else nanometres (floats are mm; 1/64 in is 396 875 nm).
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from parts.findings import SeamwrightError
 
-__all__ = ["NM_PER_MM", "Job", "LayoutError", "StockShort", "Want", "Stock", "read_job"]
+__all__ = ["NM_PER_MM", "Job", "LayoutError", "Stock", "StockShort", "Want", "read_job"]
 
 NM_PER_MM: Final = 1_000_000
 _LONGEST: Final = 2**50  # sums of lengths stay exact in a float: 1 125 km in nanometres
@@ -108,7 +108,8 @@ def _whole(value: Any, scale: int, what: str, least: int = 1) -> int:
         raise LayoutError(f"{what} must be a length, got {value!r:.60}")
     whole = value if scale == 1 and isinstance(value, int) else round(value * scale)
     if not least <= whole <= _LONGEST:
-        raise LayoutError(f"{what} is {value!r:.60}: it must be {'above' if least else 'at least'} 0 and no longer than a sheet can be")
+        limit = "above 0" if least else "at least 0"
+        raise LayoutError(f"{what} is {value!r:.60}: it must be {limit} and no longer than a sheet can be")
     return int(whole)
 
 
@@ -146,11 +147,13 @@ def _check_fit(job: Job) -> None:
         w, h = want.width, want.height
         size = f"{w / job.scale:g} x {h / job.scale:g}"
         if min(w, h) < job.kerf:
-            raise LayoutError(f"part {number} ({size}) is thinner than the kerf of {job.kerf / job.scale:g}: it cannot be sawn")
+            kerf = f"{job.kerf / job.scale:g}"
+            raise LayoutError(f"part {number} ({size}) is thinner than the kerf of {kerf}: it cannot be sawn")
         if not any((w <= a and h <= b) or (want.may_turn and h <= a and w <= b) for a, b in rooms):
             big = max(job.stock, key=lambda s: s.width * s.height)
+            largest = f"{big.width / job.scale:g} x {big.height / job.scale:g}"
             raise LayoutError(
-                f"part {number} ({size}) is larger than every sheet: the largest is {big.width / job.scale:g} x {big.height / job.scale:g}"
+                f"part {number} ({size}) is larger than every sheet: the largest is {largest}"
                 + (f" less {job.trim / job.scale:g} trimmed off each edge" if job.trim else "")
                 + ("" if want.may_turn else ", and the part may not be turned")
             )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from assemblies.shop.engine import Layout, Progress, find_layout
+from assemblies.shop.engine import Layout, Progress, Put, find_layout
 from assemblies.shop.job import Job, read_job
 
 __all__ = ["lay_out", "plain_layout"]
@@ -58,15 +58,17 @@ def lay_out(
 def plain_layout(layout: Layout) -> dict[str, Any]:
     """A layout as plain data in the caller's unit (see `lay_out`)."""
     job = layout.job
+
+    def own(put: Put) -> dict[str, float]:
+        lengths = {side: _own(job, getattr(put, side)) for side in "xywh"}
+        return {"part": put.part, **lengths}
+
     return {
         "sheets": [
             {
                 "size": [_own(job, job.stock[sheet.stock].width), _own(job, job.stock[sheet.stock].height)],
                 "stock": sheet.stock,
-                "placed": [
-                    {"part": put.part, **{k: _own(job, v) for k, v in zip("xywh", (put.x, put.y, put.w, put.h), strict=True)}}
-                    for put in sheet.puts
-                ],
+                "placed": [own(put) for put in sheet.puts],
             }
             for sheet in layout.sheets
         ],

@@ -4,8 +4,8 @@ The state is a set of sheets that may be bought with the money allowed, and piec
 random sheets (or others for the same money) together with the left-over pieces, in a random order by a random rule, and
 is kept when no more area is left over than before. Once nothing is left over the layout is complete at the lower cost.
 
-Written like `kernel`, to run as plain Python and compiled alike. `types` is (widths, heights, costs, how many there are,
-a scratch row) of the sheets on offer, `slots` the kind of each sheet in use.
+Written like `kernel` (see there for the rows), to run as plain Python and compiled alike. `slots` is the kind of each
+sheet in use, `picked` marks those taken apart, `offer` is the kinds of the sheets that replace them.
 """
 
 from __future__ import annotations
@@ -24,65 +24,65 @@ def throw_rule(dice: Numbers, rule: Numbers) -> None:
     rule[3] = 1 if luck < 0.6 else (2 if luck < 0.75 else (4 if luck < 0.9 else 1000))
 
 
-def pick_sheets(used: int, picked: Numbers, dice: Numbers) -> int:
-    """Mark one to four of the used sheets at random; how many."""
+def pick_sheets(used: int, picked: Numbers, dice: Numbers) -> None:
+    """Mark one to four of the used sheets at random."""
     luck = draw(dice)
-    wanted = 1 if luck < 0.25 else (2 if luck < 0.65 else (3 if luck < 0.9 else 4))
-    wanted = min(wanted, used)
+    wanted = min(1 if luck < 0.25 else (2 if luck < 0.65 else (3 if luck < 0.9 else 4)), used)
     for s in range(used):
         picked[s] = 0
-    have = 0
-    while have < wanted:
+    while wanted > 0:
         s = int(draw(dice) * used)
         if picked[s] == 0:
             picked[s] = 1
-            have += 1
-    return wanted
+            wanted -= 1
+
+
+def buy_one(types: Numbers, kinds: int, money: float, dice: Numbers) -> int:
+    """A random kind of sheet that is there and not too dear, or -1."""
+    fits = 0
+    for t in range(kinds):
+        if types[5 * t + 4] > 0.0 and types[5 * t + 2] <= money:
+            fits += 1
+    at = int(draw(dice) * fits)
+    for t in range(kinds):
+        if types[5 * t + 4] > 0.0 and types[5 * t + 2] <= money:
+            if at == 0:
+                return t
+            at -= 1
+    return -1
 
 
 def offer_sheets(
-    used: int, slots: Numbers, picked: Numbers, types: Numbers, money: float, area: float, offer: Numbers, dice: Numbers
-) -> int:
+    used: int, slots: Numbers, picked: Numbers, types: Numbers, kinds: int, money: float, area: float, offer: Numbers,
+    dice: Numbers,
+) -> int:  # fmt: skip
     """Draw the sheets that may replace the picked ones: the same again, or others that `money` buys; how many."""
-    tw, th, cost, stock, spare = types
-    kinds = len(tw)
     count = 0
+    have = 0.0
+    for t in range(kinds):
+        types[5 * t + 4] = types[5 * t + 3]
+    for s in range(used):
+        if picked[s] == 0:
+            types[5 * slots[s] + 4] -= 1.0
     if kinds == 1 or draw(dice) < 0.4:
         for s in range(used):
-            if picked[s] == 1:
-                offer[count] = slots[s]
-                money -= cost[slots[s]]
+            t = slots[s]
+            if picked[s] == 1 and types[5 * t + 2] <= money:
+                offer[count] = t
                 count += 1
-        if money < 0.0:
-            count = 0
-    if count == 0 or draw(dice) < 0.3:
-        for t in range(kinds):
-            spare[t] = stock[t]
-        for s in range(used):
-            if picked[s] == 0:
-                spare[slots[s]] -= 1
-        have = 0.0
-        for j in range(count):
-            spare[offer[j]] -= 1
-            have += tw[offer[j]] * th[offer[j]]
-        while count < 8 and have < area * 1.02:
-            fits = 0
-            for t in range(kinds):
-                if spare[t] > 0 and cost[t] <= money:
-                    fits += 1
-            if fits == 0:
-                break
-            at = int(draw(dice) * fits)
-            for t in range(kinds):
-                if spare[t] > 0 and cost[t] <= money:
-                    if at == 0:
-                        offer[count] = t
-                        count += 1
-                        spare[t] -= 1
-                        money -= cost[t]
-                        have += tw[t] * th[t]
-                        break
-                    at -= 1
+                money -= types[5 * t + 2]
+                types[5 * t + 4] -= 1.0
+                have += types[5 * t] * types[5 * t + 1]
+    more = count == 0 or draw(dice) < 0.3
+    while more and count < 8 and have < area * 1.02:
+        t = buy_one(types, kinds, money, dice)
+        more = t >= 0
+        if more:
+            offer[count] = t
+            count += 1
+            money -= types[5 * t + 2]
+            types[5 * t + 4] -= 1.0
+            have += types[5 * t] * types[5 * t + 1]
     return count
 
 
@@ -91,92 +91,75 @@ def take_over(
     trial: Numbers, place: Numbers, n: int, renumber: Numbers,
 ) -> int:  # fmt: skip
     """Put the refilled sheets in place of the picked ones, dropping those left empty; the new number of sheets."""
-    ps = place[4]
     kept = 0
     for s in range(used):
+        renumber[s] = kept
         if picked[s] == 0:
-            renumber[s] = kept
             slots[kept] = slots[s]
             kept += 1
-        else:
-            renumber[s] = -1
     for i in range(n):
-        if ps[i] >= 0:
-            ps[i] = renumber[ps[i]]
+        if place[5 * i + 4] >= 0.0:
+            place[5 * i + 4] = float(renumber[int(place[5 * i + 4])])
     for s in range(offered):
         renumber[s] = -1
     for j in range(count):
         i = order[j]
-        s = trial[4][i]
-        if s >= 0:
-            if renumber[s] < 0:
-                renumber[s] = kept
-                slots[kept] = offer[s]
-                kept += 1
-            place[0][i], place[1][i] = trial[0][i], trial[1][i]
-            place[2][i], place[3][i] = trial[2][i], trial[3][i]
-            ps[i] = renumber[s]
-        else:
-            ps[i] = -1
+        s = int(trial[5 * i + 4])
+        if s >= 0 and renumber[s] < 0:
+            renumber[s] = kept
+            slots[kept] = offer[s]
+            kept += 1
+        for c in range(4):
+            place[5 * i + c] = trial[5 * i + c]
+        place[5 * i + 4] = float(renumber[s]) if s >= 0 else -1.0
     return kept
 
 
-def total_cost(used: int, slots: Numbers, cost: Numbers) -> float:
-    """What the used sheets cost."""
-    spent = 0.0
-    for s in range(used):
-        spent += cost[slots[s]]
-    return spent
+def gather(n: int, items: Numbers, place: Numbers, picked: Numbers, order: Numbers) -> tuple[int, float]:
+    """The pieces left over or on picked sheets: how many, and their area."""
+    count = 0
+    area = 0.0
+    for i in range(n):
+        s = int(place[5 * i + 4])
+        if s < 0 or picked[s] == 1:
+            order[count] = i
+            count += 1
+            area += items[3 * i] * items[3 * i + 1]
+    return count, area
 
 
 def search(
-    n: int, items: Numbers, types: Numbers, slots: Numbers, used: int, budget: float, work: float, best: float,
-    slack: float, dice: Numbers, place: Numbers, trial: Numbers, free: Numbers, scratch: Numbers,
+    n: int, items: Numbers, types: Numbers, kinds: int, slots: Numbers, used: int, budget: float, work: float,
+    now: float, best: float, slack: float, dice: Numbers, place: Numbers, trial: Numbers, free: Numbers, key: Numbers,
+    sheets: Numbers, order: Numbers, picked: Numbers, offer: Numbers, renumber: Numbers, rule: Numbers,
 ) -> tuple[int, float, float, float]:  # fmt: skip
     """Refill a few random sheets together with the pieces left over until nothing is left over or the work is done.
 
-    The sheets used never cost more than `budget`. A refill is kept when it leaves no more over than now, or at most
+    The sheets used never cost more than `budget`. A refill is kept when it leaves no more over than `now`, or at most
     `slack` more than the least so far (`best`). Returns (sheets used, area left over, the least so far, work left).
     """
-    iw, ih, _ = items
-    tw, th, cost, _, _ = types
-    order, key, picked, offer, renumber, rule, sheet_w, sheet_h = scratch
-    ps = place[4]
-    spent = total_cost(used, slots, cost)
-    now = 0.0
-    for i in range(n):
-        if ps[i] < 0:
-            now += iw[i] * ih[i]
-    best = min(best, now)
     while work > 0.0 and now > 0.0:
         pick_sheets(used, picked, dice)
-        money = budget - spent
+        kept_cost = 0.0
         for s in range(used):
-            if picked[s] == 1:
-                money += cost[slots[s]]
-        count = 0
-        area = 0.0
-        for i in range(n):
-            if ps[i] < 0 or picked[ps[i]] == 1:
-                order[count] = i
-                count += 1
-                area += iw[i] * ih[i]
-        offered = offer_sheets(used, slots, picked, types, money, area, offer, dice)
+            if picked[s] == 0:
+                kept_cost += types[5 * slots[s] + 2]
+        count, area = gather(n, items, place, picked, order)
+        offered = offer_sheets(used, slots, picked, types, kinds, budget - kept_cost, area, offer, dice)
         for s in range(offered):
-            sheet_w[s], sheet_h[s] = tw[offer[s]], th[offer[s]]
+            sheets[2 * s], sheets[2 * s + 1] = types[5 * offer[s]], types[5 * offer[s] + 1]
         sort_noisily(order, count, items, int(draw(dice) * SORTS), draw(dice) ** 2, dice, key)
         throw_rule(dice, rule)
         flip = 0.0 if draw(dice) < 0.5 else 0.3
         limit = max(now, best + slack)
-        left = fill(order, count, items, (sheet_w, sheet_h), offered, rule, flip, limit, dice, free, trial)
-        work -= 30.0 + 0.5 * n + count * count
+        left = fill(order, count, items, sheets, offered, rule, flip, limit, dice, free, trial)
+        work -= 30.0 + 0.2 * n + count * min(count, 24)
         if left <= limit:
             used = take_over(order, count, used, picked, slots, offer, offered, trial, place, n, renumber)
-            spent = total_cost(used, slots, cost)
             now = left
             best = min(best, now)
     return used, now, best, work
 
 
 #: What to compile, callees before their callers; `draw`, `fill` and `sort_noisily` come from the kernel.
-COMPILED_IN_ORDER = ("throw_rule", "pick_sheets", "offer_sheets", "take_over", "total_cost", "search")
+COMPILED_IN_ORDER = ("throw_rule", "pick_sheets", "buy_one", "offer_sheets", "take_over", "gather", "search")
