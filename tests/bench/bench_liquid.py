@@ -1,7 +1,7 @@
 """How fast liquid settles: `python tests/bench/bench_liquid.py`.
 
-Prints milliseconds for one tank, the cost per tank over a thousand random ones (it must not grow with their number), and
-the whole process against `import numpy`.
+Prints milliseconds for one tank, the cost per tank over a thousand random ones (it must not grow with their
+number), and the whole process against `import numpy`.
 """
 
 from __future__ import annotations

@@ -9,9 +9,9 @@ import pytest
 import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
+from liquid_shapes import G, vector
 from samples import flat
 from scipy.spatial.transform import Rotation
-from liquid_shapes import G, vector
 
 from assemblies.design import Placed
 from assemblies.liquid import box, capacity, settle, volume_for_depth
@@ -140,6 +140,16 @@ def test_a_dry_block_tips_over_its_short_side_where_the_closed_form_says() -> No
     assert abs(found.tilt_toward[1]) == 1.0
     clockwise = tip_check(block, SQUARE[::-1], 0.0)
     assert clockwise.tilt_rad == pytest.approx(edge.tilt_rad, rel=1e-12)
+
+
+def test_a_mass_off_the_middle_tips_over_the_near_edge_when_pushed_away_from_it() -> None:
+    """Its centre 90 mm right of the middle of a base of +/-150: pushed to the left it falls over the right edge."""
+    block = cuboid((20.0, 20.0, 100.0), (90.0, 0.0, 150.0), 1190.0)
+    found = tip_check(block, SQUARE, 0.0)
+    assert found.push_along == pytest.approx((-1.0, 0.0, 0.0))
+    assert found.tilt_toward == pytest.approx((1.0, 0.0, 0.0))
+    assert found.acceleration_mm_s2 == pytest.approx(G * 60.0 / 150.0, rel=1e-12)
+    assert found.tilt_rad == pytest.approx(math.atan(60.0 / 150.0), rel=1e-12)
 
 
 def test_liquid_that_shifts_tips_a_tank_sooner_by_the_closed_form() -> None:

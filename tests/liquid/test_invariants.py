@@ -9,8 +9,8 @@ import pytest
 import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.spatial.transform import Rotation
 from liquid_shapes import G, as_mesh, below, random_hull, turned, vector
+from scipy.spatial.transform import Rotation
 
 from assemblies.liquid import Cavity, Lip, Mesh, box, capacity, round_cavity, settle
 from parts.findings import NotCovered

@@ -103,6 +103,13 @@ def test_hoof_through_the_floors_diameter_holds_two_thirds_r_squared_h() -> None
     assert capacity(round_cavity(100.0, 250.0), gravity(tilt)) == pytest.approx(2.0 / 3.0 * 1e4 * 250.0, rel=1e-13)
 
 
+def test_a_sealed_drum_upside_down_stands_on_its_lid() -> None:
+    s = settle(round_cavity(100.0, 250.0, lid="sealed"), math.pi * 1e4 * 180.0, (0.0, 0.0, G))
+    assert s.face("lid").force_n[2] == pytest.approx(RHO * G * 1e-12 * 180.0 * math.pi * 1e4, rel=1e-12)
+    assert (s.face("bottom").area_mm2, s.face("bottom").centre_mm) == (0.0, None)
+    assert s.level_mm == pytest.approx(-70.0)
+
+
 def test_half_a_tank_pours_at_the_diagonal_over_the_lowered_side() -> None:
     s = settle(TANK, 300.0 * 250.0 * 150.0, gravity(math.degrees(math.atan2(200.0, 300.0))))
     assert s.kept_mm3 == pytest.approx(300.0 * 250.0 * 100.0, rel=1e-13)
