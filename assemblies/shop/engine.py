@@ -22,7 +22,7 @@ Progress = Callable[[float, int], None]
 
 Ended = Literal["proven best", "work done", "time limit", "interrupted"]
 
-_WORK_PER_SECOND: Final = 2e7  # about 0.3 s of search per second allowed: slow or busy computers keep the limit too
+_WORK_PER_SECOND: Final = 4e7  # about 0.4 s of search per second allowed: slow or busy computers keep the limit too
 _PLAIN_WORK_PER_SECOND: Final = 2e5
 _STRETCH: Final = 2e6  # work between two looks at the clock
 _ROUNDS: Final = 8
