@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assemblies.design import Placed, Vector
-from assemblies.facets import Facets, Floats, facets
+from assemblies.facets import Facets, Floats, facets, frame
 from parts.outline import Loop
 
 __all__ = ["ARC_SAGITTA_MM", "TOUCH_MM", "Sweeps"]
@@ -39,6 +39,10 @@ class Sweeps:
         self._placed = tuple(placed)
         self._corners = np.array([_box_corners(p) for p in placed]).reshape(len(placed), 8, 3)
         self._square = np.array([_is_square(p) for p in placed], dtype=bool)
+        self._frames = [frame(p) for p in placed]
+        parts = {piece: k for k, piece in enumerate(dict.fromkeys(p.piece for p in placed))}
+        self._parts = [parts[p.piece] for p in placed]
+        self._alike: dict[tuple[int, int, bytes], bool] = {}
         self._facets: dict[int, Facets] = {}
         self._boxes: dict[Vector, Floats] = {}
         self._shadows: dict[tuple[int, Vector, bool], _Shadow] = {}
@@ -103,7 +107,17 @@ class Sweeps:
         return bool(across[0] * across[1] > open_mm2)
 
     def _exact(self, mover: int, other: int, direction: Vector) -> bool:
-        return _ahead(self._shadow(mover, direction, False), self._shadow(other, direction, True))
+        """The answer of the facets; two pairs that stand alike share one."""
+        pair = self._pair(mover, other, direction)
+        if pair not in self._alike:
+            self._alike[pair] = _ahead(self._shadow(mover, direction, False), self._shadow(other, direction, True))
+        return self._alike[pair]
+
+    def _pair(self, mover: int, other: int, direction: Vector) -> tuple[int, int, bytes]:
+        """Which parts, and how the other and the direction lie in the mover's own axes, to a nanometre."""
+        (origin, axes), (its_origin, its_axes) = self._frames[mover], self._frames[other]
+        lie = np.vstack([its_origin - origin, its_axes, direction]) @ axes.T
+        return self._parts[mover], self._parts[other], (np.round(lie, 9) + 0.0).tobytes()
 
     def _shadow(self, number: int, direction: Vector, along: bool) -> _Shadow:
         key = (number, direction, along)
