@@ -1,0 +1,55 @@
+"""Write every file of a packet. Each is made from the design or the report, and read back by its writer."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from assemblies.examine import Examined
+from assemblies.packet.folder import new_packet
+from assemblies.packet.glb import write_glb
+from assemblies.packet.profile_dxf import write_profile
+from assemblies.packet.step import write_piece_step, write_step
+from assemblies.packet.stl import write_stl
+from assemblies.packet.tables_out import parts_csv, seams_csv
+
+__all__ = ["write_packet"]
+
+
+def write_packet(found: Examined, target: Path) -> None:
+    """The packet of an examined order, in place of an older one of the same name.
+
+    Raises:
+        PacketError: the place is the user's, or cannot be written to.
+        WrongFile: a file did not read back as the model; nothing is left.
+    """
+    with new_packet(target) as folder:
+        _write_models(found, folder)
+        _write_pieces(found, folder)
+        _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
+        _write_text(folder / "parts.csv", parts_csv(found.report))
+        _write_text(folder / "seams.csv", seams_csv(found.report))
+
+
+def _write_models(found: Examined, folder: Path) -> None:
+    from assemblies.packet.line_drawing import exploded_svg
+
+    name, design, offsets = found.design.name, found.design, found.exploded.offsets
+    write_step(design, folder / f"{name}.step")
+    write_step(design, folder / f"{name}-exploded.step", offsets)
+    write_glb(design, folder / f"{name}.glb")
+    _write_text(folder / f"{name}-exploded.svg", exploded_svg(design, found.exploded, unit=found.order.units))
+
+
+def _write_pieces(found: Examined, folder: Path) -> None:
+    (folder / "pieces").mkdir()
+    (folder / "profiles").mkdir()
+    for piece in found.design.pieces:
+        write_piece_step(piece, folder / "pieces" / f"{piece.name}.step")
+        write_stl(piece, folder / "pieces" / f"{piece.name}.stl")
+        write_profile(piece, folder / "profiles" / f"{piece.name}.dxf")
+
+
+def _write_text(path: Path, text: str) -> None:
+    """Text as given, in UTF-8, with no change of its line ends."""
+    path.write_bytes(text.encode("utf-8"))
