@@ -105,7 +105,8 @@ def start(kind: str) -> None:
 @click.argument("subject")
 def show(subject: str) -> None:
     """The tables of SUBJECT with their sources: threads drills sheets materials mountings kinds."""
-    from parts.show import SUBJECTS, show_text
+    from parts.show import SUBJECTS
+    from parts.show import show as tables_of
 
     if subject == "kinds":
         from assemblies.kinds import kinds
@@ -115,7 +116,7 @@ def show(subject: str) -> None:
         return
     if subject not in SUBJECTS:
         raise SeamwrightError(f"nothing to show for {subject!r}; there are: {', '.join(SUBJECTS)}, kinds")
-    click.echo(show_text(subject), nl=False)
+    click.echo(tables_of(subject))
 
 
 def main() -> None:

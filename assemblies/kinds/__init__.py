@@ -10,9 +10,7 @@ from typing import TYPE_CHECKING
 from assemblies.design import Design
 
 if TYPE_CHECKING:
-    from pydantic import BaseModel
-
-    from assemblies.order import Order
+    from assemblies.order import Order, Table
 
 __all__ = ["Kind", "kind", "kinds", "schemas", "starter"]
 
@@ -32,7 +30,7 @@ class Kind:
 
     name: str
     about: str
-    schema: type[BaseModel]
+    schema: type[Table]
     build: Callable[[Order, float | Mapping[str, float] | None], Design]
     required_checks: tuple[str, ...]
     starter: str
@@ -65,7 +63,7 @@ def kind(name: str) -> Kind:
     return kinds()[name]
 
 
-def schemas() -> dict[str, type[BaseModel]]:
+def schemas() -> dict[str, type[Table]]:
     """The tables of all kinds, for reading orders."""
     return {name: one.schema for name, one in kinds().items()}
 

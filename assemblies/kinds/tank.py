@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator
 
 from assemblies.design import Design, Placed, Support, Vector
 from assemblies.kinds.box import (
@@ -26,7 +26,8 @@ from assemblies.kinds.tank_shell import Shell
 from assemblies.liquid.cavity import Cavity
 from assemblies.liquid.cavity import box as liquid_box
 from assemblies.liquid.openings import Circle3, Port
-from assemblies.order import Order, Size3, Table
+from assemblies.order import Order, Refused, Size3, Table
+from assemblies.order.errors import shown
 from parts.findings import Finding, SeamwrightError
 from parts.hole_rules import piece_findings
 from parts.panel import panel
@@ -58,11 +59,12 @@ class TankSpec(Table):
     lid: Literal["none", "loose", "bonded", "screwed"] = "none"
     seen_from: Annotated[tuple[Face, ...], Field(max_length=6)] = ()
 
-    @model_validator(mode="after")
-    def _all_three(self) -> TankSpec:
-        if self.runs_long and sorted(self.runs_long) != sorted(GROUPS):
-            raise ValueError('runs-long must hold "ends", "front-back" and "bottom", each once, in any order')
-        return self
+    @field_validator("runs_long")
+    @classmethod
+    def _all_three(cls, groups: tuple[Group, ...]) -> tuple[Group, ...]:
+        if groups and sorted(groups) != sorted(GROUPS):
+            raise Refused(f"{shown(groups)} is no order of the three groups", "ends, front-back, bottom, each once")
+        return groups
 
 
 def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = None) -> Design:

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
-from assemblies.order.errors import OrderError, Problem
+from assemblies.order.errors import Faults, OrderError, Problem, Refused
 from assemblies.order.model import (
-    CaseSpec, Cutting, Limits, Liquid, Order, OrderSource, PanelSpec, PlateSpec, PortSpec, Rig, SheetSpec, StripSpec,
+    CaseSpec,
+    Cutting,
+    Limits,
+    Liquid,
+    Order,
+    OrderSource,
+    PanelSpec,
+    PlateSpec,
+    PortSpec,
+    Rig,
+    SheetSpec,
+    StripSpec,
     SupportSpec,
 )  # fmt: skip
 from assemblies.order.reader import read_order, read_order_text
 from assemblies.order.values import DeflectionLimit, FillAmount, Length, Place, Size2, Size3, Table
 
 __all__ = [
-    "CaseSpec", "Cutting", "DeflectionLimit", "FillAmount", "Length", "Limits", "Liquid", "Order", "OrderError",
-    "OrderSource", "PanelSpec", "Place", "PlateSpec", "PortSpec", "Problem", "Rig", "SheetSpec", "Size2", "Size3",
-    "StripSpec", "SupportSpec", "Table", "read_order", "read_order_text",
+    "CaseSpec", "Cutting", "DeflectionLimit", "Faults", "FillAmount", "Length", "Limits", "Liquid", "Order",
+    "OrderError", "OrderSource", "PanelSpec", "Place", "PlateSpec", "PortSpec", "Problem", "Refused", "Rig",
+    "SheetSpec", "Size2", "Size3", "StripSpec", "SupportSpec", "Table", "read_order", "read_order_text",
 ]  # fmt: skip

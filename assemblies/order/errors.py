@@ -2,26 +2,77 @@
 
 from __future__ import annotations
 
+import datetime
+import difflib
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import Any, Final
 
 from parts.findings import SeamwrightError
 
-__all__ = ["MOST_SHOWN", "Key", "OrderError", "Problem", "key_text"]
+__all__ = ["MOST_SHOWN", "Faults", "Key", "OrderError", "Problem", "Refused", "key_text", "near_hint", "shown"]
 
 Key = tuple[str | int, ...]
-MOST_SHOWN = 20
+MOST_SHOWN: Final = 20
+_LONGEST_SHOWN: Final = 60
+_LONGEST_GUESSED: Final = 60
 
 
 def key_text(key: Key) -> str:
-    """A key path as written in messages.
+    """A key path as written in messages; items count from 1.
 
     >>> key_text(("plate", 0, "at"))
     'plate[1].at'
     """
     out = ""
     for part in key:
-        out += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if out else part
+        name = part if isinstance(part, int) or part.isprintable() else repr(part)
+        out += f"[{name + 1}]" if isinstance(name, int) else f".{name}" if out else name
     return out
+
+
+def shown(value: Any) -> str:
+    """A value of the file as it may stand in a message: short, on one line, as TOML writes it.
+
+    >>> shown((1, True, "a")), shown({"a": 1})
+    ("[1, true, 'a']", 'a table')
+    """
+    text = _plain(value)
+    return text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 3]}..."
+
+
+def _plain(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, tuple | list):
+        few = [_plain(item) for item in value[:_LONGEST_SHOWN]]
+        return f"[{', '.join(few)}]" if not any(isinstance(item, dict) for item in value) else "a list of tables"
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, datetime.date | datetime.time):
+        return value.isoformat()
+    return repr(value)
+
+
+def near_hint(word: str, known: Iterable[str]) -> str:
+    """` (did you mean "..."?)`, or nothing when nothing known is near."""
+    near = difflib.get_close_matches(word[:_LONGEST_GUESSED], known, n=1)
+    return f' (did you mean "{near[0]}"?)' if near else ""
+
+
+class Refused(ValueError):
+    """A value that cannot be taken, as its reader says it.
+
+    Attributes:
+        what: what was wrong.
+        allowed: what would be taken.
+        key: where, counted from the place that is being read.
+    """
+
+    def __init__(self, what: str, allowed: str = "", key: Key = ()) -> None:
+        self.what, self.allowed, self.key = what, allowed, key
+        super().__init__(what)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,11 +93,41 @@ class Problem:
 
 
 class OrderError(SeamwrightError):
-    """An order that cannot be taken; holds every problem found."""
+    """An order that cannot be taken.
 
-    def __init__(self, problems: tuple[Problem, ...]) -> None:
-        self.problems = problems
-        lines = [str(problem) for problem in problems[:MOST_SHOWN]]
-        if len(problems) > MOST_SHOWN:
-            lines.append(f"and {len(problems) - MOST_SHOWN} more")
+    Attributes:
+        problems: in the order of their lines; at most the first `MOST_SHOWN` of a hopeless file.
+        more: how many others there are.
+    """
+
+    def __init__(self, problems: Sequence[Problem], more: int = 0) -> None:
+        self.problems = tuple(problems[:MOST_SHOWN])
+        self.more = more + len(problems) - len(self.problems)
+        lines = [str(problem) for problem in self.problems]
+        if self.more:
+            lines.append(f"and {self.more} more")
         super().__init__("\n".join(lines))
+
+
+class Faults:
+    """Gathers what is refused step by step, so that all of it is said at once."""
+
+    def __init__(self) -> None:
+        self._problems: list[Problem] = []
+
+    @contextmanager
+    def step(self) -> Iterator[None]:
+        """One step that may be refused without stopping the others."""
+        try:
+            yield
+        except OrderError as error:
+            self._problems += error.problems
+
+    def settle(self) -> None:
+        """Refuse the order if any step was.
+
+        Raises:
+            OrderError: with everything gathered, in the order of the lines.
+        """
+        if self._problems:
+            raise OrderError(sorted(dict.fromkeys(self._problems), key=lambda p: (p.line or 0, str(p.key))))

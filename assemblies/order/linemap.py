@@ -5,9 +5,22 @@ Keys inside an inline table or an array are found by the line on which they are 
 
 from __future__ import annotations
 
+import re
+import tomllib
+from collections.abc import Mapping
+from typing import Final
+
 from assemblies.order.errors import Key
 
 __all__ = ["line_map", "nearest_line"]
+
+_BLANK: Final = re.compile(r"(?:[ \t\r]|\#[^\n]*)*")
+_BLANK_LINES: Final = re.compile(r"(?:[ \t\r\n]|\#[^\n]*)*")
+_STRING: Final = re.compile(
+    r'''"""(?:\\.|[^\\])*?"{3,5}|\'\'\'.*?'{3,5}|"(?:\\.|[^"\\])*"|'[^']*\'''', re.DOTALL
+)  # fmt: skip
+_BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
+_BARE_VALUE: Final = re.compile(r"[^,\]}#\n]*")
 
 
 class _Scanner:
@@ -25,131 +38,93 @@ class _Scanner:
         self.line += self.text.count("\n", self.at, self.at + width)
         self.at += width
 
-    def blank(self, *, newlines: bool) -> None:
-        """Skip white space and comments."""
-        while self.at < len(self.text):
-            char = self.peek()
-            if char == "#":
-                end = self.text.find("\n", self.at)
-                self.step((end if end >= 0 else len(self.text)) - self.at)
-            elif char in " \t\r" or (newlines and char == "\n"):
-                self.step()
-            else:
-                return
+    def take(self, form: re.Pattern[str]) -> str:
+        """What matches here, stepped over; empty when nothing does."""
+        matched = form.match(self.text, self.at)
+        if matched is None:
+            return ""
+        self.step(len(matched[0]))
+        return matched[0]
 
-    def string(self) -> str:
-        """Skip a string and give its bare content (escapes left as written)."""
-        quote = self.peek()
-        if self.peek(3) == quote * 3:
-            start = self.at + 3
-            self.step(3)
-            while self.peek(3) != quote * 3:
-                self.step(2 if self.peek() == "\\" and quote == '"' else 1)
-            end = self.at
-            self.step(3)
-            while self.peek() == quote:
-                self.step()
-            return self.text[start:end]
-        self.step()
-        start = self.at
-        while self.peek() != quote:
-            self.step(2 if self.peek() == "\\" and quote == '"' else 1)
-        end = self.at
-        self.step()
-        return self.text[start:end]
+    def note(self, key: Key, line: int) -> None:
+        self.lines.setdefault(key, line)
 
     def key(self) -> Key:
         """Read a dotted key."""
         parts: list[str] = []
         while True:
-            self.blank(newlines=False)
-            if self.peek() in "\"'":
-                raw = self.string()
-                parts.append(raw.encode().decode("unicode_escape") if "\\" in raw else raw)
-            else:
-                start = self.at
-                while self.peek() and (self.peek().isalnum() or self.peek() in "-_"):
-                    self.step()
-                parts.append(self.text[start : self.at])
-            self.blank(newlines=False)
+            self.take(_BLANK)
+            quoted = self.take(_STRING)
+            parts.append(tomllib.loads(f"key = {quoted}")["key"] if quoted else self.take(_BARE_KEY))
+            self.take(_BLANK)
             if self.peek() != ".":
                 return tuple(parts)
             self.step()
 
-    def note(self, base: Key, key: Key) -> None:
-        for length in range(1, len(key) + 1):
-            self.lines.setdefault((*base, *key[:length]), self.line)
-
     def value(self, base: Key) -> None:
-        self.blank(newlines=True)
-        char = self.peek()
-        if char in ('"', "'"):
-            self.string()
-        elif char == "[":
+        self.take(_BLANK)
+        if self.peek() == "[":
             self.array(base)
-        elif char == "{":
+        elif self.peek() == "{":
             self.inline(base)
-        else:
-            while self.peek() and self.peek() not in ",]}#\n":
-                self.step()
+        elif not self.take(_STRING):
+            self.take(_BARE_VALUE)
 
     def array(self, base: Key) -> None:
         self.step()
         index = 0
         while True:
-            self.blank(newlines=True)
+            self.take(_BLANK_LINES)
             if self.peek() == "]":
-                self.step()
-                return
+                return self.step()
             if self.peek() == ",":
                 self.step()
                 index += 1
                 continue
-            self.lines.setdefault((*base, index), self.line)
+            self.note((*base, index), self.line)
             self.value((*base, index))
 
     def inline(self, base: Key) -> None:
         self.step()
         while True:
-            self.blank(newlines=True)
+            self.take(_BLANK_LINES)
             if self.peek() == "}":
-                self.step()
-                return
+                return self.step()
             if self.peek() == ",":
                 self.step()
                 continue
             self.pair(base)
 
     def pair(self, base: Key) -> None:
+        """Read `key = value`."""
         line = self.line
         key = self.key()
         for length in range(1, len(key) + 1):
-            self.lines.setdefault((*base, *key[:length]), line)
+            self.note((*base, *key[:length]), line)
         self.step()  # the equals sign
         self.value((*base, *key))
 
     def header(self) -> Key:
         """Read `[a.b]` or `[[a.b]]`; an array of tables counts on."""
-        double = self.peek(2) == "[["
-        self.step(2 if double else 1)
+        brackets = 2 if self.peek(2) == "[[" else 1
+        self.step(brackets)
         name = self.key()
-        self.step(2 if double else 1)
+        self.step(brackets)
         path: Key = ()
         for i, part in enumerate(name):
             path = (*path, part)
-            last = i == len(name) - 1
-            if last and double:
-                self.lines.setdefault(path, self.line)
+            self.note(path, self.line)
+            if brackets == 2 and i == len(name) - 1:
                 self.counts[path] = self.counts.get(path, -1) + 1
             if path in self.counts:
                 path = (*path, self.counts[path])
-            self.lines.setdefault(path, self.line)
+                self.note(path, self.line)
         return path
 
     def run(self) -> dict[Key, int]:
         base: Key = ()
         while True:
-            self.blank(newlines=True)
+            self.take(_BLANK_LINES)
             if self.at >= len(self.text):
                 return self.lines
             if self.peek() == "[":
@@ -159,7 +134,10 @@ class _Scanner:
 
 
 def line_map(text: str) -> dict[Key, int]:
-    """Line (from 1) of every key path; items of arrays by their index.
+    """Line (from 1) of every key path; items of arrays by their index (from 0).
+
+    Args:
+        text: legal TOML; anything else is not found out here.
 
     >>> line_map('a = 1\\n[b]\\nc = {d = 2}\\n')[("b", "c", "d")]
     3
@@ -167,7 +145,7 @@ def line_map(text: str) -> dict[Key, int]:
     return _Scanner(text).run()
 
 
-def nearest_line(lines: dict[Key, int], key: Key) -> int | None:
+def nearest_line(lines: Mapping[Key, int], key: Key) -> int | None:
     """The line of a key, or of the nearest table around it that stands in the file."""
     for length in range(len(key), 0, -1):
         if key[:length] in lines:

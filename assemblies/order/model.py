@@ -2,17 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, PrivateAttr, ValidationInfo, field_validator, model_validator
 
-from assemblies.order.errors import Key, OrderError, Problem
+from assemblies.order.errors import Key, OrderError, Problem, Refused, near_hint, shown
 from assemblies.order.linemap import nearest_line
 from assemblies.order.values import (
-    Acceleration, Angle, Deflection, DeflectionLimit, Distance, Fill, Length, Percent, Place, Point2, Positive,
-    Size2, Table, Temperature, Text,
+    Acceleration,
+    Angle,
+    Deflection,
+    DeflectionLimit,
+    Direction,
+    Distance,
+    Fill,
+    Length,
+    Name,
+    Percent,
+    Place,
+    Point2,
+    Positive,
+    Revision,
+    Size2,
+    Table,
+    Temperature,
+    Text,
+    length,
+    number,
+    whole,
 )  # fmt: skip
 from parts.tables import load
 
@@ -21,6 +40,7 @@ __all__ = [
     "SheetSpec", "StripSpec", "SupportSpec",
 ]  # fmt: skip
 
+Wall = Literal["left", "right", "front", "back", "bottom"]
 Panel = Literal["left", "right", "front", "back", "bottom", "lid"]
 Process = Literal["saw", "router", "laser", "score-and-snap"]
 Duration = Literal["minutes", "hours", "permanent"]
@@ -36,37 +56,50 @@ Readings = Annotated[tuple[Length, ...], BeforeValidator(_readings), Field(max_l
 
 
 class SheetSpec(Table):
-    """The sheet every piece is cut from unless it says otherwise; `asked` is the thickness as written."""
+    """The sheet every piece is cut from unless it says otherwise."""
 
     material: Literal["cast-pmma", "extruded-pmma"] = "cast-pmma"
     thickness: Length | Literal["choose", "choose-each"]
     measured: Readings = ()
-    asked: str = Field(default="", exclude=True)
+    _asked: str = PrivateAttr(default="")
+
+    @property
+    def asked(self) -> str:
+        """The thickness as the order writes it."""
+        return self._asked
 
     @field_validator("thickness", mode="wrap")
     @classmethod
     def _thickness(cls, value: Any, handler: Any, info: ValidationInfo) -> Any:
-        if value in ("choose", "choose-each"):
+        words = ("choose", "choose-each")
+        if isinstance(value, str) and value.strip().isascii() and value.strip().replace("-", "").isalpha():
+            if value not in words:
+                raise Refused(
+                    f"{shown(value)} is no thickness{near_hint(value, words)}", "a length, choose, choose-each"
+                )
             return value
-        from assemblies.order.values import _length
-
-        return _length(value, info)
+        return length(value, info)
 
     @model_validator(mode="after")
     def _chosen_is_not_measured(self) -> SheetSpec:
         if isinstance(self.thickness, str) and self.measured:
-            raise ValueError(f'measured readings with thickness = "{self.thickness}": measure the sheet once it is chosen')
+            what = f'readings of a sheet that is still to be chosen (thickness = "{self.thickness}")'
+            raise Refused(what, "readings once the sheet is there", ("measured",))
         return self
 
 
 class Cutting(Table):
-    """How the pieces are cut; what is not given comes from the process's row in `cutting_process`."""
+    """How the pieces are cut; what is not given comes from the process's row in `process_defaults`.
+
+    `edge` says what is done to the cut edges before they are bonded.
+    """
 
     process: Process = "saw"
     tolerance: Distance
     repeat: Distance
     squareness: Distance
     kerf: Distance
+    edge: Literal["as-cut", "machined", "annealed"] = "as-cut"
 
     @model_validator(mode="before")
     @classmethod
@@ -91,10 +124,10 @@ class Limits(Table):
     """What is allowed: gap of a seam, factor on top of the allowed stress, deflection."""
 
     gap: Length = 0.10
-    factor: Annotated[float, Field(ge=1.0, le=10.0)] = 1.0
+    factor: Annotated[float, number(1.0, 10.0)] = 1.0
     deflection: Deflection = DeflectionLimit(of_span=1.0 / 200.0)
-    joint: Annotated[float, Field(gt=0.0, le=1.0)] | None = None
-    bonded_area: Annotated[float, Field(gt=0.0, le=1.0)] = 0.5
+    joint: Annotated[float, number(0.0, 1.0, over=True)] | None = None
+    bonded_area: Annotated[float, number(0.0, 1.0, over=True)] = 0.5
 
 
 class Liquid(Table):
@@ -103,7 +136,7 @@ class Liquid(Table):
     name: Text = "water"
     fill: Fill
     temperature: Temperature = 20.0
-    density: Annotated[float, Field(ge=300.0, le=3000.0)] | None = None
+    density: Annotated[float, number(300.0, 3000.0)] | None = None
     viscosity: Positive | None = None
 
 
@@ -133,7 +166,7 @@ def _points(value: Any) -> Any:
 class PlateSpec(Table):
     """Attachment plates, one at each place. `percent` of thread picks the tap drill unless `drill` names a diameter."""
 
-    on: Panel
+    on: Wall
     at: Annotated[tuple[Point2, ...], BeforeValidator(_points), Field(min_length=1, max_length=MOST)]
     size: Size2
     thickness: Length
@@ -171,26 +204,21 @@ class PortSpec(Table):
     @model_validator(mode="after")
     def _one_of_two(self) -> PortSpec:
         if (self.thread is None) == (self.diameter is None):
-            raise ValueError("a port has either a thread or a diameter")
+            what = "has neither a thread nor a diameter" if self.thread is None else "has both a thread and a diameter"
+            raise Refused(what, "either of the two")
         return self
 
 
-Direction = tuple[
-    Annotated[float, Field(ge=-1e6, le=1e6)], Annotated[float, Field(ge=-1e6, le=1e6)], Annotated[float, Field(ge=-1e6, le=1e6)]
-]
-
-
-def _floats(value: Any) -> Any:
-    return tuple(float(v) if isinstance(v, int) and not isinstance(v, bool) else v for v in value) if isinstance(value, tuple) else value
-
-
 class CaseSpec(Table):
-    """One way it is loaded. `acceleration` along `direction`; `angle` about `axis` for a turn; `speed` in rpm for a spin."""
+    """One way it is loaded.
+
+    `acceleration` along `direction`; `angle` about `axis` for a turn; `speed` in rpm for a spin.
+    """
 
     name: Text
     kind: Literal["still", "slide", "turn", "spin", "launch", "carry"]
-    direction: Annotated[Direction, BeforeValidator(_floats)] | None = None
-    axis: Annotated[Direction, BeforeValidator(_floats)] = (0.0, 1.0, 0.0)
+    direction: Direction | None = None
+    axis: Direction = (0.0, 1.0, 0.0)
     acceleration: Acceleration | None = None
     angle: Angle | None = None
     speed: Positive | None = None
@@ -199,14 +227,12 @@ class CaseSpec(Table):
 
     @model_validator(mode="after")
     def _complete(self) -> CaseSpec:
-        if self.kind in ("slide", "launch") and self.acceleration is None:
-            raise ValueError(f'a case of kind "{self.kind}" needs an acceleration')
-        if self.kind == "turn" and self.angle is None:
-            raise ValueError('a case of kind "turn" needs an angle')
-        if self.kind == "spin" and self.speed is None:
-            raise ValueError('a case of kind "spin" needs a speed in rpm')
-        if (self.direction is not None and not any(self.direction)) or not any(self.axis):
-            raise ValueError("a direction or axis of no length")
+        needs = {"slide": "acceleration", "launch": "acceleration", "turn": "angle", "spin": "speed"}.get(self.kind)
+        if needs and getattr(self, needs) is None:
+            raise Refused("is missing", f'a case of kind "{self.kind}" needs it', (needs,))
+        for word, way in (("direction", self.direction), ("axis", self.axis)):
+            if way is not None and not any(way):
+                raise Refused("points nowhere", "at least one of x, y, z that is not 0", (word,))
         return self
 
 
@@ -218,15 +244,21 @@ class OrderSource:
     lines: Mapping[Key, int]
 
 
+def _distinct(names: Sequence[str], allowed: str) -> None:
+    for index, name in enumerate(names):
+        if name in names[:index]:
+            raise Refused(f"{shown(name)} stands a second time", allowed, (index, "name"))
+
+
 class Order(Table):
     """A whole order. `table` is the kind's own table; `source` says where it came from."""
 
     title: Text
-    name: Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,62}$")]
-    kind: str
+    name: Name
+    kind: Text
     units: Literal["mm", "in"] = "mm"
-    quantity: Annotated[int, Field(ge=1, le=1000)] = 1
-    revision: Annotated[str, Field(pattern=r"^[A-Za-z0-9._-]{1,12}$")] = "A"
+    quantity: Annotated[int, whole(1, 1000)] = 1
+    revision: Revision = "A"
     sheet: SheetSpec
     cutting: Cutting = Field(default_factory=lambda: Cutting.model_validate({}))
     limits: Limits = Limits()
@@ -238,25 +270,20 @@ class Order(Table):
     strip: Annotated[tuple[StripSpec, ...], Field(max_length=MOST)] = ()
     port: Annotated[tuple[PortSpec, ...], Field(max_length=MOST)] = ()
     case: Annotated[tuple[CaseSpec, ...], Field(max_length=MOST)] = ()
-    as_cut: dict[Panel, Size2] = Field(default_factory=dict)
+    as_cut: dict[Wall, Size2] = Field(default_factory=dict)
     _table: Table | None = PrivateAttr(default=None)
     _source: OrderSource = PrivateAttr(default_factory=lambda: OrderSource("order", {}))
 
     @field_validator("panel")
     @classmethod
     def _each_once(cls, panels: tuple[PanelSpec, ...]) -> tuple[PanelSpec, ...]:
-        names = [p.name for p in panels]
-        twice = sorted({n for n in names if names.count(n) > 1})
-        if twice:
-            raise ValueError(f"panel {', '.join(twice)} is given twice")
+        _distinct([p.name for p in panels], "a panel is given once")
         return panels
 
     @field_validator("case")
     @classmethod
     def _own_names(cls, cases: tuple[CaseSpec, ...]) -> tuple[CaseSpec, ...]:
-        names = [c.name for c in cases]
-        if len(set(names)) < len(names):
-            raise ValueError("two cases have the same name")
+        _distinct([c.name for c in cases], "each case by a name of its own")
         return cases
 
     @property
@@ -271,7 +298,7 @@ class Order(Table):
 
     def line_of(self, key: Key) -> int | None:
         """The line of a key, or of the nearest table around it."""
-        return nearest_line(dict(self._source.lines), key)
+        return nearest_line(self._source.lines, key)
 
     def refuse(self, key: Key, what: str, allowed: str) -> OrderError:
         """An error at a key of this order, for what only building shows."""
@@ -281,6 +308,4 @@ class Order(Table):
     def process_tolerances(self) -> dict[str, float]:
         """The tolerance of each process other than the order's own."""
         own = self.cutting.process
-        return {
-            row["process"]: float(row["tolerance_mm"]) for row in load("process_defaults") if row["process"] != own
-        }
+        return {row["process"]: float(row["tolerance_mm"]) for row in load("process_defaults") if row["process"] != own}

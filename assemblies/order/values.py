@@ -7,21 +7,27 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo
 
+from assemblies.order.errors import Refused, shown
 from parts.lengths import LengthError, LengthUnit, read_length
 
 __all__ = [
-    "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Distance", "Fill", "FillAmount", "Length", "Percent",
-    "Place", "Point2", "Positive", "Size2", "Size3", "Table", "Temperature", "Text", "unit_of",
+    "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Length",
+    "Name", "Percent", "Place", "Point2", "Positive", "Revision", "Size2", "Size3", "Table", "Temperature", "Text",
+    "length", "number", "unit_of", "whole",
 ]  # fmt: skip
 
 LONGEST_MM: Final = 10_000.0
 STANDARD_GRAVITY: Final = 9.80665  # m/s2, ISO 80000-3
+_LENGTHS: Final = 'a length such as 140, "140 mm" or "7 3/8 in"'
 _AMOUNT: Final = re.compile(r"\s*([+-]?[0-9]+(?:\.[0-9]+)?)\s*([^\s0-9].*?)?\s*")
+_VOLUME: Final = re.compile(r"[0-9.]\s*(L|l|mL|ml)\s*")
+_LONGEST_AMOUNT: Final = 40
 
 
 def _kebab(name: str) -> str:
@@ -31,9 +37,7 @@ def _kebab(name: str) -> str:
 class Table(BaseModel):
     """Base of every table of an order: frozen, strict, no unknown keys, written with hyphens."""
 
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", strict=True, alias_generator=_kebab, populate_by_name=True, hide_input_in_errors=True
-    )
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, alias_generator=_kebab)
 
 
 def unit_of(info: ValidationInfo) -> LengthUnit:
@@ -45,97 +49,159 @@ def unit_of(info: ValidationInfo) -> LengthUnit:
 
 def _mm(value: Any, info: ValidationInfo) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise ValueError(f"{_shown(value)} is no length; a number, or a text such as \"7 3/8 in\"")
+        raise Refused(f"{shown(value)} is no length", _LENGTHS)
     try:
         mm = read_length(value, unit_of(info))
     except LengthError as error:
-        raise ValueError(str(error)) from None
+        said = str(error)
+        raise Refused(said, "" if "a length looks like" in said else _LENGTHS) from None
     if abs(mm) > LONGEST_MM:
-        raise ValueError(f"{_shown(value)} is over 10 m")
+        raise Refused(f"{shown(value)} is too long", f"at most {LONGEST_MM / 1000:g} m")
     return mm
 
 
-def _shown(value: Any) -> str:
-    text = repr(value)
-    return text if len(text) <= 60 else text[:57] + "..."
+def length(value: Any, info: ValidationInfo) -> float:
+    """A length over 0, in mm.
 
-
-def _length(value: Any, info: ValidationInfo) -> float:
+    Raises:
+        Refused: it is none.
+    """
     mm = _mm(value, info)
     if mm <= 0.0:
-        raise ValueError(f"{_shown(value)} must be over 0")
+        raise Refused(f"{shown(value)} is not over 0", "a length over 0")
     return mm
 
 
 def _distance(value: Any, info: ValidationInfo) -> float:
     mm = _mm(value, info)
     if mm < 0.0:
-        raise ValueError(f"{_shown(value)} must not be negative")
+        raise Refused(f"{shown(value)} is negative", "a length of 0 or more")
     return mm
 
 
-Length = Annotated[float, BeforeValidator(_length)]
+def _counted(count: int, words: str) -> BeforeValidator:
+    """A list of a fixed count, named in words."""
+
+    def check(value: Any) -> Any:
+        if not isinstance(value, tuple):
+            raise Refused(f"{shown(value)} is no list", f"[{words}]")
+        if len(value) != count:
+            raise Refused(f"{shown(value)} has {len(value)} items, not {count}", f"[{words}]")
+        return value
+
+    return BeforeValidator(check)
+
+
+Length = Annotated[float, BeforeValidator(length)]
 Distance = Annotated[float, BeforeValidator(_distance)]
 Place = Annotated[float, BeforeValidator(_mm)]
-Point2 = tuple[Place, Place]
-Size2 = tuple[Length, Length]
-Size3 = tuple[Length, Length, Length]
+Point2 = Annotated[tuple[Place, Place], _counted(2, "right, up")]
+Size2 = Annotated[tuple[Length, Length], _counted(2, "width, height")]
+Size3 = Annotated[tuple[Length, Length, Length], _counted(3, "length, width, depth")]
 
 
-def _amount(value: Any, units: dict[str, float], bare: str | None, what: str) -> tuple[float, str]:
-    """A number with one of the units, or a bare number in `bare`."""
-    if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise ValueError(f"{_shown(value)} is no {what}")
-    if isinstance(value, str):
-        matched = _AMOUNT.fullmatch(value)
-        if matched is None or len(value) > 40:
-            raise ValueError(f"{_shown(value)} is no {what}: a number and one of {', '.join(units)}")
-        number, unit = float(matched[1]), matched[2] or bare
-    else:
-        number, unit = float(value), bare
-    if unit is None or unit not in units:
-        raise ValueError(f"{_shown(value)}: a {what} needs one of {', '.join(units)}")
-    if not math.isfinite(number):
-        raise ValueError(f"{_shown(value)} is no {what}")
-    return number * units[unit], unit
+def _plain_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 
 
-def _bounded(units: dict[str, float], bare: str, what: str, low: float, high: float) -> BeforeValidator:
+def number(low: float, high: float, *, over: bool = False) -> BeforeValidator:
+    """A plain number from `low` (or over it) to `high`."""
+    allowed = f"a number over {low:.9g}, up to {high:.9g}" if over else f"a number from {low:.9g} to {high:.9g}"
+
     def read(value: Any) -> float:
-        number, _ = _amount(value, units, bare, what)
-        if not low <= number <= high:
-            raise ValueError(f"{_shown(value)} must be {low:g} to {high:g} {bare}")
-        return number
+        if not _plain_number(value):
+            raise Refused(f"{shown(value)} is no number", allowed)
+        if not low <= value <= high or (over and value == low):
+            raise Refused(f"{shown(value)} is out of range", allowed)
+        return float(value)
+
+    return BeforeValidator(read)
+
+
+def whole(low: int, high: int) -> BeforeValidator:
+    """A whole number from `low` to `high`."""
+
+    def read(value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            raise Refused(f"{shown(value)} cannot be", f"a whole number from {low} to {high}")
+        return value
+
+    return BeforeValidator(read)
+
+
+Positive = Annotated[float, number(0.0, 1e9, over=True)]
+Direction = Annotated[
+    tuple[
+        Annotated[float, number(-1e6, 1e6)], Annotated[float, number(-1e6, 1e6)], Annotated[float, number(-1e6, 1e6)]
+    ],
+    _counted(3, "x, y, z"),
+]  # fmt: skip
+
+
+def _amount(value: Any, units: Mapping[str, float], bare: str | None, what: str) -> float:
+    """A number with one of the units, or a bare number in `bare`, in the unit whose figure is 1."""
+    allowed = f"{what}, in {' or '.join(units)}"
+    if isinstance(value, str):
+        matched = _AMOUNT.fullmatch(value) if len(value) <= _LONGEST_AMOUNT else None
+        if matched is None:
+            raise Refused(f"{shown(value)} is no number with a unit", allowed)
+        figure, unit = float(matched[1]), matched[2] or bare
+    elif _plain_number(value):
+        figure, unit = float(value), bare
+    else:
+        raise Refused(f"{shown(value)} is no number with a unit", allowed)
+    if unit is None or unit not in units:
+        raise Refused(f"{shown(value)} has {'no unit' if unit is None else f'an unknown unit {unit!r}'}", allowed)
+    return figure * units[unit]
+
+
+def _bounded(units: Mapping[str, float], what: str, low: float, high: float) -> BeforeValidator:
+    """An amount within limits; bare numbers are in the first unit."""
+    bare = next(iter(units))
+
+    def read(value: Any) -> float:
+        amount = _amount(value, units, bare, what)
+        if not low <= amount <= high:
+            raise Refused(f"{shown(value)} is out of range", f"{low:g} to {high:g} {bare}")
+        return amount
 
     return BeforeValidator(read)
 
 
 Acceleration = Annotated[
-    float, _bounded({"m/s2": 1.0, "mm/s2": 1e-3, "g": STANDARD_GRAVITY}, "m/s2", "acceleration", 0.0, 1000.0)
+    float, _bounded({"m/s2": 1.0, "mm/s2": 1e-3, "g": STANDARD_GRAVITY}, "an acceleration", 0.0, 1000.0)
 ]
-Angle = Annotated[float, _bounded({"deg": 1.0, "rad": 180.0 / math.pi}, "deg", "angle", -360.0, 360.0)]
-Temperature = Annotated[float, _bounded({"C": 1.0}, "C", "temperature", -40.0, 150.0)]
-Percent = Annotated[float, _bounded({"%": 1.0}, "%", "percentage", 0.0, 100.0)]
-
-
-def _positive(value: Any) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 < value < 1e9:
-        raise ValueError(f"{_shown(value)} must be a number over 0")
-    return float(value)
-
-
-Positive = Annotated[float, BeforeValidator(_positive)]
+Angle = Annotated[float, _bounded({"deg": 1.0, "rad": 180.0 / math.pi}, "an angle", -360.0, 360.0)]
+Temperature = Annotated[float, _bounded({"C": 1.0}, "a temperature", -40.0, 150.0)]
+Percent = Annotated[float, _bounded({"%": 1.0}, "a percentage", 0.0, 100.0)]
 
 
 def _text(value: Any) -> str:
     if not isinstance(value, str):
-        raise ValueError(f"{_shown(value)} is no text")
+        raise Refused(f"{shown(value)} is no text", 'text in quotes, such as "..."')
     if not 0 < len(value.strip()) <= 200 or not value.isprintable():
-        raise ValueError(f"{_shown(value)}: 1 to 200 printable characters, on one line")
+        raise Refused(f"{shown(value)} cannot be", "1 to 200 printable characters on one line")
     return value
 
 
 Text = Annotated[str, BeforeValidator(_text)]
+
+
+def _spelled(form: str, allowed: str) -> BeforeValidator:
+    """Text of one form only."""
+
+    def read(value: Any) -> str:
+        if not isinstance(value, str) or re.fullmatch(form, value) is None:
+            raise Refused(f"{shown(value)} cannot be", allowed)
+        return value
+
+    return BeforeValidator(read)
+
+
+Name = Annotated[
+    str, _spelled("[a-z0-9][a-z0-9-]{0,62}", "1 to 63 of a-z, 0-9 and -, a letter or figure first, no folders")
+]
+Revision = Annotated[str, _spelled("[A-Za-z0-9._-]{1,12}", 'text of 1 to 12 letters, figures, ".", "_" or "-"')]
 
 
 @dataclass(frozen=True)
@@ -147,10 +213,10 @@ class FillAmount:
 
 
 def _fill(value: Any, info: ValidationInfo) -> FillAmount:
-    if isinstance(value, str) and re.search(r"[0-9]\s*(L|l|mL|ml)\s*$", value):
-        litres, _ = _amount(value, {"L": 1.0, "l": 1.0, "mL": 1e-3, "ml": 1e-3}, None, "volume")
+    if isinstance(value, str) and _VOLUME.search(value[-_LONGEST_AMOUNT:]):
+        litres = _amount(value, {"L": 1.0, "l": 1.0, "mL": 1e-3, "ml": 1e-3}, None, "a volume")
         if not 0.0 <= litres <= 1e4:
-            raise ValueError(f"{_shown(value)} must be 0 to 10000 L")
+            raise Refused(f"{shown(value)} is out of range", "0 to 10000 L")
         return FillAmount(volume_l=litres)
     return FillAmount(depth_mm=_distance(value, info))
 
@@ -169,9 +235,9 @@ class DeflectionLimit:
 def _deflection(value: Any, info: ValidationInfo) -> DeflectionLimit:
     if isinstance(value, str) and (matched := re.fullmatch(r"\s*1\s*/\s*([0-9]{1,5})\s*", value)):
         if not 20 <= int(matched[1]) <= 10_000:
-            raise ValueError(f"{_shown(value)}: from 1/20 to 1/10000 of the span")
+            raise Refused(f"{shown(value)} is out of range", '"1/20" to "1/10000" of the span, or a length')
         return DeflectionLimit(of_span=1.0 / int(matched[1]))
-    return DeflectionLimit(mm=_length(value, info))
+    return DeflectionLimit(mm=length(value, info))
 
 
 Deflection = Annotated[DeflectionLimit, BeforeValidator(_deflection)]

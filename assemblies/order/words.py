@@ -1,0 +1,124 @@
+"""From what the checker of tables found to what a person is told: our plain words, the file's own keys."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any, Final, get_args
+
+from pydantic import BaseModel
+
+from assemblies.order.errors import Key, Refused, near_hint, shown
+
+__all__ = ["file_key", "words"]
+
+#: What a value is not, and what would do, for each kind of error that needs no more.
+_PLAIN: Final[Mapping[str, tuple[str, str]]] = {
+    "string_type": ("is no text", 'text in quotes, such as "..."'),
+    "bool_type": ("is neither true nor false", "true, false"),
+    "tuple_type": ("is no list", "a list in [ ]"),
+    "model_type": ("is no table", ""),
+    "dict_type": ("is no table", ""),
+}
+_BRANCH: Final = re.compile(r"function-.*|literal\[.*|lax-or-strict.*|float|str|tuple\[.*|\[key\]")
+
+
+def file_key(error: Mapping[str, Any]) -> Key:
+    """The key path of an error within its table; the checker's own branch names are left out."""
+    key = tuple(part for part in error["loc"] if isinstance(part, int) or not _BRANCH.fullmatch(part))
+    return key + _refused_key(error)
+
+
+def _refused_key(error: Mapping[str, Any]) -> Key:
+    cause = _cause(error)
+    return cause.key if cause else ()
+
+
+def _cause(error: Mapping[str, Any]) -> Refused | None:
+    cause = error.get("ctx", {}).get("error")
+    return cause if isinstance(cause, Refused) else None
+
+
+def words(error: Mapping[str, Any], model: type[BaseModel], key: Key, more: Sequence[str] = ()) -> tuple[str, str]:
+    """What was wrong and what is allowed.
+
+    Args:
+        error: one error of the checker.
+        model: the table that was checked.
+        key: where in that table, as `file_key` gives it.
+        more: keys that may stand at the top of the file besides the table's own.
+    """
+    cause = _cause(error)
+    if cause:
+        return cause.what, cause.allowed
+    kind, given = error["type"], error.get("input")
+    if kind == "extra_forbidden":
+        known = [*known_keys(model, key[:-1]), *(more if len(key) == 1 else ())]
+        return f"unknown key{near_hint(str(key[-1]), known)}", ", ".join(known)
+    if kind == "missing":
+        return "is missing", _wanted(model, key)
+    if kind == "literal_error":
+        known = re.findall(r"'([^']*)'", error["ctx"]["expected"])
+        hint = near_hint(given, known) if isinstance(given, str) else ""
+        return f"{shown(given)} is not one of the words{hint}", ", ".join(known)
+    if kind in ("too_long", "too_short"):
+        least, most = error["ctx"].get("min_length"), error["ctx"].get("max_length")
+        return f"holds {_length(given)} items", f"at least {least}" if most is None else f"at most {most}"
+    if kind in _PLAIN:
+        what, allowed = _PLAIN[kind]
+        return f"{shown(given)} {what}", _brackets(key, given) or allowed
+    return f"{shown(given)} cannot be taken", ""
+
+
+def _length(given: Any) -> int:
+    return len(given) if hasattr(given, "__len__") else 0
+
+
+def _brackets(key: Key, given: Any) -> str:
+    """How the header is to be written, where a table and a list of tables were taken for each other."""
+    if len(key) != 1:
+        return ""
+    if isinstance(given, dict):
+        return f"[[{key[0]}]], a table for each"
+    return f"[{key[0]}], one table" if isinstance(given, tuple) and given and isinstance(given[0], dict) else ""
+
+
+def _fields(model: type[BaseModel]) -> dict[str, Any]:
+    return {field.alias or name: field.annotation for name, field in model.model_fields.items()}
+
+
+def _table_at(model: type[BaseModel], key: Key) -> type[BaseModel] | None:
+    """The table that a key path leads to; list items share one."""
+    here: type[BaseModel] | None = model
+    for part in key:
+        if here is None:
+            return None
+        if isinstance(part, str):
+            here = _model_in(_fields(here).get(part))
+    return here
+
+
+def known_keys(model: type[BaseModel], key: Key) -> list[str]:
+    """The keys of the table at a key path."""
+    here = _table_at(model, key)
+    return list(_fields(here)) if here else []
+
+
+def _wanted(model: type[BaseModel], key: Key) -> str:
+    """What a missing key should hold: a table, or one of some words; empty when there is more to say than that."""
+    here = _table_at(model, key[:-1])
+    annotation = _fields(here).get(str(key[-1])) if here else None
+    if _model_in(annotation):
+        return f"a [{key[-1]}] table"
+    options = get_args(annotation)
+    return ", ".join(options) if options and all(isinstance(o, str) for o in options) else ""
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for inner in get_args(annotation):
+        found = _model_in(inner)
+        if found is not None:
+            return found
+    return None
