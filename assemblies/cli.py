@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from pathlib import Path
 from typing import Any, NoReturn
@@ -12,6 +13,9 @@ import click
 from parts.findings import SeamwrightError
 
 __all__ = ["main"]
+
+# The plates are small: more threads than one only get in each other's way. Set before numpy is imported.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 GO, NOT_GO, BAD_INPUT, OUR_FAULT = 0, 1, 2, 3
 _ORDER = click.argument("order", type=click.Path(path_type=Path))
@@ -81,13 +85,26 @@ def make(order: Path, out: Path, as_json: bool) -> None:
 def fit(order: Path, sizes_only: bool, as_json: bool) -> None:
     """Will ORDER go together: pieces, seams, gaps, interference."""
     read = _read(order)
-    from assemblies.examine import examine_fit
+    from assemblies.examine import examine
     from assemblies.say import fit_text
 
     if not sizes_only:
         _progress("comparing the solids")
-    found = examine_fit(read, solids=not sizes_only)
+    found = examine(read, solids=not sizes_only, strength=False)
     _answer(found.report, fit_text(found.report, read.units), as_json=as_json)
+
+
+@cli.command()
+@_ORDER
+@_JSON
+def hold(order: Path, as_json: bool) -> None:
+    """Will ORDER hold: strength, liquid, weight, every case; without the geometry kernel."""
+    read = _read(order)
+    from assemblies.examine import examine
+    from assemblies.say import hold_text
+
+    found = examine(read, fit=False)
+    _answer(found.report, hold_text(found.report, read.units), as_json=as_json)
 
 
 @cli.command()

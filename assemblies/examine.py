@@ -5,25 +5,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assemblies.design import Design
-from assemblies.explode import Exploded, explode
+from assemblies.explode import Exploded, assembly_rows, explode
 from assemblies.fit import Allowances, Fit, FitRules, check_fit
 from assemblies.kinds import kind
 from assemblies.order import Order
-from assemblies.report import Report, assembly_section, base_report, close_report, fit_section
+from assemblies.report import Report, base_report, close_report, fit_section
 from parts.findings import Finding
 from parts.rules import rule
 
-__all__ = ["Examined", "examine", "examine_fit"]
+__all__ = ["Examined", "built", "examine", "fit_rules"]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Examined:
-    """What came of an order."""
+    """What came of an order; what was not asked for is None."""
 
     order: Order
     design: Design
-    fit: Fit
-    exploded: Exploded
+    fit: Fit | None
+    exploded: Exploded | None
     report: Report
 
 
@@ -41,23 +41,48 @@ def fit_rules(order: Order) -> FitRules:
     return FitRules(allow=allow, gap_ok_mm=order.limits.gap)
 
 
-def examine_fit(order: Order, *, solids: bool = True) -> Examined:
-    """Design, dry fit and exploded view; the solids are compared with the kernel unless told not to."""
+def built(order: Order) -> tuple[Design, tuple[Finding, ...]]:
+    """The design of an order, its thickness chosen where the order leaves it open."""
     one = kind(order.kind)
-    design = one.build(order, None)
-    fit = check_fit(design, fit_rules(order), solids=solids)
-    exploded = explode(design)
+    if isinstance(order.sheet.thickness, float):
+        return one.build(order, None), ()
+    from assemblies.choose import choose
+
+    choice = choose(order, one.build)
+    return one.build(order, choice.thickness_mm), (choice.finding,)
+
+
+def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bool = True) -> Examined:
+    """Everything that is asked for about the order, in one report; a check that was not asked for says `not-run`.
+
+    Args:
+        order: what was ordered.
+        fit: seams, gaps and the order of assembly.
+        solids: compare the solids with the geometry kernel too.
+        strength: liquid, weight and strength.
+
+    Raises:
+        OrderError: what only building shows.
+    """
+    required = kind(order.kind).required_checks
+    design, chosen = built(order)
     report = base_report(design)
-    report["fit"] = fit_section(fit)
-    report["assembly"] = assembly_section(exploded)
-    findings: list[Finding] = [*design.findings, *fit.findings, *exploded.findings]
-    checks = dict.fromkeys(one.required_checks, "not-run")
-    if solids:
-        checks["fit"] = "passed" if fit.passed else "failed"
-    report = close_report(report, checks, one.required_checks, findings)
-    return Examined(order=order, design=design, fit=fit, exploded=exploded, report=report)
+    findings: list[Finding] = [*design.findings, *chosen]
+    checks = dict.fromkeys(required, "not-run")
+    fitted, exploded = None, None
+    if fit:
+        fitted, exploded = check_fit(design, fit_rules(order), solids=solids), explode(design)
+        report["fit"] = fit_section(fitted)
+        report["assembly"] = assembly_rows(exploded)
+        findings += [*fitted.findings, *exploded.findings]
+        if solids:
+            checks["fit"] = "passed" if fitted.passed else "failed"
+    if strength:
+        from assemblies.hold import hold
 
-
-def examine(order: Order) -> Examined:
-    """Everything that can be checked about the order."""
-    return examine_fit(order)
+        held = hold(order, design)
+        report |= {"liquid": held.liquid, "strength": held.strength}
+        checks |= held.checks
+        findings += held.findings
+    report = close_report(report, checks, required, findings)
+    return Examined(order=order, design=design, fit=fitted, exploded=exploded, report=report)

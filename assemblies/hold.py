@@ -17,11 +17,12 @@ from assemblies.liquid.rigid import Body, combine, liquid_body, piece_body
 from assemblies.order import Order
 from assemblies.strength.allowed import environment, factor_of, factor_source
 from assemblies.strength.cases import LoadedCases, load_cases
+from assemblies.strength.good_for import good_for
 from assemblies.strength.mounting import longest_bolt, tightening_torque_nm
 from assemblies.strength.prove import Proof, Settings, prove
 from parts.findings import Finding, NotCovered, SeamwrightError, worst
 
-__all__ = ["Held", "hold"]
+__all__ = ["Held", "hold", "proof_of"]
 
 _MOVING = ("slide", "turn", "spin", "launch", "carry")
 
@@ -90,13 +91,16 @@ def fill_mm3(order: Order, design: Design) -> tuple[float, float]:
         assert fill.depth_mm is not None
         depth = max(c[2] for f in cavity.faces for c in f.corners) - min(c[2] for f in cavity.faces for c in f.corners)
         if fill.depth_mm > depth + 1e-9:
-            raise order.refuse(("liquid", "fill"), f"{fill.depth_mm:g} mm is deeper than the inside", f"0 to {depth:g} mm")
+            raise order.refuse(
+                ("liquid", "fill"), f"{fill.depth_mm:g} mm is deeper than the inside", f"0 to {depth:g} mm"
+            )
         volume = volume_for_depth(cavity, min(fill.depth_mm, depth)) if fill.depth_mm > 0 else 0.0
     if volume > most * (1.0 + 1e-9):
         raise order.refuse(
-            ("liquid", "fill"), f"{volume / 1e6:.3f} L is over what it holds to its lowest brim or overflow",
+            ("liquid", "fill"),
+            f"{volume / 1e6:.3f} L is over what it holds to its lowest brim or overflow",
             f"0 to {most / 1e6:.3f} L",
-        )  # fmt: skip
+        )
     return min(volume, most), most
 
 
@@ -121,19 +125,40 @@ def hold(order: Order, design: Design) -> Held:
         proof = prove(design, loaded.cases, settings_of(order))
     except NotCovered as error:
         return _not_covered(str(error), section)
-    findings += proof.findings
+    findings += [*proof.findings, *_thin_sheet(design, proof)]
     strength = _strength_section(design, proof)
+    strength["good_for"] = vars(
+        good_for(design, settings_of(order), volume_mm3=volume, most_mm3=most, density=liquid.density_kg_m3, dry=dry)
+    )
     failed = any(f.level == "stop" and f.check == "strength" for f in findings)
     state = "failed" if failed else "not-covered" if outside else "passed"
     wet = "failed" if worst([f for f in findings if f.check == "liquid"]) == "stop" else "passed"
     return Held(
-        checks={"strength": state, "liquid": wet}, findings=tuple(findings), liquid=section, strength=strength, proof=proof
+        checks={"strength": state, "liquid": wet},
+        findings=tuple(findings),
+        liquid=section,
+        strength=strength,
+        proof=proof,
     )
+
+
+def proof_of(order: Order, design: Design) -> Proof:
+    """The proof alone, for choosing a thickness."""
+    liquid = _fluid(order)
+    volume, most = fill_mm3(order, design)
+    dry = combine(piece_body(p) for p in design.placed)
+    loaded = load_cases(design.cavities[0], volume, most, liquid.density_kg_m3, dry, order.case)
+    return prove(design, loaded.cases, settings_of(order))
 
 
 def _not_covered(why: str, section: Mapping[str, Any] | None = None) -> Held:
     finding = Finding(
-        level="care", check="strength", where="whole", why=why, do="have it proven another way", source="limit of this method"
+        level="care",
+        check="strength",
+        where="whole",
+        why=why,
+        do="have it proven another way",
+        source="limit of this method",
     )
     states = {"strength": "not-covered", "liquid": "not-covered" if section is None else "passed"}
     return Held(checks=states, findings=(finding,), liquid=section or {}, strength={}, proof=None)
@@ -158,12 +183,15 @@ def _outside_method(order: Order, design: Design, most_mm3: float, depth_mm: flo
         why.append("it hangs or moves over people")
     return [
         Finding(
-            level="care", check="strength", where="whole", why=f"not covered: {text}",
+            level="care",
+            check="strength",
+            where="whole",
+            why=f"not covered: {text}",
             do="a chartered engineer or the authority that licenses such equipment decides; local codes come first",
             source=factor_source("largest_volume") if "over" in text else "limit of this method",
         )
         for text in why
-    ]  # fmt: skip
+    ]
 
 
 def _liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
@@ -174,10 +202,13 @@ def _liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
             spec = next((c for c in order.case if c.name == name), None)
             poured = spec is not None and spec.kind == "turn"
             yield Finding(
-                level="note" if poured else "care", check="liquid", where=name,
-                why=f"{litres:.3f} L leave over the rim", do="" if poured else "fill less, move more gently, or add a lid",
+                level="note" if poured else "care",
+                check="liquid",
+                where=name,
+                why=f"{litres:.3f} L leave over the rim",
+                do="" if poured else "fill less, move more gently, or add a lid",
                 source="free surface square to the effective gravity",
-            )  # fmt: skip
+            )
 
 
 def _edge_findings(order: Order, design: Design) -> Iterator[Finding]:
@@ -188,11 +219,13 @@ def _edge_findings(order: Order, design: Design) -> Iterator[Finding]:
         process = placed.piece.process or order.cutting.process
         if process in ("laser", "score-and-snap") and placed.piece.kind in ("panel", "base"):
             yield Finding(
-                level="stop", check="strength", where=placed.name,
+                level="stop",
+                check="strength",
+                where=placed.name,
                 why=f"its edge is cut by {process}: stressed or uneven, it crazes or leaks in a wet seam",
                 do='machine or anneal the edges and say so with edge = "machined" or "annealed" in [cutting]',
                 source="sheet maker's fabrication manual, pages on cementing (secondary)",
-            )  # fmt: skip
+            )
 
 
 def _retention(order: Order) -> Iterator[Finding]:
@@ -200,12 +233,16 @@ def _retention(order: Order) -> Iterator[Finding]:
     support = order.support
     moving = [c.name for c in order.case if c.kind in _MOVING or c.over_people]
     hangs = support is not None and support.kind == "hung"
+    how = "it hangs" if hangs else f"it moves in {', '.join(moving)}"
     if (moving or hangs) and (support is None or support.retention == "none"):
         yield Finding(
-            level="stop", check="strength", where="support",
-            why=f"{'it hangs' if hangs else 'it moves in ' + ', '.join(moving)} on bond alone, with nothing to hold it if a bond lets go",
-            do='give [support] a retention: "through-bolts", "cradle" or "lanyard"', source="common practice, no source",
-        )  # fmt: skip
+            level="stop",
+            check="strength",
+            where="support",
+            why=f"{how} on bond alone, with nothing to hold it if a bond lets go",
+            do='give [support] a retention: "through-bolts", "cradle" or "lanyard"',
+            source="common practice, no source",
+        )
 
 
 def _liquid_section(
@@ -237,16 +274,22 @@ def _liquid_section(
         "inertia_full": [full.about_axis(about, axis) for axis in _AXES],
         "inertia_about": list(about),
         "spill_tilt": {name: _degrees(spill_tilt(cavity, volume, toward=way)) for name, way in _WAYS.items()},
-        "tips_at": {"tilt": _degrees(tip.tilt_rad), "push_m_s2": None if tip.acceleration_mm_s2 is None else tip.acceleration_mm_s2 / 1000.0},
+        "tips_at": {
+            "tilt": _degrees(tip.tilt_rad),
+            "push_m_s2": None if tip.acceleration_mm_s2 is None else tip.acceleration_mm_s2 / 1000.0,
+        },
         "lost_L": dict(loaded.lost_l),
-    }  # fmt: skip
+    }
     return section, depth
 
 
 _AXES: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 _WAYS: Mapping[str, Vector] = {
-    "right": (1.0, 0.0, 0.0), "left": (-1.0, 0.0, 0.0), "back": (0.0, 1.0, 0.0), "front": (0.0, -1.0, 0.0),
-}  # fmt: skip
+    "right": (1.0, 0.0, 0.0),
+    "left": (-1.0, 0.0, 0.0),
+    "back": (0.0, 1.0, 0.0),
+    "front": (0.0, -1.0, 0.0),
+}
 
 
 def _degrees(angle: float | None) -> float | None:
@@ -261,38 +304,89 @@ def _footprint(design: Design, low: float) -> tuple[tuple[float, float], ...]:
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
 
+def _thin_sheet(design: Design, proof: Proof) -> Iterator[Finding]:
+    """What unmeasured sheet does at the least thickness its standard allows: stress with 1/t2, deflection with 1/t3."""
+    worst_of: dict[str, float] = {}
+    for use in proof.uses:
+        sheet = design.instance(use.piece).piece.sheet
+        if not sheet.is_measured:
+            ratio = sheet.thickness_mm / sheet.thickness_range_mm[0]
+            thin = max(use.stress / use.allowed.value * ratio**2, use.deflection / use.allowed_deflection * ratio**3)
+            worst_of[use.piece] = max(worst_of.get(use.piece, 0.0), thin)
+    over = {name: use for name, use in worst_of.items() if use > 1.0}
+    if over and all(u.use <= 1.0 for u in proof.uses):
+        name, use = max(over.items(), key=lambda item: item[1])
+        least = design.instance(name).piece.sheet.thickness_range_mm[0]
+        yield Finding(
+            level="care",
+            check="strength",
+            where=", ".join(over),
+            why=f"proven at the nominal thickness; sheet as thin as its standard allows ({least:.2f} mm) would be used to "
+            f"{100 * use:.0f} % in {name}",
+            do="measure the sheet and give the readings as `measured`",
+            source="thickness tolerance of the sheet",
+        )
+
+
 def _strength_section(design: Design, proof: Proof) -> dict[str, Any]:
     cases = [
         {
-            "case": u.case, "piece": u.piece, "what": u.what, "stress": u.stress, "at": list(u.at_mm),
-            "allowed": u.allowed.value, "deflection": u.deflection, "allowed_deflection": u.allowed_deflection,
-            "use": u.use, "governs": u.governs, "error": u.error, "terms": u.allowed.terms,
+            "case": u.case,
+            "piece": u.piece,
+            "what": u.what,
+            "stress": u.stress,
+            "at": list(u.at_mm),
+            "allowed": u.allowed.value,
+            "deflection": u.deflection,
+            "allowed_deflection": u.allowed_deflection,
+            "use": u.use,
+            "governs": u.governs,
+            "error": u.error,
+            "terms": u.allowed.terms,
         }
         for u in proof.uses
-    ]  # fmt: skip
+    ]
     seam_rows = [
         {
-            "case": s.case, "seam": s.seam, "butts": s.butts, "bending": s.bending, "tension": s.tension,
-            "shear": s.shear, "stress": s.combined, "allowed": s.allowed.value, "at": s.at_mm, "use": s.use,
+            "case": s.case,
+            "seam": s.seam,
+            "butts": s.butts,
+            "bending": s.bending,
+            "tension": s.tension,
+            "shear": s.shear,
+            "stress": s.combined,
+            "allowed": s.allowed.value,
+            "at": s.at_mm,
+            "use": s.use,
             "terms": s.allowed.terms,
         }
         for s in proof.seams
-    ]  # fmt: skip
+    ]
     mounting = [
         {
-            "case": m.case, "plates": m.group.names, "force": list(m.bond.force_n), "moment": list(m.bond.moment_nmm),
-            "tension": m.bond.tension, "shear": m.bond.shear, "stress": m.bond.combined, "allowed": m.bond.allowed,
+            "case": m.case,
+            "plates": m.group.names,
+            "force": list(m.bond.force_n),
+            "moment": list(m.bond.moment_nmm),
+            "tension": m.bond.tension,
+            "shear": m.bond.shear,
+            "stress": m.bond.combined,
+            "allowed": m.bond.allowed,
             "use": m.bond.use,
         }
         for m in proof.mounts
-    ]  # fmt: skip
+    ]
     return {
-        "thickness": {n: p.piece.thickness_mm for n, p in ((p.name, p) for p in design.placed) if p.piece.kind in ("panel", "base")},
+        "thickness": {
+            n: p.piece.thickness_mm
+            for n, p in ((p.name, p) for p in design.placed)
+            if p.piece.kind in ("panel", "base")
+        },
         "cases": cases,
         "seams": seam_rows,
         "threads": _thread_rows(design, proof),
         "mounting": mounting,
-    }  # fmt: skip
+    }
 
 
 def _thread_rows(design: Design, proof: Proof) -> list[dict[str, Any]]:
@@ -301,18 +395,27 @@ def _thread_rows(design: Design, proof: Proof) -> list[dict[str, Any]]:
         for t in mount.threads:
             rows.append(
                 {
-                    "case": mount.case, "plate": t.plate, "thread": t.thread, "pull": t.pull_n, "shear": t.shear_n,
-                    "holds": t.holds_n, "engagement": t.engagement_mm, "shear_area": t.area_mm2,
-                    "bearing": t.bearing_mpa, "use": t.use,
+                    "case": mount.case,
+                    "plate": t.plate,
+                    "thread": t.thread,
+                    "pull": t.pull_n,
+                    "shear": t.shear_n,
+                    "holds": t.holds_n,
+                    "engagement": t.engagement_mm,
+                    "shear_area": t.area_mm2,
+                    "bearing": t.bearing_mpa,
+                    "use": t.use,
                 }
-            )  # fmt: skip
+            )
     for placed in design.placed:
         if placed.piece.kind == "tapped-plate":
             torque = tightening_torque_nm(placed, placed.piece.sheet.substance)
             rows.append(
                 {
-                    "plate": placed.name, "thread": placed.piece.holes[0].thread if placed.piece.holes else None,
-                    "torque_Nm": torque, "longest_bolt": longest_bolt(placed) if placed.piece.holes else None,
+                    "plate": placed.name,
+                    "thread": placed.piece.holes[0].thread if placed.piece.holes else None,
+                    "torque_Nm": torque,
+                    "longest_bolt": longest_bolt(placed) if placed.piece.holes else None,
                 }
-            )  # fmt: skip
+            )
     return rows

@@ -9,12 +9,11 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from assemblies.design import Design, Placed
-from assemblies.explode import Exploded
 from assemblies.fit import Fit
 from parts.findings import Finding, worst
 from parts.piece import Hole, Piece
 
-__all__ = ["VERSION", "Report", "assembly_section", "base_report", "close_report", "fit_section"]
+__all__ = ["VERSION", "Report", "base_report", "close_report", "fit_section"]
 
 VERSION = 1
 Report = dict[str, Any]
@@ -87,37 +86,39 @@ def fit_section(fit: Fit) -> Report:
     """The `fit` section; without solids compared it holds no `interferences`."""
     rows = [
         {
-            "id": s.seam.id, "a": s.seam.a, "b": s.seam.b,
-            "length": s.seam.length_mm, "width": s.seam.width_mm, "area": s.seam.area_mm2,
+            "id": s.seam.id,
+            "a": s.seam.a,
+            "b": s.seam.b,
+            "length": s.seam.length_mm,
+            "width": s.seam.width_mm,
+            "area": s.seam.area_mm2,
             "captive": s.gap.captive,
             "gap": {"nominal": s.gap.nominal, "min": s.gap.min, "max": s.gap.max, "rss": s.gap.rss},
-            "goes_in": s.goes_in, "seals": s.seals, "centre": list(s.seam.centre),
+            "goes_in": s.goes_in,
+            "seals": s.seals,
+            "centre": list(s.seam.centre),
         }
         for s in fit.seams
-    ]  # fmt: skip
+    ]
     loops = [
         {
-            "piece": loop.piece, "between": list(loop.between), "seams": list(loop.seams),
-            "left_over": loop.left_over_mm, "spread": loop.spread_mm, "rss": loop.rss_mm,
+            "piece": loop.piece,
+            "between": list(loop.between),
+            "seams": list(loop.seams),
+            "left_over": loop.left_over_mm,
+            "spread": loop.spread_mm,
+            "rss": loop.rss_mm,
             "terms": [
                 {"piece": t.piece, "size": t.size, "sign": t.sign, "nominal": t.nominal_mm, "error": t.plus_minus_mm}
                 for t in loop.terms
             ],
         }
         for loop in fit.loops
-    ]  # fmt: skip
+    ]
     section: Report = {"seams": rows, "loops": loops}
     if fit.interferences is not None:
         section["interferences"] = [{"a": h.a, "b": h.b, "volume_mm3": h.volume_mm3} for h in fit.interferences]
     return section
-
-
-def assembly_section(exploded: Exploded) -> list[Report]:
-    """The order of assembly; direction and distance are those of the exploded view."""
-    return [
-        {"step": s.step, "name": s.name, "direction": list(s.direction), "distance": s.distance_mm}
-        for s in exploded.steps
-    ]
 
 
 def close_report(

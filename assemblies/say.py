@@ -8,7 +8,7 @@ from typing import Any
 
 from parts.lengths import write_length
 
-__all__ = ["fit_text", "summary", "table"]
+__all__ = ["fit_text", "hold_text", "summary", "table"]
 
 _VERDICT = {
     "go": "GO: every check that this kind needs has passed.",
@@ -52,11 +52,16 @@ def seams_text(report: dict[str, Any]) -> str:
         gap = s["gap"]
         rows.append(
             [
-                s["id"], f"{s['a']} - {s['b']}", f"{s['length']:.1f}", f"{s['width']:.1f}",
-                f"{gap['min']:.2f}..{gap['max']:.2f}", "captive" if s["captive"] else "taped",
-                "yes" if s["goes_in"] else "NO", s["seals"],
+                s["id"],
+                f"{s['a']} - {s['b']}",
+                f"{s['length']:.1f}",
+                f"{s['width']:.1f}",
+                f"{gap['min']:.2f}..{gap['max']:.2f}",
+                "captive" if s["captive"] else "taped",
+                "yes" if s["goes_in"] else "NO",
+                s["seals"],
             ]
-        )  # fmt: skip
+        )
     return table(["seam", "between", "mm", "wide", "gap mm", "", "goes in", "seals"], rows, "llrrrlll")
 
 
@@ -80,6 +85,105 @@ def fit_text(report: dict[str, Any], unit: Any) -> str:
     if hits is None:
         blocks.insert(3, "The solids were not compared.")
     return "\n\n".join(block for block in blocks if block)
+
+
+def _most_used(rows: Sequence[dict[str, Any]], key: str) -> list[dict[str, Any]]:
+    """Of each case and place the row used most, in the order of the cases."""
+    best: dict[tuple[str, str], dict[str, Any]] = {}
+    for row in rows:
+        at = (row["case"], row[key])
+        if at not in best or row["use"] > best[at]["use"]:
+            best[at] = row
+    return list(best.values())
+
+
+def strength_text(report: dict[str, Any]) -> str:
+    """Stress and deflection of every panel and seam in every case."""
+    strength = report["strength"]
+    rows = []
+    for row in _most_used(strength["cases"], "piece"):
+        rows.append(
+            [
+                row["case"][:22],
+                row["piece"] + (" (hole)" if row["what"] == "hole" else ""),
+                f"{row['stress']:.2f}",
+                f"{row['allowed']:.2f}",
+                f"{row['deflection']:.2f}",
+                f"{row['allowed_deflection']:.2f}",
+                f"{100 * row['use']:.0f} %",
+                "holds" if row["use"] <= 1.0 else "FAILS",
+            ]
+        )
+    for row in _most_used(strength["seams"], "seam"):
+        rows.append(
+            [
+                row["case"][:22],
+                row["seam"],
+                f"{row['stress']:.2f}",
+                f"{row['allowed']:.2f}",
+                "",
+                "",
+                f"{100 * row['use']:.0f} %",
+                "holds" if row["use"] <= 1.0 else "FAILS",
+            ]
+        )
+    for row in strength["mounting"]:
+        rows.append(
+            [
+                row["case"][:22],
+                row["plates"][:14],
+                f"{row['stress']:.2f}",
+                f"{row['allowed']:.2f}",
+                "",
+                "",
+                f"{100 * row['use']:.0f} %",
+                "holds" if row["use"] <= 1.0 else "FAILS",
+            ]
+        )
+    header = ["case", "part", "MPa", "allowed", "bow mm", "allowed", "use", ""]
+    return table(header, rows, "llrrrrrl")
+
+
+def liquid_text(report: dict[str, Any]) -> str:
+    """Fill, weight and balance in a few lines."""
+    q = report["liquid"]
+    spill = [v for v in q["spill_tilt"].values() if v is not None]
+    tips = q["tips_at"]
+    lines = [
+        f"{q['name']}: {q['fill_L']:.2f} L of {q['capacity_L']:.2f} L, {q['fill_depth']:.0f} mm deep, "
+        f"{q['freeboard']:.0f} mm freeboard.",
+        f"Weight {q['mass_empty']:.2f} kg empty, {q['mass_full']:.2f} kg full; centre of mass full at "
+        f"z = {q['centre_full'][2]:.0f} mm.",
+    ]
+    if spill:
+        lines.append(f"It starts to pour at {min(spill):.0f} degrees.")
+    if tips["tilt"] is not None:
+        lines.append(f"Standing free it tips over at {tips['tilt']:.0f} degrees.")
+    good = report["strength"].get("good_for")
+    if good:
+        lines.append(
+            f"By strength it is good for {good['fill_l']:.1f} L for good, a sudden start of "
+            f"{good['acceleration_m_s2']:.1f} m/s2 and a slow tilt of {good['tilt_deg']:.0f} degrees."
+        )
+    return "\n".join(lines)
+
+
+def hold_text(report: dict[str, Any], unit: Any) -> str:
+    """What `hold` prints."""
+    blocks = [verdict_text(report)]
+    if report["liquid"]:
+        blocks.append(liquid_text(report))
+    if report["strength"]:
+        blocks.append(strength_text(report))
+    blocks += [findings_text(report), _DEFER]
+    return "\n\n".join(block for block in blocks if block)
+
+
+_DEFER = textwrap.fill(
+    "Local codes and licensed practice decide. Test before use: brim full for 24 h over a tray, then guarded moves with "
+    "water at 25, 50, 75 and 100 % of the speed; never first over electronics or people.",
+    80,
+)
 
 
 def summary(report: dict[str, Any], unit: Any) -> str:

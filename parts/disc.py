@@ -57,6 +57,11 @@ def ring(
         raise SeamwrightError(f"{name}: inside {inside_mm:g} mm must be over 0 and under {outside_mm:g} mm")
     r = outside_mm / 2.0
     return disc(
-        name, outside_mm, sheet,
-        holes=holes, cut_group=cut_group, kind="ring", inner=(Circle(r, r, inside_mm / 2.0),),
-    )  # fmt: skip
+        name,
+        outside_mm,
+        sheet,
+        holes=holes,
+        cut_group=cut_group,
+        kind="ring",
+        inner=(Circle(r, r, inside_mm / 2.0),),
+    )

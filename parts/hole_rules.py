@@ -66,17 +66,23 @@ def _edge(piece: Piece, hole: Hole) -> Iterator[Finding]:
     if have < max(least, thick) - _SLACK_MM:
         name = "hole_edge_min" if have < least - _SLACK_MM else "hole_edge_thickness_min"
         yield Finding(
-            level="stop", check="holes", where=piece.name,
+            level="stop",
+            check="holes",
+            where=piece.name,
             why=f"{_at(hole)}: its centre is {have:.2f} mm from the edge; the least is the greater of 1.5 diameters "
             f"({least:.2f}) and the thickness ({thick:.2f} mm)",
-            do=f"move it at least {max(least, thick):.2f} mm inside the edge", source=rule_source(name),
-        )  # fmt: skip
+            do=f"move it at least {max(least, thick):.2f} mm inside the edge",
+            source=rule_source(name),
+        )
     elif have < good - _SLACK_MM:
         yield Finding(
-            level="care", check="holes", where=piece.name,
+            level="care",
+            check="holes",
+            where=piece.name,
             why=f"{_at(hole)}: its centre is {have:.2f} mm from the edge, under the 2 diameters ({good:.2f} mm) wanted",
-            do="move it inward, or drill slowly with a sharp drill and backing", source=rule_source("hole_edge_good"),
-        )  # fmt: skip
+            do="move it inward, or drill slowly with a sharp drill and backing",
+            source=rule_source("hole_edge_good"),
+        )
 
 
 def _spacing(piece: Piece) -> Iterator[Finding]:
@@ -87,11 +93,14 @@ def _spacing(piece: Piece) -> Iterator[Finding]:
             if have < need - _SLACK_MM:
                 touching = have <= (one.bore_mm + other.bore_mm) / 2.0
                 yield Finding(
-                    level="stop" if touching else "care", check="holes", where=piece.name,
+                    level="stop" if touching else "care",
+                    check="holes",
+                    where=piece.name,
                     why=f"{_at(one)} and {_at(other)} are {have:.2f} mm apart"
                     + (" and run into each other" if touching else f", under 3 diameters ({need:.2f} mm)"),
-                    do="move them apart", source=rule_source("hole_spacing_min"),
-                )  # fmt: skip
+                    do="move them apart",
+                    source=rule_source("hole_spacing_min"),
+                )
 
 
 def _engagement(piece: Piece) -> Iterator[Finding]:
@@ -105,12 +114,14 @@ def _engagement(piece: Piece) -> Iterator[Finding]:
             continue
         short = ratio < rule("engagement_min") - _SLACK_MM
         yield Finding(
-            level="care", check="holes", where=piece.name,
+            level="care",
+            check="holes",
+            where=piece.name,
             why=f"{hole.thread}: {ratio:.1f} diameters of full thread after chamfers, "
             + ("under the least of 1" if short else "2 are wanted in PMMA"),
             do=f"use a plate of at least {_thickness_for(hole):.1f} mm, a smaller thread, or through bolts with washers",
             source=rule_source("engagement_min" if short else "engagement_good"),
-        )  # fmt: skip
+        )
 
 
 def _thickness_for(hole: Hole) -> float:
@@ -130,10 +141,13 @@ def _corners(piece: Piece) -> Iterator[Finding]:
             if radius < need - _SLACK_MM:
                 how = "is sharp" if radius == 0.0 else f"has a radius of {radius:g} mm"
                 yield Finding(
-                    level="care", check="corners", where=piece.name,
+                    level="care",
+                    check="corners",
+                    where=piece.name,
                     why=f"the inside corner at ({x:g}, {y:g}) {how}: a sharp one starts a crack",
-                    do=f"round it to at least {need:.1f} mm", source=rule_source("inside_corner_min"),
-                )  # fmt: skip
+                    do=f"round it to at least {need:.1f} mm",
+                    source=rule_source("inside_corner_min"),
+                )
 
 
 def _inside_corners(loop: Loop, turn: float) -> Iterator[tuple[float, float, float]]:

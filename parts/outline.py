@@ -235,11 +235,15 @@ def rounded_rectangle(
         )
     r, x1, y1, bulge = radius_mm, x_mm + width_mm, y_mm + height_mm, math.tan(math.pi / 8.0)
     corners = [
-        Vertex(x_mm + r, y_mm), Vertex(x1 - r, y_mm, bulge),
-        Vertex(x1, y_mm + r), Vertex(x1, y1 - r, bulge),
-        Vertex(x1 - r, y1), Vertex(x_mm + r, y1, bulge),
-        Vertex(x_mm, y1 - r), Vertex(x_mm, y_mm + r, bulge),
-    ]  # fmt: skip
+        Vertex(x_mm + r, y_mm),
+        Vertex(x1 - r, y_mm, bulge),
+        Vertex(x1, y_mm + r),
+        Vertex(x1, y1 - r, bulge),
+        Vertex(x1 - r, y1),
+        Vertex(x_mm + r, y1, bulge),
+        Vertex(x_mm, y1 - r),
+        Vertex(x_mm, y_mm + r, bulge),
+    ]
     kept: list[Vertex] = []
     for i, vertex in enumerate(corners):
         following = corners[(i + 1) % 8]

@@ -31,9 +31,15 @@ def tapped_hole(
     found = thread(name)
     bore = tap_drill(found, percent).drill.diameter_mm if drill_mm is None else drill_mm
     return Hole(
-        x_mm=x_mm, y_mm=y_mm, kind="tapped", diameter_mm=found.major_mm, depth_mm=depth_mm,
-        thread=found.name, drill_mm=bore, side=side,
-    )  # fmt: skip
+        x_mm=x_mm,
+        y_mm=y_mm,
+        kind="tapped",
+        diameter_mm=found.major_mm,
+        depth_mm=depth_mm,
+        thread=found.name,
+        drill_mm=bore,
+        side=side,
+    )
 
 
 def tapped_plate(
@@ -66,9 +72,7 @@ def tapped_plate(
     mid_x, mid_y = width_mm / 2.0, height_mm / 2.0
     pilot = () if pilot_mm is None else (Circle(mid_x, mid_y, pilot_mm / 2.0),)
     holes = tuple(
-        tapped_hole(
-            mid_x + x, mid_y + y, thread_name, percent=percent, drill_mm=drill_mm, depth_mm=depth_mm, side=side
-        )
+        tapped_hole(mid_x + x, mid_y + y, thread_name, percent=percent, drill_mm=drill_mm, depth_mm=depth_mm, side=side)
         for x, y in centres
     )
     return Piece(
@@ -103,5 +107,3 @@ def longest_bolt_mm(hole: Hole, thickness_mm: float) -> float:
     A bolt that bottoms out pushes the plate off its bond.
     """
     return max(0.0, hole.length_mm(thickness_mm) - rule("bolt_end_clearance"))
-
-

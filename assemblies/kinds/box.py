@@ -19,8 +19,12 @@ __all__ = ["FRAMES", "GROUPS", "GROUP_OF", "PANELS", "Box", "as_cut_box", "face_
 PANELS: Final = ("left", "right", "front", "back", "bottom")
 GROUPS: Final = ("ends", "front-back", "bottom")
 GROUP_OF: Final[Mapping[str, str]] = {
-    "left": "ends", "right": "ends", "front": "front-back", "back": "front-back", "bottom": "bottom",
-}  # fmt: skip
+    "left": "ends",
+    "right": "ends",
+    "front": "front-back",
+    "back": "front-back",
+    "bottom": "bottom",
+}
 
 #: x and normal of a panel on each face: x to the right and y up as seen from outside, the far face outside.
 #: The bottom and the lid lie with their normal up; on the bottom the near face is outside.
@@ -36,8 +40,12 @@ FRAMES: Final[Mapping[str, tuple[Vector, Vector]]] = {
 _ENDS: Final = (("left", "right"), ("front", "back"), ("bottom", None))
 #: World axes of a panel's own width and height, and of its thickness.
 _AXES: Final[Mapping[str, tuple[int, int, int]]] = {
-    "left": (1, 2, 0), "right": (1, 2, 0), "front": (0, 2, 1), "back": (0, 2, 1), "bottom": (0, 1, 2),
-}  # fmt: skip
+    "left": (1, 2, 0),
+    "right": (1, 2, 0),
+    "front": (0, 2, 1),
+    "back": (0, 2, 1),
+    "bottom": (0, 1, 2),
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -145,9 +153,12 @@ def place(name: str, piece: Piece, face: str, low: Sequence[float]) -> Placed:
     loose = Placed(name=name, piece=piece, origin=(0.0, 0.0, 0.0), x=x, z=z)
     start = loose.box[0]
     return Placed(
-        name=name, piece=piece, x=x, z=z,
+        name=name,
+        piece=piece,
+        x=x,
+        z=z,
         origin=(low[0] - start[0], low[1] - start[1], low[2] - start[2]),
-    )  # fmt: skip
+    )
 
 
 def face_point(box_low: Sequence[float], box_high: Sequence[float], face: str, right: float, up: float) -> Vector:

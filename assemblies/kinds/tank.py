@@ -100,13 +100,19 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         *plates.findings,
     ]
     return Design(
-        name=order.name, title=order.title, kind=order.kind, revision=order.revision, placed=everything,
+        name=order.name,
+        title=order.title,
+        kind=order.kind,
+        revision=order.revision,
+        placed=everything,
         joints=lid.joints,
-        cavities=(_cavity(order, spec, box),), supports=_supports(order),
+        cavities=(_cavity(order, spec, box),),
+        supports=_supports(order),
         fasteners=(*lid.fasteners, *plates.fasteners),
         retention=order.support.retention if order.support else "none",
-        quantity=order.quantity, findings=tuple(findings),
-    )  # fmt: skip
+        quantity=order.quantity,
+        findings=tuple(findings),
+    )
 
 
 def _laps(spec: TankSpec) -> tuple[tuple[str, ...], list[Finding]]:
@@ -124,20 +130,25 @@ def _laps(spec: TankSpec) -> tuple[tuple[str, ...], list[Finding]]:
                 first = laps[0]
                 findings.append(
                     Finding(
-                        level="care", check="laps", where=face,
+                        level="care",
+                        check="laps",
+                        where=face,
                         why=f"looked through, but {first} runs long over it: its cut edge shows at the {face}",
-                        do=f'put "{GROUP_OF[face]}" first in runs-long', source="common practice, no source",
+                        do=f'put "{GROUP_OF[face]}" first in runs-long',
+                        source="common practice, no source",
                     )
-                )  # fmt: skip
+                )
     if {"ends", "front-back"} <= set(wanted):
         findings.append(
             Finding(
-                level="care", check="laps", where=" and ".join(spec.seen_from),
+                level="care",
+                check="laps",
+                where=" and ".join(spec.seen_from),
                 why="faces that meet in a corner cannot both hide the cut edge: one of them shows it",
                 do="choose the face that matters most, or polish that edge after bonding",
                 source="common practice, no source",
             )
-        )  # fmt: skip
+        )
     return laps, findings
 
 

@@ -55,11 +55,17 @@ def _plate_piece(shell: Shell, index: int, spec: PlateSpec) -> Piece:
     found = _plate_pattern(shell, index, spec)
     try:
         return tapped_plate(
-            _part_name(shell, index), *spec.size, shell.sheet(spec.thickness, spec.measured), spec.thread,
+            _part_name(shell, index),
+            *spec.size,
+            shell.sheet(spec.thickness, spec.measured),
+            spec.thread,
             found.centres,
-            percent=spec.percent, drill_mm=spec.drill, pilot_mm=found.pilot_mm,
-            side=outside_of(spec.on), cut_group="plates",
-        )  # fmt: skip
+            percent=spec.percent,
+            drill_mm=spec.drill,
+            pilot_mm=found.pilot_mm,
+            side=outside_of(spec.on),
+            cut_group="plates",
+        )
     except SeamwrightError as error:
         raise shell.order.refuse(("plate", index), str(error), "a plate that holds its pattern") from error
 
@@ -88,10 +94,11 @@ def _check_on_face(shell: Shell, index: int, spec: PlateSpec, one: Placed) -> No
     for k in range(3):
         if out[k] == 0 and (low[k] >= face_high[k] - 1e-9 or high[k] <= face_low[k] + 1e-9):
             raise shell.order.refuse(
-                ("plate", index, "at"), f"{one.name} lies off the {spec.on} face",
+                ("plate", index, "at"),
+                f"{one.name} lies off the {spec.on} face",
                 f"a centre that leaves part of the plate on the face of {face_high[0] - face_low[0]:g} x "
                 f"{face_high[1] - face_low[1]:g} x {face_high[2] - face_low[2]:g} mm",
-            )  # fmt: skip
+            )
 
 
 def _share_space(one: Placed, other: Placed) -> bool:
@@ -110,10 +117,13 @@ def _overhang(shell: Shell, spec: PlateSpec, one: Placed) -> Iterator[Finding]:
             whole *= high[k] - low[k]
     if on < 0.5 * whole:
         yield Finding(
-            level="care", check="plates", where=one.name,
+            level="care",
+            check="plates",
+            where=one.name,
             why=f"only {100 * on / whole:.0f} % of it lies on the {spec.on} face: the rest peels at the bond",
-            do="move it onto the face, or carry the load by another plate too", source="judgement",
-        )  # fmt: skip
+            do="move it onto the face, or carry the load by another plate too",
+            source="judgement",
+        )
 
 
 def _plate_bolts(name: str, piece: Piece, spec: PlateSpec) -> Fastener:
@@ -125,9 +135,13 @@ def _plate_bolts(name: str, piece: Piece, spec: PlateSpec) -> Fastener:
         else "longer bottoms out on the wall and prises the plate off"
     )
     return Fastener(
-        name=f"bolt {hole.thread}", piece=name, thread=hole.thread or "", count=len(piece.holes), longest_mm=longest,
+        name=f"bolt {hole.thread}",
+        piece=name,
+        thread=hole.thread or "",
+        count=len(piece.holes),
+        longest_mm=longest,
         note=note,
-    )  # fmt: skip
+    )
 
 
 def _grid(shell: Shell, placed: Sequence[Placed]) -> Iterator[Finding]:
@@ -149,10 +163,13 @@ def _grid(shell: Shell, placed: Sequence[Placed]) -> Iterator[Finding]:
                 off[name] = max(off.get(name, 0.0), miss)
         for name, miss in off.items():
             yield Finding(
-                level="stop", check="plates", where=name,
+                level="stop",
+                check="plates",
+                where=name,
                 why=f"a hole lies {miss:.2f} mm off the rig's {pitch:g} mm grid counted from {points[0][0]}",
-                do=f"place plates and pattern in steps of {pitch:g} mm", source=rule_source("grid_slack"),
-            )  # fmt: skip
+                do=f"place plates and pattern in steps of {pitch:g} mm",
+                source=rule_source("grid_slack"),
+            )
 
 
 def bore_panels(shell: Shell, blanks: Sequence[Placed], plates: Extra) -> dict[str, tuple[Hole, ...]]:

@@ -76,9 +76,10 @@ def _rim_strips(shell: Shell, index: int, spec: StripSpec, rim: Rim) -> tuple[li
     walls = max(shell.box.thickness_mm[p] for p in ("left", "right", "front", "back"))
     if not walls < width < min(x1 - x0, y1 - y0) / 2.0 - 1.0:
         raise shell.order.refuse(
-            ("strip", index, "size"), f"a rim strip {width:g} mm wide",
+            ("strip", index, "size"),
+            f"a rim strip {width:g} mm wide",
             f"wider than the walls ({walls:g} mm) and leaving an opening",
-        )  # fmt: skip
+        )
     long_piece = _strip(shell, "rim-long", x1 - x0, spec)
     short_piece = _strip(shell, "rim-short", y1 - y0 - 2.0 * width, spec)
     z = rim.top_mm
@@ -100,14 +101,17 @@ def _corner_strips(shell: Shell, index: int, spec: StripSpec) -> list[Placed]:
     thick = piece.thickness_mm
     if 2.0 * width >= x1 - x0 or 2.0 * thick >= y1 - y0:
         raise shell.order.refuse(
-            ("strip", index, "size"), f"corner strips {width:g} x {thick:g} mm meet inside",
+            ("strip", index, "size"),
+            f"corner strips {width:g} x {thick:g} mm meet inside",
             f"under half of {x1 - x0:g} x {y1 - y0:g} mm",
-        )  # fmt: skip
+        )
     out = []
     for name, x, y, inward in (
-        ("corner-front-left", x0, y0, 1.0), ("corner-front-right", x1 - width, y0, 1.0),
-        ("corner-back-left", x0, y1 - thick, -1.0), ("corner-back-right", x1 - width, y1 - thick, -1.0),
-    ):  # fmt: skip
+        ("corner-front-left", x0, y0, 1.0),
+        ("corner-front-right", x1 - width, y0, 1.0),
+        ("corner-back-left", x0, y1 - thick, -1.0),
+        ("corner-back-right", x1 - width, y1 - thick, -1.0),
+    ):
         out.append(lying(name, piece, ((0.0, 0.0, 1.0), (0.0, inward, 0.0)), (x, y, z0)))
     return out
 
@@ -153,13 +157,18 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
         return Extra(placed=(placed,), findings=tuple(_sealed(shell)))
     if lid == "screwed":
         buy = Fastener(
-            name=f"screw {_LID_THREAD}", piece="lid", thread=_LID_THREAD, count=len(screws),
+            name=f"screw {_LID_THREAD}",
+            piece="lid",
+            thread=_LID_THREAD,
+            count=len(screws),
             note="with a flat washer; finger tight and a quarter turn, no more",
-        )  # fmt: skip
+        )
         return Extra(
-            placed=(placed,), joints=tuple(Joint(a=n, b="lid", kind="screwed") for n in under), fasteners=(buy,),
+            placed=(placed,),
+            joints=tuple(Joint(a=n, b="lid", kind="screwed") for n in under),
+            fasteners=(buy,),
             bored=_tap_strips(shell, rim, screws),
-        )  # fmt: skip
+        )
     locators = _locators(shell, rim)
     walls = {*under, "left", "right", "front", "back"}
     joints = [Joint(a=n, b="lid", kind="loose") for n in under]
@@ -170,10 +179,13 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
 def _sealed(shell: Shell) -> Iterator[Finding]:
     if not any(p.kind in ("fill", "overflow") for p in shell.order.port):
         yield Finding(
-            level="care", check="lid", where="lid",
+            level="care",
+            check="lid",
+            where="lid",
             why="a bonded lid with no fill or overflow port: it cannot be filled, and shut-in air presses when warm",
-            do='add a [[port]] with kind = "fill", or a loose or screwed lid', source="common practice, no source",
-        )  # fmt: skip
+            do='add a [[port]] with kind = "fill", or a loose or screwed lid',
+            source="common practice, no source",
+        )
 
 
 def _locators(shell: Shell, rim: Rim) -> tuple[Placed, ...]:

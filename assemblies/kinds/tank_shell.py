@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from assemblies.design import Fastener, Joint, Placed, Vector
 from assemblies.kinds.box import FRAMES, Box
 from assemblies.order import Order
+from assemblies.order.errors import Key
 from parts.findings import Finding, SeamwrightError
 from parts.piece import Hole, Piece, Side, check_hole_fits
 from parts.sheet import Sheet
@@ -58,16 +59,31 @@ def outside_of(face: str) -> Side:
     return "near" if face == "bottom" else "far"
 
 
-def inside_panel(shell: Shell, blank: Placed, hole: Hole, key: tuple[str | int, ...]) -> Hole:
-    """The hole, once it is sure to lie inside the panel.
+def inside_panel(
+    shell: Shell, blank: Placed, hole: Hole, key: Key, window: tuple[Vector, Vector] | None = None
+) -> Hole:
+    """The hole, once it is sure to lie inside the panel and clear of what is bonded to it.
+
+    Args:
+        shell: the box.
+        blank: the panel without holes.
+        hole: in the panel's own axes.
+        key: where the order asks for it.
+        window: world box that the hole must lie in, along the panel; the inside of the box by default.
 
     Raises:
-        OrderError: it runs through the panel's edge.
+        OrderError: it runs through the panel's edge, or into the edge of a panel that butts against it.
     """
     try:
         check_hole_fits(blank.name, blank.piece.outline, hole, blank.piece.thickness_mm)
     except SeamwrightError as error:
         raise shell.order.refuse(key, str(error), "a hole inside the panel") from error
+    radius = max(hole.diameter_mm, hole.bore_mm) / 2.0
+    centre = blank.world(hole.x_mm, hole.y_mm, 0.0)
+    for low, high, at, normal in zip(*(window or shell.box.inside), centre, blank.z, strict=True):
+        if abs(normal) < 0.5 and not low + radius <= at <= high - radius:
+            what = f"the hole of {2.0 * radius:g} mm in {blank.name} runs into a seam at its border"
+            raise shell.order.refuse(key, what, "a hole that opens on the inside with its whole width")
     return hole
 
 

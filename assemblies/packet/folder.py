@@ -59,7 +59,9 @@ def check_replaceable(target: Path) -> None:
         raise PacketError(f"{target}: holds files that are not the packet's: {_some(extra)}; move them out first")
     changed = sorted(n for n, p in there.items() if p.is_symlink() or _digest(p) != listed[n])
     if changed:
-        raise PacketError(f"{target}: files were changed since they were written: {_some(changed)}; move them out first")
+        raise PacketError(
+            f"{target}: files were changed since they were written: {_some(changed)}; move them out first"
+        )
 
 
 def _some(names: list[str]) -> str:

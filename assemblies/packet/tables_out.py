@@ -29,28 +29,71 @@ def _plain(value: Any) -> Any:
 
 def parts_csv(report: dict[str, Any]) -> str:
     """One row a part: what to cut, how many, of which sheet."""
-    header = ("part", "kind", "count", "width_mm", "height_mm", "thickness_mm", "material", "mass_kg", "cut_group", "holes")
+    header = (
+        "part",
+        "kind",
+        "count",
+        "width_mm",
+        "height_mm",
+        "thickness_mm",
+        "material",
+        "mass_kg",
+        "cut_group",
+        "holes",
+    )
     return csv_text(
         header,
         (
-            (p["part"], p["kind"], p["count"], *p["size"], p["sheet"]["material"], p["mass"], p["cut_group"],
-             len(p["holes"]))
+            (
+                p["part"],
+                p["kind"],
+                p["count"],
+                *p["size"],
+                p["sheet"]["material"],
+                p["mass"],
+                p["cut_group"],
+                len(p["holes"]),
+            )
             for p in report["parts"]
         ),
-    )  # fmt: skip
+    )
 
 
 def seams_csv(report: dict[str, Any]) -> str:
     """One row a seam: which pieces, how long, what gap."""
     header = (
-        "seam", "a", "b", "length_mm", "width_mm", "area_mm2", "captive",
-        "gap_nominal_mm", "gap_min_mm", "gap_max_mm", "gap_rss_mm", "goes_in", "seals",
-    )  # fmt: skip
+        "seam",
+        "a",
+        "b",
+        "length_mm",
+        "width_mm",
+        "area_mm2",
+        "captive",
+        "gap_nominal_mm",
+        "gap_min_mm",
+        "gap_max_mm",
+        "gap_rss_mm",
+        "goes_in",
+        "seals",
+    )
     return csv_text(
         header,
         (
-            (s["id"], s["a"], s["b"], s["length"], s["width"], s["area"], s["captive"],
-             s["gap"]["nominal"], s["gap"]["min"], s["gap"]["max"], s["gap"]["rss"], s["goes_in"], s["seals"])
+            (
+                s["id"],
+                s["a"],
+                s["b"],
+                s["length"],
+                s["width"],
+                s["area"],
+                s["captive"],
+                s["gap"]["nominal"],
+                s["gap"]["min"],
+                s["gap"]["max"],
+                s["gap"]["rss"],
+                s["goes_in"],
+                s["seals"],
+            )
             for s in report["fit"]["seams"]
         ),
-    )  # fmt: skip
+    )

@@ -34,6 +34,7 @@ def write_packet(found: Examined, target: Path) -> None:
 def _write_models(found: Examined, folder: Path) -> None:
     from assemblies.packet.line_drawing import exploded_svg
 
+    assert found.exploded is not None
     name, design, offsets = found.design.name, found.design, found.exploded.offsets
     write_step(design, folder / f"{name}.step")
     write_step(design, folder / f"{name}-exploded.step", offsets)

@@ -49,9 +49,12 @@ class Allowed:
     def terms(self) -> dict[str, float | str]:
         """The terms as the report shows them."""
         return {
-            "table": self.table, "environment": self.environment, "joint": self.joint, "factor": self.factor,
+            "table": self.table,
+            "environment": self.environment,
+            "joint": self.joint,
+            "factor": self.factor,
             "source": self.source,
-        }  # fmt: skip
+        }
 
 
 def environment(temperature_c: float) -> float:

@@ -57,11 +57,14 @@ def load_cases(
         if spec.kind == "spin":
             findings.append(
                 Finding(
-                    level="care", check="strength", where=spec.name,
-                    why="a spinning box is not covered by this method", do="have it proven another way",
+                    level="care",
+                    check="strength",
+                    where=spec.name,
+                    why="a spinning box is not covered by this method",
+                    do="have it proven another way",
                     source="limit of this method",
                 )
-            )  # fmt: skip
+            )
             continue
         for case in _variants(cavity, volume_mm3, density, spec):
             add(spec.name, case)
@@ -76,15 +79,25 @@ def _variants(cavity: Cavity, volume: float, density: float, spec: CaseSpec) -> 
         forward = spec.direction or (1.0, 0.0, 0.0)
         for way in (forward, (-forward[0], -forward[1], -forward[2])):  # a start and a stop
             yield liquid_cases.slide(
-                cavity, volume, spec.acceleration * 1000.0, direction=way, name=spec.name, duration=spec.duration,
+                cavity,
+                volume,
+                spec.acceleration * 1000.0,
+                direction=way,
+                name=spec.name,
+                duration=spec.duration,
                 density_kg_m3=density,
-            )  # fmt: skip
+            )
     elif spec.kind == "launch":
         assert spec.acceleration is not None
         yield liquid_cases.launch(
-            cavity, volume, spec.acceleration * 1000.0, direction=spec.direction or (0.0, 0.0, 1.0), name=spec.name,
-            duration=spec.duration, density_kg_m3=density,
-        )  # fmt: skip
+            cavity,
+            volume,
+            spec.acceleration * 1000.0,
+            direction=spec.direction or (0.0, 0.0, 1.0),
+            name=spec.name,
+            duration=spec.duration,
+            density_kg_m3=density,
+        )
     elif spec.kind == "turn":
         assert spec.angle is not None
         yield from _turn(cavity, volume, density, spec, math.radians(spec.angle))
@@ -103,6 +116,11 @@ def _turn(cavity: Cavity, volume: float, density: float, spec: CaseSpec, angle: 
     angle = math.remainder(angle, math.tau) if abs(angle) > math.pi else angle
     for step in range(1, _TILT_STEPS + 1):
         yield liquid_cases.tilt(
-            cavity, volume, angle * step / _TILT_STEPS, toward=level, name=spec.name, duration=spec.duration,
+            cavity,
+            volume,
+            angle * step / _TILT_STEPS,
+            toward=level,
+            name=spec.name,
+            duration=spec.duration,
             density_kg_m3=density,
-        )  # fmt: skip
+        )

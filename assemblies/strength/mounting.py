@@ -97,7 +97,12 @@ def _frame(group: Group) -> tuple[Array, Array, Array]:
 
 
 def _share(
-    force: Array, moment: Array, points: Array, weights: Array, inertia: tuple[float, float], frame: tuple[Array, Array, Array]
+    force: Array,
+    moment: Array,
+    points: Array,
+    weights: Array,
+    inertia: tuple[float, float],
+    frame: tuple[Array, Array, Array],
 ) -> tuple[Array, Array]:
     """Normal and in-plane stress (or force, with unit weights) at points about the group's middle (n x 2)."""
     e1, e2, n = frame
@@ -134,9 +139,17 @@ def _flat(group: Group) -> tuple[Array, Array, Array, tuple[Array, Array, Array]
 
 
 def group_load(
-    group: Group, force_n: Vector, at_mm: Vector, material: Material, duration: Duration, *,
-    bonded: float, joint: float, environment: float, factor: float,
-) -> GroupLoad:  # fmt: skip
+    group: Group,
+    force_n: Vector,
+    at_mm: Vector,
+    material: Material,
+    duration: Duration,
+    *,
+    bonded: float,
+    joint: float,
+    environment: float,
+    factor: float,
+) -> GroupLoad:
     """The bond of a group under the tank's inertia and weight, a force at a point of the world.
 
     Args:
@@ -161,17 +174,26 @@ def group_load(
     combined = tension / 2.0 + np.sqrt((tension / 2.0) ** 2 + sheared**2)
     allowed = allowed_stress(material, duration, environment=environment, joint=joint, factor=factor).value
     return GroupLoad(
-        tension=float(tension.max()), shear=float(sheared.max()), combined=float(combined.max()), allowed=allowed,
+        tension=float(tension.max()),
+        shear=float(sheared.max()),
+        combined=float(combined.max()),
+        allowed=allowed,
         force_n=(float(force[0]), float(force[1]), float(force[2])),
         moment_nmm=(float(moment[0]), float(moment[1]), float(moment[2])),
         use=float(combined.max()) / allowed,
-    )  # fmt: skip
+    )
 
 
 def thread_loads(
-    group: Group, force_n: Vector, at_mm: Vector, material: Material, duration: Duration, *,
-    environment: float, factor: float,
-) -> tuple[ThreadLoad, ...]:  # fmt: skip
+    group: Group,
+    force_n: Vector,
+    at_mm: Vector,
+    material: Material,
+    duration: Duration,
+    *,
+    environment: float,
+    factor: float,
+) -> tuple[ThreadLoad, ...]:
     """The worst bolt of each plate: shares of the bolt group, pull-out by the standard's internal-thread shear area.
 
     The stress that may shear the thread is the design stress over the square root of 3 (von Mises).
@@ -206,9 +228,16 @@ def thread_loads(
         bearing = shear / (hole.diameter_mm * length) if length > 0.0 else math.inf
         use = max(pull / holds if holds > 0.0 else math.inf, bearing / limit)
         load = ThreadLoad(
-            plate=plate.name, thread=hole.thread, pull_n=pull, shear_n=shear, engagement_mm=length, area_mm2=area,
-            holds_n=holds, bearing_mpa=bearing, use=use,
-        )  # fmt: skip
+            plate=plate.name,
+            thread=hole.thread,
+            pull_n=pull,
+            shear_n=shear,
+            engagement_mm=length,
+            area_mm2=area,
+            holds_n=holds,
+            bearing_mpa=bearing,
+            use=use,
+        )
         if plate.name not in out or load.use > out[plate.name].use:
             out[plate.name] = load
     return tuple(out.values())

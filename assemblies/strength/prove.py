@@ -84,7 +84,9 @@ class Use:
 
     @property
     def governs(self) -> str:
-        return "stress" if self.stress / self.allowed.value >= self.deflection / self.allowed_deflection else "deflection"
+        return (
+            "stress" if self.stress / self.allowed.value >= self.deflection / self.allowed_deflection else "deflection"
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -144,9 +146,14 @@ def prove(design: Design, cases: Sequence[Loaded], settings: Settings) -> Proof:
     """
     model = tank_model(design, settings.support)
     results = box_cases(
-        *model.size, model.thickness, model.material.modulus_mpa, model.material.poisson,
-        [model.pressures(case.load) for case in cases], model.base, model.rim,
-    )  # fmt: skip
+        *model.size,
+        model.thickness,
+        model.material.modulus_mpa,
+        model.material.poisson,
+        [model.pressures(case.load) for case in cases],
+        model.base,
+        model.rim,
+    )
     joints = _butting(design)
     uses: list[Use] = []
     seam_uses: list[SeamUse] = []
@@ -192,22 +199,23 @@ def _span(model: TankModel, panel: str) -> float:
     return min(along, 2.0 * height if "lid" not in model.thickness else height)
 
 
-def _panel_uses(
-    design: Design, model: TankModel, case: Loaded, result: BoxResult, settings: Settings
-) -> Iterator[Use]:
+def _panel_uses(design: Design, model: TankModel, case: Loaded, result: BoxResult, settings: Settings) -> Iterator[Use]:
     duration: Duration = case.load.duration
-    allowed = allowed_stress(
-        model.material, duration, environment=settings.environment, factor=settings.factor
-    )
+    allowed = allowed_stress(model.material, duration, environment=settings.environment, factor=settings.factor)
     soft = model.material.modulus_mpa / model.material.creep_modulus(duration).value
     for name, plate in result.panels.items():
         limit = settings.deflection_mm or _span(model, name) * (settings.deflection_of_span or 1.0 / 200.0)
         one = Use(
-            case=case.name, piece=name, stress=plate.stress.value, allowed=allowed,
-            at_mm=(plate.stress.x_mm, plate.stress.y_mm), deflection=abs(plate.deflection.value) * soft,
-            allowed_deflection=limit, deflection_at_mm=(plate.deflection.x_mm, plate.deflection.y_mm),
+            case=case.name,
+            piece=name,
+            stress=plate.stress.value,
+            allowed=allowed,
+            at_mm=(plate.stress.x_mm, plate.stress.y_mm),
+            deflection=abs(plate.deflection.value) * soft,
+            allowed_deflection=limit,
+            deflection_at_mm=(plate.deflection.x_mm, plate.deflection.y_mm),
             error=plate.error_moment,
-        )  # fmt: skip
+        )
         yield one
         yield from _hole_uses(design.instance(name), model, case, plate, one)
 
@@ -229,9 +237,17 @@ def _hole_uses(placed: Placed, model: TankModel, case: Loaded, plate: PlateResul
         if stress > worst:
             worst, where = stress, (u0, v0)
     yield Use(
-        case=panel.case, piece=panel.piece, stress=worst, allowed=panel.allowed, at_mm=where, deflection=0.0,
-        allowed_deflection=panel.allowed_deflection, deflection_at_mm=where, error=panel.error, what="hole",
-    )  # fmt: skip
+        case=panel.case,
+        piece=panel.piece,
+        stress=worst,
+        allowed=panel.allowed,
+        at_mm=where,
+        deflection=0.0,
+        allowed_deflection=panel.allowed_deflection,
+        deflection_at_mm=where,
+        error=panel.error,
+        what="hole",
+    )
 
 
 def _butting(design: Design) -> dict[frozenset[str], str]:
@@ -253,9 +269,12 @@ def _seam_uses(
     model: TankModel, case: Loaded, result: BoxResult, joints: Mapping[frozenset[str], str], settings: Settings
 ) -> Iterator[SeamUse]:
     allowed = allowed_stress(
-        model.material, case.load.duration,
-        environment=settings.environment, joint=settings.joint, factor=settings.factor,
-    )  # fmt: skip
+        model.material,
+        case.load.duration,
+        environment=settings.environment,
+        joint=settings.joint,
+        factor=settings.factor,
+    )
     for seam in result.seams.values():
         butts = joints.get(frozenset((seam.a, seam.b)))
         if butts is not None:
@@ -278,10 +297,16 @@ def _one_seam(model: TankModel, case: Loaded, seam: SeamResult, butts: str, allo
     combined = np.where(clear, normal / 2.0 + np.sqrt((normal / 2.0) ** 2 + sheared**2), 0.0)
     worst = int(np.argmax(combined))
     return SeamUse(
-        case=case.name, seam=seam.name, butts=butts, bending=float(bending[worst]), tension=float(tension[worst]),
-        shear=float(sheared[worst]), combined=float(combined[worst]), allowed=allowed,
+        case=case.name,
+        seam=seam.name,
+        butts=butts,
+        bending=float(bending[worst]),
+        tension=float(tension[worst]),
+        shear=float(sheared[worst]),
+        combined=float(combined[worst]),
+        allowed=allowed,
         at_mm=float(seam.places_mm[worst]),
-    )  # fmt: skip
+    )
 
 
 def _mount_uses(design: Design, model: TankModel, cases: Sequence[Loaded], settings: Settings) -> Iterator[MountUse]:
@@ -294,13 +319,25 @@ def _mount_uses(design: Design, model: TankModel, cases: Sequence[Loaded], setti
             share = len(groups)
             fx, fy, fz = (f / share for f in case.force_n)
             bond = group_load(
-                group, (fx, fy, fz), case.centre_mm, model.material, case.load.duration,
-                bonded=settings.bonded, joint=settings.joint, environment=settings.environment, factor=settings.factor,
-            )  # fmt: skip
+                group,
+                (fx, fy, fz),
+                case.centre_mm,
+                model.material,
+                case.load.duration,
+                bonded=settings.bonded,
+                joint=settings.joint,
+                environment=settings.environment,
+                factor=settings.factor,
+            )
             threads = thread_loads(
-                group, (fx, fy, fz), case.centre_mm, model.material, case.load.duration,
-                environment=settings.environment, factor=settings.factor,
-            )  # fmt: skip
+                group,
+                (fx, fy, fz),
+                case.centre_mm,
+                model.material,
+                case.load.duration,
+                environment=settings.environment,
+                factor=settings.factor,
+            )
             yield MountUse(case=case.name, group=group, bond=bond, threads=threads)
 
 
@@ -311,29 +348,36 @@ def _over(uses: Sequence[Use], seam_uses: Sequence[SeamUse], mounts: Sequence[Mo
     for seam in seam_uses:
         if seam.use > 1.0:
             yield Finding(
-                level="stop", check="strength", where=seam.seam,
+                level="stop",
+                check="strength",
+                where=seam.seam,
                 why=f"{seam.case}: the seam carries {seam.combined:.2f} MPa (bending {seam.bending:.2f}, pull "
                 f"{seam.tension:.2f}, shear {seam.shear:.2f}), allowed {seam.allowed.value:.2f}",
                 do="thicker sheet, a rim strip or corner strips, a lower fill or gentler motion",
                 source=factor_source("joint_solvent"),
-            )  # fmt: skip
+            )
     for mount in mounts:
         if mount.bond.use > 1.0:
             yield Finding(
-                level="stop", check="strength", where=mount.group.names,
+                level="stop",
+                check="strength",
+                where=mount.group.names,
                 why=f"{mount.case}: the plates' bond carries {mount.bond.combined:.2f} MPa, allowed "
                 f"{mount.bond.allowed:.2f}",
-                do="larger or more plates, plates further apart, or through bolts", source=factor_source("joint_solvent"),
-            )  # fmt: skip
+                do="larger or more plates, plates further apart, or through bolts",
+                source=factor_source("joint_solvent"),
+            )
         for thread in mount.threads:
             if thread.use > 1.0:
                 yield Finding(
-                    level="stop", check="strength", where=thread.plate,
+                    level="stop",
+                    check="strength",
+                    where=thread.plate,
                     why=f"{mount.case}: a bolt pulls {thread.pull_n:.0f} N, its {thread.thread} thread holds "
                     f"{thread.holds_n:.0f} N",
                     do="more bolts, a thicker plate or through bolts",
                     source="ASME B1.1 appendix B, internal thread shear area",
-                )  # fmt: skip
+                )
 
 
 def _over_panel(use: Use) -> Finding:
@@ -343,8 +387,10 @@ def _over_panel(use: Use) -> Finding:
     else:
         why = f"{use.case}: it bows {use.deflection:.2f} mm, allowed {use.allowed_deflection:.2f}"
     return Finding(
-        level="stop", check="strength", where=use.piece, why=why,
-        do="thicker sheet, a rim strip, a brace, a lower fill or gentler motion", source=use.allowed.source,
-    )  # fmt: skip
-
-
+        level="stop",
+        check="strength",
+        where=use.piece,
+        why=why,
+        do="thicker sheet, a rim strip, a brace, a lower fill or gentler motion",
+        source=use.allowed.source,
+    )

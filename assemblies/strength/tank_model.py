@@ -57,10 +57,13 @@ class TankModel:
         """World places of inside coordinates of a panel."""
         length, width, height = self.size
         x, y, z = {
-            "front": (u, 0.0 * u, v), "back": (length - u, 0.0 * u + width, v),
-            "left": (0.0 * u, width - u, v), "right": (0.0 * u + length, u, v),
-            "bottom": (u, v, 0.0 * u), "lid": (u, v, 0.0 * u + height),
-        }[panel]  # fmt: skip
+            "front": (u, 0.0 * u, v),
+            "back": (length - u, 0.0 * u + width, v),
+            "left": (0.0 * u, width - u, v),
+            "right": (0.0 * u + length, u, v),
+            "bottom": (u, v, 0.0 * u),
+            "lid": (u, v, 0.0 * u + height),
+        }[panel]
         return np.stack([x + self.low[0], y + self.low[1], z + self.low[2]], axis=-1)
 
     def inside_uv(self, panel: str, point: Vector) -> tuple[float, float]:
@@ -68,9 +71,13 @@ class TankModel:
         x, y, z = (p - q for p, q in zip(point, self.low, strict=True))
         length, width, _ = self.size
         return {
-            "front": (x, z), "back": (length - x, z), "left": (width - y, z), "right": (y, z),
-            "bottom": (x, y), "lid": (x, y),
-        }[panel]  # fmt: skip
+            "front": (x, z),
+            "back": (length - x, z),
+            "left": (width - y, z),
+            "right": (y, z),
+            "bottom": (x, y),
+            "lid": (x, y),
+        }[panel]
 
 
 def tank_model(design: Design, support: str) -> TankModel:
@@ -115,7 +122,9 @@ def _base(design: Design, support: str, low: Array) -> str | OnPlates:
     )
     others = [p for p in design.placed if p not in under and p.name != "bottom"]
     weight = sum(p.piece.mass_kg for p in others) * 9.80665
-    return OnPlates(rectangles=tuple((float(a), float(b), float(c), float(d)) for a, b, c, d in rectangles), weight_n=weight)
+    return OnPlates(
+        rectangles=tuple((float(a), float(b), float(c), float(d)) for a, b, c, d in rectangles), weight_n=weight
+    )
 
 
 def _rim(design: Design, low: Array) -> RimSpec:

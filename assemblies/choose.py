@@ -1,0 +1,161 @@
+"""The thinnest stocked sheet that holds, for the whole tank or panel by panel."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from assemblies.design import Design
+from assemblies.hold import proof_of
+from assemblies.kinds.box import GROUPS, PANELS
+from assemblies.order import Order
+from assemblies.strength.prove import Proof, SeamUse, Use
+from parts.findings import Finding
+from parts.sheet import stocked
+
+__all__ = ["Choice", "choose"]
+
+Thickness = float | Mapping[str, float]
+Build = Callable[[Order, Thickness | None], Design]
+_START_MM = 6.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """What was chosen: the thickness to build in, its greatest use, what the next thinner one does, and why.
+
+    Attributes:
+        thickness_mm: of the whole tank, or of each panel; the thickest stocked when none passes.
+        passes: whether it holds.
+        use, governs: its greatest use and by what.
+        thinner_mm, thinner_use, thinner_governs: the next thinner sheet, solved afresh; None at the thinnest.
+        solved: how many thicknesses were solved.
+    """
+
+    thickness_mm: Thickness
+    passes: bool
+    use: float
+    governs: str
+    thinner_mm: float | None
+    thinner_use: float | None
+    thinner_governs: str | None
+    solved: int
+
+    @property
+    def finding(self) -> Finding:
+        """The choice in words."""
+        if isinstance(self.thickness_mm, Mapping):
+            said = ", ".join(f"{n} {t:g} mm" for n, t in self.thickness_mm.items() if n in PANELS)
+        else:
+            said = f"{self.thickness_mm:g} mm"
+        if not self.passes:
+            return Finding(
+                level="stop",
+                check="strength",
+                where="sheet",
+                why=f"nothing stocked holds: at {said} {self.governs} is used to {100 * self.use:.0f} %",
+                do="a rim strip, a bonded lid, a brace, a lower fill, gentler motion or thicker sheet to order",
+                source="table sheet_stock",
+            )
+        thinner = ""
+        if self.thinner_use is not None:
+            thinner = f"; {self.thinner_mm:g} mm fails: {self.thinner_governs} at {100 * self.thinner_use:.0f} %"
+        return Finding(
+            level="note",
+            check="strength",
+            where="sheet",
+            why=f"chosen: {said}, used to {100 * self.use:.0f} % by {self.governs}{thinner}",
+            source="thinnest of the table sheet_stock that passes every case",
+        )
+
+
+class _Solver:
+    """Solves thicknesses once each."""
+
+    def __init__(self, order: Order, build: Build) -> None:
+        self.order, self.build = order, build
+        self.known: dict[tuple[tuple[str, float], ...], tuple[float, str, float, float]] = {}
+
+    def use(self, thickness: Thickness) -> tuple[float, str, float, float]:
+        """Greatest use, what governs, and the greatest uses by stress and by deflection."""
+        key = tuple(sorted(thickness.items())) if isinstance(thickness, Mapping) else (("all", thickness),)
+        if key not in self.known:
+            proof = proof_of(self.order, self.build(self.order, thickness))
+            self.known[key] = _worst(proof)
+        return self.known[key]
+
+
+def _worst(proof: Proof) -> tuple[float, str, float, float]:
+    stress = max([u.stress / u.allowed.value for u in proof.uses] + [s.use for s in proof.seams])
+    bow = max(u.deflection / u.allowed_deflection for u in proof.uses)
+    everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
+    top = max(everything, key=lambda one: one.use)
+    where = top.piece if isinstance(top, Use) else f"seam {top.seam}"
+    return max(stress, bow), f"{where} ({top.case})", stress, bow
+
+
+def choose(order: Order, build: Build) -> Choice:
+    """Choose the sheet of an order whose thickness is `choose` or `choose-each`.
+
+    Scaling (stress with 1/t2, deflection with 1/t3) only tells where to look; the chosen thickness and the next thinner
+    one are always solved afresh, since spans follow the thickness.
+
+    Raises:
+        OrderError: the order cannot be built in some thickness that was tried and must be.
+    """
+    solver = _Solver(order, build)
+    listed = stocked(order.sheet.material, order.units)
+    best = _uniform(solver, listed)
+    if order.sheet.thickness == "choose-each" and best.passes:
+        return _each(solver, listed, best)
+    return best
+
+
+def _uniform(solver: _Solver, listed: Sequence[float]) -> Choice:
+    at = min(range(len(listed)), key=lambda i: abs(listed[i] - _START_MM))
+    use, _, stress, bow = solver.use(listed[at])
+    wanted = listed[at] * max(stress**0.5, bow ** (1.0 / 3.0))
+    at = next((i for i, t in enumerate(listed) if t >= 0.98 * wanted), len(listed) - 1)
+    while True:
+        use, _, _, _ = solver.use(listed[at])
+        if use > 1.0:
+            if at == len(listed) - 1:
+                return _choice(solver, listed[at], None, passes=False)
+            at += 1
+            if solver.use(listed[at])[0] <= 1.0:
+                return _choice(solver, listed[at], listed[at - 1], passes=True)
+            continue
+        if at == 0:
+            return _choice(solver, listed[0], None, passes=True)
+        if solver.use(listed[at - 1])[0] > 1.0:
+            return _choice(solver, listed[at], listed[at - 1], passes=True)
+        at -= 1
+
+
+def _choice(solver: _Solver, thickness: Thickness, thinner: float | None, *, passes: bool) -> Choice:
+    use, governs, _, _ = solver.use(thickness)
+    under = solver.use(thinner) if thinner is not None else None
+    return Choice(
+        thickness_mm=thickness,
+        passes=passes,
+        use=use,
+        governs=governs,
+        thinner_mm=thinner,
+        thinner_use=under[0] if under else None,
+        thinner_governs=under[1] if under else None,
+        solved=len(solver.known),
+    )
+
+
+def _each(solver: _Solver, listed: Sequence[float], best: Choice) -> Choice:
+    """Thin one group of panels at a time, the heaviest first, as long as everything still holds."""
+    assert isinstance(best.thickness_mm, float)
+    groups = {"bottom": ("bottom",), "front-back": ("front", "back"), "ends": ("left", "right")}
+    now = dict.fromkeys((*PANELS, "lid"), best.thickness_mm)
+    for group in sorted(GROUPS, key=("bottom", "front-back", "ends").index):
+        for thinner in reversed([t for t in listed if t < best.thickness_mm]):
+            trial = {**now, **dict.fromkeys(groups[group], thinner)}
+            if solver.use(trial)[0] > 1.0:
+                break
+            now = trial
+    return _choice(solver, now, best.thinner_mm, passes=True)

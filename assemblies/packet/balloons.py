@@ -1,0 +1,161 @@
+"""Item numbers in circles beside a picture, each with a line to the piece it means.
+
+The circles stand in two columns, left and right of the picture, in the order in which their pieces come from top to bottom;
+lines that would cross are swapped. A line ends in a dot inside the outline of its piece (ISO 128-22:1999, clause 4); items
+in columns: ISO 6433, from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from assemblies.facets import Floats
+from assemblies.packet.hidden_lines import Scene, to_picture
+from assemblies.packet.primitives import Line, Primitive
+
+__all__ = ["GAP_MM", "RADIUS_MM", "Spot", "anchors", "columns"]
+
+RADIUS_MM = 3.6
+GAP_MM = 2.0  # least between two circles
+_GRID = 9  # points tried on each way of a face, for the clearest place of the dot
+_FACES = 3  # faces of a piece that are tried, the largest first
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Where a balloon's line starts and where its circle stands, mm."""
+
+    item: str
+    x: float
+    y: float
+    to_x: float
+    to_y: float
+
+
+def anchors(scene: Scene, lines: Sequence[Primitive]) -> dict[str, tuple[float, float]]:
+    """For each instance a seen point on it, as far from any line as a grid of tries finds; its middle if none is seen."""
+    segments = np.array([(i.x0, i.y0, i.x1, i.y1) for i in lines if isinstance(i, Line)]).reshape(-1, 4)
+    out: dict[str, tuple[float, float]] = {}
+    for placed in scene.placed:
+        best, clear = None, 0.0
+        points = _tries(scene, placed.name)
+        points = points[scene.is_seen(points)]
+        if len(points):
+            distance = _clearance(points[:, :2], segments)
+            k = int(np.argmax(np.round(distance, 6)))
+            best, clear = points[k], float(distance[k])
+        if best is None or clear <= 0.0:
+            low, high = placed.box
+            best = to_picture(tuple((a + b) / 2.0 for a, b in zip(low, high, strict=True)))
+        out[placed.name] = float(best[0]), float(best[1])
+    return out
+
+
+def _tries(scene: Scene, name: str) -> Floats:
+    """Points on the largest faces of a piece that face the eye."""
+    faces = scene.facets_of[name]
+    if not faces:
+        return np.zeros((0, 3))
+    areas = [float(np.prod(scene.high[f, :2] - scene.low[f, :2])) for f in faces]
+    largest = sorted(range(len(faces)), key=lambda k: (-round(areas[k], 6), k))[:_FACES]
+    part = (np.arange(_GRID) + 0.5) / _GRID
+    found: list[Floats] = [np.zeros((0, 3))]
+    for facet in (faces[k] for k in largest):
+        x, y = np.meshgrid(
+            *(scene.low[facet, axis] + part * (scene.high[facet, axis] - scene.low[facet, axis]) for axis in (0, 1))
+        )
+        plane = scene.plane[facet]
+        points = np.column_stack([x.ravel(), y.ravel(), plane[0] + plane[1] * x.ravel() + plane[2] * y.ravel()])
+        found.append(points[scene.covers(facet, points)])
+    return np.concatenate(found)
+
+
+def _clearance(points: Floats, segments: Floats) -> Floats:
+    """Distance of each point to the nearest of some segments."""
+    if not len(segments):
+        return np.ones(len(points))
+    start, step = segments[:, :2], segments[:, 2:] - segments[:, :2]
+    away = points[:, None] - start[None]
+    part = np.clip((away * step).sum(axis=2) / np.maximum((step**2).sum(axis=1), 1e-12), 0.0, 1.0)
+    return np.asarray(np.linalg.norm(away - part[:, :, None] * step, axis=2).min(axis=1))
+
+
+def columns(
+    dots: Sequence[tuple[str, float, float]], frame: tuple[float, float, float, float], balance: float
+) -> list[Spot]:
+    """Circles for dots (item, x, y), in two columns on the left and right border of a frame.
+
+    Args:
+        frame: x of the left column, lowest and highest y of a circle's centre, x of the right column.
+        balance: x that parts left from right, until a column is full.
+    """
+    left_x, low, high, right_x = frame
+    room = max(1, int((high - low) / (2.0 * RADIUS_MM + GAP_MM)) + 1)
+    ordered = sorted(dots, key=lambda d: (d[1], -d[2], d[0]))
+    left = [d for d in ordered if d[1] < balance]
+    right = [d for d in ordered if d[1] >= balance]
+    while len(left) > room and len(right) < room:
+        right.insert(0, left.pop())
+    while len(right) > room and len(left) < room:
+        left.append(right.pop(0))
+    return [*_column(left, left_x, low, high), *_column(right, right_x, low, high)]
+
+
+def _column(dots: Sequence[tuple[str, float, float]], x: float, low: float, high: float) -> list[Spot]:
+    """One column, from the top down, each circle near the height of its dot."""
+    if not dots:
+        return []
+    ordered = sorted(dots, key=lambda d: (-d[2], d[0]))
+    pitch = min(2.0 * RADIUS_MM + GAP_MM, (high - low) / max(1, len(dots) - 1))
+    heights = _apart([d[2] for d in ordered], pitch, low, high)
+    order = _uncrossed(ordered, heights, x)
+    return [Spot(item, dx, dy, x, y) for (item, dx, dy), y in zip(order, heights, strict=True)]
+
+
+def _apart(wanted: Sequence[float], pitch: float, low: float, high: float) -> list[float]:
+    """Heights from the top down, at least a pitch apart, inside low to high, near the wanted ones."""
+    out: list[float] = []
+    for k, y in enumerate(wanted):
+        ceiling = out[-1] - pitch if out else high
+        floor = low + pitch * (len(wanted) - 1 - k)
+        out.append(min(max(y, floor), ceiling))
+    for k in range(len(out) - 2, -1, -1):  # share a crowd between above and below
+        room = (high if k == 0 else out[k - 1] - pitch) - out[k]
+        out[k] += max(0.0, min(room, (wanted[k] - out[k]) / 2.0))
+    return out
+
+
+def _uncrossed(
+    dots: Sequence[tuple[str, float, float]], heights: Sequence[float], x: float
+) -> list[tuple[str, float, float]]:
+    """The dots in the order of their circles, swapped until no two lines cross (each swap shortens their sum)."""
+    out = list(dots)
+    for _ in range(len(out) ** 2):
+        crossing = next(
+            ((i, j) for j in range(len(out)) for i in range(j) if _cross(out[i], heights[i], out[j], heights[j], x)),
+            None,
+        )
+        if crossing is None:
+            break
+        i, j = crossing
+        out[i], out[j] = out[j], out[i]
+    return out
+
+
+def _cross(one: tuple[str, float, float], y1: float, two: tuple[str, float, float], y2: float, x: float) -> bool:
+    def side(px: float, py: float, qx: float, qy: float, rx: float, ry: float) -> float:
+        return (qx - px) * (ry - py) - (qy - py) * (rx - px)
+
+    a, b = (one[1], one[2], x, y1), (two[1], two[2], x, y2)
+    return (
+        side(*a, b[0], b[1]) * side(*a, b[2], b[3]) < -1e-9 and side(*b, a[0], a[1]) * side(*b, a[2], a[3]) < -1e-9
+    )
+
+
+def numbered(names: Mapping[str, str]) -> dict[str, str]:
+    """Item numbers from 1 for parts in the order given: instance to number."""
+    parts = {part: str(k) for k, part in enumerate(dict.fromkeys(names.values()), start=1)}
+    return {instance: parts[part] for instance, part in names.items()}
