@@ -1,0 +1,171 @@
+"""The `liquid` and `strength` sections of the report, from what the engines returned."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from assemblies.design import Design, Vector
+from assemblies.liquid import settle
+from assemblies.liquid.balance import tip_check
+from assemblies.liquid.fluids import Fluid
+from assemblies.liquid.pour import spill_tilt
+from assemblies.liquid.rigid import Body, combine, liquid_body
+from assemblies.strength.cases import LoadedCases
+from assemblies.strength.mounting import longest_bolt, tightening_torque_nm
+from assemblies.strength.prove import Proof
+
+__all__ = ["liquid_section", "strength_section"]
+
+
+def liquid_section(
+    design: Design, liquid: Fluid, volume: float, most: float, dry: Body, loaded: LoadedCases
+) -> tuple[dict[str, Any], float]:
+    cavity = design.cavities[0]
+    settled = settle(cavity, volume, density_kg_m3=liquid.density_kg_m3)
+    depth = settled.level_mm - settled.lowest_mm if volume > 0.0 else 0.0
+    full = combine([dry, liquid_body(settled)]) if settled.centre_mm else dry
+    low = min(p.box[0][2] for p in design.placed)
+    feet = _footprint(design, low)
+    tip = tip_check(dry, feet, low, cavity=cavity, volume=volume, density_kg_m3=liquid.density_kg_m3)
+    about: Vector = (0.0, 0.0, low)
+    section = {
+        "name": liquid.name,
+        "density": liquid.density_kg_m3,
+        "viscosity": liquid.viscosity_mpa_s,
+        "temperature": liquid.temperature_c,
+        "source": liquid.source,
+        "capacity_L": most / 1e6,
+        "fill_L": volume / 1e6,
+        "fill_depth": depth,
+        "freeboard": settled.freeboard_mm,
+        "mass_empty": dry.mass_kg,
+        "mass_full": full.mass_kg,
+        "centre_empty": list(dry.centre_mm),
+        "centre_full": list(full.centre_mm),
+        "inertia_empty": [dry.about_axis(about, axis) for axis in _AXES],
+        "inertia_full": [full.about_axis(about, axis) for axis in _AXES],
+        "inertia_about": list(about),
+        "spill_tilt": {name: _degrees(spill_tilt(cavity, volume, toward=way)) for name, way in _WAYS.items()},
+        "tips_at": {
+            "tilt": _degrees(tip.tilt_rad),
+            "push_m_s2": None if tip.acceleration_mm_s2 is None else tip.acceleration_mm_s2 / 1000.0,
+        },
+        "lost_L": dict(loaded.lost_l),
+    }
+    return section, depth
+
+
+_AXES: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+_WAYS: Mapping[str, Vector] = {
+    "right": (1.0, 0.0, 0.0),
+    "left": (-1.0, 0.0, 0.0),
+    "back": (0.0, 1.0, 0.0),
+    "front": (0.0, -1.0, 0.0),
+}
+
+
+def _degrees(angle: float | None) -> float | None:
+    return None if angle is None else math.degrees(angle)
+
+
+def _footprint(design: Design, low: float) -> tuple[tuple[float, float], ...]:
+    """The box around everything that stands at the lowest level."""
+    boxes = [p.box for p in design.placed if abs(p.box[0][2] - low) < 1e-6]
+    x0, y0 = min(b[0][0] for b in boxes), min(b[0][1] for b in boxes)
+    x1, y1 = max(b[1][0] for b in boxes), max(b[1][1] for b in boxes)
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
+def strength_section(design: Design, proof: Proof) -> dict[str, Any]:
+    cases = [
+        {
+            "case": u.case,
+            "piece": u.piece,
+            "what": u.what,
+            "stress": u.stress,
+            "at": list(u.at_mm),
+            "allowed": u.allowed.value,
+            "deflection": u.deflection,
+            "allowed_deflection": u.allowed_deflection,
+            "use": u.use,
+            "governs": u.governs,
+            "error": u.error,
+            "terms": u.allowed.terms,
+        }
+        for u in proof.uses
+    ]
+    seam_rows = [
+        {
+            "case": s.case,
+            "seam": s.seam,
+            "butts": s.butts,
+            "bending": s.bending,
+            "tension": s.tension,
+            "shear": s.shear,
+            "stress": s.combined,
+            "allowed": s.allowed.value,
+            "at": s.at_mm,
+            "use": s.use,
+            "terms": s.allowed.terms,
+        }
+        for s in proof.seams
+    ]
+    mounting = [
+        {
+            "case": m.case,
+            "plates": m.group.names,
+            "force": list(m.bond.force_n),
+            "moment": list(m.bond.moment_nmm),
+            "tension": m.bond.tension,
+            "shear": m.bond.shear,
+            "stress": m.bond.combined,
+            "allowed": m.bond.allowed,
+            "use": m.bond.use,
+        }
+        for m in proof.mounts
+    ]
+    return {
+        "thickness": {
+            n: p.piece.thickness_mm
+            for n, p in ((p.name, p) for p in design.placed)
+            if p.piece.kind in ("panel", "base")
+        },
+        "cases": cases,
+        "seams": seam_rows,
+        "threads": _thread_rows(design, proof),
+        "mounting": mounting,
+    }
+
+
+def _thread_rows(design: Design, proof: Proof) -> list[dict[str, Any]]:
+    rows = []
+    for mount in proof.mounts:
+        for t in mount.threads:
+            rows.append(
+                {
+                    "case": mount.case,
+                    "plate": t.plate,
+                    "thread": t.thread,
+                    "pull": t.pull_n,
+                    "shear": t.shear_n,
+                    "holds": t.holds_n,
+                    "engagement": t.engagement_mm,
+                    "shear_area": t.area_mm2,
+                    "bearing": t.bearing_mpa,
+                    "use": t.use,
+                }
+            )
+    for placed in design.placed:
+        if placed.piece.kind == "tapped-plate":
+            torque = tightening_torque_nm(placed, placed.piece.sheet.substance)
+            rows.append(
+                {
+                    "plate": placed.name,
+                    "thread": placed.piece.holes[0].thread if placed.piece.holes else None,
+                    "torque_Nm": torque,
+                    "longest_bolt": longest_bolt(placed) if placed.piece.holes else None,
+                }
+            )
+    return rows
