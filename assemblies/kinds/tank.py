@@ -26,9 +26,9 @@ from assemblies.kinds.tank_shell import Shell
 from assemblies.liquid.cavity import Cavity
 from assemblies.liquid.cavity import box as liquid_box
 from assemblies.liquid.openings import Circle3, Port
-from assemblies.order import Order, Refused, Size3, Table
-from assemblies.order.errors import shown
-from parts.findings import Finding, SeamwrightError
+from assemblies.order import Faults, Order, Refused, Size3, Table
+from assemblies.order.errors import Key, shown
+from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.hole_rules import piece_findings
 from parts.panel import panel
 from parts.piece import Hole, Piece
@@ -38,6 +38,8 @@ from parts.thread import thread
 __all__ = ["DEFAULT_RUNS_LONG", "TankSpec", "build_tank"]
 
 DEFAULT_RUNS_LONG = ("front-back", "bottom", "ends")
+_LEAST_INSIDE_MM = 1.0
+_FAR_OFF_MM = 10.0  # judgement: no saw errs by more; such a size is a slip of the pen
 Group = Literal["ends", "front-back", "bottom"]
 Face = Literal["left", "right", "front", "back", "bottom", "top"]
 
@@ -81,14 +83,20 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
     assert isinstance(spec, TankSpec)
     laps, lap_findings = _laps(spec)
     sheets = panel_sheets(order, thickness_mm)
+    _check_thickness(order, spec, sheets)
     box, sizes = _box(order, spec, laps, sheets)
+    _check_lid(order, spec)
     shell = Shell(order=order, box=box, sheets=sheets)
     blanks = tuple(place(n, _panel(order, n, sizes[n], sheets[n], ()), n, box.slot(n)[0]) for n in PANELS)
-    plates = add_plates(shell)
-    bored = bore_panels(shell, blanks, plates)
+    faults = Faults()
+    with faults.step():
+        plates = add_plates(shell)
+        bored = bore_panels(shell, blanks, plates)
+    with faults.step():
+        strips, rim = add_strips(shell, spec.lid)
+        lid = add_lid(shell, spec.lid, rim)
+    faults.settle()
     placed = _panels(order, box, sizes, sheets, bored)
-    strips, rim = add_strips(shell, screwed=spec.lid == "screwed")
-    lid = add_lid(shell, spec.lid, rim)
     strips = tuple(lid.bored.get(s.name, s) for s in strips)
     everything = (*placed, *strips, *lid.placed, *plates.placed)
     pieces = tuple(dict.fromkeys(p.piece for p in everything))
@@ -113,6 +121,19 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         quantity=order.quantity,
         findings=tuple(findings),
     )
+
+
+def _check_lid(order: Order, spec: TankSpec) -> None:
+    """Refuse what is asked of a lid that there is none of."""
+    if spec.lid != "none":
+        return
+    faults, allowed = Faults(), 'a lid in [tank], such as lid = "loose"'
+    asked: list[Key] = [("panel", i, "name") for i, p in enumerate(order.panel) if p.name == "lid"]
+    asked += [("port", i, "on") for i, p in enumerate(order.port) if p.on == "lid"]
+    for key in asked:
+        with faults.step():
+            raise order.refuse(key, "there is no lid", allowed)
+    faults.settle()
 
 
 def _laps(spec: TankSpec) -> tuple[tuple[str, ...], list[Finding]]:
@@ -184,6 +205,24 @@ def _sheet(order: Order, nominal: float, readings: tuple[float, ...], key: tuple
         raise order.refuse(key, str(error), "readings of this sheet") from error
 
 
+def _check_thickness(order: Order, spec: TankSpec, sheets: Mapping[str, Sheet]) -> None:
+    """Refuse walls too thick for the tank, and unmeasured sheet that no standard gives a tolerance for."""
+    faults = Faults()
+    own: dict[str, Key] = {panel.name: ("panel", i, "thickness") for i, panel in enumerate(order.panel)}
+    half = min(spec.size) / 2.0
+    for name, sheet in sheets.items():
+        key = own.get(name, ("sheet", "thickness"))
+        with faults.step():
+            if sheet.thickness_mm > half:
+                what = f"{sheet.thickness_mm:g} mm is over half the tank's least size"
+                raise order.refuse(key, what, f"up to {half:g} mm")
+            try:
+                assert sheet.thickness_range_mm
+            except NotCovered as error:
+                raise order.refuse(key, str(error), "1 to 30 mm, or readings of the sheet") from error
+    faults.settle()
+
+
 def _box(
     order: Order, spec: TankSpec, laps: tuple[str, ...], sheets: Mapping[str, Sheet]
 ) -> tuple[Box, dict[str, tuple[float, float]]]:
@@ -191,18 +230,38 @@ def _box(
     size: Vector = (spec.size[0], spec.size[1], spec.size[2])
     outside = size if spec.measure == "outside" else outside_from_inside(size, t)
     box = Box(outside_mm=outside, thickness_mm=t, runs_long=laps)
-    for axis, word in enumerate(("length", "width", "depth")):
-        low, high = box.inside
-        if high[axis] - low[axis] < 1.0:
-            raise order.refuse(
-                (order.kind, "size"),
-                f"{word} {size[axis]:g} mm leaves {high[axis] - low[axis]:g} mm inside these panels",
-                "at least 1 mm inside",
-            )
-    cut: dict[str, tuple[float, float]] = {name: size for name, size in order.as_cut.items() if name in PANELS}
-    if not cut:
+    _check_inside(order, box)
+    if not order.as_cut:
         return box, {p: box.size_mm(p) for p in PANELS}
-    return as_cut_box(box, cut)
+    _check_as_cut(order, box)
+    grown, sizes = as_cut_box(box, dict(order.as_cut))
+    _check_inside(order, grown)
+    return grown, sizes
+
+
+def _check_inside(order: Order, box: Box) -> None:
+    """Refuse a box whose panels fill it."""
+    low, high = box.inside
+    faults = Faults()
+    for axis, word in enumerate(("length", "width", "depth")):
+        with faults.step():
+            left = high[axis] - low[axis]
+            if left < _LEAST_INSIDE_MM:
+                what = f"{word} {box.outside_mm[axis]:g} mm outside leaves {left:g} mm inside these panels"
+                raise order.refuse((order.kind, "size", axis), what, f"at least {_LEAST_INSIDE_MM:g} mm inside")
+    faults.settle()
+
+
+def _check_as_cut(order: Order, box: Box) -> None:
+    """Refuse sizes that are another panel's, or in another unit, rather than a saw's error."""
+    faults = Faults()
+    for name, size in order.as_cut.items():
+        for i, (given, drawn) in enumerate(zip(size, box.size_mm(name), strict=True)):
+            with faults.step():
+                if abs(given - drawn) > min(_FAR_OFF_MM, drawn / 10.0):
+                    what = f"{given:g} mm is far from the {drawn:g} mm it should be"
+                    raise order.refuse(("as-cut", name, i), what, f"within {min(_FAR_OFF_MM, drawn / 10.0):.3g} mm")
+    faults.settle()
 
 
 def _panel(order: Order, name: str, size: tuple[float, float], sheet: Sheet, holes: tuple[Hole, ...]) -> Piece:

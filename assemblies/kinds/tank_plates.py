@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import islice
+from typing import Final
 
 from assemblies.design import Fastener, Placed, Vector
 from assemblies.kinds.box import face_point, place
 from assemblies.kinds.tank_shell import Extra, Shell, inside_panel, outside_of
-from assemblies.order import PlateSpec, PortSpec
+from assemblies.order import Faults, PlateSpec, PortSpec
+from assemblies.order.errors import Key
+from assemblies.order.model import MOST
 from parts.findings import Finding, SeamwrightError
-from parts.mounting import Pattern, pattern
+from parts.mounting import Pattern, pattern, pattern_findings
 from parts.piece import Hole, Piece
 from parts.rules import rule, rule_source
+from parts.sheet import Sheet
 from parts.tapped_plate import longest_bolt_mm, tapped_hole, tapped_plate
-from parts.thread import clearance, thread
+from parts.thread import LEAST_PERCENT, MOST_PERCENT, clearance, percent_thread, thread
 
 __all__ = ["add_plates", "bore_panels", "port_hole"]
+
+_MOST_HOLES: Final = 1000  # tapped holes in all plates together: more is a slip of the pen
 
 
 def add_plates(shell: Shell) -> Extra:
@@ -24,22 +31,50 @@ def add_plates(shell: Shell) -> Extra:
     Raises:
         OrderError: an unknown pattern or thread, a hole through the plate's edge, a plate off its face or on another.
     """
+    order = shell.order
+    if sum(len(spec.at) for spec in order.plate) > MOST:
+        raise order.refuse(("plate",), f"{sum(len(s.at) for s in order.plate)} plates", f"at most {MOST} in all")
+    faults, first, holes = Faults(), 1, 0
     placed: list[Placed] = []
     fasteners: list[Fastener] = []
     findings: list[Finding] = []
-    for index, spec in enumerate(shell.order.plate):
-        piece = _plate_piece(shell, index, spec)
-        for at in spec.at:
-            name = f"plate-{len(placed) + 1}"
-            one = _plate_on_face(shell, name, piece, spec.on, at)
-            _check_on_face(shell, index, spec, one)
-            clash = next((p.name for p in placed if _share_space(p, one)), None)
-            if clash:
-                raise shell.order.refuse(("plate", index, "at"), f"{name} stands in {clash}", "plates side by side")
-            placed.append(one)
-            fasteners.append(_plate_bolts(name, piece, spec))
-            findings += _overhang(shell, spec, one)
+    for index, spec in enumerate(order.plate):
+        with faults.step():
+            piece, said = _plate_piece(shell, index, spec)
+            holes += len(piece.holes) * len(spec.at)
+            if holes > _MOST_HOLES:
+                raise order.refuse(
+                    ("plate", index, "pattern"), f"{holes} holes so far", f"at most {_MOST_HOLES} in all"
+                )
+            findings += said
+            for i, at in enumerate(spec.at):
+                with faults.step():
+                    one = _plate_on_face(shell, f"plate-{first + i}", piece, spec.on, at)
+                    _check_place(shell, spec, one, placed, ("plate", index, "at", i))
+                    placed.append(one)
+                    fasteners.append(_plate_bolts(one.name, piece, spec))
+                    findings += _overhang(shell, spec, one)
+        first += len(spec.at)
+    faults.settle()
     return Extra(placed=tuple(placed), fasteners=tuple(fasteners), findings=(*findings, *_grid(shell, placed)))
+
+
+def _plate_thread(shell: Shell, index: int, spec: PlateSpec) -> None:
+    """Refuse a thread that is not known, and a drill that leaves too little of it or too much."""
+    refuse = shell.order.refuse
+    try:
+        screw = thread(spec.thread)
+        if spec.through_wall:
+            clearance(screw)
+    except SeamwrightError as error:
+        allowed = "a thread of `seamwright show threads`"
+        raise refuse(("plate", index, "thread"), str(error), allowed) from error
+    percent = spec.percent if spec.drill is None else percent_thread(screw, spec.drill)
+    if not LEAST_PERCENT <= percent <= MOST_PERCENT:
+        key = ("plate", index, "percent" if spec.drill is None else "drill")
+        what = f"{percent:.0f} % of the thread {screw.name}"
+        raise refuse(key, what if spec.drill is None else f"a drill of {spec.drill:g} mm leaves {what}",
+                     f"{LEAST_PERCENT:g} to {MOST_PERCENT:g} %")  # fmt: skip
 
 
 def _plate_pattern(shell: Shell, index: int, spec: PlateSpec) -> Pattern:
@@ -51,13 +86,24 @@ def _plate_pattern(shell: Shell, index: int, spec: PlateSpec) -> Pattern:
         ) from error
 
 
-def _plate_piece(shell: Shell, index: int, spec: PlateSpec) -> Piece:
-    found = _plate_pattern(shell, index, spec)
+def _plate_sheet(shell: Shell, index: int, spec: PlateSpec) -> Sheet:
     try:
-        return tapped_plate(
-            _part_name(shell, index),
+        return shell.sheet(spec.thickness, spec.measured)
+    except SeamwrightError as error:
+        raise shell.order.refuse(("plate", index, "measured"), str(error), "readings of this sheet") from error
+
+
+def _plate_piece(shell: Shell, index: int, spec: PlateSpec) -> tuple[Piece, list[Finding]]:
+    """The plate, and what its pattern has to say."""
+    _plate_thread(shell, index, spec)
+    sheet = _plate_sheet(shell, index, spec)
+    found = _plate_pattern(shell, index, spec)
+    name = _part_name(shell, index)
+    try:
+        piece = tapped_plate(
+            name,
             *spec.size,
-            shell.sheet(spec.thickness, spec.measured),
+            sheet,
             spec.thread,
             found.centres,
             percent=spec.percent,
@@ -67,7 +113,9 @@ def _plate_piece(shell: Shell, index: int, spec: PlateSpec) -> Piece:
             cut_group="plates",
         )
     except SeamwrightError as error:
-        raise shell.order.refuse(("plate", index), str(error), "a plate that holds its pattern") from error
+        key = ("plate", index, "pattern")
+        raise shell.order.refuse(key, str(error), "a pattern that lies inside the plate") from error
+    return piece, pattern_findings(found, name, "tapped")
 
 
 def _part_name(shell: Shell, index: int) -> str:
@@ -87,18 +135,22 @@ def _plate_on_face(shell: Shell, name: str, piece: Piece, face: str, at: tuple[f
     return place(name, piece, face, start)
 
 
-def _check_on_face(shell: Shell, index: int, spec: PlateSpec, one: Placed) -> None:
+def _check_place(shell: Shell, spec: PlateSpec, one: Placed, others: Sequence[Placed], key: Key) -> None:
     low, high = one.box
     face_low, face_high = shell.corners
     out = shell.outward(spec.on)
     for k in range(3):
         if out[k] == 0 and (low[k] >= face_high[k] - 1e-9 or high[k] <= face_low[k] + 1e-9):
             raise shell.order.refuse(
-                ("plate", index, "at"),
+                key,
                 f"{one.name} lies off the {spec.on} face",
                 f"a centre that leaves part of the plate on the face of {face_high[0] - face_low[0]:g} x "
                 f"{face_high[1] - face_low[1]:g} x {face_high[2] - face_low[2]:g} mm",
             )
+
+    clash = next((p.name for p in others if _share_space(p, one)), None)
+    if clash:
+        raise shell.order.refuse(key, f"{one.name} stands in {clash}", "plates side by side")
 
 
 def _share_space(one: Placed, other: Placed) -> bool:
@@ -179,26 +231,54 @@ def bore_panels(shell: Shell, blanks: Sequence[Placed], plates: Extra) -> dict[s
         OrderError: a port or bolt hole that runs through its panel's edge, an unknown thread.
     """
     by_name = {b.name: b for b in blanks}
+    faults = Faults()
     out: dict[str, list[Hole]] = {name: [] for name in by_name}
-    names = iter(p for p in plates.placed)
+    standing = iter(plates.placed)
     for index, spec in enumerate(shell.order.plate):
-        for _ in spec.at:
-            plate = next(names)
-            if not spec.through_wall:
-                continue
-            wide = clearance(thread(spec.thread)).diameter_mm
-            for hole in plate.piece.holes:
-                u, v, _w = by_name[spec.on].local(plate.world(hole.x_mm, hole.y_mm, 0.0))
-                bolt = Hole(x_mm=u, y_mm=v, kind="through", diameter_mm=wide, side=outside_of(spec.on))
-                out[spec.on].append(inside_panel(shell, by_name[spec.on], bolt, ("plate", index, "at")))
+        for i, plate in enumerate(islice(standing, len(spec.at))):
+            if spec.through_wall:
+                with faults.step():
+                    out[spec.on] += _bolt_holes(shell, by_name[spec.on], plate, spec, ("plate", index, "at", i))
     for index, port in enumerate(shell.order.port):
         if port.on in by_name:
-            hole = port_hole(shell, by_name[port.on], index, port)
-            out[port.on].append(inside_panel(shell, by_name[port.on], hole, ("port", index, "at")))
+            with faults.step():
+                hole = port_hole(shell, by_name[port.on], index, port)
+                out[port.on].append(inside_panel(shell, by_name[port.on], hole, ("port", index, "at")))
+                _uncovered(shell, by_name[port.on], hole, plates, index)
+    faults.settle()
     return {name: tuple(holes) for name, holes in out.items()}
 
 
+def _bolt_holes(shell: Shell, blank: Placed, plate: Placed, spec: PlateSpec, key: Key) -> list[Hole]:
+    """The clearance holes in the wall behind a plate."""
+    wide = clearance(thread(spec.thread)).diameter_mm
+    out = []
+    for hole in plate.piece.holes:
+        u, v, _ = blank.local(plate.world(hole.x_mm, hole.y_mm, 0.0))
+        bolt = Hole(x_mm=u, y_mm=v, kind="through", diameter_mm=wide, side=outside_of(spec.on))
+        out.append(inside_panel(shell, blank, bolt, key))
+    return out
+
+
+def _uncovered(shell: Shell, blank: Placed, hole: Hole, plates: Extra, index: int) -> None:
+    """Refuse a port that a plate on the same face covers."""
+    centre, radius = blank.world(hole.x_mm, hole.y_mm, 0.0), hole.diameter_mm / 2.0
+    out = shell.outward(blank.name)
+    for plate in plates.placed:
+        if plate.z != blank.z and plate.z != out:
+            continue
+        low, high = plate.box
+        spans = zip(low, high, centre, out, strict=True)
+        if all(a - radius < c < b + radius for a, b, c, normal in spans if normal == 0):
+            raise shell.order.refuse(("port", index, "at"), f"{plate.name} covers it", "a place clear of the plates")
+
+
 def port_hole(shell: Shell, blank: Placed, index: int, port: PortSpec) -> Hole:
+    """The hole of a port, in its panel's own axes.
+
+    Raises:
+        OrderError: an unknown thread.
+    """
     u, v, _ = blank.local(face_point(*shell.corners, port.on, *port.at))
     if port.thread is None:
         assert port.diameter is not None

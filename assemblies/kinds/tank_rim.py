@@ -10,7 +10,9 @@ from assemblies.design import Fastener, Joint, Placed, Vector
 from assemblies.kinds.box import place
 from assemblies.kinds.tank_plates import port_hole
 from assemblies.kinds.tank_shell import Extra, Shell, inside_panel, lying
-from assemblies.order import StripSpec
+from assemblies.order import Faults, StripSpec
+from assemblies.order.errors import Key
+from assemblies.order.model import MOST
 from parts.findings import Finding, SeamwrightError
 from parts.panel import panel
 from parts.piece import Hole, Piece
@@ -33,7 +35,7 @@ class Rim:
     strips: tuple[Placed, ...] = ()
 
 
-def add_strips(shell: Shell, *, screwed: bool) -> tuple[tuple[Placed, ...], Rim]:
+def add_strips(shell: Shell, lid: str) -> tuple[tuple[Placed, ...], Rim]:
     """Rim strips, inside corner strips and braces, and the rim they leave.
 
     A *rim strip* lies flat on the rim, its outer edge flush with the outside; those along the length run long. An
@@ -43,8 +45,9 @@ def add_strips(shell: Shell, *, screwed: bool) -> tuple[tuple[Placed, ...], Rim]
     Raises:
         OrderError: a strip wider than there is room for.
     """
+    _check_strips(shell, lid)
     specs = list(enumerate(shell.order.strip))
-    if screwed and not any(s.where == "rim" for _, s in specs):
+    if lid == "screwed" and not any(s.where == "rim" for _, s in specs):
         thick = shell.sheets["front"].nominal_mm
         width = max(rule("rim_strip_width"), 3.0 * thick)
         specs.append((-1, StripSpec.model_construct(where="rim", size=(width, thick), at=())))
@@ -56,13 +59,42 @@ def add_strips(shell: Shell, *, screwed: bool) -> tuple[tuple[Placed, ...], Rim]
         if spec.where == "rim":
             strips, rim = _rim_strips(shell, index, spec, rim)
             placed += strips
+    faults = Faults()
+    braces: list[Placed] = []
     for index, spec in specs:
-        if spec.where == "inside-corner":
-            placed += _corner_strips(shell, index, spec)
-        elif spec.where == "brace":
-            braces, rim = _braces(shell, index, spec, rim)
-            placed += braces
-    return tuple(placed), rim
+        with faults.step():
+            if spec.where == "inside-corner":
+                placed += _corner_strips(shell, index, spec, _corner_top(shell, lid, rim))
+            elif spec.where == "brace":
+                braces += _braces(shell, index, spec, rim, braces)
+    faults.settle()
+    return (*placed, *braces), rim
+
+
+def _check_strips(shell: Shell, lid: str) -> None:
+    """Refuse strips that would stand in each other, or in the lid's way."""
+    order, faults = shell.order, Faults()
+    if sum(len(spec.at) for spec in order.strip) > MOST:
+        raise order.refuse(("strip",), f"{sum(len(s.at) for s in order.strip)} braces", f"at most {MOST} in all")
+    for index, spec in enumerate(order.strip):
+        with faults.step():
+            if spec.where == "brace" and lid != "none":
+                raise order.refuse(
+                    ("strip", index, "where"), "a brace across the top under a lid", 'lid = "none", or no brace'
+                )
+            if spec.where != "brace" and any(s.where == spec.where for s in order.strip[:index]):
+                raise order.refuse(("strip", index, "where"), f"{spec.where!r} a second time", "once")
+            if spec.where != "brace" and spec.at:
+                raise order.refuse(("strip", index, "at"), f"{spec.where!r} has its places already", "no places")
+    faults.settle()
+
+
+def _corner_top(shell: Shell, lid: str, rim: Rim) -> float:
+    """How high corner strips may reach: to the walls' rim, clear of what a loose lid carries below it."""
+    top = shell.box.outside_mm[2]
+    if lid != "loose":
+        return top
+    return min(top, rim.top_mm - shell.sheets["lid"].thickness_mm - 2.0 * rule("lid_clearance"))
 
 
 def _strip(shell: Shell, name: str, length: float, spec: StripSpec, process: str | None = None) -> Piece:
@@ -75,10 +107,9 @@ def _rim_strips(shell: Shell, index: int, spec: StripSpec, rim: Rim) -> tuple[li
     (x0, y0, _), (x1, y1, _) = shell.corners
     walls = max(shell.box.thickness_mm[p] for p in ("left", "right", "front", "back"))
     if not walls < width < min(x1 - x0, y1 - y0) / 2.0 - 1.0:
+        key: Key = ("strip", index, "size") if index >= 0 else (shell.order.kind, "lid")
         raise shell.order.refuse(
-            ("strip", index, "size"),
-            f"a rim strip {width:g} mm wide",
-            f"wider than the walls ({walls:g} mm) and leaving an opening",
+            key, f"a rim strip {width:g} mm wide", f"wider than the walls ({walls:g} mm) and leaving an opening"
         )
     long_piece = _strip(shell, "rim-long", x1 - x0, spec)
     short_piece = _strip(shell, "rim-short", y1 - y0 - 2.0 * width, spec)
@@ -94,10 +125,12 @@ def _rim_strips(shell: Shell, index: int, spec: StripSpec, rim: Rim) -> tuple[li
     return placed, Rim(top_mm=top, opening=opening, strips=tuple(placed))
 
 
-def _corner_strips(shell: Shell, index: int, spec: StripSpec) -> list[Placed]:
+def _corner_strips(shell: Shell, index: int, spec: StripSpec, top_mm: float) -> list[Placed]:
     width, _ = spec.size
-    (x0, y0, z0), (x1, y1, z1) = shell.box.inside
-    piece = _strip(shell, "corner-strip", z1 - z0, spec)
+    (x0, y0, z0), (x1, y1, _) = shell.box.inside
+    if top_mm - z0 < 1.0:
+        raise shell.order.refuse(("strip", index, "where"), "no room for corner strips below the lid", "a deeper tank")
+    piece = _strip(shell, "corner-strip", top_mm - z0, spec)
     thick = piece.thickness_mm
     if 2.0 * width >= x1 - x0 or 2.0 * thick >= y1 - y0:
         raise shell.order.refuse(
@@ -116,7 +149,7 @@ def _corner_strips(shell: Shell, index: int, spec: StripSpec) -> list[Placed]:
     return out
 
 
-def _braces(shell: Shell, index: int, spec: StripSpec, rim: Rim) -> tuple[list[Placed], Rim]:
+def _braces(shell: Shell, index: int, spec: StripSpec, rim: Rim, others: list[Placed]) -> list[Placed]:
     width, _ = spec.size
     (x0, y0, _), (x1, y1, _) = shell.corners
     if not spec.at:
@@ -130,8 +163,14 @@ def _braces(shell: Shell, index: int, spec: StripSpec, rim: Rim) -> tuple[list[P
             raise shell.order.refuse(
                 ("strip", index, "at", i), f"a brace at {at:g} mm lies off the tank", f"{x0:g}..{x1:g} mm"
             )
-        out.append(lying(f"brace-{index + 1}-{i + 1}", piece, _ACROSS, (at - width / 2.0, y0, rim.top_mm)))
-    return out, Rim(top_mm=rim.top_mm + piece.thickness_mm, opening=rim.opening, strips=rim.strips)
+        one = lying(f"brace-{index + 1}-{i + 1}", piece, _ACROSS, (at - width / 2.0, y0, rim.top_mm))
+        (low, *_), (high, *_) = one.box
+        for other in (*others, *out):
+            if low < other.box[1][0] - 1e-6 and other.box[0][0] < high - 1e-6:
+                key = ("strip", index, "at", i)
+                raise shell.order.refuse(key, f"{one.name} stands in {other.name}", "braces side by side")
+        out.append(one)
+    return out
 
 
 def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
@@ -150,7 +189,8 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
     blank = place("lid", panel("lid", x1 - x0, y1 - y0, sheet, cut_group="box"), "lid", (x0, y0, rim.top_mm))
     for index, port in enumerate(shell.order.port):
         if port.on == "lid":
-            holes = (*holes, inside_panel(shell, blank, port_hole(shell, blank, index, port), ("port", index, "at")))
+            hole = port_hole(shell, blank, index, port)
+            holes = (*holes, inside_panel(shell, blank, hole, ("port", index, "at"), rim.opening))
     placed = place("lid", panel("lid", x1 - x0, y1 - y0, sheet, holes=holes, cut_group="box"), "lid", blank.box[0])
     under = [p.name for p in rim.strips] or ["left", "right", "front", "back"]
     if lid == "bonded":
