@@ -234,7 +234,8 @@ def _box(
     if not order.as_cut:
         return box, {p: box.size_mm(p) for p in PANELS}
     _check_as_cut(order, box)
-    grown, sizes = as_cut_box(box, dict(order.as_cut))
+    cut: dict[str, tuple[float, float]] = {**order.as_cut}
+    grown, sizes = as_cut_box(box, cut)
     _check_inside(order, grown)
     return grown, sizes
 

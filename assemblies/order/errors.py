@@ -27,8 +27,12 @@ def key_text(key: Key) -> str:
     """
     out = ""
     for part in key:
-        name = part if isinstance(part, int) or part.isprintable() else repr(part)
-        out += f"[{name + 1}]" if isinstance(name, int) else f".{name}" if out else name
+        if isinstance(part, int):
+            out += f"[{part + 1}]"
+            continue
+        name = part if part.isprintable() else repr(part)
+        name = name if len(name) <= _LONGEST_SHOWN else f"{name[: _LONGEST_SHOWN - 3]}..."
+        out += f".{name}" if out else name
     return out
 
 

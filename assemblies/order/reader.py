@@ -90,7 +90,9 @@ def _parse(text: str, file: str) -> tuple[dict[str, Any], dict[Key, int]]:
     except tomllib.TOMLDecodeError as error:
         raise _not_toml(file, text, str(error)) from None
     except ValueError:  # the language's own limit on the digits of a number
-        raise _fault(file, "holds a number of thousands of digits", "numbers of up to 18 digits") from None
+        at = re.search(r"[0-9_]{4000}", text)
+        line = text.count("\n", 0, at.start()) + 1 if at else None
+        raise _fault(file, "holds a number of thousands of digits", "numbers of up to 18 digits", line) from None
     return data, line_map(text)
 
 
