@@ -22,12 +22,13 @@ from assemblies.design import Design, Placed, Vector
 from assemblies.sweep import Sweeps
 from parts.findings import Finding
 
-__all__ = ["PLATE_KIND", "Exploded", "Step", "assembly_rows", "explode", "ways_out"]
+__all__ = ["EYE", "PLATE_KIND", "Exploded", "Step", "assembly_rows", "explode", "ways_out"]
 
 PLATE_KIND = "tapped-plate"
 #: Least and greatest gap between exploded pieces, as parts of the design's diagonal: small pieces go less far.
 #: Judgement.
 _LEAST_GAP, _GREATEST_GAP = 0.07, 0.16
+_FARTHEST = 0.9  # and no piece goes farther than this part of the diagonal to be seen
 _CLEAR_MM = 1e-9
 #: Of ways equally far outward: up, then front, right, left, back, down.
 _AXES: tuple[Vector, ...] = (
@@ -35,6 +36,10 @@ _AXES: tuple[Vector, ...] = (
 )  # fmt: skip
 
 _There = NDArray[np.bool_]
+_Floats = NDArray[np.float64]
+
+#: Towards the eye of the isometric picture: right, front, above.
+EYE: Vector = (1.0 / math.sqrt(3.0), -1.0 / math.sqrt(3.0), 1.0 / math.sqrt(3.0))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -204,23 +209,39 @@ def _core(sweeps: Sweeps, ways: Sequence[tuple[Vector, ...]], lowest: Sequence[i
 
 
 def _spread(placed: Sequence[Placed], exits: Sequence[_Exit]) -> dict[int, float]:
-    """How far each piece goes: beyond all that stand in its way in the exploded state, and a gap that suits its
-    size."""
+    """How far each piece goes: past all that stand in its way in the exploded state, and a gap that suits its size.
+
+    A piece that goes away from the eye of the picture, such as a plate under a bottom, goes on until its middle is seen.
+    """
     boxes = np.array([p.box for p in placed]).reshape(-1, 2, 3)
     diagonal = float(np.linalg.norm(boxes[:, 1].max(axis=0) - boxes[:, 0].min(axis=0))) if len(boxes) else 0.0
     out: dict[int, float] = {}
     done = np.zeros((0, 2, 3))
+    eye = np.array(EYE)
     for way in exits:
         box, direction = boxes[way.number], np.array(way.direction)
         size = float(np.linalg.norm(box[1] - box[0]))
         gap = diagonal * (_LEAST_GAP + (_GREATEST_GAP - _LEAST_GAP) * size / diagonal)
         distance = math.ceil((_clear_of(box, direction, done) + gap) * 10.0) / 10.0
+        if direction @ eye < 0.0:
+            distance = _into_sight(box.mean(axis=0), direction, distance, done, _FARTHEST * diagonal)
         out[way.number] = distance
         done = np.concatenate([done, (box + distance * direction)[None]])
     return out
 
 
-def _clear_of(box: NDArray[np.float64], direction: NDArray[np.float64], others: NDArray[np.float64]) -> float:
+def _into_sight(middle: _Floats, direction: _Floats, nearest: float, others: _Floats, farthest: float) -> float:
+    """The least distance at which no box stands between the eye and the middle of the piece; the nearest if none."""
+    eye = np.array(EYE)
+    for distance in np.arange(nearest, farthest, max(farthest / 200.0, 0.1)):
+        start = middle + distance * direction
+        times = np.sort((others - start) / eye, axis=1)  # a line of sight enters and leaves each pair of planes
+        if not (times[:, 0].max(axis=1) < times[:, 1].min(axis=1) - _CLEAR_MM)[times[:, 1].min(axis=1) > 0.0].any():
+            return math.ceil(float(distance) * 10.0) / 10.0
+    return nearest
+
+
+def _clear_of(box: _Floats, direction: _Floats, others: _Floats) -> float:
     """How far a box must go along a direction until it is past every other box that lies on its way."""
     if not len(others):
         return 0.0
@@ -286,6 +307,6 @@ def _locked(names: Sequence[str]) -> Finding:
 def _plate_not_last(name: str, waits_for: Sequence[str]) -> Finding:
     return _care(
         [name],
-        f"this attachment plate cannot be bonded last: it comes out only once {', '.join(waits_for)} is off",
+        f"this attachment plate cannot be bonded last: it comes out only once these are off: {', '.join(waits_for)}",
         "Bond it before them, or move it to a face that stays open.",
     )

@@ -9,14 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from assemblies.facets import Floats
-from assemblies.packet.hidden_lines import Scene, to_picture
-from assemblies.packet.primitives import Line, Primitive
+from assemblies.packet.hidden_lines import Scene
+from assemblies.packet.primitives import Ellipse, Line, Primitive
 
-__all__ = ["GAP_MM", "RADIUS_MM", "Spot", "anchors", "columns"]
+__all__ = ["GAP_MM", "RADIUS_MM", "Spot", "anchors", "columns", "numbered"]
 
 RADIUS_MM = 3.6
 GAP_MM = 2.0  # least between two circles
@@ -35,23 +36,30 @@ class Spot:
     to_y: float
 
 
-def anchors(scene: Scene, lines: Sequence[Primitive]) -> dict[str, tuple[float, float]]:
-    """For each instance a seen point on it, as far from any line as a grid of tries finds; its middle if none is seen."""
-    segments = np.array([(i.x0, i.y0, i.x1, i.y1) for i in lines if isinstance(i, Line)]).reshape(-1, 4)
-    out: dict[str, tuple[float, float]] = {}
+def anchors(scene: Scene, lines: Sequence[Primitive]) -> dict[str, tuple[float, float] | None]:
+    """For each instance a seen point on it, as far from any line as a grid of tries finds; None if none is seen."""
+    segments = _segments(lines)
+    out: dict[str, tuple[float, float] | None] = {}
     for placed in scene.placed:
-        best, clear = None, 0.0
+        out[placed.name] = None
         points = _tries(scene, placed.name)
         points = points[scene.is_seen(points)]
         if len(points):
-            distance = _clearance(points[:, :2], segments)
-            k = int(np.argmax(np.round(distance, 6)))
-            best, clear = points[k], float(distance[k])
-        if best is None or clear <= 0.0:
-            low, high = placed.box
-            best = to_picture(tuple((a + b) / 2.0 for a, b in zip(low, high, strict=True)))
-        out[placed.name] = float(best[0]), float(best[1])
+            k = int(np.argmax(np.round(_clearance(points[:, :2], segments), 6)))
+            out[placed.name] = float(points[k, 0]), float(points[k, 1])
     return out
+
+
+def _segments(lines: Sequence[Primitive]) -> Floats:
+    """Straight lines, and sixteen chords of every curve: (n, 4)."""
+    out: list[tuple[float, float, float, float]] = []
+    for item in lines:
+        if isinstance(item, Line):
+            out.append((item.x0, item.y0, item.x1, item.y1))
+        elif isinstance(item, Ellipse):
+            points = [item.at(item.start_rad + k / 16.0 * item.sweep_rad) for k in range(17)]
+            out.extend((*a, *b) for a, b in pairwise(points))
+    return np.array(out).reshape(-1, 4)
 
 
 def _tries(scene: Scene, name: str) -> Floats:
@@ -150,9 +158,7 @@ def _cross(one: tuple[str, float, float], y1: float, two: tuple[str, float, floa
         return (qx - px) * (ry - py) - (qy - py) * (rx - px)
 
     a, b = (one[1], one[2], x, y1), (two[1], two[2], x, y2)
-    return (
-        side(*a, b[0], b[1]) * side(*a, b[2], b[3]) < -1e-9 and side(*b, a[0], a[1]) * side(*b, a[2], a[3]) < -1e-9
-    )
+    return side(*a, b[0], b[1]) * side(*a, b[2], b[3]) < -1e-9 and side(*b, a[0], a[1]) * side(*b, a[2], a[3]) < -1e-9
 
 
 def numbered(names: Mapping[str, str]) -> dict[str, str]:

@@ -15,15 +15,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assemblies.design import Design, Placed, Vector
+from assemblies.explode import EYE
 from assemblies.facets import Chain, Floats, arc_steps, chains, facets, frame, hole_stations
 from assemblies.packet.primitives import Ellipse, Layer, Line, Polyline, Primitive
 
-__all__ = ["EYE", "Scene", "projected", "scene_lines", "to_picture"]
+__all__ = ["Scene", "projected", "scene_lines", "to_picture"]
 
-#: Towards the eye: right, front, above. Then x runs down to the right, y up to the right and z straight up, each at
-#: the same scale. Source: ISO 5456-3:1996, isometric axonometry (clause 5.1, from memory).
-EYE: Vector = (1.0 / math.sqrt(3.0), -1.0 / math.sqrt(3.0), 1.0 / math.sqrt(3.0))
-#: Rows: right, up, towards the eye. The scale makes lengths along x, y and z true on the picture.
+#: Rows: right, up, towards the eye: x runs down to the right, y up to the right, z straight up, each at the same scale,
+#: which makes lengths along them true. Source: ISO 5456-3:1996, isometric axonometry (clause 5.1, from memory).
 _TO_PICTURE: Floats = math.sqrt(1.5) * np.array(
     [
         [1.0 / math.sqrt(2.0), 1.0 / math.sqrt(2.0), 0.0],
@@ -142,7 +141,9 @@ class Scene:
         """The parts of a chain of chords (n, 3) that are seen, in chords from its start: 2.5 is half along the third."""
         mid_low, mid_high = points.min(axis=0), points.max(axis=0)
         facets_ahead = self.before(mid_low, mid_high)
-        table = np.concatenate([np.arange(self.first[f], self.first[f + 1]) for f in facets_ahead] or [np.zeros(0, int)])
+        table = np.concatenate(
+            [np.arange(self.first[f], self.first[f + 1]) for f in facets_ahead] or [np.zeros(0, int)]
+        )
         spans: _Spans = []
         for k in range(len(points) - 1):
             for start, end in _gaps(self._hidden(points[k], points[k + 1], table)):
@@ -172,9 +173,7 @@ class Scene:
             out.extend(self._behind(start, step, facet[cut][order][0::2], enter, leave))
         return out
 
-    def _behind(
-        self, start: Floats, step: Floats, facet: NDArray[np.intp], enter: Floats, leave: Floats
-    ) -> _Spans:
+    def _behind(self, start: Floats, step: Floats, facet: NDArray[np.intp], enter: Floats, leave: Floats) -> _Spans:
         """Where, inside those spans, the facet is nearer the eye than the chord."""
         enter, leave = np.maximum(enter, 0.0), np.minimum(leave, 1.0)
         plane = self.plane[facet]
@@ -339,9 +338,7 @@ def _round(
     middle = _on_picture(placed, np.array([centre]), w_mm)[0, :2]
     _, axes = frame(placed)
     turns = to_picture(radius_mm * axes[:2])[:, :2]
-    return _Edge(
-        placed.name, _on_picture(placed, flat, w_mm), np.vstack([middle, turns]), start_rad, sweep_rad
-    )
+    return _Edge(placed.name, _on_picture(placed, flat, w_mm), np.vstack([middle, turns]), start_rad, sweep_rad)
 
 
 def _uprights(placed: Placed, loop: Chain, thick_mm: float) -> list[_Edge]:
@@ -349,7 +346,7 @@ def _uprights(placed: Placed, loop: Chain, thick_mm: float) -> list[_Edge]:
     _, axes = frame(placed)
     step = np.roll(loop.points, -1, axis=0) - loop.points
     normals = np.column_stack([step[:, 1], -step[:, 0], np.zeros(len(step))]) @ axes
-    faces_eye = normals @ np.array(EYE) > 0.0
+    faces_eye = normals @ np.array(EYE) > _EDGE_ON * np.linalg.norm(step, axis=1)
     turns_away = faces_eye != np.roll(faces_eye, 1)
     out: list[_Edge] = []
     for k in np.flatnonzero(np.array(loop.sharp) | turns_away):

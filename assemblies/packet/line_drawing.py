@@ -14,6 +14,7 @@ from assemblies.packet.balloons import GAP_MM, RADIUS_MM, Spot, anchors, columns
 from assemblies.packet.hidden_lines import Scene, projected, scene_lines, to_picture
 from assemblies.packet.primitives import (
     Circle,
+    Layer,
     Line,
     Primitive,
     Text,
@@ -31,6 +32,7 @@ _MARGIN = 6.0
 _TITLE = 15.0
 _ROW = 5.6
 _TEXT = 2.2
+_AIR = 4.0  # between two columns of the parts list
 _PICTURE_HIGH = 165.0  # a sheet no higher than A4 across, where the parts list stands beside the picture
 _SIDE = 2.0 * RADIUS_MM + 7.0  # a column of balloons and the air between it and the picture
 _MANY = 24  # above so many instances, a part that repeats is numbered once: judgement
@@ -52,17 +54,16 @@ class _Frame:
 
     width: float
     height: float
-    left: float
-    right: float
+    picture_left: float
+    picture_right: float
     low: float
     high: float
     table_x: float
     table_top: float
+    table_scale: float
 
 
-def exploded_svg(
-    design: Design, exploded: Exploded, *, width_mm: float = 277.0, unit: LengthUnit = "mm"
-) -> str:
+def exploded_svg(design: Design, exploded: Exploded, *, width_mm: float = 277.0, unit: LengthUnit = "mm") -> str:
     """The exploded view as an SVG file, mm, `width_mm` wide (default: A4 across less 10 mm each side).
 
     Deterministic: the same design gives the same bytes. Sizes in the parts list are in `unit`.
@@ -79,10 +80,14 @@ def exploded_sheet(
     lines = scene_lines(scene)
     paths = _paths(scene, exploded)
     rows = parts_list(design, unit)
-    frame, scale, shift = _frame(width_mm, rows, [*lines, *paths])
+    balloons = max(len(rows), min(len(design.placed), _MANY))
+    frame, scale, shift = _frame(width_mm, rows, [*lines, *paths], balloons)
     picture = [moved(item, scale, *shift) for item in [*paths, *lines]]
-    dots = {name: (x * scale + shift[0], y * scale + shift[1]) for name, (x, y) in anchors(scene, lines).items()}
-    items = [*picture, *_balloons(design, dots, frame), *_table(rows, frame), *_title(design, frame)]
+    dots: dict[str, tuple[float, float]] = {}
+    for name, spot in anchors(scene, [*lines, *paths]).items():
+        if spot is not None:
+            dots[name] = spot[0] * scale + shift[0], spot[1] * scale + shift[1]
+    items = [*picture, *_balloons(scene, dots, scale, shift, frame), *_table(rows, frame), *_title(design, frame)]
     return tuple(items), frame.width, frame.height
 
 
@@ -109,7 +114,7 @@ def _size(piece: Piece, unit: LengthUnit) -> str:
 
 
 def _frame(
-    width: float, rows: Sequence[PartRow], drawing: Sequence[Primitive]
+    width: float, rows: Sequence[PartRow], drawing: Sequence[Primitive], balloons: int
 ) -> tuple[_Frame, float, tuple[float, float]]:
     """Lay out the sheet: the parts list on the right if it leaves room, else below; the picture as large as it can be."""
     table_wide, table_high = sum(_widths(rows)), _ROW * (len(rows) + 1)
@@ -119,31 +124,27 @@ def _frame(
     x0, y0, x1, y1 = bounds_of(drawing) if drawing else (0.0, 0.0, 1.0, 1.0)
     wide, high = max(x1 - x0, 1e-6), max(y1 - y0, 1e-6)
     scale = min((right - left) / wide, _PICTURE_HIGH / high)
-    least = _least_high(len(rows))
-    area_high = max(high * scale, least, table_high if beside else 0.0)
+    columns_high = (2.0 * RADIUS_MM + GAP_MM) * (balloons + 1) / 2.0  # half of the balloons in each
+    area_high = max(high * scale, columns_high, table_high if beside else 0.0)
     below = 0.0 if beside else table_high + _MARGIN
     height = _MARGIN + below + area_high + _TITLE + _MARGIN
     low = _MARGIN + below
     frame = _Frame(
         width=width,
         height=height,
-        left=left,
-        right=right,
+        picture_left=(left + right - wide * scale) / 2.0,
+        picture_right=(left + right + wide * scale) / 2.0,
         low=low,
         high=low + area_high,
         table_x=width - _MARGIN - table_wide if beside else _MARGIN,
         table_top=low + area_high if beside else _MARGIN + table_high,
+        table_scale=min(1.0, (width - 2.0 * _MARGIN) / table_wide),
     )
     shift = (
         (left + right - wide * scale) / 2.0 - x0 * scale,
         low + (area_high - high * scale) / 2.0 - y0 * scale,
     )
     return frame, scale, shift
-
-
-def _least_high(balloons: int) -> float:
-    """Room for half the balloons in each column."""
-    return (2.0 * RADIUS_MM + GAP_MM) * (balloons + 1) / 2.0
 
 
 def _paths(scene: Scene, exploded: Exploded) -> list[Primitive]:
@@ -187,32 +188,52 @@ def _meets(start: Floats, way: Floats, other: Placed) -> float:
     return enter if leave > enter and enter > 1e-6 else float("inf")
 
 
-def _balloons(design: Design, dots: dict[str, tuple[float, float]], frame: _Frame) -> list[Primitive]:
-    numbers = numbered({p.name: p.piece.name for p in design.placed})
-    shown = [(numbers[p.name], p.name) for p in design.placed]
-    if len(shown) > _MANY:
-        shown = [(number, name) for number, name in {number: (number, name) for number, name in shown[::-1]}.values()]
-    wanted = [(f"{number} {name}", *dots[name]) for number, name in shown]
+def _balloons(
+    scene: Scene,
+    dots: dict[str, tuple[float, float]],
+    scale: float,
+    shift: tuple[float, float],
+    frame: _Frame,
+) -> list[Primitive]:
+    """Numbers in circles. A piece that is nowhere seen has one only if no other of its part has; its line is dashed."""
+    numbers = numbered({p.name: p.piece.name for p in scene.placed})
+    shown: dict[str, tuple[float, float]] = {}
+    told: set[str] = set()
+    for p in sorted(scene.placed, key=lambda p: p.name not in dots):
+        again = numbers[p.name] in told
+        if again and (p.name not in dots or len(scene.placed) > _MANY):
+            continue
+        told.add(numbers[p.name])
+        shown[p.name] = dots.get(p.name) or _middle(p, scale, shift)
+    wanted = [(f"{numbers[name]} {name}", *spot) for name, spot in shown.items()]
     edges = (
-        _MARGIN + RADIUS_MM,
+        frame.picture_left - _SIDE + RADIUS_MM,
         frame.low + RADIUS_MM,
         frame.high - RADIUS_MM,
-        frame.right + _SIDE - RADIUS_MM,
+        frame.picture_right + _SIDE - RADIUS_MM,
     )
     out: list[Primitive] = []
-    for spot in columns(wanted, edges, (frame.left + frame.right) / 2.0):
-        out.extend(_balloon(spot))
+    for spot in columns(wanted, edges, (edges[0] + edges[3]) / 2.0):
+        out.extend(_balloon(spot, spot.item.split(" ", 1)[1] in dots))
     return out
 
 
-def _balloon(spot: Spot) -> list[Primitive]:
+def _middle(placed: Placed, scale: float, shift: tuple[float, float]) -> tuple[float, float]:
+    low, high = placed.box
+    x, y, _ = to_picture([(a + b) / 2.0 for a, b in zip(low, high, strict=True)])
+    return float(x) * scale + shift[0], float(y) * scale + shift[1]
+
+
+def _balloon(spot: Spot, seen: bool) -> list[Primitive]:
     number, name = spot.item.split(" ", 1)
     away = np.array([spot.to_x - spot.x, spot.to_y - spot.y])
     long = float(np.hypot(*away)) or 1.0
     x, y = np.array([spot.to_x, spot.to_y]) - away / long * RADIUS_MM
+    layer: Layer = "leader" if seen else "hidden"
+    dot = [Circle(x=spot.x, y=spot.y, radius=0.55, fill="solid", layer="leader", of=name)] if seen else []
     return [
-        Line(x0=spot.x, y0=spot.y, x1=float(x), y1=float(y), layer="leader", of=name),
-        Circle(x=spot.x, y=spot.y, radius=0.55, fill="solid", layer="leader", of=name),
+        Line(x0=spot.x, y0=spot.y, x1=float(x), y1=float(y), layer=layer, of=name),
+        *dot,
         Circle(x=spot.to_x, y=spot.to_y, radius=RADIUS_MM, fill="clear", layer="leader", of=name),
         Text(x=spot.to_x, y=spot.to_y - 1.25, text=number, height=2.5, anchor="middle", of=name),
     ]
@@ -226,24 +247,24 @@ def _cells(row: PartRow) -> tuple[str, str, str, str]:
 
 
 def _widths(rows: Sequence[PartRow]) -> list[float]:
+    """Of each column with the air behind it, before the list is made to fit the sheet."""
     cells = [_cells(row) for row in (_HEADS, *rows)]
-    return [
-        max(text_width_mm(row[k], _TEXT, bold=cells.index(row) == 0) for row in cells) + (4.0 if k < 3 else 0.0)
-        for k in range(4)
-    ]
+    air = (_AIR, _AIR, _AIR, 0.0)
+    return [max(text_width_mm(row[k], _TEXT, bold=row is cells[0]) for row in cells) + air[k] for k in range(len(air))]
 
 
 def _table(rows: Sequence[PartRow], frame: _Frame) -> list[Primitive]:
     """The parts list from its top left corner, a thin rule under its heads."""
-    widths = _widths(rows)
+    widths = [wide * frame.table_scale for wide in _widths(rows)]
+    height = _TEXT * frame.table_scale
     out: list[Primitive] = []
     for line, row in enumerate((_HEADS, *rows)):
         y = frame.table_top - _ROW * line - 0.7 * _ROW
         x = frame.table_x
         for k, (cell, wide) in enumerate(zip(_cells(row), widths, strict=True)):
             right = k in (0, 2)
-            at = x + wide - 4.0 if right else x
-            out.append(Text(x=at, y=y, text=cell, height=_TEXT, anchor="end" if right else "start", bold=line == 0))
+            at = x + wide - _AIR * frame.table_scale if right else x
+            out.append(Text(x=at, y=y, text=cell, height=height, anchor="end" if right else "start", bold=line == 0))
             x += wide
     rule = frame.table_top - _ROW
     out.append(Line(x0=frame.table_x, y0=rule, x1=frame.table_x + sum(widths), y1=rule, layer="leader"))

@@ -183,7 +183,5 @@ def moved(item: Primitive, scale: float, dx: float, dy: float) -> Primitive:
     if isinstance(item, Circle):
         return replace(item, x=item.x * scale + dx, y=item.y * scale + dy, radius=item.radius * scale)
     if isinstance(item, Ellipse):
-        return replace(
-            item, x=item.x * scale + dx, y=item.y * scale + dy, a=item.a * scale, b=item.b * scale
-        )
+        return replace(item, x=item.x * scale + dx, y=item.y * scale + dy, a=item.a * scale, b=item.b * scale)
     return replace(item, x=item.x * scale + dx, y=item.y * scale + dy)

@@ -90,10 +90,13 @@ def _path(item: Primitive, height_mm: float) -> str:
 
 
 def _arc(item: Ellipse, height_mm: float) -> str:
-    """One or two elliptic arcs; y runs down in SVG, so turns change their sense."""
+    """Elliptic arcs; y runs down in SVG, so turns change their sense.
+
+    None is longer than a quarter: the centre of a half ellipse hangs on the last digit of its ends.
+    """
     radii = f"{number(item.a)} {number(item.b)} {number(-math.degrees(item.turn_rad))}"
     sweep = 0 if item.sweep_rad > 0.0 else 1
-    pieces = 2 if abs(item.sweep_rad) > math.pi - 1e-9 else 1
+    pieces = math.ceil(abs(item.sweep_rad) / (math.pi / 2.0) - 1e-9)
     out = [f"M{_at(*item.at(item.start_rad), height_mm)}"]
     for k in range(1, pieces + 1):
         end = item.at(item.start_rad + item.sweep_rad * k / pieces)
