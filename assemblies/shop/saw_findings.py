@@ -1,0 +1,124 @@
+"""What the saw plan has to say: cut groups made at more than one setting, and the cautions of each kind of cut."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from assemblies.shop.cuts import Box
+from assemblies.shop.job import NM_PER_MM
+from parts.findings import Finding
+
+if TYPE_CHECKING:
+    from assemblies.shop.saw import Blank, SawPart, SawShop, SawStep
+
+__all__ = ["group_findings", "safety_findings"]
+
+_PUSH_STICK = "HSE woodworking page on circular saw benches"
+
+
+def group_findings(parts: Sequence[SawPart], pieces: Sequence[Blank], steps: Sequence[SawStep]) -> list[Finding]:
+    """A `care` for each cut group whose shared dimension does not come from one setting of the fence."""
+    made = _made_at(steps)
+    out = []
+    for group in dict.fromkeys(part.group for part in parts if part.group):
+        members = [p for p in pieces if p.part is not None and parts[p.part].group == group]
+        shared = set.intersection(*({p.box.w, p.box.h} for p in members)) if len(members) > 1 else set()
+        for size in sorted(shared, reverse=True):
+            settings = {_setting(p, size, made) for p in members}
+            if settings != {None} and len(settings) == 1:
+                continue
+            named = ", ".join(
+                "left over by other cuts" if s is None else f"setting {s}" for s in sorted(settings, key=str)
+            )
+            out.append(
+                Finding(
+                    level="care",
+                    check="cut group",
+                    where=group,
+                    why=f"the {size / NM_PER_MM:g} mm of its {len(members)} pieces comes from {named}",
+                    do="measure them together before gluing, or recut the odd ones at one setting",
+                    source="common practice, no source",
+                )
+            )
+    return out
+
+
+def _made_at(steps: Sequence[SawStep]) -> dict[tuple[int, Box], dict[str, int | None]]:
+    """For every rectangle the settings that gave it its width (x) and height (y); None for what was left over."""
+    made: dict[tuple[int, Box], dict[str, int | None]] = {}
+    for step in steps:
+        sheet = step.blank.sheet
+        before = made.get((sheet, step.cut.blank), {"x": None, "y": None})
+        exact = step.setting if step.cut.role in ("size", "strip") else None
+        made[sheet, step.cut.kept] = {**before, step.cut.axis: exact}
+        if step.cut.rest is not None:
+            made[sheet, step.cut.rest] = {**before, step.cut.axis: None}
+    return made
+
+
+def _setting(piece: Blank, size: int, made: dict[tuple[int, Box], dict[str, int | None]]) -> int | None:
+    at = made.get((piece.sheet, piece.box), {"x": None, "y": None})
+    found = [at[axis] for axis, side in (("x", piece.box.w), ("y", piece.box.h)) if side == size]
+    return next((s for s in found if s is not None), None)
+
+
+def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
+    """One finding for each kind of caution, with the steps it is about."""
+    out = []
+    sled = [step for step in steps if step.mode == "sled"]
+    if sled:
+        out.append(
+            Finding(
+                level="care",
+                check="saw",
+                where=_numbers(sled),
+                why=f"the edge on the fence would be under {shop.short_edge_mm:g} mm or shorter than the cut is wide",
+                do="crosscut on a sled against a stop block, never along the fence; hold the longer part, cut from a bigger "
+                "blank where you can, and leave short pieces to the router or laser if they cannot be held",
+                source="common practice, no source",
+            )
+        )
+    narrow = [s for s in steps if s.mode in ("rip", "crosscut") and s.setting_nm < 50 * NM_PER_MM]
+    if narrow:
+        out.append(
+            Finding(
+                level="care",
+                check="saw",
+                where=_numbers(narrow),
+                why="less than 50 mm between fence and blade",
+                do="use a carrier or push block the full length, not the hand",
+                source="common practice, no source",
+            )
+        )
+    guide = [step for step in steps if step.mode == "guide"]
+    if guide:
+        out.append(
+            Finding(
+                level="care",
+                check="saw",
+                where=_numbers(guide),
+                why="the fence does not reach, or the blank is too large to be led along it",
+                do="cut with a hand-held saw along a clamped straightedge, the sheet supported on both sides of the cut",
+                source="judgement",
+            )
+        )
+    if any(step.mode in ("rip", "crosscut") for step in steps):
+        out.append(
+            Finding(
+                level="note",
+                check="saw",
+                where="every cut on the fence",
+                why="the hand comes near the blade at the end of each cut",
+                do="riving knife and guard on, eye protection; a push stick of at least 450 mm for the last 300 mm",
+                source=_PUSH_STICK,
+            )
+        )
+    return out
+
+
+def _numbers(steps: Sequence[SawStep]) -> str:
+    """`step 4` or `steps 2, 5, 7 and 12 more`."""
+    shown = [str(step.number) for step in steps[:6]]
+    more = f" and {len(steps) - 6} more" if len(steps) > 6 else ""
+    return f"step{'s' if len(steps) > 1 else ''} {', '.join(shown)}{more}"
