@@ -234,7 +234,7 @@ def _box(
     if not order.as_cut:
         return box, {p: box.size_mm(p) for p in PANELS}
     _check_as_cut(order, box)
-    cut: dict[str, tuple[float, float]] = {**order.as_cut}
+    cut = {str(name): size for name, size in order.as_cut.items()}
     grown, sizes = as_cut_box(box, cut)
     _check_inside(order, grown)
     return grown, sizes

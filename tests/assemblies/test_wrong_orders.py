@@ -1,0 +1,443 @@
+"""Wrong orders, each an edit of the starter order: refused at its line and key, in words that say what to do.
+
+The same table holds right orders that look odd: they must be taken.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import permutations
+
+import pytest
+
+from assemblies.design import Design
+from assemblies.kinds import schemas, starter
+from assemblies.kinds.tank import build_tank
+from assemblies.order import Order, OrderError, read_order, read_order_text
+from assemblies.order.errors import MOST_SHOWN, key_text
+
+START = starter("tank")
+AT = "at        = [[-87.5, 0], [87.5, 0]]"
+LAPS = 'runs-long = ["front-back", "bottom", "ends"]'
+SIZE = "size      = [300, 200, 150]"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wrong:
+    """An edit, and what must be said.
+
+    Attributes:
+        old, new: text of the starter order and what stands there instead; nothing old means appended at the end.
+        also: a second edit.
+        at: text that stands on the line that must be named; None for no line.
+        key: the key that must be named.
+        says: part of the message.
+    """
+
+    new: str
+    old: str = ""
+    also: tuple[str, str] = ("", "")
+    at: str | None = field(default="")
+    key: str
+    says: str
+
+    @property
+    def text(self) -> str:
+        assert self.old in START
+        assert self.also[0] in START
+        text = START.replace(self.old, self.new, 1) if self.old else START + "\n" + self.new + "\n"
+        return text.replace(*self.also, 1) if self.also[0] else text
+
+    @property
+    def line(self) -> int | None:
+        if self.at is None:
+            return None
+        before, found, _ = self.text.partition(self.at or self.new)
+        assert found
+        return before.count("\n") + 1
+
+
+PORT = '[[port]]\nkind = "drain"\non = "left"\n'
+WRONG: dict[str, Wrong] = {
+    # keys and tables
+    "unknown key": Wrong(old="thickness = 6 ", new="thicknes = 6 ", key="sheet.thicknes", says='did you mean "thickness"'),
+    "missing key": Wrong(old=SIZE, new="", at="[tank]", key="tank.size", says="is missing"),
+    "missing key in a list": Wrong(old='thread    = "M6"', new="", at="[[plate]]", key="plate[1].thread", says="is missing"),
+    "missing top key": Wrong(old='title = "', new='titel = "', at=None, key="title", says="is missing"),
+    "unknown table": Wrong(old="[liquid]", new="[liqiud]", key="liqiud", says='did you mean "liquid"'),
+    "table in the wrong case": Wrong(old="[sheet]", new="[Sheet]", key="Sheet", says='did you mean "sheet"'),
+    "underscore for hyphen": Wrong(old="through-wall", new="through_wall", key="plate[1].through_wall", says='"through-wall"'),
+    "inner name of a key": Wrong(old="[sheet]", new="[sheet]\nasked = 6", at="asked", key="sheet.asked", says="unknown key"),
+    "kind unknown": Wrong(old='kind  = "tank"', new='kind  = "tnak"', key="kind", says='did you mean "tank"'),
+    "kind no text": Wrong(old='kind  = "tank"', new="kind  = 3", key="kind", says="3 is no text"),
+    "table of another kind only": Wrong(old="[tank]", new="[tankard]", at=None, key="tank", says="is missing"),
+    "one table for a list": Wrong(old="[[plate]]", new="[plate]", key="plate", says="[[plate]]"),
+    "a list for one table": Wrong(old="[sheet]", new="[[sheet]]", key="sheet", says="[sheet], one table"),
+    "text for a table": Wrong(old="[rig]\ngrid = 25", new="[[rig.x]]", at="[[rig.x]]", key="rig.x", says="unknown key"),
+    "key given twice": Wrong(
+        old="quantity = 1", new="quantity = 1\nquantity = 2", at="quantity = 2", key="", says="is not TOML"
+    ),
+    "table given twice": Wrong(new="[liquid] # again", at="# again", key="", says="cannot declare liquid twice"),
+    "two values": Wrong(old="quantity = 1", new="quantity = 1 2", key="", says="is not TOML"),
+    "text not closed": Wrong(old='kind  = "tank"', new='kind  = "tank', key="", says="is not TOML"),
+    # words and numbers
+    "unknown unit": Wrong(old='units = "mm"', new='units = "cm"', key="units", says="mm, in"),
+    "quantity of none": Wrong(old="quantity = 1", new="quantity = 0", key="quantity", says="1 to 1000"),
+    "quantity of 10^9": Wrong(old="quantity = 1", new="quantity = 1000000000", key="quantity", says="1 to 1000"),
+    "quantity and a half": Wrong(old="quantity = 1", new="quantity = 1.5", key="quantity", says="a whole number"),
+    "quantity true": Wrong(old="quantity = 1", new="quantity = true", key="quantity", says="true cannot be"),
+    "quantity a date": Wrong(old="quantity = 1", new="quantity = 2026-01-01", key="quantity", says="2026-01-01"),
+    "revision with a slash": Wrong(old='revision = "A"', new='revision = "A/B"', key="revision", says="1 to 12"),
+    "name with a slash": Wrong(old='"ripple-trough"', new='"ripple/trough"', at="ripple/", key="name", says="no folders"),
+    "name of dots": Wrong(old='"ripple-trough"', new='".."', at='".."', key="name", says="no folders"),
+    "name up a folder": Wrong(old='"ripple-trough"', new='"../trough"', at='"../', key="name", says="no folders"),
+    "name absolute": Wrong(old='"ripple-trough"', new='"/etc"', at='"/etc', key="name", says="no folders"),
+    "name with a backslash": Wrong(old='"ripple-trough"', new="'a\\b'", at="'a\\b'", key="name", says="no folders"),
+    "name with a zero byte": Wrong(old='"ripple-trough"', new='"a\\u0000"', at='"a\\u', key="name", says="no folders"),
+    "name with a line end": Wrong(old='"ripple-trough"', new='"a\\n"', at='"a\\n"', key="name", says="no folders"),
+    "name empty": Wrong(old='"ripple-trough"', new='""', at='name  = ""', key="name", says="1 to 63"),
+    "name with capitals": Wrong(old='"ripple-trough"', new='"Trough"', at='"Trough"', key="name", says="a-z"),
+    "title with a bell": Wrong(old='"Ripple trough for the harbour stage"', new='"a\\u0007"', key="title", says="printable"),
+    "material unknown": Wrong(old='"cast-pmma"', new='"glass"', at='"glass"', key="sheet.material", says="extruded-pmma"),
+    "process unknown": Wrong(old='= "saw" ', new='= "sawn" ', key="cutting.process", says='did you mean "saw"'),
+    "lid unknown": Wrong(old='lid       = "none"', new='lid = "hinged"', key="tank.lid", says="none, loose, bonded, screwed"),
+    "through-wall no": Wrong(
+        old="through-wall = false", new='through-wall = "no"', key="plate[1].through-wall", says="true, false"
+    ),
+    # lengths
+    "size of two": Wrong(old=SIZE, new="size = [300, 200]", key="tank.size", says="[length, width, depth]"),
+    "size one number": Wrong(old=SIZE, new="size = 300", key="tank.size", says="is no list"),
+    "size with unknown unit": Wrong(old=SIZE, new='size = [300, "7 inn", 150]', key="tank.size[2]", says="did you mean in?"),
+    "size divided by zero": Wrong(old=SIZE, new='size = ["1/0 in", 200, 150]', key="tank.size[1]", says="divides by zero"),
+    "size with a comma": Wrong(old=SIZE, new='size = ["1,5 mm", 200, 150]', key="tank.size[1]", says="decimal point"),
+    "size negative": Wrong(old=SIZE, new="size = [300, 200, -150]", key="tank.size[3]", says="over 0"),
+    "size zero": Wrong(old=SIZE, new="size = [300, 0, 150]", key="tank.size[2]", says="over 0"),
+    "size nan": Wrong(old=SIZE, new="size = [nan, 200, 150]", key="tank.size[1]", says="finite"),
+    "size infinite": Wrong(old=SIZE, new="size = [inf, 200, 150]", key="tank.size[1]", says="finite"),
+    "size true": Wrong(old=SIZE, new="size = [true, 200, 150]", key="tank.size[1]", says="true is no length"),
+    "size of 10^9": Wrong(old=SIZE, new="size = [300, 200, 1000000000]", key="tank.size[3]", says="1 km"),
+    "size over ten metres": Wrong(old=SIZE, new='size = ["11 m", 200, 150]', key="tank.size[1]", says="at most 10 m"),
+    "places over lines": Wrong(
+        old=AT, new='at = [[-87.5, 0],\n      [87.5, "x mm"]]', at='"x mm"', key="plate[1].at[2][2]", says="no number in it"
+    ),
+    "thickness misspelt": Wrong(old="thickness = 6 ", new='thickness = "chose" ', key="sheet.thickness", says='"choose"'),
+    "thickness of nothing": Wrong(old="thickness = 6 ", new="thickness = 0 ", key="sheet.thickness", says="over 0"),
+    "thickness over half the size": Wrong(
+        old="thickness = 6 ", new="thickness = 160 ", also=("measured  = [5.82, 5.80, 5.84]", ""),
+        at="thickness = 160", key="sheet.thickness", says="over half the tank's least size",
+    ),
+    "panel over half the size": Wrong(
+        new='[[panel]]\nname = "left"\nthickness = 80\nmeasured = 80', at="thickness = 80",
+        key="panel[1].thickness", says="over half",
+    ),
+    "thickness of no standard, unmeasured": Wrong(
+        new='[[panel]]\nname = "left"\nthickness = 0.5', at="thickness = 0.5", key="panel[1].thickness", says="1 to 30 mm"
+    ),
+    "walls fill the outside": Wrong(
+        old='measure   = "inside"', new='measure = "outside"', also=(SIZE, "size = [300, 12, 150]"), at="size = [300",
+        key="tank.size[2]", says="at least 1 mm inside",
+    ),
+    "reading in another unit": Wrong(
+        old="[5.82, 5.80, 5.84]", new="[0.23]", at="[0.23]", key="sheet.measured", says="its unit"
+    ),
+    "reading no length": Wrong(
+        old="[5.82, 5.80, 5.84]", new='[5.8, "thick"]', at='"thick"', key="sheet.measured[2]", says="no number"
+    ),
+    "readings of a sheet to be chosen": Wrong(
+        old="thickness = 6 ", new='thickness = "choose" ', at="measured", key="sheet.measured", says="still to be chosen"
+    ),
+    "tolerance negative": Wrong(old="tolerance  = 0.25", new="tolerance = -0.25", key="cutting.tolerance", says="0 or more"),
+    "factor under one": Wrong(new="[limits]\nfactor = 0.9", at="factor", key="limits.factor", says="from 1 to 10"),
+    "deflection 1/0": Wrong(new='[limits]\ndeflection = "1/0"', at="deflection", key="limits.deflection", says="1/20"),
+    "joint over one": Wrong(new="[limits]\njoint = 1.2", at="joint", key="limits.joint", says="up to 1"),
+    # laps and panels
+    "two groups only": Wrong(old=LAPS, new='runs-long = ["ends", "bottom"]', key="tank.runs-long", says="each once"),
+    "a group twice": Wrong(old=LAPS, new='runs-long = ["ends", "ends", "bottom"]', key="tank.runs-long", says="each once"),
+    "a group unknown": Wrong(
+        old=LAPS, new='runs-long = ["ends", "base", "bottom"]', key="tank.runs-long[2]", says="front-back"
+    ),
+    "runs-long a word": Wrong(old=LAPS, new='runs-long = "ends"', key="tank.runs-long", says="is no list"),
+    "seen from below": Wrong(old='seen-from = ["front"]', new='seen-from = ["under"]', key="tank.seen-from[1]", says="top"),
+    "panel unknown": Wrong(new='[[panel]]\nname = "botom"\nthickness = 6', at="botom", key="panel[1].name", says='"bottom"'),
+    "panel twice": Wrong(
+        new='[[panel]]\nname = "left"\nthickness = 6\n[[panel]]\nname = "left" # again\nthickness = 8', at="# again",
+        key="panel[2].name", says="a second time",
+    ),
+    "lid panel without a lid": Wrong(
+        new='[[panel]]\nname = "lid"\nthickness = 6', at='"lid"', key="panel[1].name", says="no lid"
+    ),
+    # plates
+    "plate off the panel": Wrong(old=AT, new="at = [[0, 0], [500, 0]]", key="plate[1].at[2]", says="lies off the bottom"),
+    "plate on no face": Wrong(old='on        = "bottom"', new='on = "floor"', key="plate[1].on", says="left, right"),
+    "plate on the lid": Wrong(old='on        = "bottom"', new='on = "lid"', key="plate[1].on", says="left, right"),
+    "plates in each other": Wrong(old=AT, new="at = [[0, 0], [20, 0]]", key="plate[1].at[2]", says="stands in plate-1"),
+    "plate without places": Wrong(old=AT, new="at = []", key="plate[1].at", says="at least 1"),
+    "places of three": Wrong(old=AT, new="at = [[0, 0, 0]]", key="plate[1].at[1]", says="[right, up]"),
+    "plates too many": Wrong(old=AT, new="at = [" + "[0, 0]," * 201 + "]", key="plate[1].at", says="at most 200"),
+    "plates too many in two lists": Wrong(
+        old=AT, new="at = [" + "[0, 0]," * 150 + "]", at="[[plate]]", key="plate", says="at most 200 in all",
+        also=("[[case]]", '[[plate]]\non = "left"\nsize = [9, 9]\nthickness = 9\nthread = "M3"\npattern = "grid 5 1x1"\nat = ['
+              + "[0, 0]," * 150 + "]\n[[case]]"),
+    ),
+    "10^9 holes": Wrong(old='"grid 25 2x2"', new='"grid 25 20000x50000"', at="20000x", key="plate[1].pattern", says="1 to 400"),
+    "too many holes in all": Wrong(
+        old='"grid 25 2x2"', new='"grid 2 20x20"', at="20x20", also=(AT, "at = [[0, 0], [60, 0], [-60, 0]]"),
+        key="plate[1].pattern", says="at most 1000",
+    ),
+    "hole through an edge": Wrong(
+        old='"grid 25 2x2"', new='"grid 45 2x2"', at="45 2x2", key="plate[1].pattern", says="runs through the edge"
+    ),
+    "pattern unknown": Wrong(old='"grid 25 2x2"', new='"NEMA 24"', at="NEMA", key="plate[1].pattern", says="NEMA"),
+    "pattern of no pitch": Wrong(
+        old='"grid 25 2x2"', new='"grid 0 2x2"', at="grid 0", key="plate[1].pattern", says="above zero"
+    ),
+    "thread unknown": Wrong(old='thread    = "M6"', new='thread = "M7"', key="plate[1].thread", says="no thread 'M7'"),
+    "thread with a wrong pitch": Wrong(old='thread    = "M6"', new='thread = "M6x0.75"', key="plate[1].thread", says="M6"),
+    "pipe thread through the wall": Wrong(
+        old='thread    = "M6"', new='thread = "G 1/4"', also=("through-wall = false", "through-wall = true"),
+        key="plate[1].thread", says="clearance hole",
+    ),
+    "percent over what is drilled": Wrong(
+        new="percent = 95", old="through-wall = false", key="plate[1].percent", says="50 to 85 %"
+    ),
+    "percent over a hundred": Wrong(new="percent = 120", old="through-wall = false", key="plate[1].percent", says="0 to 100"),
+    "drill wider than the thread": Wrong(new="drill = 7", old="through-wall = false", key="plate[1].drill", says="50 to 85 %"),
+    "plate reading of another sheet": Wrong(
+        new="measured = [1.2]", old="through-wall = false", key="plate[1].measured", says="a reading of 1.2 mm"
+    ),
+    "bolts through the bottom's seam": Wrong(
+        old=AT, new="at = [[-137.5, 0], [137.5, 0]]", also=("through-wall = false", "through-wall = true"),
+        key="plate[1].at[1]", says="runs into a seam",
+    ),
+    # strips and ports
+    "brace without places": Wrong(
+        new='[[strip]]\nwhere = "brace"\nsize = [30, 6]', at="[[strip]]", key="strip[1].at", says="such as [0]"
+    ),
+    "brace off the tank": Wrong(
+        new='[[strip]]\nwhere = "brace"\nsize = [30, 6]\nat = [0, 200]',
+        at="at = [0, 200]", key="strip[1].at[2]", says="off the tank",
+    ),
+    "braces in each other": Wrong(
+        new='[[strip]]\nwhere = "brace"\nsize = [30, 6]\nat = [0, 20]',
+        at="at = [0, 20]", key="strip[1].at[2]", says="stands in brace-1-1",
+    ),
+    "brace under a lid": Wrong(
+        new='[[strip]]\nwhere = "brace"\nsize = [30, 6]\nat = [0]', also=('lid       = "none"', 'lid = "loose"'),
+        at='"brace"', key="strip[1].where", says="under a lid",
+    ),
+    "rim narrower than the wall": Wrong(
+        new='[[strip]]\nwhere = "rim"\nsize = [5, 6]', at="size = [5", key="strip[1].size", says="wider than the walls"
+    ),
+    "rim twice": Wrong(
+        new='[[strip]]\nwhere = "rim"\nsize = [30, 6]\n[[strip]]\nwhere = "rim" # again\nsize = [40, 6]', at="# again",
+        key="strip[2].where", says="a second time",
+    ),
+    "rim with places": Wrong(
+        new='[[strip]]\nwhere = "rim"\nsize = [30, 6]\nat = [0]', at="at = [0]", key="strip[1].at", says="no places"
+    ),
+    "corner strips meet": Wrong(
+        new='[[strip]]\nwhere = "inside-corner"\nsize = [160, 6]', at="size = [160", key="strip[1].size", says="under half"
+    ),
+    "screwed lid too small for its rim": Wrong(
+        old='lid       = "none"', new='lid = "screwed"',
+        also=(SIZE, "size = [300, 20, 150]"), key="tank.lid", says="leaving an opening",
+    ),
+    "port with nothing": Wrong(new=PORT + "at = [0, 0]", at="[[port]]", key="port[1]", says="neither a thread nor a diameter"),
+    "port with both": Wrong(
+        new=PORT + 'at = [0, 0]\nthread = "G 1/4"\ndiameter = 9', at="[[port]]", key="port[1]", says="both"
+    ),
+    "port through the edge": Wrong(
+        new=PORT + 'at = [0, -75]\nthread = "G 1/4"', at="at = [0, -75]", key="port[1].at", says="runs through the edge"
+    ),
+    "port into the bottom's edge": Wrong(
+        new=PORT.replace("left", "front") + 'at = [0, -70]\nthread = "G 1/4"',
+        at="at = [0, -70]", key="port[1].at", says="runs into a seam",
+    ),
+    "port wider than the wall": Wrong(
+        new=PORT + "at = [0, 0]\ndiameter = 400", at="at = [0, 0]", key="port[1].at", says="runs through the edge"
+    ),
+    "port thread unknown": Wrong(
+        new=PORT + 'at = [0, 0]\nthread = "G 5"', at='"G 5"', key="port[1].thread", says="show threads"
+    ),
+    "port under a plate": Wrong(
+        new=PORT.replace("left", "bottom") + "at = [80, 5]\ndiameter = 8",
+        at="at = [80, 5]", key="port[1].at", says="plate-2 covers it",
+    ),
+    "port in a lid that is not there": Wrong(
+        new=PORT.replace("left", "lid") + "at = [0, 0]\ndiameter = 8", at='"lid"', key="port[1].on", says="no lid"
+    ),
+    "lid port over the wall": Wrong(
+        new=PORT.replace("left", "lid") + "at = [147, 0]\ndiameter = 8", also=('lid       = "none"', 'lid = "bonded"'),
+        at="at = [147", key="port[1].at", says="runs into a seam",
+    ),
+    # liquid, support, cases
+    "fill in gallons": Wrong(old='fill = "120 mm"', new='fill = "2 gal"', key="liquid.fill", says="unknown unit 'gal'"),
+    "fill negative": Wrong(old='fill = "120 mm"', new='fill = "-1 L"', key="liquid.fill", says="0 to 10000 L"),
+    "temperature in F": Wrong(old="temperature = 20", new='temperature = "68 F"', key="liquid.temperature", says="in C"),
+    "temperature of a kiln": Wrong(
+        old="temperature = 20", new="temperature = 400", key="liquid.temperature", says="-40 to 150 C"
+    ),
+    "support unknown": Wrong(old='kind = "plates"', new='kind = "legs"', key="support.kind", says="flat, hung, plates, edges"),
+    "grid of nothing": Wrong(old="grid = 25", new="grid = 0", key="rig.grid", says="over 0"),
+    "case kind unknown": Wrong(old='kind = "slide"', new='kind = "slied"', key="case[1].kind", says='"slide"'),
+    "case without its acceleration": Wrong(
+        old='acceleration = "0.8 m/s2"', new="", at="[[case]]", key="case[1].acceleration", says="is missing"
+    ),
+    "acceleration in no unit": Wrong(old='"0.8 m/s2"', new='"0.8 knots"', at="knots", key="case[1].acceleration", says="m/s2"),
+    "direction nowhere": Wrong(
+        old="direction = [1, 0, 0]", new="direction = [0, 0, 0]", key="case[1].direction", says="points nowhere"
+    ),
+    "direction in a plane": Wrong(
+        old="direction = [1, 0, 0]", new="direction = [1, 0]", key="case[1].direction", says="[x, y, z]"
+    ),
+    "case twice": Wrong(
+        new='[[case]]\nname = "run the trough" # again\nkind = "still"', at="# again", key="case[2].name", says="a second time"
+    ),
+    # as cut
+    "as-cut of no panel": Wrong(new="[as-cut]\nfrnt = [1, 2]", at="frnt", key="as-cut.frnt", says='did you mean "front"'),
+    "as-cut one number": Wrong(new="[as-cut]\nfront = 311", at="front = 311", key="as-cut.front", says="[width, height]"),
+    "as-cut in inches": Wrong(
+        new="[as-cut]\nfront = [12.27, 155.9]", at="front = [12", key="as-cut.front[1]", says="within 10 mm"
+    ),
+}  # fmt: skip
+
+
+def build(text: str) -> Design:
+    return build_tank(read_order_text(text, schemas(), "order.toml"))
+
+
+@pytest.mark.parametrize("name", WRONG)
+def test_a_wrong_order_is_refused_at_its_line_and_key(name: str) -> None:
+    wrong = WRONG[name]
+    with pytest.raises(OrderError) as caught:
+        build(wrong.text)
+    found = [p for p in caught.value.problems if key_text(p.key) == wrong.key]
+    assert found, str(caught.value)
+    said = str(found[0])
+    assert found[0].line == wrong.line, said
+    assert wrong.says in said
+    place = "order.toml" if wrong.line is None else f"order.toml:{wrong.line}"
+    assert said.startswith(f"{place}: {wrong.key}: " if wrong.key else f"{place}: ")
+
+
+def test_there_are_at_least_sixty_wrong_orders() -> None:
+    assert len(WRONG) >= 60
+    assert len({w.text for w in WRONG.values()}) == len(WRONG)
+
+
+def test_every_fault_of_an_order_is_said_at_once() -> None:
+    text = START.replace("quantity = 1", "quantity = 0").replace('"cast-pmma"', '"glass"').replace(SIZE, "size = 3")
+    with pytest.raises(OrderError) as caught:
+        build(text)
+    assert [key_text(p.key) for p in caught.value.problems] == ["quantity", "sheet.material", "tank.size"]
+
+
+def test_faults_that_only_building_shows_are_said_at_once_too() -> None:
+    more = f'{PORT}at = [0, -75]\nthread = "G 1/4"\n[[strip]]\nwhere = "rim"\nsize = [5, 6]\n'
+    with pytest.raises(OrderError) as caught:
+        build(START.replace(AT, "at = [[500, 0], [0, 0], [0, 500]]") + "\n" + more)
+    found = [key_text(p.key) for p in caught.value.problems]
+    assert found == ["plate[1].at[1]", "plate[1].at[3]", "strip[1].size"]
+
+
+def test_twenty_faults_are_shown_and_the_rest_counted() -> None:
+    with pytest.raises(OrderError) as caught:
+        build("".join(f"wrong-{i} = 1\n" for i in range(MOST_SHOWN + 7)) + START)
+    said = str(caught.value).splitlines()
+    assert len(said) == MOST_SHOWN + 1
+    assert said[-1] == "and 7 more"
+    assert said[0].startswith("order.toml:1: wrong-0: unknown key")
+
+
+def _with(*edits: tuple[str, str], end: str = "") -> str:
+    text = START
+    for old, new in edits:
+        assert old in text
+        text = text.replace(old, new, 1)
+    return f"{text}\n{end}\n"
+
+
+INCHES = _with(
+    ('units = "mm"', 'units = "in"'), ("thickness = 6 ", 'thickness = "1/4" '), ("[5.82, 5.80, 5.84]", '[0.229, "5.8 mm"]'),
+    ("tolerance  = 0.25", 'tolerance = "0.25 mm"'), ("repeat     = 0.05", "repeat = 0.002"),
+    ("squareness = 0.05", "squareness = 0.002"), (SIZE, 'size = [12, "7 3/8 in", 6]'), ("grid = 25", "grid = 1"),
+    (AT, "at = [[-3, 0], [3, 0]]"), ("size      = [50, 50]", "size = [2, 2]"), ("thickness = 12", 'thickness = "1/2"'),
+    ('"M6"', '"1/4-20 UNC"'), ('"grid 25 2x2"', '"grid 1 2x2"'),
+)  # fmt: skip
+PLATE = '\n[[plate]]\non = "{}"\nat = {}\nsize = [50, 50]\nthickness = 12\nthread = "M6"\npattern = "grid 25 2x2"\n'
+RIGHT: dict[str, str] = {
+    "the starter": START,
+    "inches": INCHES,
+    "outside": _with(('"inside"', '"outside"')),
+    "one reading without brackets": _with(("[5.82, 5.80, 5.84]", "5.82")),
+    "one place without brackets": _with((AT, "at = [0, 0]")),
+    "a fill by volume": _with(('"120 mm"', '"6.5 L"')),
+    "no readings": _with(("measured  = [5.82, 5.80, 5.84]", "")),
+    "nothing but what is needed": 'title = "t"\nname = "n"\nkind = "tank"\nsheet.thickness = 6\ntank.size = [300, 200, 150]\n',
+    "several plates on each face": _with(
+        end="".join(PLATE.format(face, "[[-40, -30], [35, 25]]") for face in ("left", "right", "front", "back"))
+    ),
+    "a plate that overhangs": _with((AT, "at = [[-150, 0], [0, 100]]")),
+    "plates through the wall": _with(("through-wall = false", "through-wall = true")),
+    "a plate by a standard": _with(('"grid 25 2x2"', '"ISO 15552-32"'), ("size      = [50, 50]", "size = [60, 60]")),
+    "a named drill": _with(("through-wall = false", "drill = 5.1")),
+    "ports of every kind": _with(
+        ('lid       = "none"', 'lid = "bonded"'),
+        end=PORT + 'at = [0, -40]\nthread = "G 1/4"\n'
+        '[[port]]\nkind = "overflow"\non = "back"\nat = [-60, 50]\ndiameter = 12\n'
+        '[[port]]\nkind = "fill"\non = "lid"\nat = [0, 40]\ndiameter = "1/2 in"\n'
+        '[[port]]\nkind = "spout"\non = "right"\nat = [0, 40]\ndiameter = 20\n',
+    ),
+    "strips and braces": _with(
+        end='[[strip]]\nwhere = "rim"\nsize = [30, 6]\n[[strip]]\nwhere = "inside-corner"\nsize = [12, 12]\n'
+        '[[strip]]\nwhere = "brace"\nsize = [30, 6]\nat = [-60, 60]\n[[strip]]\nwhere = "brace"\nsize = [20, 8]\nat = [0]\n'
+    ),
+    "as cut": _with(end="[as-cut]\nfront = [311.8, 156.1]\nbottom = [311.5, 200]\n"),
+    "panels of other thickness": _with(
+        end='[[panel]]\nname = "bottom"\nthickness = 8\n[[panel]]\nname = "left"\nthickness = 10\nprocess = "laser"\n'
+    ),
+    "a case of every kind": _with(
+        end='[[case]]\nname = "s"\nkind = "still"\n[[case]]\nname = "t"\nkind = "turn"\nangle = "90 deg"\n'
+        '[[case]]\nname = "p"\nkind = "spin"\nspeed = 60\n[[case]]\nname = "l"\nkind = "launch"\nacceleration = "2 g"\n'
+        '[[case]]\nname = "c"\nkind = "carry"\n'
+    ),
+    **{f"lid {lid}": _with(('lid       = "none"', f'lid = "{lid}"')) for lid in ("none", "loose", "bonded", "screwed")},
+    **{
+        f"lid {lid} on strips": _with(
+            ('lid       = "none"', f'lid = "{lid}"'),
+            end='[[strip]]\nwhere = "rim"\nsize = [30, 10]\n[[strip]]\nwhere = "inside-corner"\nsize = [12, 12]\n',
+        )
+        for lid in ("loose", "bonded", "screwed")
+    },
+    **{
+        "laps " + " ".join(laps): _with((LAPS, f"runs-long = {list(laps)}"))
+        for laps in permutations(("ends", "front-back", "bottom"))
+    },
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", RIGHT)
+def test_a_right_order_is_taken(name: str) -> None:
+    from assemblies.examine import fit_rules
+    from assemblies.fit import check_fit
+
+    order: Order = read_order_text(RIGHT[name], schemas())
+    found = check_fit(build_tank(order), fit_rules(order), solids=False)
+    assert all(s.gap.nominal == pytest.approx(0.0, abs=1e-3) for s in found.seams) or name == "as cut"
+    assert not [f for f in found.findings if f.level == "stop" and "touches nothing" in f.why]
+
+
+@pytest.mark.parametrize("raw", [
+    b"\xef\xbb\xbf" + START.encode(), START.replace("\n", "\r\n").encode(),
+    b"\xef\xbb\xbf" + START.replace("\n", "\r\n").encode(),
+])  # fmt: skip
+def test_byte_order_mark_and_windows_line_ends_change_nothing(raw: bytes, tmp_path) -> None:  # type: ignore[no-untyped-def]
+    path = tmp_path / "order.toml"
+    path.write_bytes(raw)
+    order = read_order(path, schemas())
+    assert order.model_dump() == read_order_text(START, schemas()).model_dump()
+    assert order.table == read_order_text(START, schemas()).table
+    assert order.line_of(("plate", 0, "thread")) == START[: START.index("thread    =")].count("\n") + 1
+    path.write_bytes(raw.replace(b"M6", b"M7"))
+    with pytest.raises(OrderError, match=rf"order.toml:{order.line_of(('plate', 0, 'thread'))}: "):
+        build_tank(read_order(path, schemas()))
