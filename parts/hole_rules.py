@@ -10,6 +10,7 @@ from parts.outline import Arc, Circle, Line, Loop
 from parts.piece import Hole, Piece
 from parts.rules import rule, rule_source
 from parts.tapped_plate import chamfer_mm, full_thread_mm
+from parts.thread import thread
 
 __all__ = ["edge_distance_mm", "piece_findings"]
 
@@ -89,7 +90,7 @@ def _spacing(piece: Piece) -> Iterator[Finding]:
     for i, one in enumerate(piece.holes):
         for other in piece.holes[i + 1 :]:
             have = math.hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm)
-            need = rule("hole_spacing_min") * max(one.diameter_mm, other.diameter_mm)
+            need = rule("hole_spacing_min") * (one.diameter_mm + other.diameter_mm) / 2.0
             if have < need - _SLACK_MM:
                 touching = have <= (one.bore_mm + other.bore_mm) / 2.0
                 yield Finding(
@@ -97,7 +98,7 @@ def _spacing(piece: Piece) -> Iterator[Finding]:
                     check="holes",
                     where=piece.name,
                     why=f"{_at(one)} and {_at(other)} are {have:.2f} mm apart"
-                    + (" and run into each other" if touching else f", under 3 diameters ({need:.2f} mm)"),
+                    + (" and run into each other" if touching else f", under 3 of their mean diameter ({need:.2f} mm)"),
                     do="move them apart",
                     source=rule_source("hole_spacing_min"),
                 )
@@ -119,9 +120,15 @@ def _engagement(piece: Piece) -> Iterator[Finding]:
             where=piece.name,
             why=f"{hole.thread}: {ratio:.1f} diameters of full thread after chamfers, "
             + ("under the least of 1" if short else "2 are wanted in PMMA"),
-            do=f"use a plate of at least {_thickness_for(hole):.1f} mm, a smaller thread, or through bolts with washers",
+            do=_more_thread(hole),
             source=rule_source("engagement_min" if short else "engagement_good"),
         )
+
+
+def _more_thread(hole: Hole) -> str:
+    if hole.thread is not None and thread(hole.thread).system == "pipe":
+        return "take a plain hole and a bulkhead fitting with washers, or bond a tapped boss over the hole"
+    return f"use a plate of at least {_thickness_for(hole):.1f} mm, a smaller thread, or through bolts with washers"
 
 
 def _thickness_for(hole: Hole) -> float:
