@@ -30,7 +30,8 @@ _TO_PICTURE: Floats = math.sqrt(1.5) * np.array(
         EYE,
     ]
 )
-SAGITTA_MM = 0.02
+SAGITTA_MM = 0.05  # decides only where a curve is cut: it is drawn as the ellipse it is
+_SPECK_MM = 0.2
 _BESIDE_MM = 1e-6  # an edge right behind the border of a facet counts as behind it
 _BEHIND_MM = 1e-3  # and one in the facet itself does not
 _EDGE_ON = 1e-6
@@ -113,8 +114,17 @@ class Scene:
 
     def before(self, low: Floats, high: Floats) -> NDArray[np.intp]:
         """Facets that may hide something inside a box on the picture."""
-        near = (self.low[:, :2] < high[:2] + _BESIDE_MM) & (self.high[:, :2] > low[:2] - _BESIDE_MM)
-        return np.flatnonzero(near.all(axis=1) & (self.high[:, 2] > low[2] + _BEHIND_MM))
+        return np.flatnonzero(self._near(slice(None), low, high))
+
+    def _near(self, which: NDArray[np.intp] | slice, low: Floats, high: Floats) -> NDArray[np.bool_]:
+        its_low, its_high = self.low[which], self.high[which]
+        return np.asarray(
+            (its_low[:, 0] < high[0] + _BESIDE_MM)
+            & (its_high[:, 0] > low[0] - _BESIDE_MM)
+            & (its_low[:, 1] < high[1] + _BESIDE_MM)
+            & (its_high[:, 1] > low[1] - _BESIDE_MM)
+            & (its_high[:, 2] > low[2] + _BEHIND_MM)
+        )
 
     def is_seen(self, points: Floats) -> NDArray[np.bool_]:
         """Which of some points (n, 3) on the picture no facet hides."""
@@ -139,14 +149,17 @@ class Scene:
 
     def seen_spans(self, points: Floats) -> _Spans:
         """The parts of a chain of chords (n, 3) that are seen, in chords from its start: 2.5 is half along the third."""
-        mid_low, mid_high = points.min(axis=0), points.max(axis=0)
-        facets_ahead = self.before(mid_low, mid_high)
-        table = np.concatenate(
-            [np.arange(self.first[f], self.first[f + 1]) for f in facets_ahead] or [np.zeros(0, int)]
-        )
+        ahead = self.before(points.min(axis=0), points.max(axis=0))
+        borders = [np.arange(self.first[f], self.first[f + 1]) for f in ahead]
+        table = np.concatenate(borders or [np.zeros(0, dtype=np.intp)])
+        place = np.repeat(np.arange(len(ahead)), [len(border) for border in borders])
         spans: _Spans = []
         for k in range(len(points) - 1):
-            for start, end in _gaps(self._hidden(points[k], points[k + 1], table)):
+            near = table
+            if len(points) > 2:
+                ends = points[k : k + 2]
+                near = table[self._near(ahead, ends.min(axis=0), ends.max(axis=0))[place]]
+            for start, end in _gaps(self._hidden(points[k], points[k + 1], near)):
                 if spans and abs(spans[-1][1] - (k + start)) < 1e-9:
                     spans[-1] = (spans[-1][0], k + end)
                 else:
@@ -237,7 +250,7 @@ def _drawn(edge: _Edge, spans: _Spans, layer: Layer) -> list[Primitive]:
             (x0, y0), (x1, y1) = (
                 (edge.points[0] + part / count * (edge.points[-1] - edge.points[0]))[:2] for part in (start, end)
             )
-            if math.hypot(x1 - x0, y1 - y0) > 10.0 * SAGITTA_MM:
+            if math.hypot(x1 - x0, y1 - y0) > _SPECK_MM:
                 out.append(Line(x0=float(x0), y0=float(y0), x1=float(x1), y1=float(y1), layer=layer, of=edge.of))
         elif end - start > 0.2:
             rate = edge.sweep_rad / count
