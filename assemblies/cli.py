@@ -152,6 +152,9 @@ def main() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(NOT_GO)
+    except OSError as error:  # the answer could not be written: a full disk, a closed terminal
+        click.echo(f"the answer could not be written: {error.strerror or error}", err=True)
+        sys.exit(BAD_INPUT)
     except Exception as error:  # the last line of defence: say that it is our fault, and where
         import traceback
 

@@ -44,11 +44,20 @@ def check_replaceable(target: Path) -> None:
     Raises:
         PacketError: it is no folder, no packet, or holds files that the packet did not write.
     """
+    try:
+        _check(target)
+    except OSError as error:
+        raise PacketError(f"{target}: cannot be looked into: {error.strerror}") from error
+
+
+def _check(target: Path) -> None:
     if target.is_symlink() or (target.exists() and not target.is_dir()):
         raise PacketError(f"{target}: stands in the way and is no packet; move it or choose another --out")
     if not target.exists() or not any(target.iterdir()):
         return
     try:
+        if (target / MANIFEST).is_symlink():
+            raise ValueError("a packet's list is a file")
         listed = json.loads((target / MANIFEST).read_text(encoding="utf-8"))["files"]
         assert isinstance(listed, dict)
     except (OSError, ValueError, KeyError, TypeError, AssertionError):
@@ -77,10 +86,12 @@ def new_packet(target: Path) -> Iterator[Path]:
         PacketError: the target is the user's, or the place cannot be written to.
     """
     check_replaceable(target)
+    made = _missing(target.parent)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         draft = Path(tempfile.mkdtemp(prefix=f".{target.name}-", suffix=".draft", dir=target.parent))
     except OSError as error:
+        _unmake(made)
         raise PacketError(f"{target.parent}: cannot write here: {error.strerror}") from error
     try:
         yield draft
@@ -90,6 +101,23 @@ def new_packet(target: Path) -> Iterator[Path]:
         raise PacketError(f"{target}: could not be written: {error.strerror or error}") from error
     finally:
         shutil.rmtree(draft, ignore_errors=True)
+        _unmake(made)
+
+
+def _missing(folder: Path) -> list[Path]:
+    """The folders that must be made for this one to be there, the innermost first."""
+    out = []
+    while not folder.exists() and folder != folder.parent:
+        out.append(folder)
+        folder = folder.parent
+    return out
+
+
+def _unmake(folders: list[Path]) -> None:
+    """Take away folders that were made for nothing; one that holds anything stays."""
+    with suppress(OSError):
+        for folder in folders:
+            folder.rmdir()
 
 
 def _seal(draft: Path) -> None:
