@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field, field_validator
 
@@ -23,9 +23,6 @@ from assemblies.kinds.box import (
 from assemblies.kinds.tank_plates import add_plates, bore_panels
 from assemblies.kinds.tank_rim import add_lid, add_strips
 from assemblies.kinds.tank_shell import Shell
-from assemblies.liquid.cavity import Cavity
-from assemblies.liquid.cavity import box as liquid_box
-from assemblies.liquid.openings import Circle3, Port
 from assemblies.order import Faults, Order, Refused, Size3, Table
 from assemblies.order.errors import Key, shown
 from parts.findings import Finding, NotCovered, SeamwrightError
@@ -34,6 +31,9 @@ from parts.panel import panel
 from parts.piece import Hole, Piece
 from parts.sheet import Sheet, sheet_findings
 from parts.thread import thread
+
+if TYPE_CHECKING:
+    from assemblies.liquid.cavity import Cavity
 
 __all__ = ["DEFAULT_RUNS_LONG", "TankSpec", "build_tank"]
 
@@ -297,6 +297,9 @@ def _sheet_findings(order: Order, pieces: tuple[Piece, ...]) -> list[Finding]:
 
 def _cavity(order: Order, spec: TankSpec, box: Box) -> Cavity:
     """The space inside, up to the rim of the walls; ports are open holes in it, drains are shut."""
+    from assemblies.liquid.cavity import box as liquid_box  # brings numpy, which a refused order need not wait for
+    from assemblies.liquid.openings import Circle3, Port
+
     low, high = box.inside
     half = (box.outside_mm[0] / 2.0, box.outside_mm[1] / 2.0)
     outside: tuple[Vector, Vector] = ((-half[0], -half[1], 0.0), (half[0], half[1], box.outside_mm[2]))
