@@ -121,23 +121,32 @@ def process_row(process: str) -> Mapping[str, str] | None:
 
 
 class Limits(Table):
-    """What is allowed: gap of a seam, factor on top of the allowed stress, deflection."""
+    """What is allowed: gap of a seam, factor on top of the allowed stress, deflection.
+
+    `volume` (L) and `head` (depth of liquid) lower what this method covers; over its own limits they are refused by `hold`.
+    """
 
     gap: Length = 0.10
     factor: Annotated[float, number(1.0, 10.0)] = 1.0
     deflection: Deflection = DeflectionLimit(of_span=1.0 / 200.0)
     joint: Annotated[float, number(0.0, 1.0, over=True)] | None = None
     bonded_area: Annotated[float, number(0.0, 1.0, over=True)] = 0.5
+    volume: Positive | None = None
+    head: Length | None = None
 
 
 class Liquid(Table):
-    """What it holds: a fluid of the table by name, or any with density (kg/m3) and viscosity (mPa s) given."""
+    """What it holds: a fluid of the table by name, or any with density (kg/m3) and viscosity (mPa s) given.
+
+    `living` says that animals live in it, which no proof here covers.
+    """
 
     name: Text = "water"
     fill: Fill
     temperature: Temperature = 20.0
     density: Annotated[float, number(300.0, 3000.0)] | None = None
     viscosity: Positive | None = None
+    living: bool = False
 
 
 class SupportSpec(Table):
