@@ -75,6 +75,7 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
     findings += [f for loop in loops for f in _captive_findings(loop, judged, rules)]
     findings += _butt_findings(judged, rules)
     findings += _apart(design, found)
+    findings += _still_to_cut(design, loops, rules)
     hits: tuple[Interference, ...] | None = None
     if solids:
         from assemblies.fit.interference import interferences
@@ -169,6 +170,30 @@ def _butt_findings(judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
             do="square the blade or machine the edges before taping", source=rule_source("gap_ok"),
         )
     ]  # fmt: skip
+
+
+def _still_to_cut(design: Design, loops: Sequence[Loop], rules: FitRules) -> list[Finding]:
+    """Once some pieces are cut: what is left, the captive pieces last, each with the size that follows from the real ones."""
+    cut = rules.allow.as_cut
+    if not cut:
+        return []
+    captive = {loop.piece for loop in loops}
+    left = [p for p in design.placed if p.name not in cut and p.piece.kind in ("panel", "base")]
+    out = []
+    for placed in sorted(left, key=lambda p: p.name in captive):
+        width, height, _ = placed.piece.size_mm
+        last = placed.name in captive
+        out.append(
+            Finding(
+                level="note",
+                check="fit",
+                where=placed.name,
+                why=f"still to be cut{', last' if last else ''}: {width:.2f} x {height:.2f} mm, from the sizes already cut",
+                do="measure its opening on the taped-up pieces first" if last else "",
+                source="as-cut sizes of the order",
+            )
+        )
+    return out
 
 
 def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:

@@ -1,0 +1,44 @@
+"""What the README shows is what the tool does today."""
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+from assemblies.cli import cli
+from assemblies.examine import examine
+from assemblies.kinds import schemas, starter
+from assemblies.order import read_order_text
+from assemblies.packet.line_drawing import exploded_svg
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_the_picture_is_the_one_the_tool_draws() -> None:
+    found = examine(read_order_text(starter("tank"), schemas()), solids=False, strength=False)
+    assert found.exploded is not None
+    drawn = exploded_svg(found.design, found.exploded, unit="mm")
+    assert (ROOT / ".readme/exploded.svg").read_text(encoding="utf-8") == drawn
+
+
+def test_the_python_example_prints_what_its_comments_say() -> None:
+    (block,) = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+    said = [
+        line.split("# ")[1].removeprefix("a CadQuery shape: ")
+        for line in block.splitlines()
+        if line.startswith("print")
+    ]
+    done = subprocess.run([sys.executable, "-c", block], capture_output=True, text=True, check=True, cwd=ROOT)
+    assert done.stdout.splitlines() == said
+
+
+def test_the_commands_it_names_exist() -> None:
+    named = set(re.findall(r"\.venv/bin/seamwright (\w+)", README))
+    assert named
+    assert named <= set(cli.commands)
+
+
+def test_the_two_set_up_commands_are_there() -> None:
+    for script in re.findall(r"^sh (\.\w+/\w+)", README, re.MULTILINE):
+        assert (ROOT / script).is_file(), script
