@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +30,7 @@ PLATE_KIND = "tapped-plate"
 #: Judgement.
 _LEAST_GAP, _GREATEST_GAP = 0.07, 0.16
 _FARTHEST = 0.9  # and no piece goes farther than this part of the diagonal to be seen
+_SMALL = 0.4  # of the diagonal: such a piece is to be seen whole
 _CLEAR_MM = 1e-9
 #: Of ways equally far outward: up, then front, right, left, back, down.
 _AXES: tuple[Vector, ...] = (
@@ -211,7 +213,7 @@ def _core(sweeps: Sweeps, ways: Sequence[tuple[Vector, ...]], lowest: Sequence[i
 def _spread(placed: Sequence[Placed], exits: Sequence[_Exit]) -> dict[int, float]:
     """How far each piece goes: past all that stand in its way in the exploded state, and a gap that suits its size.
 
-    A piece that goes away from the eye of the picture, such as a plate under a bottom, goes on until its middle is seen.
+    A piece that goes away from the eye of the picture, such as a plate under a bottom, goes on until it is seen.
     """
     boxes = np.array([p.box for p in placed]).reshape(-1, 2, 3)
     diagonal = float(np.linalg.norm(boxes[:, 1].max(axis=0) - boxes[:, 0].min(axis=0))) if len(boxes) else 0.0
@@ -224,21 +226,34 @@ def _spread(placed: Sequence[Placed], exits: Sequence[_Exit]) -> dict[int, float
         gap = diagonal * (_LEAST_GAP + (_GREATEST_GAP - _LEAST_GAP) * size / diagonal)
         distance = math.ceil((_clear_of(box, direction, done) + gap) * 10.0) / 10.0
         if direction @ eye < 0.0:
-            distance = _into_sight(box.mean(axis=0), direction, distance, done, _FARTHEST * diagonal)
+            distance = _into_sight(box, direction, distance, done, diagonal)
         out[way.number] = distance
         done = np.concatenate([done, (box + distance * direction)[None]])
     return out
 
 
-def _into_sight(middle: _Floats, direction: _Floats, nearest: float, others: _Floats, farthest: float) -> float:
-    """The least distance at which no box stands between the eye and the middle of the piece; the nearest if none."""
-    eye = np.array(EYE)
-    for distance in np.arange(nearest, farthest, max(farthest / 200.0, 0.1)):
-        start = middle + distance * direction
-        times = np.sort((others - start) / eye, axis=1)  # a line of sight enters and leaves each pair of planes
-        if not (times[:, 0].max(axis=1) < times[:, 1].min(axis=1) - _CLEAR_MM)[times[:, 1].min(axis=1) > 0.0].any():
-            return math.ceil(float(distance) * 10.0) / 10.0
+def _into_sight(box: _Floats, direction: _Floats, nearest: float, others: _Floats, diagonal: float) -> float:
+    """The least distance at which no other box stands before the piece, or else before its middle; else the nearest.
+
+    A large piece, such as a wall, need only show its middle.
+    """
+    middle, half = box.mean(axis=0), (box[1] - box[0]) / 2.0
+    corners = middle + 0.9 * half * np.array(list(product((-1.0, 1.0), repeat=3)))
+    small = float(np.linalg.norm(2.0 * half)) < _SMALL * diagonal
+    distances = np.arange(nearest, _FARTHEST * diagonal, max(_FARTHEST * diagonal / 100.0, 0.1))
+    for points in (corners, middle[None]) if small else (middle[None],):
+        for distance in distances:
+            if not _is_hidden(points + distance * direction, others):
+                return math.ceil(float(distance) * 10.0) / 10.0
     return nearest
+
+
+def _is_hidden(points: _Floats, boxes: _Floats) -> bool:
+    """Whether a box stands between the eye and any of the points (n, 3)."""
+    times = (boxes[None] - points[:, None, None]) / np.array(EYE)
+    enter = times.min(axis=2).max(axis=2)  # a line of sight is in a box while it is between all its pairs of planes
+    leave = times.max(axis=2).min(axis=2)
+    return bool(((leave > 0.0) & (enter < leave - _CLEAR_MM)).any())
 
 
 def _clear_of(box: _Floats, direction: _Floats, others: _Floats) -> float:

@@ -82,7 +82,11 @@ def _tries(scene: Scene, name: str) -> Floats:
 
 
 def _clearance(points: Floats, segments: Floats) -> Floats:
-    """Distance of each point to the nearest of some segments."""
+    """Distance of each point to the nearest of the segments that come near the points; 1 where none does."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    low, high = low - (high - low) / 2.0 - 1.0, high + (high - low) / 2.0 + 1.0
+    a, b = segments[:, :2], segments[:, 2:]
+    segments = segments[((np.maximum(a, b) >= low) & (np.minimum(a, b) <= high)).all(axis=1)]
     if not len(segments):
         return np.ones(len(points))
     start, step = segments[:, :2], segments[:, 2:] - segments[:, :2]
