@@ -155,12 +155,20 @@ def test_a_refusal_names_the_files(tmp_path: Path) -> None:
 def test_a_file_put_in_while_the_packet_was_written_is_not_lost(tmp_path: Path) -> None:
     target = tmp_path / "job"
     write(target, a="1")
-    with pytest.raises(PacketError, match="mine"), new_packet(target) as draft:
-        (draft / "a").write_text("2")
-        (target / "mine").write_text("mine")
+    packet = new_packet(target)
+    (packet.__enter__() / "a").write_text("2")
+    (target / "mine").write_text("mine")
+    with pytest.raises(PacketError, match="mine"):
+        packet.__exit__(None, None, None)
     assert (target / "mine").read_text() == "mine"
     assert (target / "pieces" / "a").read_text() == "1"
     assert no_drafts(tmp_path)
+
+
+def _half_a_packet(target: Path, error: BaseException) -> None:
+    with new_packet(target) as draft:
+        (draft / "a").write_text("half")
+        raise error
 
 
 @pytest.mark.parametrize(
@@ -173,9 +181,8 @@ def test_an_error_while_writing_leaves_everything_as_it_was(error: BaseException
         write(target, a="1")
     tree = _tree(tmp_path)
     expected = PacketError if isinstance(error, OSError) else type(error)
-    with pytest.raises(expected) as caught, new_packet(target) as draft:
-        (draft / "a").write_text("half")
-        raise error
+    with pytest.raises(expected) as caught:
+        _half_a_packet(target, error)
     assert _tree(tmp_path) == tree
     if isinstance(error, OSError):
         assert "No space left on device" in str(caught.value)
@@ -219,7 +226,7 @@ def test_a_folder_that_may_not_be_written_to_is_refused(
     def refuse(*_: object, **__: object) -> str:
         raise OSError(code, os.strerror(code))
 
-    monkeypatch.setattr(room.tempfile, "mkdtemp", refuse)
+    monkeypatch.setattr("tempfile.mkdtemp", refuse)
     with pytest.raises(PacketError, match=os.strerror(code)):
         write(tmp_path / "deep" / "job", a="1")
     assert _tree(tmp_path) == {}
