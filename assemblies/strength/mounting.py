@@ -20,7 +20,46 @@ from parts.material import Duration, Material
 from parts.tapped_plate import full_thread_mm, longest_bolt_mm
 from parts.thread import thread
 
-__all__ = ["Group", "GroupLoad", "ThreadLoad", "group_load", "plate_groups", "thread_loads", "tightening_torque_nm"]
+__all__ = [
+    "Group",
+    "GroupLoad",
+    "Pads",
+    "ThreadLoad",
+    "group_load",
+    "longest_bolt",
+    "pad_pull",
+    "plate_groups",
+    "thread_loads",
+    "tightening_torque_nm",
+]
+
+_CORNERS = ((1, 1), (1, -1), (-1, 1), (-1, -1))
+_NO_THREAD_MM = 1e-6  # a plate so thin that no thread is left: the use is then huge, but a number
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Pads:
+    """The bonded faces of a group in its plane.
+
+    Attributes:
+        centres, sizes: of the pads in the plane, mm (n, 2), from the middle of all.
+        middle: the middle in the world. frame: two directions in the plane and its normal, from the tank to the rig.
+    """
+
+    centres: Array
+    sizes: Array
+    middle: Array
+    frame: tuple[Array, Array, Array]
+
+    @property
+    def corners(self) -> Array:
+        """The corners of every pad in the plane (4 n, 2)."""
+        return np.concatenate([self.centres + self.sizes / 2.0 * np.array(s) for s in _CORNERS])
+
+    def reaction(self, force_n: Vector, at_mm: Vector) -> tuple[Array, Array]:
+        """What the rig gives back (force, and moment about the middle) to a tank that pulls with a force at a point."""
+        force = -np.array(force_n)
+        return force, np.cross(np.array(at_mm) - self.middle, force)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,6 +72,33 @@ class Group:
     @property
     def names(self) -> str:
         return ", ".join(p.name for p in self.plates)
+
+    @property
+    def pads(self) -> Pads:
+        """The bonded faces in their plane."""
+        n, e1 = np.array(self.outward), np.array(self.plates[0].x)
+        e2 = np.cross(n, e1)
+        centres, sizes = [], []
+        for plate in self.plates:
+            width, height, thick = plate.piece.size_mm
+            centres.append(plate.world(width / 2.0, height / 2.0, 0.0 if np.dot(plate.z, n) > 0 else thick))
+            sizes.append((width, height) if abs(np.dot(plate.x, e1)) > 0.5 else (height, width))
+        world, boxes = np.array(centres), np.array(sizes)
+        areas = boxes[:, 0] * boxes[:, 1]
+        middle = (world * areas[:, None]).sum(axis=0) / areas.sum()
+        flat = np.stack([(world - middle) @ e1, (world - middle) @ e2], axis=1)
+        return Pads(centres=flat, sizes=boxes, middle=middle, frame=(e1, e2, n))
+
+
+def pad_pull(group: Group, force_n: Vector, at_mm: Vector) -> tuple[Pads, Array]:
+    """The pads, and their pull on the tank's face as (at the middle, per mm along the two directions), MPa: rigid pads."""
+    pads = group.pads
+    areas = pads.sizes[:, 0] * pads.sizes[:, 1]
+    tensor = _tensor(pads.centres, areas, areas[:, None] * pads.sizes**2 / 12.0)
+    force, moment = pads.reaction(force_n, at_mm)
+    e1, e2, n = pads.frame
+    slope = np.linalg.solve(tensor, np.array([-(moment @ e2), moment @ e1]))
+    return pads, np.array([force @ n / areas.sum(), *slope])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,52 +156,45 @@ def plate_groups(placed: Sequence[Placed], tank_centre: Vector) -> tuple[Group, 
     return tuple(Group(plates=tuple(p), outward=normals[key]) for key, p in found.items())
 
 
-def _frame(group: Group) -> tuple[Array, Array, Array]:
-    n = np.array(group.outward)
-    first = np.array(group.plates[0].x)
-    return first, np.cross(n, first), n
+def _tensor(points: Array, weights: Array, own: Array) -> Array:
+    """Second moments about the origin, [[x x, x y], [x y, y y]]; `own` (n, 2) is what each adds about its own middle."""
+    xx, yy = (float((own[:, k] + weights * points[:, k] ** 2).sum()) for k in (0, 1))
+    xy = float((weights * points[:, 0] * points[:, 1]).sum())
+    return np.array([[xx, xy], [xy, yy]])
 
 
 def _share(
     force: Array,
     moment: Array,
     points: Array,
-    weights: Array,
-    inertia: tuple[float, float],
+    total: float,
+    tensor: Array,
     frame: tuple[Array, Array, Array],
+    rim: Array,
 ) -> tuple[Array, Array]:
-    """Normal and in-plane stress (or force, with unit weights) at points about the group's middle (n x 2)."""
+    """Normal and in-plane stress (or force, when `total` is a count) at points about the group's middle (n, 2).
+
+    A moment that a single bolt or a straight row of them cannot carry by unequal pulls is carried by prying: every bolt
+    pulls the same, the plates' nearer edge (`rim`: their corners) presses.
+    """
     e1, e2, n = frame
-    total = weights.sum()
-    i1, i2 = inertia  # about e1 and e2
     pull = (force @ n) / total + np.zeros(len(points))
-    if i1 > 0.0:
-        pull = pull + (moment @ e1) * points[:, 1] / i1
-    if i2 > 0.0:
-        pull = pull - (moment @ e2) * points[:, 0] / i2
-    polar = i1 + i2
-    twist = (moment @ n) / polar if polar > 0.0 else 0.0
+    bent = np.array([-(moment @ e2), moment @ e1])
+    sizes, ways = np.linalg.eigh(tensor)
+    for size, way in zip(sizes, ways.T, strict=True):
+        along = float(bent @ way)
+        if size > 1e-6 * total:
+            pull = pull + along / size * (points @ way)
+        elif abs(along) > 1e-9:
+            ends = rim @ way
+            pull = pull + abs(along) / (total * max(min(float(ends.max()), -float(ends.min())), 1e-3))
+    polar = float(np.trace(tensor))
+    turn = float(moment @ n)
+    twist = turn / polar if polar > 1e-6 * total else 0.0
     shear1 = (force @ e1) / total - twist * points[:, 1]
     shear2 = (force @ e2) / total + twist * points[:, 0]
-    return pull, np.hypot(shear1, shear2)
-
-
-def _flat(group: Group) -> tuple[Array, Array, Array, tuple[Array, Array, Array]]:
-    """Middles of the plates in the group's plane, their sizes, the group's middle in the world, the frame."""
-    frame = _frame(group)
-    e1, e2, n = frame
-    centres, sizes = [], []
-    for plate in group.plates:
-        width, height, thick = plate.piece.size_mm
-        inner = 0.0 if np.dot(plate.z, n) > 0 else thick
-        centres.append(plate.world(width / 2.0, height / 2.0, inner))
-        along = abs(np.dot(plate.x, e1)) > 0.5
-        sizes.append((width, height) if along else (height, width))
-    world, boxes = np.array(centres), np.array(sizes)
-    areas = boxes[:, 0] * boxes[:, 1]
-    middle = (world * areas[:, None]).sum(axis=0) / areas.sum()
-    flat = np.stack([(world - middle) @ e1, (world - middle) @ e2], axis=1)
-    return flat, boxes, middle, frame
+    held = 0.0 if twist or abs(turn) <= 1e-9 else abs(turn) / float(np.linalg.norm(rim, axis=1).max()) / total
+    return pull, np.hypot(shear1, shear2) + held
 
 
 def group_load(
@@ -158,18 +217,11 @@ def group_load(
         bonded: the share of each plate's area that counts until it is inspected.
         joint, environment, factor: as in `allowed_stress`.
     """
-    flat, boxes, middle, frame = _flat(group)
-    areas = boxes[:, 0] * boxes[:, 1] * bonded
-    own1 = boxes[:, 0] * boxes[:, 1] ** 3 / 12.0 * bonded
-    own2 = boxes[:, 1] * boxes[:, 0] ** 3 / 12.0 * bonded
-    inertia = (
-        float((own1 + areas * flat[:, 1] ** 2).sum()),
-        float((own2 + areas * flat[:, 0] ** 2).sum()),
-    )
-    force = -np.array(force_n)  # what the rig gives back pulls the plates outward when the tank pulls away
-    moment = np.cross(np.array(at_mm) - middle, force)
-    corners = np.concatenate([flat + boxes / 2.0 * np.array(s) for s in ((1, 1), (1, -1), (-1, 1), (-1, -1))])
-    pull, shear = _share(force, moment, corners, areas, inertia, frame)
+    pads = group.pads
+    areas = pads.sizes[:, 0] * pads.sizes[:, 1] * bonded
+    tensor = _tensor(pads.centres, areas, areas[:, None] * pads.sizes**2 / 12.0)
+    force, moment = pads.reaction(force_n, at_mm)
+    pull, shear = _share(force, moment, pads.corners, float(areas.sum()), tensor, pads.frame, pads.corners)
     tension, sheared = np.maximum(pull, 0.0), shear
     combined = tension / 2.0 + np.sqrt((tension / 2.0) ** 2 + sheared**2)
     allowed = allowed_stress(material, duration, environment=environment, joint=joint, factor=factor).value
@@ -198,25 +250,25 @@ def thread_loads(
 
     The stress that may shear the thread is the design stress over the square root of 3 (von Mises).
     """
-    _, _, middle, frame = _flat(group)
-    e1, e2, n = frame
+    pads = group.pads
+    e1, e2, n = pads.frame
     world, owners = [], []
     for plate in group.plates:
+        outer = plate.piece.thickness_mm if np.dot(plate.z, n) > 0 else 0.0
         for hole in plate.piece.holes:
             if hole.thread is not None:
-                world.append(plate.world(hole.x_mm, hole.y_mm, 0.0))
+                world.append(plate.world(hole.x_mm, hole.y_mm, outer))
                 owners.append((plate, hole))
     if not owners:
         return ()
     places = np.array(world)
-    centre = places.mean(axis=0)
+    centre = places.mean(axis=0)  # in the plane of the rig, where the bolts leave the plates
     flat = np.stack([(places - centre) @ e1, (places - centre) @ e2], axis=1)
-    # the bolts' plane is the outside of the plates; the bond's middle serves as its height: conservative by a plate
-    heart = centre + n * float((middle - centre) @ n)
+    rim = pads.corners + np.array([(pads.middle - centre) @ e1, (pads.middle - centre) @ e2])
     force = -np.array(force_n)
-    moment = np.cross(np.array(at_mm) - heart, force)
-    inertia = (float((flat[:, 1] ** 2).sum()), float((flat[:, 0] ** 2).sum()))
-    pulls, shears = _share(force, moment, flat, np.ones(len(flat)), inertia, frame)
+    moment = np.cross(np.array(at_mm) - centre, force)
+    tensor = _tensor(flat, np.ones(len(flat)), np.zeros((len(flat), 2)))
+    pulls, shears = _share(force, moment, flat, float(len(flat)), tensor, pads.frame, rim)
     out: dict[str, ThreadLoad] = {}
     limit = allowed_stress(material, duration, environment=environment, factor=factor).value
     for (plate, hole), pull, shear in zip(owners, pulls, shears, strict=True):
@@ -225,8 +277,8 @@ def thread_loads(
         area = thread(hole.thread).internal_shear_area_mm2(length)
         holds = area * limit / math.sqrt(3.0)
         pull, shear = max(0.0, float(pull)), float(shear)
-        bearing = shear / (hole.diameter_mm * length) if length > 0.0 else math.inf
-        use = max(pull / holds if holds > 0.0 else math.inf, bearing / limit)
+        bearing = shear / (hole.diameter_mm * max(length, _NO_THREAD_MM))
+        use = max(pull / max(holds, _NO_THREAD_MM), bearing / limit)
         load = ThreadLoad(
             plate=plate.name,
             thread=hole.thread,

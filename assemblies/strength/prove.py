@@ -3,139 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import replace
 
 import numpy as np
 
-from assemblies.design import Design, Placed, Vector
+from assemblies.design import Design, Placed
 from assemblies.fit.seams import Seam, seams
-from assemblies.liquid.loadcase import LoadCase
-from assemblies.strength.allowed import Allowed, allowed_stress, factor_of, factor_source
+from assemblies.strength.allowed import Allowed, allowed_stress, factor_of
+from assemblies.strength.basis import Array
 from assemblies.strength.box import BoxResult, SeamResult, box_cases
-from assemblies.strength.mounting import Group, GroupLoad, ThreadLoad, group_load, plate_groups, thread_loads
-from assemblies.strength.setting import WALLS
-from assemblies.strength.surface import PlateResult
+from assemblies.strength.limits import SETTLED
+from assemblies.strength.pads import groups_of, mount_uses, pad_findings, peel_uses, wall_pads
+from assemblies.strength.said import merged, over
+from assemblies.strength.setting import WALLS, Brace, Strip
+from assemblies.strength.surface import EDGE_PLACES, PlateResult
 from assemblies.strength.tank_model import TankModel, tank_model
-from parts.findings import Finding
+from assemblies.strength.uses import Loaded, MountUse, Proof, SeamUse, Settings, Use
 from parts.material import Duration
 
 __all__ = ["Loaded", "MountUse", "Proof", "SeamUse", "Settings", "Use", "prove"]
 
-
-@dataclass(frozen=True, kw_only=True)
-class Settings:
-    """What the order asks of the proof.
-
-    Attributes:
-        support: `flat`, `hung`, `plates` or `edges`.
-        factor: on top of the allowed stress.
-        joint: the share of the sheet's strength that a solvent joint has.
-        bonded: the share of a plate's area that counts as bonded until inspected.
-        environment: what liquid and temperature leave of the dry value.
-        deflection_of_span, deflection_mm: the allowed deflection, one of the two.
-    """
-
-    support: str = "flat"
-    factor: float = 1.0
-    joint: float = field(default_factory=lambda: factor_of("joint_solvent"))
-    bonded: float = 0.5
-    environment: float = 1.0
-    deflection_of_span: float | None = 1.0 / 200.0
-    deflection_mm: float | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Loaded:
-    """A case with the mass it moves: `name` is the order's case, of which there may be several variants."""
-
-    name: str
-    load: LoadCase
-    mass_kg: float
-    centre_mm: Vector
-
-    @property
-    def force_n(self) -> Vector:
-        """Weight and inertia of everything, N."""
-        x, y, z = (
-            self.mass_kg * (g - a) / 1000.0 for g, a in zip(self.load.gravity, self.load.acceleration, strict=True)
-        )
-        return x, y, z
-
-
-@dataclass(frozen=True, kw_only=True)
-class Use:
-    """One panel (or one hole in it) under one case."""
-
-    case: str
-    piece: str
-    stress: float
-    allowed: Allowed
-    at_mm: tuple[float, float]
-    deflection: float
-    allowed_deflection: float
-    deflection_at_mm: tuple[float, float]
-    error: float
-    what: str = "panel"
-
-    @property
-    def use(self) -> float:
-        """The greater of stress and deflection over what is allowed."""
-        return max(self.stress / self.allowed.value, self.deflection / self.allowed_deflection)
-
-    @property
-    def governs(self) -> str:
-        return (
-            "stress" if self.stress / self.allowed.value >= self.deflection / self.allowed_deflection else "deflection"
-        )
-
-
-@dataclass(frozen=True, kw_only=True)
-class SeamUse:
-    """One seam under one case: bending at the joint, pull, shear (MPa) at its worst place."""
-
-    case: str
-    seam: str
-    butts: str
-    bending: float
-    tension: float
-    shear: float
-    combined: float
-    allowed: Allowed
-    at_mm: float
-
-    @property
-    def use(self) -> float:
-        return self.combined / self.allowed.value
-
-
-@dataclass(frozen=True, kw_only=True)
-class MountUse:
-    """The plates of one face under one case."""
-
-    case: str
-    group: Group
-    bond: GroupLoad
-    threads: tuple[ThreadLoad, ...]
-
-    @property
-    def use(self) -> float:
-        return max([self.bond.use, *(t.use for t in self.threads)])
-
-
-@dataclass(frozen=True, kw_only=True)
-class Proof:
-    """Everything that was proven, or not."""
-
-    uses: tuple[Use, ...]
-    seams: tuple[SeamUse, ...]
-    mounts: tuple[MountUse, ...]
-    findings: tuple[Finding, ...]
-
-    @property
-    def worst(self) -> Use | SeamUse | MountUse:
-        """What is used most."""
-        everything: list[Use | SeamUse | MountUse] = [*self.uses, *self.seams, *self.mounts]
-        return max(everything, key=lambda one: one.use)
+_CLEAR = 0.98  # of a seam that ends at a free rim: beyond, the theory is singular and nothing is read
 
 
 def prove(design: Design, cases: Sequence[Loaded], settings: Settings) -> Proof:
@@ -145,37 +33,42 @@ def prove(design: Design, cases: Sequence[Loaded], settings: Settings) -> Proof:
         NotCovered: the design is no box of five panels.
     """
     model = tank_model(design, settings.support)
+    groups = groups_of(design, model, settings)
     results = box_cases(
         *model.size,
         model.thickness,
         model.material.modulus_mpa,
         model.material.poisson,
-        [model.pressures(case.load) for case in cases],
+        [model.pressures(case.load, wall_pads(groups, model, case)) for case in cases],
         model.base,
         model.rim,
     )
     joints = _butting(design)
     uses: list[Use] = []
     seam_uses: list[SeamUse] = []
-    for case, result in zip(cases, results, strict=True):
+    mounts = mount_uses(groups, model, cases, settings)
+    per_case = len(groups)
+    for k, (case, result) in enumerate(zip(cases, results, strict=True)):
         uses += _panel_uses(design, model, case, result, settings)
-        seam_uses += _seam_uses(model, case, result, joints, settings)
-    mounts = list(_mount_uses(design, model, cases, settings))
-    uses, seam_uses, mounts = _worst_each(uses, seam_uses, mounts)
-    said = [f for result in results for f in result.findings]
-    findings = [*_over(uses, seam_uses, mounts), *dict.fromkeys(said)]
-    return Proof(uses=tuple(uses), seams=tuple(seam_uses), mounts=tuple(mounts), findings=tuple(findings))
+        allowed = _joint_allowed(model, case.load.duration, settings)
+        seam_uses += _seam_uses(model, case, result, joints, allowed)
+        seam_uses += _rim_uses(model, case, result, allowed)
+        own = {m.group.names: m for m in mounts[k * per_case : (k + 1) * per_case]}
+        seam_uses += peel_uses(groups, model, case, result, own, settings)
+    proof = _worst_each(uses, seam_uses, mounts)
+    said = merged(f for result in results for f in result.findings)
+    return replace(proof, findings=(*over(proof), *said, *pad_findings(groups, design)))
 
 
-def _worst_each(
-    uses: list[Use], seam_uses: list[SeamUse], mounts: list[MountUse]
-) -> tuple[list[Use], list[SeamUse], list[MountUse]]:
-    """Of the variants of one case, the worst for each piece, seam and group."""
+def _worst_each(uses: list[Use], seam_uses: list[SeamUse], mounts: list[MountUse]) -> Proof:
+    """Of the variants of one case, the worst for each piece, seam and group.
+
+    A panel's stress and deflection may be worst in different variants: both are kept.
+    """
     by_panel: dict[tuple[str, str, str], Use] = {}
     for use in uses:
         key = (use.case, use.piece, use.what)
-        if key not in by_panel or use.use > by_panel[key].use:
-            by_panel[key] = use
+        by_panel[key] = _worse(by_panel[key], use) if key in by_panel else use
     by_seam: dict[tuple[str, str], SeamUse] = {}
     for seam in seam_uses:
         at = (seam.case, seam.seam)
@@ -184,9 +77,26 @@ def _worst_each(
     by_group: dict[tuple[str, str], MountUse] = {}
     for mount in mounts:
         on = (mount.case, mount.group.names)
-        if on not in by_group or mount.use > by_group[on].use:
-            by_group[on] = mount
-    return list(by_panel.values()), list(by_seam.values()), list(by_group.values())
+        by_group[on] = _worse_mount(by_group[on], mount) if on in by_group else mount
+    return Proof(
+        uses=tuple(by_panel.values()), seams=tuple(by_seam.values()), mounts=tuple(by_group.values()), findings=()
+    )
+
+
+def _worse(a: Use, b: Use) -> Use:
+    stress = a if a.stress_use >= b.stress_use else b
+    bow = a if a.bow_use >= b.bow_use else b
+    return replace(
+        stress,
+        deflection=bow.deflection,
+        allowed_deflection=bow.allowed_deflection,
+        deflection_at_mm=bow.deflection_at_mm,
+    )
+
+
+def _worse_mount(a: MountUse, b: MountUse) -> MountUse:
+    threads = tuple(max(pair, key=lambda t: t.use) for pair in zip(a.threads, b.threads, strict=True))
+    return replace(a if a.bond.use >= b.bond.use else b, threads=threads)
 
 
 def _span(model: TankModel, panel: str) -> float:
@@ -208,7 +118,7 @@ def _panel_uses(design: Design, model: TankModel, case: Loaded, result: BoxResul
         one = Use(
             case=case.name,
             piece=name,
-            stress=plate.stress.value,
+            stress=plate.stress.value * _unsure(plate),
             allowed=allowed,
             at_mm=(plate.stress.x_mm, plate.stress.y_mm),
             deflection=abs(plate.deflection.value) * soft,
@@ -217,43 +127,38 @@ def _panel_uses(design: Design, model: TankModel, case: Loaded, result: BoxResul
             error=plate.error_moment,
         )
         yield one
-        yield from _hole_uses(design.instance(name), model, case, plate, one)
+        yield from _hole_uses(design.instance(name), model, plate, one)
 
 
-def _hole_uses(placed: Placed, model: TankModel, case: Loaded, plate: PlateResult, panel: Use) -> Iterator[Use]:
-    """Stress at the edges of a panel's holes: the plain field round the rim times the table's concentration factor."""
+def _unsure(plate: PlateResult) -> float:
+    """By how much a stress is taken larger because the solution has not settled."""
+    return 1.0 + plate.error_moment if plate.error_moment > SETTLED else 1.0
+
+
+def _hole_uses(placed: Placed, model: TankModel, plate: PlateResult, panel: Use) -> Iterator[Use]:
+    """Stress at the edges of a panel's holes: the plain field round the rim, and the neighbours' pull, times the table's
+    concentration factor."""
     if not placed.piece.holes:
         return
-    t = placed.piece.thickness_mm
+    t = model.thickness[placed.name]
+    pull = max([0.0, *(float(np.max(p)) for p in plate.bent.pull.values())]) / t
     around = np.linspace(0.0, 2.0 * np.pi, 16, endpoint=False)
     worst, where = 0.0, (0.0, 0.0)
     for hole in placed.piece.holes:
         u0, v0 = model.inside_uv(placed.name, placed.world(hole.x_mm, hole.y_mm, 0.0))
         u, v = u0 + hole.bore_mm / 2.0 * np.cos(around), v0 + hole.bore_mm / 2.0 * np.sin(around)
-        got = plate.field(u, v)
-        mean, half = (got.mx + got.my) / 2.0, np.hypot((got.mx - got.my) / 2.0, got.mxy)
-        moment = float(np.max(np.abs(mean) + half))
-        stress = 6.0 * moment / t**2 * factor_of("hole_stress")
+        moment = float(np.max(np.abs(plate.field(u, v).principal)))
+        stress = (6.0 * moment / t**2 + pull) * factor_of("hole_stress") * _unsure(plate)
         if stress > worst:
             worst, where = stress, (u0, v0)
-    yield Use(
-        case=panel.case,
-        piece=panel.piece,
-        stress=worst,
-        allowed=panel.allowed,
-        at_mm=where,
-        deflection=0.0,
-        allowed_deflection=panel.allowed_deflection,
-        deflection_at_mm=where,
-        error=panel.error,
-        what="hole",
-    )
+    yield replace(panel, stress=worst, at_mm=where, deflection=0.0, deflection_at_mm=where, what="hole")
 
 
 def _butting(design: Design) -> dict[frozenset[str], str]:
     """For each seam between panels, the one that meets it with its cut edge."""
     out: dict[frozenset[str], str] = {}
-    for seam in seams(design):
+    panels = [p for p in design.placed if p.name in (*WALLS, "bottom", "lid")]
+    for seam in seams(replace(design, placed=tuple(panels), joints=())):
         edge = _edge_of(seam)
         if edge is not None:
             out[frozenset((seam.a, seam.b))] = edge
@@ -265,132 +170,105 @@ def _edge_of(seam: Seam) -> str | None:
     return edges[0] if len(edges) == 1 else None
 
 
-def _seam_uses(
-    model: TankModel, case: Loaded, result: BoxResult, joints: Mapping[frozenset[str], str], settings: Settings
-) -> Iterator[SeamUse]:
-    allowed = allowed_stress(
+def _joint_allowed(model: TankModel, duration: Duration, settings: Settings) -> Allowed:
+    return allowed_stress(
         model.material,
-        case.load.duration,
+        duration,
         environment=settings.environment,
         joint=settings.joint,
         factor=settings.factor,
     )
+
+
+def _seam_uses(
+    model: TankModel, case: Loaded, result: BoxResult, joints: Mapping[frozenset[str], str], allowed: Allowed
+) -> Iterator[SeamUse]:
     for seam in result.seams.values():
         butts = joints.get(frozenset((seam.a, seam.b)))
         if butts is not None:
-            yield _one_seam(model, case, seam, butts, allowed)
+            yield _one_seam(model, case, seam, butts, allowed, _unsure(result.panels[seam.a]))
 
 
-def _one_seam(model: TankModel, case: Loaded, seam: SeamResult, butts: str, allowed: Allowed) -> SeamUse:
+def _one_seam(model: TankModel, case: Loaded, seam: SeamResult, butts: str, allowed: Allowed, unsure: float) -> SeamUse:
     """The cut edge of the butting panel is the bonded section: its moment, the neighbour's pull, its own edge shear."""
     t = model.thickness[butts]
     own = butts == seam.a
     moment = seam.moment_a if own else seam.moment_b
     pull, shear = (seam.force_b, seam.force_a) if own else (seam.force_a, seam.force_b)
-    clear = np.ones(len(moment), dtype=bool)
-    if seam.b in WALLS and "lid" not in model.thickness:
-        clear[-1] = False  # the very end at a free rim is a singular point of the plate theory
-    bending = 6.0 * np.abs(moment) / t**2
-    tension = np.maximum(pull, 0.0) / t
+    open_rim = seam.b in WALLS and "lid" not in model.thickness
+    bending, tension = 6.0 * np.abs(moment) / t**2 * unsure, np.maximum(pull, 0.0) / t
     sheared = 1.5 * np.abs(shear) / t  # parabolic over the thickness
+    return _seam_use(case, seam.name, butts, (bending, tension, sheared), seam.places_mm, allowed, open_rim)
+
+
+def _seam_use(
+    case: Loaded,
+    name: str,
+    butts: str,
+    stresses: tuple[Array, Array, Array],
+    places: Array,
+    allowed: Allowed,
+    cut: bool,
+) -> SeamUse:
+    """A seam at its worst place; bending and pull along, shear across the joint face, as the largest principal stress."""
+    bending, tension, sheared = stresses
     normal = bending + tension
-    combined = np.where(clear, normal / 2.0 + np.sqrt((normal / 2.0) ** 2 + sheared**2), 0.0)
+    combined = normal / 2.0 + np.hypot(normal / 2.0, sheared)
+    if cut:
+        combined = np.where(EDGE_PLACES <= _CLEAR, combined, 0.0)
     worst = int(np.argmax(combined))
     return SeamUse(
         case=case.name,
-        seam=seam.name,
+        seam=name,
         butts=butts,
         bending=float(bending[worst]),
         tension=float(tension[worst]),
         shear=float(sheared[worst]),
         combined=float(combined[worst]),
         allowed=allowed,
-        at_mm=float(seam.places_mm[worst]),
+        at_mm=float(places[worst]),
     )
 
 
-def _mount_uses(design: Design, model: TankModel, cases: Sequence[Loaded], settings: Settings) -> Iterator[MountUse]:
-    if settings.support != "plates":
-        return
-    x, y, z = (p + s / 2.0 for p, s in zip(model.low, model.size, strict=True))
-    groups = plate_groups(design.placed, (x, y, z))
-    for case in cases:
-        for group in groups:
-            share = len(groups)
-            fx, fy, fz = (f / share for f in case.force_n)
-            bond = group_load(
-                group,
-                (fx, fy, fz),
-                case.centre_mm,
-                model.material,
-                case.load.duration,
-                bonded=settings.bonded,
-                joint=settings.joint,
-                environment=settings.environment,
-                factor=settings.factor,
-            )
-            threads = thread_loads(
-                group,
-                (fx, fy, fz),
-                case.centre_mm,
-                model.material,
-                case.load.duration,
-                environment=settings.environment,
-                factor=settings.factor,
-            )
-            yield MountUse(case=case.name, group=group, bond=bond, threads=threads)
+def _rim_uses(model: TankModel, case: Loaded, result: BoxResult, allowed: Allowed) -> Iterator[SeamUse]:
+    """The bonds of a rim strip (what it holds back of each wall) and of braces (their pull over the walls' edges)."""
+    parts = () if isinstance(model.rim, str) else tuple(model.rim) if not isinstance(model.rim, Strip | Brace) else ()
+    for part in parts:
+        if isinstance(part, Strip):
+            for wall in WALLS:
+                plate, t = result.panels[wall], model.thickness[wall]
+                bending = 6.0 * np.abs(plate.edges["top"].normal) / t**2
+                shear = 1.5 * np.abs(plate.bent.holding_force("top")) / t
+                clear = np.abs(EDGE_PLACES - 0.5) <= _CLEAR - 0.5  # the strip's own corners are singular too
+                stresses = (bending * clear, np.zeros(len(shear)), shear * clear)
+                places = plate.edges["top"].places_mm
+                yield _seam_use(case, f"{wall}-rim", wall, stresses, places, allowed, False)
+        else:
+            yield _brace_use(model, case, result, part, allowed)
 
 
-def _over(uses: Sequence[Use], seam_uses: Sequence[SeamUse], mounts: Sequence[MountUse]) -> Iterator[Finding]:
-    for use in uses:
-        if use.use > 1.0:
-            yield _over_panel(use)
-    for seam in seam_uses:
-        if seam.use > 1.0:
-            yield Finding(
-                level="stop",
-                check="strength",
-                where=seam.seam,
-                why=f"{seam.case}: the seam carries {seam.combined:.2f} MPa (bending {seam.bending:.2f}, pull "
-                f"{seam.tension:.2f}, shear {seam.shear:.2f}), allowed {seam.allowed.value:.2f}",
-                do="thicker sheet, a rim strip or corner strips, a lower fill or gentler motion",
-                source=factor_source("joint_solvent"),
-            )
-    for mount in mounts:
-        if mount.bond.use > 1.0:
-            yield Finding(
-                level="stop",
-                check="strength",
-                where=mount.group.names,
-                why=f"{mount.case}: the plates' bond carries {mount.bond.combined:.2f} MPa, allowed "
-                f"{mount.bond.allowed:.2f}",
-                do="larger or more plates, plates further apart, or through bolts",
-                source=factor_source("joint_solvent"),
-            )
-        for thread in mount.threads:
-            if thread.use > 1.0:
-                yield Finding(
-                    level="stop",
-                    check="strength",
-                    where=thread.plate,
-                    why=f"{mount.case}: a bolt pulls {thread.pull_n:.0f} N, its {thread.thread} thread holds "
-                    f"{thread.holds_n:.0f} N",
-                    do="more bolts, a thicker plate or through bolts",
-                    source="ASME B1.1 appendix B, internal thread shear area",
-                )
+def _brace_use(model: TankModel, case: Loaded, result: BoxResult, brace: Brace, allowed: Allowed) -> SeamUse:
+    """The pull in a brace, from how far it lets the walls part, as shear over its overlap with the thinner wall's edge.
 
-
-def _over_panel(use: Use) -> Finding:
-    if use.governs == "stress":
-        plain = f"{use.stress:.2f} MPa at ({use.at_mm[0]:.0f}, {use.at_mm[1]:.0f}), allowed {use.allowed.value:.2f}"
-        why = f"{use.case}: {'the edge of a hole carries ' if use.what == 'hole' else 'it carries '}{plain}"
-    else:
-        why = f"{use.case}: it bows {use.deflection:.2f} mm, allowed {use.allowed_deflection:.2f}"
-    return Finding(
-        level="stop",
-        check="strength",
-        where=use.piece,
-        why=why,
-        do="thicker sheet, a rim strip, a brace, a lower fill or gentler motion",
-        source=use.allowed.source,
+    The bond ends where the wall does, so the shear peaks there: 1.5 times its mean, as in a section (judgement).
+    """
+    length, width, height = model.size
+    places = brace.at_mm + brace.width * np.array([-3.0, -1.0, 1.0, 3.0]) / 8.0
+    top = np.full(4, height)
+    part = (
+        result.panels["front"].field(places, top).w.mean() + result.panels["back"].field(length - places, top).w.mean()
+    )
+    span = width + (model.thickness["front"] + model.thickness["back"]) / 2.0
+    pull = abs(float(part)) * model.material.modulus_mpa * brace.width * brace.thickness / span
+    shear = 1.5 * pull / (brace.width * min(model.thickness["front"], model.thickness["back"]))
+    return SeamUse(
+        case=case.name,
+        seam=f"front-back-brace-{brace.at_mm:.0f}",
+        butts="brace",
+        bending=0.0,
+        tension=0.0,
+        shear=shear,
+        combined=shear,
+        allowed=allowed,
+        at_mm=brace.at_mm,
     )

@@ -8,14 +8,41 @@ from dataclasses import dataclass
 import numpy as np
 
 from assemblies.design import Design, Vector
+from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.loadcase import LoadCase
+from assemblies.liquid.rigid import piece_body
 from assemblies.strength.basis import Array
 from assemblies.strength.setting import WALLS, Brace, OnPlates, Strip
 from assemblies.strength.spec import RimSpec
 from parts.findings import NotCovered
 from parts.material import Material, material
 
-__all__ = ["TankModel", "tank_model"]
+__all__ = ["Field", "Shell", "TankModel", "tank_model"]
+
+Field = Callable[[Array, Array], Array]
+
+
+_NORMALS: Mapping[str, Vector] = {
+    "left": (-1.0, 0.0, 0.0),
+    "right": (1.0, 0.0, 0.0),
+    "front": (0.0, -1.0, 0.0),
+    "back": (0.0, 1.0, 0.0),
+    "bottom": (0.0, 0.0, -1.0),
+    "lid": (0.0, 0.0, 1.0),
+}
+_EDGE = 8  # what stands on the floor presses with this power of the place across it: close to the edge, and smooth
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shell:
+    """What stands on a floor that is carried by plates: mass (kg) and centre (mm, world) of one part of it.
+
+    `own` says along which axis (0 length, 1 width, None neither) its inertia already bends it as a panel.
+    """
+
+    mass_kg: float
+    centre_mm: Vector
+    own: int | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,7 +54,7 @@ class TankModel:
         thickness: of the panels, and of a bonded lid.
         material: of the sheet.
         base, rim: as `assemblies.strength.box` takes them.
-        self_weight: pressure of the floor's own sheet under 1 g (MPa), for a floor that is not on a flat base.
+        shell: what stands on the floor, when plates carry it.
     """
 
     low: Vector
@@ -36,20 +63,56 @@ class TankModel:
     material: Material
     base: str | OnPlates
     rim: RimSpec
-    self_weight: float
+    shell: tuple[Shell, ...]
 
-    def pressures(self, case: LoadCase) -> dict[str, Callable[[Array, Array], Array]]:
-        """Per panel the case's pressure as a function of u, v (right and up as seen from outside; bottom: +x, +y)."""
+    def pressures(self, case: LoadCase, pads: Mapping[str, Field] | None = None) -> dict[str, Field]:
+        """Per panel the case's pressure as a function of u, v (right and up as seen from outside; bottom: +x, +y).
+
+        Liquid, the panel's own weight and inertia, what attachment plates on a wall put in (`pads`), and on a floor
+        that plates carry what stands on it beyond its weight at rest, which the box adds itself.
+        """
         panels = [*WALLS, "bottom", *(["lid"] if "lid" in self.thickness else [])]
-        down = -(case.gravity[2] - case.acceleration[2]) / 9806.65
-        own = self.self_weight * down
-        return {name: self._pressure(case, name, own if name == "bottom" else 0.0) for name in panels}
+        added = dict(pads or {})
+        if self.shell:
+            added["bottom"] = self._standing(case)
+        return {name: self._pressure(case, name, added.get(name)) for name in panels}
 
-    def _pressure(self, case: LoadCase, panel: str, own: float) -> Callable[[Array, Array], Array]:
+    def own_weight(self, case: LoadCase, panel: str) -> float:
+        """Pressure of a panel's own weight and inertia, MPa, outward."""
+        pull = sum(g * n for g, n in zip(case.effective, _NORMALS[panel], strict=True))
+        return self.material.density_kg_m3 * 1e-12 * self.thickness[panel] * pull
+
+    def _pressure(self, case: LoadCase, panel: str, added: Field | None) -> Field:
+        own = self.own_weight(case, panel)
+
         def of(u: Array, v: Array) -> Array:
             u, v = np.broadcast_arrays(np.asarray(u, float), np.asarray(v, float))
             points = self.world(panel, u, v)
-            return np.asarray(case.pressure(panel, points.reshape(-1, 3))).reshape(u.shape) + own
+            push = np.asarray(case.pressure(panel, points.reshape(-1, 3))).reshape(u.shape) + own
+            return push if added is None else push + added(u, v)
+
+        return of
+
+    def _standing(self, case: LoadCase) -> Field:
+        """Weight beyond that at rest, and overturning by inertia, of what stands on the floor, pressed in near its edge."""
+        length, width, _ = self.size
+        middle = (self.low[0] + length / 2.0, self.low[1] + width / 2.0, self.low[2])
+        extra, turns = 0.0, [0.0, 0.0]
+        for part in self.shell:
+            force = [part.mass_kg * g / 1000.0 for g in case.effective]
+            lever = [c - m for c, m in zip(part.centre_mm, middle, strict=True)]
+            extra += -force[2] - part.mass_kg * G_MM_S2 / 1000.0
+            for k in (0, 1):
+                turns[k] += -force[2] * lever[k] + (0.0 if part.own == k else force[k] * lever[2])
+        down = extra * (_EDGE + 1) / 2.0 / (length * width)
+        tilts = [
+            2.0 * (_EDGE + 3) * t / (length * width * span) for t, span in zip(turns, (length, width), strict=True)
+        ]
+
+        def of(u: Array, v: Array) -> Array:
+            s, t = 2.0 * u / length - 1.0, 2.0 * v / width - 1.0
+            upright = down * (s**_EDGE + t**_EDGE)
+            return np.asarray(upright + tilts[0] * s ** (_EDGE + 1) + tilts[1] * t ** (_EDGE + 1))
 
         return of
 
@@ -99,32 +162,38 @@ def tank_model(design: Design, support: str) -> TankModel:
     loose = {frozenset((j.a, j.b)) for j in design.joints}
     if "lid" in names and not any("lid" in pair for pair in loose):
         thickness["lid"] = names["lid"].piece.thickness_mm
-    floor = names["bottom"].piece
+    base, shell = _base(design, support, low, "lid" in thickness)
     return TankModel(
         low=(float(low[0]), float(low[1]), float(low[2])),
         size=(float(high[0] - low[0]), float(high[1] - low[1]), float(high[2] - low[2])),
         thickness=thickness,
-        material=material(floor.sheet.material),
-        base=_base(design, support, low),
+        material=material(names["bottom"].piece.sheet.material),
+        base=base,
         rim="supported" if "lid" in thickness else _rim(design, low),
-        self_weight=0.0 if support == "flat" else floor.sheet.density_kg_m3 * 9.80665e-9 * floor.thickness_mm,
+        shell=shell,
     )
 
 
-def _base(design: Design, support: str, low: Array) -> str | OnPlates:
+def _base(design: Design, support: str, low: Array, lid: bool) -> tuple[str | OnPlates, tuple[Shell, ...]]:
     if support == "flat":
-        return "flat"
+        return "flat", ()
     under = [p for p in design.placed if p.piece.kind == "tapped-plate" and abs(p.box[1][2]) < 1e-6]
     if support != "plates" or not under:
-        return "hung"
+        return "hung", ()
     rectangles = tuple(
         (p.box[0][0] - low[0], p.box[1][0] - low[0], p.box[0][1] - low[1], p.box[1][1] - low[1]) for p in under
     )
-    others = [p for p in design.placed if p not in under and p.name != "bottom"]
-    weight = sum(p.piece.mass_kg for p in others) * 9.80665
-    return OnPlates(
-        rectangles=tuple((float(a), float(b), float(c), float(d)) for a, b, c, d in rectangles), weight_n=weight
+    panels = {"left": 0, "right": 0, "front": 1, "back": 1}
+    shell = []
+    for placed in design.placed:
+        if placed not in under and placed.name != "bottom" and not (lid and placed.name == "lid"):
+            body = piece_body(placed)
+            shell.append(Shell(mass_kg=body.mass_kg, centre_mm=body.centre_mm, own=panels.get(placed.name)))
+    on = OnPlates(
+        rectangles=tuple((float(a), float(b), float(c), float(d)) for a, b, c, d in rectangles),
+        weight_n=sum(part.mass_kg for part in shell) * G_MM_S2 / 1000.0,
     )
+    return on, tuple(shell)
 
 
 def _rim(design: Design, low: Array) -> RimSpec:

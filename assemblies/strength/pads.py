@@ -1,0 +1,192 @@
+"""Attachment plates on the tank: which face carries what, what they do to a wall, how they peel off a bending floor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+
+from assemblies.design import Design, Vector
+from assemblies.strength.allowed import allowed_stress
+from assemblies.strength.basis import Array
+from assemblies.strength.box import BoxResult
+from assemblies.strength.mounting import Group, group_load, pad_pull, plate_groups, thread_loads
+from assemblies.strength.setting import OnPlates
+from assemblies.strength.tank_model import Field, TankModel
+from assemblies.strength.uses import Loaded, MountUse, SeamUse, Settings
+from parts.findings import Finding
+
+__all__ = ["groups_of", "mount_uses", "pad_findings", "peel_uses", "shares", "wall_pads"]
+
+_SOFT = (
+    12.0  # the edge of a rigid pad is spread over this share of its size: a step is more than smooth functions follow
+)
+_LOOK = np.linspace(0.0, 1.0, 9)  # places across a pad at which the bond is looked at
+
+
+def groups_of(design: Design, model: TankModel, settings: Settings) -> tuple[Group, ...]:
+    """The groups of plates that carry the tank; none when it is not carried by plates."""
+    if settings.support != "plates":
+        return ()
+    x, y, z = (p + s / 2.0 for p, s in zip(model.low, model.size, strict=True))
+    return plate_groups(design.placed, (x, y, z))
+
+
+def shares(groups: Sequence[Group]) -> float:
+    """What part of the load each group is taken to carry.
+
+    Two groups on opposite walls carry half each. Any other set is statically indeterminate: each is proven for the whole
+    load (judgement, safe for plates and bond).
+    """
+    if len(groups) == 2:
+        a, b = (g.outward for g in groups)
+        if sum(p * q for p, q in zip(a, b, strict=True)) < -0.999:
+            return 0.5
+    return 1.0
+
+
+def _shared(force: Vector, share: float) -> Vector:
+    x, y, z = (f * share for f in force)
+    return x, y, z
+
+
+def wall_pads(groups: Sequence[Group], model: TankModel, case: Loaded) -> dict[str, Field]:
+    """What plates bonded to walls put into them: the pull of rigid pads, as a pressure outward (MPa)."""
+    share = shares(groups)
+    found = {}
+    for group in groups:
+        panel = _panel_of(group)
+        if panel != "bottom":
+            found[panel] = _pad_field(group, model, panel, _shared(case.force_n, share), case.centre_mm)
+    return found
+
+
+def _panel_of(group: Group) -> str:
+    x, y, z = group.outward
+    if abs(z) > 0.5:
+        return "bottom"
+    if abs(x) > 0.5:
+        return "right" if x > 0 else "left"
+    return "back" if y > 0 else "front"
+
+
+def _pad_field(group: Group, model: TankModel, panel: str, force: Vector, at: Vector) -> Field:
+    pads, (even, slope1, slope2) = pad_pull(group, force, at)
+    e1, e2, _ = pads.frame
+
+    def of(u: Array, v: Array) -> Array:
+        off = model.world(panel, u, v) - pads.middle
+        p1, p2 = off @ e1, off @ e2
+        inside = np.zeros(np.shape(p1))
+        for (c1, c2), (s1, s2) in zip(pads.centres, pads.sizes, strict=True):
+            inside = inside + _soft(p1 - c1, s1) * _soft(p2 - c2, s2)
+        return np.asarray(inside * (even + slope1 * p1 + slope2 * p2))
+
+    return of
+
+
+def _soft(off: Array, size: float) -> Array:
+    """1 inside a span of this size round 0, 0 outside, with soft ends; its integral is the size."""
+    scale = size / _SOFT / 2.0
+    return np.asarray((np.tanh((off + size / 2.0) / scale) - np.tanh((off - size / 2.0) / scale)) / 2.0)
+
+
+def mount_uses(
+    groups: Sequence[Group], model: TankModel, cases: Sequence[Loaded], settings: Settings
+) -> list[MountUse]:
+    """Bond and threads of every group in every case."""
+    share = shares(groups)
+    out = []
+    for case in cases:
+        force, duration = _shared(case.force_n, share), case.load.duration
+        for group in groups:
+            bond = group_load(
+                group,
+                force,
+                case.centre_mm,
+                model.material,
+                duration,
+                bonded=settings.bonded,
+                joint=settings.joint,
+                environment=settings.environment,
+                factor=settings.factor,
+            )
+            threads = thread_loads(
+                group,
+                force,
+                case.centre_mm,
+                group.plates[0].piece.sheet.substance,
+                duration,
+                environment=settings.environment,
+                factor=settings.factor,
+            )
+            out.append(MountUse(case=case.name, group=group, bond=bond, threads=threads))
+    return out
+
+
+def peel_uses(
+    groups: Sequence[Group],
+    model: TankModel,
+    case: Loaded,
+    result: BoxResult,
+    mounts: Mapping[str, MountUse],
+    settings: Settings,
+) -> Iterator[SeamUse]:
+    """The bond between floor and plates where the bending floor lifts off them: stiffness of the bond times the lift.
+
+    With the shear of the group it is in, as the largest principal stress.
+    """
+    if not isinstance(model.base, OnPlates) or "bottom" not in result.panels:
+        return
+    allowed = allowed_stress(
+        model.material,
+        case.load.duration,
+        environment=settings.environment,
+        joint=settings.joint,
+        factor=settings.factor,
+    )
+    floor = result.panels["bottom"]
+    stiff = model.base.stiffness or model.material.modulus_mpa / model.thickness["bottom"]
+    names = [p.name for g in groups if _panel_of(g) == "bottom" for p in g.plates]
+    for name, (x0, x1, y0, y1) in zip(names, model.base.rectangles, strict=True):
+        low, high = (0.0, 0.0), model.size[:2]
+        u = np.clip(x0 + (x1 - x0) * _LOOK, low[0], high[0])
+        v = np.clip(y0 + (y1 - y0) * _LOOK, low[1], high[1])
+        w = floor.field(*np.meshgrid(u, v, indexing="ij")).w
+        i, j = np.unravel_index(int(np.argmin(w)), w.shape)
+        peel = max(0.0, -float(w[i, j])) * stiff / settings.bonded
+        shear = next((m.bond.shear for m in mounts.values() if name in (p.name for p in m.group.plates)), 0.0)
+        yield SeamUse(
+            case=case.name,
+            seam=f"bottom-{name}",
+            butts=name,
+            bending=peel,
+            tension=0.0,
+            shear=shear,
+            combined=peel / 2.0 + float(np.hypot(peel / 2.0, shear)),
+            allowed=allowed,
+            at_mm=float(u[i]),
+        )
+
+
+def pad_findings(groups: Sequence[Group], design: Design) -> Iterator[Finding]:
+    """What has been assumed about plates."""
+    walls = sorted({_panel_of(g) for g in groups} - {"bottom"})
+    if walls:
+        yield Finding(
+            level="note",
+            check="strength",
+            where=", ".join(walls),
+            why="the plates on it are taken as rigid pads that push and pull on the wall; the wall under them is counted "
+            "no thicker",
+            source="elastic bolt-group method with rigid pads (Shigley, Mechanical Engineering Design; from memory)",
+        )
+    if len(groups) > 1 and shares(groups) == 1.0:
+        yield Finding(
+            level="care",
+            check="strength",
+            where="support",
+            why="plates on several faces: which of them carries is not known, so each face is proven for the whole load",
+            do="carry it by the plates of one face, or of two opposite walls",
+            source="judgement",
+        )
