@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 __all__ = ["group_findings", "safety_findings"]
 
+Made = dict[str, str | None]
+
 _PUSH_STICK = "HSE woodworking page on circular saw benches"
 
 
@@ -28,9 +30,7 @@ def group_findings(parts: Sequence[SawPart], pieces: Sequence[Blank], steps: Seq
             settings = {_setting(p, size, made) for p in members}
             if settings != {None} and len(settings) == 1:
                 continue
-            named = ", ".join(
-                "left over by other cuts" if s is None else f"setting {s}" for s in sorted(settings, key=str)
-            )
+            named = ", ".join(sorted("left over by other cuts" if s is None else s for s in settings))
             out.append(
                 Finding(
                     level="care",
@@ -44,21 +44,25 @@ def group_findings(parts: Sequence[SawPart], pieces: Sequence[Blank], steps: Seq
     return out
 
 
-def _made_at(steps: Sequence[SawStep]) -> dict[tuple[int, Box], dict[str, int | None]]:
-    """For every rectangle the settings that gave it its width (x) and height (y); None for what was left over."""
-    made: dict[tuple[int, Box], dict[str, int | None]] = {}
+def _made_at(steps: Sequence[SawStep]) -> dict[tuple[int, Box], Made]:
+    """What gave every rectangle its width (x) and height (y): a setting, the sheet itself, or None: left over."""
+    made: dict[tuple[int, Box], Made] = {}
     for step in steps:
         sheet = step.blank.sheet
-        before = made.get((sheet, step.cut.blank), {"x": None, "y": None})
-        exact = step.setting if step.cut.role in ("size", "strip") else None
+        before = made.get((sheet, step.cut.blank), _uncut(sheet))
+        exact = f"setting {step.setting}" if step.cut.role in ("size", "strip") else None
         made[sheet, step.cut.kept] = {**before, step.cut.axis: exact}
         if step.cut.rest is not None:
             made[sheet, step.cut.rest] = {**before, step.cut.axis: None}
     return made
 
 
-def _setting(piece: Blank, size: int, made: dict[tuple[int, Box], dict[str, int | None]]) -> int | None:
-    at = made.get((piece.sheet, piece.box), {"x": None, "y": None})
+def _uncut(sheet: int) -> Made:
+    return {"x": f"the width of sheet {sheet + 1}", "y": f"the height of sheet {sheet + 1}"}
+
+
+def _setting(piece: Blank, size: int, made: dict[tuple[int, Box], Made]) -> str | None:
+    at = made.get((piece.sheet, piece.box), _uncut(piece.sheet))
     found = [at[axis] for axis, side in (("x", piece.box.w), ("y", piece.box.h)) if side == size]
     return next((s for s in found if s is not None), None)
 

@@ -159,6 +159,29 @@ def test_compiled_and_plain_loops_make_the_same_moves():
     assert ends[0] == ends[1]
 
 
+@pytest.mark.parametrize("seed", range(5))
+def test_the_search_never_spends_more_than_its_budget(seed):
+    dice = random.Random(seed)
+    parts = [[dice.randint(10, 50), dice.randint(10, 50), 1] for _ in range(20)]
+    a = Arrays(read_job(parts, [[100, 100, None, 10], [70, 80, 1, 5], [60, 60, 2, 3]], 2, 0, True), wide=False)
+    for i in range(a.n):
+        a.place[5 * i + 4] = -1.0
+    area = sum(a.area(i) for i in range(a.n))
+    scratch = (a.trial, a.free, a.key, a.sheets, a.order, a.picked, a.offer, a.renumber, a.rule)
+    luck = [seed + 1]
+    for budget in (7.0, 12.0, 23.0):
+        used, left, *_ = refill.search(
+            a.n, a.items, a.types, 3, a.slots, 0, budget, 2e4, area, area, 0.0, luck, a.place, *scratch
+        )
+        slots = a.slots[:used]
+        assert a.cost(slots) <= budget
+        assert slots.count(1) <= 1
+        assert slots.count(2) <= 2
+        assert left == sum(a.area(i) for i in range(a.n) if a.on(i) < 0) < area
+        for i in range(a.n):
+            a.place[5 * i + 4] = -1.0
+
+
 def test_plain_loops_alone_give_a_sawable_plan():
     dice = random.Random(6)
     parts = [[dice.randint(80, 520), dice.randint(150, 900), 1] for _ in range(60)]

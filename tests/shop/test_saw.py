@@ -1,6 +1,7 @@
 """The saw plan, carried out literally by a small simulator: blank in, cut, blanks out."""
 
 import random
+import re
 from collections import Counter
 
 import pytest
@@ -8,9 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assemblies.shop import LayoutError
+from assemblies.shop.engine import Put
 from assemblies.shop.job import NM_PER_MM
 from assemblies.shop.saw import SawPart, SawShop, SawStock, plan_saw
 from assemblies.shop.saw_words import say_plan, say_step
+from assemblies.shop.tree import Block, cut_tree
+from parts.findings import SeamwrightError
 from parts.lengths import read_length
 from tests.shop.sawing import faults
 
@@ -120,8 +124,48 @@ def test_pieces_that_share_a_dimension_are_ripped_at_one_setting():
     assert plan.settings <= len({312, 158, 300, 200, 152}) + 1
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_every_distance_is_set_once(seed):
+    dice = random.Random(seed)
+    sides = [dice.randint(60, 500) for _ in range(5)]
+    parts = [
+        SawPart(name=f"p{k}", width_mm=dice.choice(sides), height_mm=dice.choice(sides), count=3) for k in range(4)
+    ]
+    plan = plan_saw(parts, [SHEET], seconds=0.2)
+    check(plan, parts)
+    once = {("fence" if s.mode in ("rip", "crosscut") else s.mode, s.setting_nm) for s in plan.steps}
+    assert plan.settings <= len(once) + 1  # a chain of cuts may need one distance before and after another
+
+
+def test_the_last_strip_without_a_cut_of_its_own_is_named():
+    # three walls of 100 and two kerfs of 3 fill 306: the third is what is left, and carries the blade's error
+    wall = SawPart(name="wall", width_mm=100, height_mm=350, count=3, may_turn=False, group="walls")
+    plan = plan_saw([wall], [SawStock(name="s", width_mm=306, height_mm=350)])
+    check(plan, [wall])
+    assert [f.where for f in plan.findings if f.check == "cut group"] == ["walls"]
+    roomy = plan_saw([wall], [SawStock(name="s", width_mm=308, height_mm=350)])
+    assert not [f for f in roomy.findings if f.check == "cut group"]
+
+
+def test_strips_hold_only_what_fits_with_the_kerf():
+    parts = [SawPart(name="p", width_mm=100, height_mm=100, count=3)]
+    for length, sheets in ((306, 1), (305, 2)):
+        plan = plan_saw(parts, [SawStock(name="s", width_mm=length, height_mm=100)], seconds=0.1)
+        check(plan, parts)
+        assert len(plan.sheets) == sheets
+
+
+def test_a_gap_narrower_than_the_blade_is_no_cut():
+    # 2 apart along x, 3 along y: with a blade of 3 only the cut between the rows can be made
+    tree = cut_tree([Put(0, 0, 0, 10, 10), Put(1, 12, 13, 10, 10)], kerf=3)
+    assert isinstance(tree, Block)
+    assert tree.axis == "y"
+    with pytest.raises(SeamwrightError, match="cannot be freed"):
+        cut_tree([Put(0, 0, 0, 10, 10), Put(1, 12, 2, 10, 10)], kerf=3)
+
+
 def test_a_group_cut_at_two_settings_is_named():
-    # the width of 100 is what is left over on the small offcut (no cut makes it), and is cut on the large one
+    # the width of 100 is the small offcut's own (no cut makes it), and is cut on the large sheet
     stock = [
         SawStock(name="a", width_mm=100, height_mm=400, count=1, cost=1),
         SawStock(name="b", width_mm=400, height_mm=400),
@@ -131,7 +175,7 @@ def test_a_group_cut_at_two_settings_is_named():
     check(plan, parts)
     found = [f for f in plan.findings if f.check == "cut group"]
     assert [(f.where, f.level) for f in found] == [("walls", "care")]
-    assert "left over by other cuts" in found[0].why
+    assert re.search(r"setting \d, the width of sheet 1$", found[0].why)
 
 
 @pytest.mark.parametrize(
