@@ -7,6 +7,7 @@ import math
 import random
 import subprocess
 import sys
+from dataclasses import replace
 from itertools import permutations
 
 import numpy as np
@@ -19,7 +20,7 @@ from samples import flat
 from scipy.optimize import linprog
 
 from assemblies.design import Design, Placed, Vector
-from assemblies.explode import Exploded, assembly_rows, explode
+from assemblies.explode import Exploded, assembly_rows, explode, ways_out
 from assemblies.sweep import ARC_SAGITTA_MM, Sweeps
 from parts.outline import Circle, Loop, Vertex, rectangle, rounded_rectangle
 from parts.piece import Hole
@@ -143,6 +144,27 @@ def test_order_is_plates_first_off_then_the_lowest_that_can_leave_then_by_name()
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_where_the_normal_is_closed_a_piece_leaves_by_the_more_outward_way(side: float) -> None:
+    """A slip between two walls and under a bar: free to both ends of the slot, and it goes to the nearer."""
+    placed = (
+        box("one", (-100.0, 0.0, 0.0), (100.0, 5.0, 60.0)),
+        box("slip", (60.0 * side - 20.0, 5.0, 0.0), (60.0 * side + 20.0, 10.0, 50.0)),
+        box("two", (-100.0, 10.0, 0.0), (100.0, 15.0, 60.0)),
+        box("bar", (-100.0, 5.0, 50.0), (100.0, 10.0, 60.0)),
+        box("floor", (-100.0, 0.0, -5.0), (100.0, 15.0, 0.0)),
+    )
+    design = Design(name="slot", title="Slot", kind="x", revision="A", placed=placed)
+    low, high = np.array([p.box for p in placed]).min(axis=(0, 1)), np.array([p.box for p in placed]).max(axis=(0, 1))
+    free = [
+        way
+        for way in ways_out(placed[1], tuple((low + high) / 2.0))
+        if Sweeps(placed).blocker(1, way, np.ones(len(placed), dtype=bool)) is None
+    ]
+    assert free == [(side, 0.0, 0.0), (-side, 0.0, 0.0)]
+    check_exploded_apart(design, explode(design))
+
+
 def test_order_of_the_pieces_in_the_design_does_not_matter() -> None:
     design = sample_design()
     turned = Design(name="t", title="t", kind="tank", revision="A", placed=tuple(reversed(design.placed)))
@@ -216,6 +238,19 @@ def test_a_locked_piece_does_not_blame_those_it_merely_stands_behind() -> None:
     design = Design(name="chain", title="Chain", kind="x", revision="A", placed=(*tray, *interlocked()))
     (finding,) = explode(design).findings
     assert finding.where == "link-a, link-b"
+
+
+def test_a_piece_that_is_stuck_only_because_others_lock_is_not_named() -> None:
+    """A peg in a blind hole of one link, under a bar of the other: it has no way out either, but locks nobody."""
+    one, two = interlocked()
+    hole = Hole(x_mm=55.0, y_mm=30.0, kind="blind", diameter_mm=4.0, depth_mm=3.0, side="far")
+    one = replace(one, piece=replace(one.piece, holes=(hole,)))
+    peg = Placed(name="peg", piece=flat("peg", Circle(2.0, 2.0, 2.0), thickness_mm=3.0), origin=(53.0, 28.0, 2.0))
+    design = Design(name="chain", title="Chain", kind="x", revision="A", placed=(one, two, peg))
+    exploded = explode(design)
+    (finding,) = exploded.findings
+    assert finding.where == "link-a, link-b"
+    assert {s.name: s.free for s in exploded.steps}["peg"]
 
 
 def ring_and_disc(gap_mm: float = 0.0) -> Design:
@@ -368,7 +403,7 @@ def test_what_leaves_freely_has_no_point_inside_another_anywhere_on_its_way() ->
         a = Placed(name="a", piece=one, origin=tuple(rng.uniform(-40, 20, 3)), x=tuple(turn[0]), z=tuple(turn[2]))
         b = Placed(name="b", piece=two, origin=(0.0, 0.0, 0.0))
         size = np.array(one.size_mm)
-        points = rng.uniform(0.0, 1.0, (4000, 3)) * size @ np.array([a.x, a.y, a.z]) + np.array(a.origin)
+        points = rng.uniform(0.0, 1.0, (1500, 3)) * size @ np.array([a.x, a.y, a.z]) + np.array(a.origin)
         points = points[in_material(a, points)]
         direction: Vector = (UP, (1.0, 0.0, 0.0), tuple(np.array([0.6, 0.0, 0.8])))[rng.integers(0, 3)]
         tries = np.concatenate([points + way * np.array(direction) for way in np.linspace(0.0, 250.0, 60)])
