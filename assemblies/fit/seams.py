@@ -17,7 +17,7 @@ from parts.rules import rule
 
 __all__ = ["Seam", "seams"]
 
-_OPPOSITE = 1e-6  # how far from -1 the product of two unit normals may be
+_OPPOSITE = 5e-5  # how far from -1 the product of two unit normals may be: faces up to 0.57 degrees apart
 _LEAST_AREA_MM2 = 1e-3  # smaller overlaps are corners touching
 
 
@@ -34,7 +34,8 @@ class Seam:
         centre: world centre of the overlap.
         along: world direction of the long side of the overlap.
         length_mm, width_mm, area_mm2: of the overlap; area without holes.
-        gap_mm: distance between the faces along the normal; negative when they overlap.
+        gap_mm: distance between the faces along the normal; negative when they overlap. Of faces that lie askew the
+            greatest, in or out, over the corners of the overlap.
         corners: the overlap's boundary in the world, on a's face (empty for round seams).
     """
 
@@ -111,14 +112,15 @@ def _flat_seam(
     one: FlatFace, other: FlatFace, reach: float, order: dict[str, int], kinds: dict[frozenset[str], Joint]
 ) -> Seam | None:
     a, b = (one, other) if order[one.piece] < order[other.piece] else (other, one)
-    gap = dot(_vector(b.origin[k] - a.origin[k] for k in range(3)), a.normal)
-    if abs(gap) > reach:
-        return None
     mapped = tuple(a.local(b.world(p)) for p in reversed(b.polygon))
     overlap = _overlap(a, b, mapped)
     if overlap is None:
         return None
     corners, area = overlap
+    gaps = [_gap(a, b, a.world(corner)) for corner in corners]
+    if min(abs(gap) for gap in gaps) > reach:
+        return None
+    gap = max(gaps, key=abs)
     length, width, along = _extent(corners)
     middle = _centre(corners)
     direction = _vector(along[0] * a.e1[k] + along[1] * a.e2[k] for k in range(3))
@@ -127,6 +129,12 @@ def _flat_seam(
         normal=a.normal, centre=a.world(middle), along=direction, length_mm=length, width_mm=width,
         area_mm2=area, gap_mm=gap, corners=tuple(a.world(p) for p in corners),
     )  # fmt: skip
+
+
+def _gap(a: FlatFace, b: FlatFace, point: Vector) -> float:
+    """How far along a's normal b's plane lies from a point of a's plane."""
+    step = _vector(b.origin[k] - point[k] for k in range(3))
+    return dot(step, b.normal) / dot(a.normal, b.normal)
 
 
 def _is_convex(polygon: Sequence[Point2]) -> bool:

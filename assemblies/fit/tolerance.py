@@ -18,10 +18,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from assemblies.design import Design, Placed, Vector
-from assemblies.fit.faces import dot
+from assemblies.fit.faces import dot, round_faces
 from assemblies.fit.seams import Seam
 
 __all__ = ["Allowances", "Gap", "Loop", "Term", "captive_loops", "gap_of"]
+
+_PARALLEL = 5e-5  # directions up to 0.57 degrees apart count as one, as in the search for seams
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,25 +101,55 @@ class Gap:
     captive: bool
 
 
-def _axis(normal: Vector) -> tuple[float, float, float]:
-    """A direction without its sign, rounded so that it can group seams."""
-    for component in normal:
-        if abs(component) > 1e-6:
-            flip = 1.0 if component > 0 else -1.0
-            return tuple(round(flip * c, 6) + 0.0 for c in normal)  # type: ignore[return-value]
-    raise ValueError("a normal of no length")
+def _by_direction(seams: Iterable[Seam]) -> list[tuple[Vector, list[Seam]]]:
+    """Seams grouped by the direction of their normals, whatever the sign."""
+    groups: list[tuple[Vector, list[Seam]]] = []
+    for seam in seams:
+        mine = next((group for axis, group in groups if abs(dot(axis, seam.normal)) > 1.0 - _PARALLEL), None)
+        if mine is None:
+            groups.append((seam.normal, [seam]))
+        else:
+            mine.append(seam)
+    return groups
 
 
 def captive_loops(design: Design, seams: Sequence[Seam], allow: Allowances) -> tuple[Loop, ...]:
     """The loops that leave a gap tape cannot close, one for each captive piece and direction."""
-    by_axis: dict[tuple[float, float, float], list[Seam]] = {}
-    for seam in seams:
-        if seam.kind == "bonded" and seam.a_end != "round":
-            by_axis.setdefault(_axis(seam.normal), []).append(seam)
+    bonded = [seam for seam in seams if seam.kind == "bonded"]
     loops: list[Loop] = []
-    for axis, group in sorted(by_axis.items()):
+    for axis, group in _by_direction(s for s in bonded if s.a_end != "round"):
         loops.extend(_loops_along(design, axis, group, allow))
+    loops.extend(_round_loop(design, seam, allow) for seam in bonded if seam.a_end == "round")
     return tuple(loops)
+
+
+def _round_loop(design: Design, seam: Seam, allow: Allowances) -> Loop:
+    """A disc in a round opening: no tape closes it, what is left over is the difference of the two diameters."""
+    wide = seam.length_mm / math.pi
+    rims = {f.piece for n in (seam.a, seam.b) for f in round_faces(design.instance(n)) if not f.hollow}
+    disc = next(n for n in (seam.b, seam.a) if n in rims and abs(design.instance(n).piece.size_mm[0] - wide) < 1e-6)
+    ring = _other(seam, disc)
+    sizes = ((ring, 1, wide + 2.0 * seam.gap_mm), (disc, -1, wide))
+    terms = tuple(
+        Term(piece=n, size="diameter", sign=sign, nominal_mm=d, plus_minus_mm=allow.of(design.instance(n)))
+        for n, sign, d in sizes
+    )
+    return _closed_loop(disc, (ring, ring), (seam.id,), seam.normal, 2.0 * seam.gap_mm, terms)
+
+
+def _closed_loop(
+    piece: str, between: tuple[str, str], ids: tuple[str, ...], axis: Vector, left_over: float, terms: tuple[Term, ...]
+) -> Loop:
+    return Loop(
+        piece=piece,
+        between=between,
+        seams=ids,
+        direction=axis,
+        left_over_mm=left_over,
+        terms=terms,
+        spread_mm=sum(t.plus_minus_mm for t in terms),
+        rss_mm=math.sqrt(sum(t.plus_minus_mm**2 for t in terms)),
+    )
 
 
 def _loops_along(design: Design, axis: Vector, group: list[Seam], allow: Allowances) -> Iterable[Loop]:
@@ -156,7 +188,7 @@ def _settles(seam: Seam, drawn: Mapping[tuple[str, str], Sequence[Seam]], closed
         new = _other(seam, plate)
         apart = [s for s in closed if plate not in (s.a, s.b)]
         fixed = [s for s in drawn.get((plate, end), ()) if _path(apart, _other(s, plate), new) is not None]
-        if len(fixed) == 1 and abs(abs(dot(fixed[0].along, seam.along)) - 1.0) < 1e-6:
+        if len(fixed) == 1 and abs(dot(fixed[0].along, seam.along)) > 1.0 - _PARALLEL:
             return True
     return False
 
@@ -200,7 +232,7 @@ def _facing(seam: Seam, piece: str, axis: Vector) -> tuple[float, str]:
 
 def _size_word(placed: Placed, axis: Vector) -> str:
     for word, direction in (("width", placed.x), ("height", placed.y), ("thickness", placed.z)):
-        if abs(abs(dot(direction, axis)) - 1.0) < 1e-6:
+        if abs(dot(direction, axis)) > 1.0 - _PARALLEL:
             return word
     return "size"
 
@@ -232,12 +264,7 @@ def _loop(
     spans.append((piece, -own_span))
     terms = _terms(design, axis, piece, [s for s in spans if abs(s[1]) > 1e-9], allow)
     left_over = sum(s.gap_mm for s in (low, high))
-    return Loop(
-        piece=piece, between=(first, last), seams=tuple(s.id for s in own), direction=axis,
-        left_over_mm=left_over, terms=terms,
-        spread_mm=sum(t.plus_minus_mm for t in terms),
-        rss_mm=math.sqrt(sum(t.plus_minus_mm**2 for t in terms)),
-    )  # fmt: skip
+    return _closed_loop(piece, (first, last), tuple(s.id for s in own), axis, left_over, terms)
 
 
 def _other(seam: Seam, piece: str) -> str:
@@ -265,7 +292,7 @@ def _terms(
             continue
         waiting[key].remove(match)
         both = f"{match.piece} and {term.piece}"
-        error = allow.repeat_mm if term.size != "thickness" else _spread(placed)
+        error = allow.repeat_mm if term.size != "thickness" else _within_one_sheet(placed)
         pairs.append(Term(piece=both, size="repeat", sign=1, nominal_mm=0.0, plus_minus_mm=error))
     return (*pairs, *loose, *(t for terms in waiting.values() for t in terms))
 
@@ -274,6 +301,12 @@ def _spread(placed: Placed) -> float:
     """Half the range of thickness within one sheet: of its readings, else of what the standard allows."""
     low, high = placed.piece.sheet.thickness_range_mm
     return (high - low) / 2.0
+
+
+def _within_one_sheet(placed: Placed) -> float:
+    """How far two places of one sheet differ in thickness: by the range of its readings; unmeasured, by half the range
+    that the standard allows between sheets (judgement: within one sheet it is less)."""
+    return (2.0 if placed.piece.sheet.is_measured else 1.0) * _spread(placed)
 
 
 def _term(placed: Placed, axis: Vector, span: float, allow: Allowances, *, trimmed: bool) -> Term:
