@@ -81,7 +81,7 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
         from assemblies.hold import hold
 
         held = hold(order, design)
-        report |= {"liquid": held.liquid, "strength": held.strength}
+        report |= {"liquid": held.liquid, "strength": held.strength, **held.more}
         checks |= held.checks
         findings += held.findings
     report = close_report(report, checks, required, findings)

@@ -3,36 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
+from assemblies.card import operators_card, proof_test
 from assemblies.design import Design
 from assemblies.hold_rows import liquid_section, strength_section
+from assemblies.hold_scope import known_liquid, liquid_findings, outside_method, sound
 from assemblies.liquid import capacity, volume_for_depth
-from assemblies.liquid.fluids import Fluid, crazing_finding, fluid, own_fluid
+from assemblies.liquid.fluids import Fluid, fluid, own_fluid
 from assemblies.liquid.handling import carry_findings
-from assemblies.liquid.rigid import combine, piece_body
+from assemblies.liquid.rigid import Body, combine, piece_body
 from assemblies.order import Order
-from assemblies.strength.allowed import environment, factor_of, factor_source
+from assemblies.strength.allowed import environment
 from assemblies.strength.cases import LoadedCases, load_cases
-from assemblies.strength.good_for import good_for
-from assemblies.strength.prove import Proof, Settings, prove
+from assemblies.strength.good_for import Asked, good_for, probes
+from assemblies.strength.prove import prove
+from assemblies.strength.uses import Proof, Settings
 from parts.findings import Finding, NotCovered, SeamwrightError, worst
 
 __all__ = ["Held", "hold", "proof_of"]
 
-_MOVING = ("slide", "turn", "spin", "launch", "carry")
-
 
 @dataclass(frozen=True, kw_only=True)
 class Held:
-    """What came of it: states of the checks, findings, and the report's sections."""
+    """What came of it: states of the checks, findings, and the report's sections (`more`: proof test and card)."""
 
     checks: Mapping[str, str]
     findings: tuple[Finding, ...]
     liquid: Mapping[str, Any]
     strength: Mapping[str, Any]
     proof: Proof | None
+    more: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def passed(self) -> bool:
@@ -47,7 +49,7 @@ def settings_of(order: Order) -> Settings:
         support=support.kind if support else "flat",
         factor=limits.factor,
         bonded=limits.bonded_area,
-        environment=environment(order.liquid.temperature if order.liquid else 20.0),
+        environment=environment(order.liquid.temperature if order.liquid else 20.0, known=known_liquid(order)),
         deflection_of_span=limits.deflection.of_span,
         deflection_mm=limits.deflection.mm,
         **given,
@@ -101,32 +103,53 @@ def fill_mm3(order: Order, design: Design) -> tuple[float, float]:
     return min(volume, most), most
 
 
-def hold(order: Order, design: Design) -> Held:
-    """Prove that the design holds its liquid in every case of the order.
+@dataclass(frozen=True, kw_only=True)
+class _Given:
+    """What every proof of an order and a design starts from."""
 
-    Raises:
-        OrderError: a liquid or fill that cannot be.
-    """
-    if len(design.cavities) != 1:
-        return _not_covered(f"{design.kind}: the box method needs one cavity")
+    fluid: Fluid
+    volume_mm3: float
+    most_mm3: float
+    dry: Body
+    loaded: LoadedCases
+
+
+def _given(order: Order, design: Design) -> _Given:
     liquid = _fluid(order)
     volume, most = fill_mm3(order, design)
     dry = combine(piece_body(p) for p in design.placed)
     loaded = load_cases(design.cavities[0], volume, most, liquid.density_kg_m3, dry, order.case)
-    section, depth = liquid_section(design, liquid, volume, most, dry, loaded)
-    outside = [*_outside_method(order, design, most, depth), *loaded.findings]
-    findings: list[Finding] = [*outside, *_liquid_findings(order, loaded), *_edge_findings(order, design)]
-    findings += _retention(order)
-    findings += carry_findings(section["mass_full"], part_filled=0.0 < volume < most)
+    return _Given(fluid=liquid, volume_mm3=volume, most_mm3=most, dry=dry, loaded=loaded)
+
+
+def hold(order: Order, design: Design) -> Held:
+    """Prove that the design holds its liquid in every case of the order.
+
+    Raises:
+        OrderError: a liquid or fill that cannot be, a limit over the method's own.
+    """
+    if len(design.cavities) != 1:
+        return _not_covered(f"{design.kind}: the box method needs one cavity")
+    given, settings = _given(order, design), settings_of(order)
+    section, said = liquid_section(design, given.fluid, given.volume_mm3, given.most_mm3, given.dry, given.loaded)
+    asked = Asked(
+        design=design,
+        settings=settings,
+        volume_mm3=given.volume_mm3,
+        most_mm3=given.most_mm3,
+        density=given.fluid.density_kg_m3,
+        dry=given.dry,
+    )
+    outside = [*outside_method(order, design, given.most_mm3, section["brim_depth"]), *given.loaded.outside]
+    findings: list[Finding] = [*outside, *given.loaded.findings, *liquid_findings(order, given.loaded), *said]
+    findings += [*sound(order, design), *_carry(order, given, section)]
     try:
-        proof = prove(design, loaded.cases, settings_of(order))
+        proof = prove(design, given.loaded.cases, settings, probes(asked))
     except NotCovered as error:
-        return _not_covered(str(error), section)
+        return _not_covered(str(error), section, findings)
     findings += [*proof.findings, *_thin_sheet(design, proof)]
     strength = strength_section(design, proof)
-    strength["good_for"] = vars(
-        good_for(design, settings_of(order), volume_mm3=volume, most_mm3=most, density=liquid.density_kg_m3, dry=dry)
-    )
+    strength["good_for"] = vars(good_for(asked, proof.probed))
     failed = any(f.level == "stop" and f.check == "strength" for f in findings)
     state = "failed" if failed else "not-covered" if outside else "passed"
     wet = "failed" if worst([f for f in findings if f.check == "liquid"]) == "stop" else "passed"
@@ -136,19 +159,24 @@ def hold(order: Order, design: Design) -> Held:
         liquid=section,
         strength=strength,
         proof=proof,
+        more={
+            "proof_test": proof_test(order, section),
+            "card": operators_card(order, section, strength["good_for"]),
+        },
     )
+
+
+def _carry(order: Order, given: _Given, section: Mapping[str, Any]) -> tuple[Finding, ...]:
+    part = given.volume_mm3 > 0.0 and bool(section["open"])
+    return carry_findings(section["mass_full"], part_filled=part)
 
 
 def proof_of(order: Order, design: Design) -> Proof:
     """The proof alone, for choosing a thickness."""
-    liquid = _fluid(order)
-    volume, most = fill_mm3(order, design)
-    dry = combine(piece_body(p) for p in design.placed)
-    loaded = load_cases(design.cavities[0], volume, most, liquid.density_kg_m3, dry, order.case)
-    return prove(design, loaded.cases, settings_of(order))
+    return prove(design, _given(order, design).loaded.cases, settings_of(order))
 
 
-def _not_covered(why: str, section: Mapping[str, Any] | None = None) -> Held:
+def _not_covered(why: str, section: Mapping[str, Any] | None = None, said: list[Finding] | None = None) -> Held:
     finding = Finding(
         level="care",
         check="strength",
@@ -157,89 +185,10 @@ def _not_covered(why: str, section: Mapping[str, Any] | None = None) -> Held:
         do="have it proven another way",
         source="limit of this method",
     )
-    states = {"strength": "not-covered", "liquid": "not-covered" if section is None else "passed"}
-    return Held(checks=states, findings=(finding,), liquid=section or {}, strength={}, proof=None)
-
-
-def _outside_method(order: Order, design: Design, most_mm3: float, depth_mm: float) -> list[Finding]:
-    """Where no pass is given, and who decides."""
-    why: list[str] = []
-    liquid = order.liquid
-    sheet = design.instance("bottom").piece.sheet if any(p.name == "bottom" for p in design.placed) else None
-    if most_mm3 / 1e6 > factor_of("largest_volume"):
-        why.append(f"it holds {most_mm3 / 1e6:.0f} L, over {factor_of('largest_volume'):.0f} L")
-    if depth_mm > factor_of("largest_head"):
-        why.append(f"{depth_mm:.0f} mm of liquid, over {factor_of('largest_head'):.0f} mm")
-    if liquid is not None and sheet is not None:
-        most = sheet.substance.figure("service_temperature").value
-        if liquid.temperature > most:
-            why.append(f"{liquid.temperature:g} C is over the sheet's service temperature of {most:g} C")
-    if not design.cavities[0].lips and not any(p.open for p in design.cavities[0].ports):
-        why.append("a sealed vessel: gas pressure is not in this method")
-    if any(case.over_people for case in order.case):
-        why.append("it hangs or moves over people")
-    return [
-        Finding(
-            level="care",
-            check="strength",
-            where="whole",
-            why=f"not covered: {text}",
-            do="a chartered engineer or the authority that licenses such equipment decides; local codes come first",
-            source=factor_source("largest_volume") if "over" in text else "limit of this method",
-        )
-        for text in why
-    ]
-
-
-def _liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
-    if order.liquid is not None and (bad := crazing_finding(order.liquid.name)) is not None:
-        yield bad
-    for name, litres in loaded.lost_l.items():
-        if litres > 1e-6:
-            spec = next((c for c in order.case if c.name == name), None)
-            poured = spec is not None and spec.kind == "turn"
-            yield Finding(
-                level="note" if poured else "care",
-                check="liquid",
-                where=name,
-                why=f"{litres:.3f} L leave over the rim",
-                do="" if poured else "fill less, move more gently, or add a lid",
-                source="free surface square to the effective gravity",
-            )
-
-
-def _edge_findings(order: Order, design: Design) -> Iterator[Finding]:
-    """Edges that heat has stressed are no edges for a wet seam until machined or annealed."""
-    if order.cutting.edge != "as-cut":
-        return
-    for placed in design.placed:
-        process = placed.piece.process or order.cutting.process
-        if process in ("laser", "score-and-snap") and placed.piece.kind in ("panel", "base"):
-            yield Finding(
-                level="stop",
-                check="strength",
-                where=placed.name,
-                why=f"its edge is cut by {process}: stressed or uneven, it crazes or leaks in a wet seam",
-                do='machine or anneal the edges and say so with edge = "machined" or "annealed" in [cutting]',
-                source="sheet maker's fabrication manual, pages on cementing (secondary)",
-            )
-
-
-def _retention(order: Order) -> Iterator[Finding]:
-    """What moves, hangs or stands over people on bond alone needs something that holds when the bond lets go."""
-    support = order.support
-    moving = [c.name for c in order.case if c.kind in _MOVING or c.over_people]
-    hangs = support is not None and support.kind == "hung"
-    how = "it hangs" if hangs else f"it moves in {', '.join(moving)}"
-    if (moving or hangs) and (support is None or support.retention == "none"):
-        yield Finding(
-            level="stop",
-            check="strength",
-            where="support",
-            why=f"{how} on bond alone, with nothing to hold it if a bond lets go",
-            do='give [support] a retention: "through-bolts", "cradle" or "lanyard"',
-            source="common practice, no source",
-        )
+    findings = [finding, *(said or [])]
+    wet = "failed" if worst([f for f in findings if f.check == "liquid"]) == "stop" else "passed"
+    states = {"strength": "not-covered", "liquid": "not-covered" if section is None else wet}
+    return Held(checks=states, findings=tuple(findings), liquid=section or {}, strength={}, proof=None)
 
 
 def _thin_sheet(design: Design, proof: Proof) -> Iterator[Finding]:

@@ -9,26 +9,29 @@ from typing import Any
 from assemblies.design import Design, Vector
 from assemblies.liquid import settle
 from assemblies.liquid.balance import tip_check
+from assemblies.liquid.cases import gravity_at_tilt
 from assemblies.liquid.fluids import Fluid
 from assemblies.liquid.pour import spill_tilt
 from assemblies.liquid.rigid import Body, combine, liquid_body
 from assemblies.strength.cases import LoadedCases
 from assemblies.strength.mounting import longest_bolt, tightening_torque_nm
-from assemblies.strength.prove import Proof
+from assemblies.strength.uses import Proof
+from parts.findings import Finding, NotCovered, SeamwrightError
 
 __all__ = ["liquid_section", "strength_section"]
 
 
 def liquid_section(
     design: Design, liquid: Fluid, volume: float, most: float, dry: Body, loaded: LoadedCases
-) -> tuple[dict[str, Any], float]:
+) -> tuple[dict[str, Any], list[Finding]]:
+    """The liquid, its weight and balance, and what is to be said about them."""
     cavity = design.cavities[0]
     settled = settle(cavity, volume, density_kg_m3=liquid.density_kg_m3)
     depth = settled.level_mm - settled.lowest_mm if volume > 0.0 else 0.0
     full = combine([dry, liquid_body(settled)]) if settled.centre_mm else dry
     low = min(p.box[0][2] for p in design.placed)
-    feet = _footprint(design, low)
-    tip = tip_check(dry, feet, low, cavity=cavity, volume=volume, density_kg_m3=liquid.density_kg_m3)
+    tips, said = _tips(design, dry, low, volume, liquid)
+    brim = settle(cavity, most, density_kg_m3=liquid.density_kg_m3) if most > 0.0 else settled
     about: Vector = (0.0, 0.0, low)
     section = {
         "name": liquid.name,
@@ -39,7 +42,9 @@ def liquid_section(
         "capacity_L": most / 1e6,
         "fill_L": volume / 1e6,
         "fill_depth": depth,
+        "brim_depth": brim.level_mm - brim.lowest_mm,
         "freeboard": settled.freeboard_mm,
+        "open": bool(cavity.lips),
         "mass_empty": dry.mass_kg,
         "mass_full": full.mass_kg,
         "centre_empty": list(dry.centre_mm),
@@ -48,13 +53,71 @@ def liquid_section(
         "inertia_full": [full.about_axis(about, axis) for axis in _AXES],
         "inertia_about": list(about),
         "spill_tilt": {name: _degrees(spill_tilt(cavity, volume, toward=way)) for name, way in _WAYS.items()},
-        "tips_at": {
-            "tilt": _degrees(tip.tilt_rad),
-            "push_m_s2": None if tip.acceleration_mm_s2 is None else tip.acceleration_mm_s2 / 1000.0,
-        },
+        "at_tilt": _at_tilts(design, dry, volume, liquid),
+        "tips_at": tips,
         "lost_L": dict(loaded.lost_l),
     }
-    return section, depth
+    return section, said
+
+
+def _tips(
+    design: Design, dry: Body, low: float, volume: float, liquid: Fluid
+) -> tuple[dict[str, float | None], list[Finding]]:
+    """The tilt and push that tip it over standing free; with a finding when it does not even stand."""
+    try:
+        tip = tip_check(
+            dry,
+            _footprint(design, low),
+            low,
+            cavity=design.cavities[0],
+            volume=volume,
+            density_kg_m3=liquid.density_kg_m3,
+            directions=_alike(dry),
+        )
+    except SeamwrightError as error:
+        falls = Finding(
+            level="care",
+            check="handling",
+            where="whole",
+            why=f"standing free it falls over: {error}",
+            do="set it down in a cradle",
+            source="centre of mass against footprint",
+        )
+        return {"tilt": 0.0, "push_m_s2": 0.0}, [falls]
+    push = None if tip.acceleration_mm_s2 is None else tip.acceleration_mm_s2 / 1000.0
+    return {"tilt": _degrees(tip.tilt_rad), "push_m_s2": push}, []
+
+
+def _alike(dry: Body) -> tuple[Vector, ...]:
+    """Directions to look in: two are enough for what weighs the same on both sides of its middle."""
+    x, y, _ = dry.centre_mm
+    return tuple(_WAYS.values()) if max(abs(x), abs(y)) > 1e-3 else (_WAYS["right"], _WAYS["back"])
+
+
+def _at_tilts(design: Design, dry: Body, volume: float, liquid: Fluid) -> list[dict[str, Any]]:
+    """Liquid kept, mass and centre of mass (the tank's own axes) at slow tilts."""
+    rows = []
+    for name in ("right", "back"):
+        for tilt in _TILTS_DEG if volume > 0.0 else ():
+            gravity = gravity_at_tilt(math.radians(tilt), _WAYS[name])
+            try:
+                left = settle(design.cavities[0], volume, gravity, density_kg_m3=liquid.density_kg_m3)
+            except NotCovered:
+                continue
+            whole = combine([dry, liquid_body(left)]) if left.centre_mm is not None else dry
+            rows.append(
+                {
+                    "toward": name,
+                    "tilt": tilt,
+                    "kept_L": left.kept_mm3 / 1e6,
+                    "mass": whole.mass_kg,
+                    "centre": list(whole.centre_mm),
+                }
+            )
+    return rows
+
+
+_TILTS_DEG = (15.0, 30.0, 45.0, 60.0, 75.0, 90.0)
 
 
 _AXES: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))

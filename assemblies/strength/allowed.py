@@ -57,10 +57,15 @@ class Allowed:
         }
 
 
-def environment(temperature_c: float) -> float:
-    """What clean water at this temperature leaves of the dry value (judgement: halved above 40 C)."""
+def environment(temperature_c: float, *, known: bool = True) -> float:
+    """What a liquid at this temperature leaves of the dry value (judgement: halved above 40 C, halved when not known).
+
+    >>> environment(20.0), environment(60.0), environment(60.0, known=False)
+    (1.0, 0.5, 0.25)
+    """
     warm = temperature_c > factor_of("environment_warm_from")
-    return factor_of("environment_warm" if warm else "environment_water")
+    wet = factor_of("environment_water" if known else "environment_unknown")
+    return wet * (factor_of("environment_warm") if warm else 1.0)
 
 
 def allowed_stress(

@@ -3,23 +3,28 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from assemblies.design import Design, Vector
 from assemblies.liquid import cases as liquid_cases
 from assemblies.liquid.cases import LiquidCase
 from assemblies.liquid.pour import spill_acceleration, spill_tilt
-from assemblies.liquid.rigid import Body, combine, liquid_body
-from assemblies.strength.prove import Loaded, MountUse, Proof, SeamUse, Settings, Use, prove
+from assemblies.liquid.rigid import Body
+from assemblies.strength.cases import loaded
+from assemblies.strength.prove import prove
+from assemblies.strength.uses import Loaded, Settings
+from parts.findings import NotCovered
 
-__all__ = ["GoodFor", "good_for"]
+__all__ = ["Asked", "GoodFor", "good_for", "probes"]
 
-_FILLS = (0.25, 0.5, 0.75, 1.0)
-_PUSHES_M_S2 = (1.0, 3.0, 6.0, 9.80665)
-_TILTS_DEG = (15.0, 45.0, 90.0)
-_X: Vector = (1.0, 0.0, 0.0)
-_Y: Vector = (0.0, 1.0, 0.0)
+_MOST = {
+    "fill": (1.0,),
+    "push": (9.80665,),
+    "tilt": (20.0, 45.0, 70.0, 90.0),
+}  # looked at first, together with the cases
+_FINER = 7  # places between the last that passes and the first that fails, twice: to 1/64 of that
+_WAYS: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,79 +46,119 @@ class GoodFor:
     dry_tilt_deg: float | None
 
 
-def good_for(
-    design: Design, settings: Settings, *, volume_mm3: float, most_mm3: float, density: float, dry: Body
-) -> GoodFor:
-    """Look at a few fills, pushes and tilts in one solution, and read the limit between them.
+@dataclass(frozen=True, kw_only=True)
+class Asked:
+    """Of which tank the question is asked: design, settings, its fill, the most it holds, density, the dry body."""
 
-    The use grows with each of the three, so the limit lies between the last that passes and the first that does not; it
-    is read on the straight line between their uses, which overstates it nowhere by more than the curve between two
-    neighbours sags (the uses are convex in each of the three).
+    design: Design
+    settings: Settings
+    volume_mm3: float
+    most_mm3: float
+    density: float
+    dry: Body
+
+    @property
+    def ways(self) -> tuple[Vector, ...]:
+        """Directions to look in: two are enough for a tank that is the same to the left as to the right."""
+        thick = {p.name: p.piece.thickness_mm for p in self.design.placed}
+        alike = thick.get("left") == thick.get("right") and thick.get("front") == thick.get("back")
+        x, y, _ = self.dry.centre_mm
+        return _WAYS[:2] if alike and max(abs(x), abs(y)) < 1e-3 else _WAYS
+
+    def cases(self, what: str, value: float) -> Iterator[LiquidCase]:
+        """A fill (share of the most it holds), a push (m/s2) or a tilt (degrees) as load cases."""
+        cavity = self.design.cavities[0]
+        if what == "fill":
+            yield liquid_cases.still(cavity, value * self.most_mm3, density_kg_m3=self.density)
+            return
+        for way in self.ways:
+            if what == "push":
+                yield liquid_cases.slide(
+                    cavity, self.volume_mm3, value * 1e3, direction=way, density_kg_m3=self.density
+                )
+            else:
+                yield liquid_cases.tilt(
+                    cavity, self.volume_mm3, math.radians(value), toward=way, density_kg_m3=self.density
+                )
+
+    def loaded(self, what: str, value: float) -> list[Loaded]:
+        """The same with the mass they move, under a name that says which they are; none where the liquid engine ends."""
+        volume = value * self.most_mm3 if what == "fill" else self.volume_mm3
+        try:
+            return [loaded(_name(what, value), case, self.dry, volume) for case in self.cases(what, value)]
+        except NotCovered:
+            return []
+
+
+def _name(what: str, value: float) -> str:
+    return f"{what} {value!r}"
+
+
+def probes(asked: Asked) -> list[Loaded]:
+    """What to solve together with the order's own cases: the most of each that is looked at."""
+    wanted = _MOST if asked.volume_mm3 > 0.0 else {"fill": _MOST["fill"]}
+    return [case for what, values in wanted.items() for value in values for case in asked.loaded(what, value)]
+
+
+def good_for(asked: Asked, used: Mapping[str, float]) -> GoodFor:
+    """The limits, each one solved: it passes, and a sixty-fourth of the range looked at further it does not.
+
+    Args:
+        asked: of which tank.
+        used: use of every probe, by its name.
     """
-    cavity = design.cavities[0]
-    cases: list[Loaded] = []
-
-    def add(name: str, case: LiquidCase) -> None:
-        bodies = [dry] if case.liquid.centre_mm is None else [dry, liquid_body(case.liquid)]
-        whole = combine(bodies)
-        cases.append(Loaded(name=name, load=case.load, mass_kg=whole.mass_kg, centre_mm=whole.centre_mm))
-
-    for part in _FILLS:
-        add(f"fill {part}", liquid_cases.still(cavity, part * most_mm3, density_kg_m3=density))
-    if volume_mm3 > 0.0:
-        for push in _PUSHES_M_S2:
-            for way in (_X, _Y):
-                add(
-                    f"push {push}",
-                    liquid_cases.slide(cavity, volume_mm3, push * 1e3, direction=way, density_kg_m3=density),
-                )
-        for tilt in _TILTS_DEG:
-            for way in (_X, _Y):
-                add(
-                    f"tilt {tilt}",
-                    liquid_cases.tilt(cavity, volume_mm3, math.radians(tilt), toward=way, density_kg_m3=density),
-                )
-    proof = prove(design, cases, settings)
-    use = _use_by_case(proof)
+    limit = _limits(asked, used)
+    cavity, volume = asked.design.cavities[0], asked.volume_mm3
+    pours = volume > 0.0 and bool(cavity.lips)
+    ways = asked.ways if pours else ()
     return GoodFor(
-        fill_l=_limit(_FILLS, lambda part: use[f"fill {part}"]) * most_mm3 / 1e6,
-        acceleration_m_s2=_limit(_PUSHES_M_S2, lambda push: use.get(f"push {push}", 0.0)),
-        tilt_deg=_limit(_TILTS_DEG, lambda tilt: use.get(f"tilt {tilt}", 0.0)),
-        dry_acceleration_m_s2=_least(
-            [spill_acceleration(cavity, volume_mm3, way) / 2e3 for way in (_X, _Y)]
-            if _pours(design, volume_mm3)
-            else []
-        ),
-        dry_tilt_deg=_least(
-            [math.degrees(spill_tilt(cavity, volume_mm3, way)) for way in (_X, _Y)]
-            if _pours(design, volume_mm3)
-            else []
-        ),
+        fill_l=limit["fill"] * asked.most_mm3 / 1e6,
+        acceleration_m_s2=limit["push"],
+        tilt_deg=limit["tilt"],
+        dry_acceleration_m_s2=_least([spill_acceleration(cavity, volume, way) / 2e3 for way in ways]),
+        dry_tilt_deg=_least([math.degrees(spill_tilt(cavity, volume, way)) for way in ways]),
     )
 
 
-def _pours(design: Design, volume_mm3: float) -> bool:
-    return volume_mm3 > 0.0 and bool(design.cavities[0].lips)
+def _limits(asked: Asked, used: Mapping[str, float]) -> dict[str, float]:
+    between: dict[str, tuple[float, float]] = {}
+    limit: dict[str, float] = {}
+    for what, most in _MOST.items():
+        passed, failed = _bracket(what, most, used)
+        limit[what] = passed
+        if failed is not None:
+            between[what] = (passed, failed)
+    for _ in range(2 if between else 0):
+        grid = {what: _inside(*ends) for what, ends in between.items()}
+        cases = [case for what, values in grid.items() for value in values for case in asked.loaded(what, value)]
+        used = prove(asked.design, (), asked.settings, probes=cases).probed
+        for what, values in grid.items():
+            passed, failed = _bracket(what, values, used)
+            low, high = between[what]
+            between[what] = (max(low, passed), high if failed is None else failed)
+            limit[what] = between[what][0]
+    return limit
+
+
+def _inside(low: float, high: float) -> list[float]:
+    return [low + (high - low) * k / (_FINER + 1) for k in range(1, _FINER + 1)]
+
+
+def _bracket(what: str, values: Sequence[float], used: Mapping[str, float]) -> tuple[float, float | None]:
+    """The last value before the first that fails (0 when the first does), and that one.
+
+    A value that was not solved (no liquid, or beyond the liquid engine) neither passes nor fails.
+    """
+    passed = 0.0
+    for value in values:
+        use = used.get(_name(what, value))
+        if use is None:
+            continue
+        if use > 1.0:
+            return passed, value
+        passed = value
+    return passed, None
 
 
 def _least(values: Sequence[float]) -> float | None:
     return min(values) if values else None
-
-
-def _use_by_case(proof: Proof) -> dict[str, float]:
-    out: dict[str, float] = {}
-    everything: list[Use | SeamUse | MountUse] = [*proof.uses, *proof.seams, *proof.mounts]
-    for one in everything:
-        out[one.case] = max(out.get(one.case, 0.0), one.use)
-    return out
-
-
-def _limit(values: Sequence[float], use: Callable[[float], float]) -> float:
-    """The largest of rising values whose use is at most 1, read on straight lines between them; from 0 at no value."""
-    before, used = 0.0, 0.0
-    for value in values:
-        now = use(value)
-        if now > 1.0:
-            return before + (value - before) * (1.0 - used) / (now - used) if used <= 1.0 else before
-        before, used = value, now
-    return before

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from assemblies.design import Design, Vector
-from assemblies.strength.allowed import allowed_stress
+from assemblies.strength.allowed import Allowed
 from assemblies.strength.basis import Array
 from assemblies.strength.box import BoxResult
 from assemblies.strength.mounting import Group, group_load, pad_pull, plate_groups, thread_loads
@@ -91,46 +91,37 @@ def _soft(off: Array, size: float) -> Array:
     return np.asarray((np.tanh((off + size / 2.0) / scale) - np.tanh((off - size / 2.0) / scale)) / 2.0)
 
 
-def mount_uses(
-    groups: Sequence[Group], model: TankModel, cases: Sequence[Loaded], settings: Settings
-) -> list[MountUse]:
-    """Bond and threads of every group in every case."""
-    share = shares(groups)
+def mount_uses(groups: Sequence[Group], model: TankModel, case: Loaded, settings: Settings) -> list[MountUse]:
+    """Bond and threads of every group in a case."""
+    force, duration = _shared(case.force_n, shares(groups)), case.load.duration
     out = []
-    for case in cases:
-        force, duration = _shared(case.force_n, share), case.load.duration
-        for group in groups:
-            bond = group_load(
-                group,
-                force,
-                case.centre_mm,
-                model.material,
-                duration,
-                bonded=settings.bonded,
-                joint=settings.joint,
-                environment=settings.environment,
-                factor=settings.factor,
-            )
-            threads = thread_loads(
-                group,
-                force,
-                case.centre_mm,
-                group.plates[0].piece.sheet.substance,
-                duration,
-                environment=settings.environment,
-                factor=settings.factor,
-            )
-            out.append(MountUse(case=case.name, group=group, bond=bond, threads=threads))
+    for group in groups:
+        bond = group_load(
+            group,
+            force,
+            case.centre_mm,
+            model.material,
+            duration,
+            bonded=settings.bonded,
+            joint=settings.joint,
+            environment=settings.environment,
+            factor=settings.factor,
+        )
+        threads = thread_loads(
+            group,
+            force,
+            case.centre_mm,
+            group.plates[0].piece.sheet.substance,
+            duration,
+            environment=settings.environment,
+            factor=settings.factor,
+        )
+        out.append(MountUse(case=case.name, group=group, bond=bond, threads=threads))
     return out
 
 
 def peel_uses(
-    groups: Sequence[Group],
-    model: TankModel,
-    case: Loaded,
-    result: BoxResult,
-    mounts: Mapping[str, MountUse],
-    settings: Settings,
+    mounts: Sequence[MountUse], model: TankModel, case: Loaded, result: BoxResult, settings: Settings, allowed: Allowed
 ) -> Iterator[SeamUse]:
     """The bond between floor and plates where the bending floor lifts off them: stiffness of the bond times the lift.
 
@@ -138,24 +129,15 @@ def peel_uses(
     """
     if not isinstance(model.base, OnPlates) or "bottom" not in result.panels:
         return
-    allowed = allowed_stress(
-        model.material,
-        case.load.duration,
-        environment=settings.environment,
-        joint=settings.joint,
-        factor=settings.factor,
-    )
     floor = result.panels["bottom"]
     stiff = model.base.stiffness or model.material.modulus_mpa / model.thickness["bottom"]
-    names = [p.name for g in groups if _panel_of(g) == "bottom" for p in g.plates]
-    for name, (x0, x1, y0, y1) in zip(names, model.base.rectangles, strict=True):
-        low, high = (0.0, 0.0), model.size[:2]
-        u = np.clip(x0 + (x1 - x0) * _LOOK, low[0], high[0])
-        v = np.clip(y0 + (y1 - y0) * _LOOK, low[1], high[1])
+    below = [(p.name, m.bond.shear) for m in mounts if _panel_of(m.group) == "bottom" for p in m.group.plates]
+    length, width, _ = model.size
+    for (name, shear), (x0, x1, y0, y1) in zip(below, model.base.rectangles, strict=True):
+        u, v = np.clip(x0 + (x1 - x0) * _LOOK, 0.0, length), np.clip(y0 + (y1 - y0) * _LOOK, 0.0, width)
         w = floor.field(*np.meshgrid(u, v, indexing="ij")).w
         i, j = np.unravel_index(int(np.argmin(w)), w.shape)
         peel = max(0.0, -float(w[i, j])) * stiff / settings.bonded
-        shear = next((m.bond.shear for m in mounts.values() if name in (p.name for p in m.group.plates)), 0.0)
         yield SeamUse(
             case=case.name,
             seam=f"bottom-{name}",
@@ -169,7 +151,7 @@ def peel_uses(
         )
 
 
-def pad_findings(groups: Sequence[Group], design: Design) -> Iterator[Finding]:
+def pad_findings(groups: Sequence[Group]) -> Iterator[Finding]:
     """What has been assumed about plates."""
     walls = sorted({_panel_of(g) for g in groups} - {"bottom"})
     if walls:

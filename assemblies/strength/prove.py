@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,6 +13,7 @@ from assemblies.strength.allowed import Allowed, allowed_stress, factor_of
 from assemblies.strength.basis import Array
 from assemblies.strength.box import BoxResult, SeamResult, box_cases
 from assemblies.strength.limits import SETTLED
+from assemblies.strength.mounting import Group
 from assemblies.strength.pads import groups_of, mount_uses, pad_findings, peel_uses, wall_pads
 from assemblies.strength.said import merged, over
 from assemblies.strength.setting import WALLS, Brace, Strip
@@ -26,56 +27,82 @@ __all__ = ["Loaded", "MountUse", "Proof", "SeamUse", "Settings", "Use", "prove"]
 _CLEAR = 0.98  # of a seam that ends at a free rim: beyond, the theory is singular and nothing is read
 
 
-def prove(design: Design, cases: Sequence[Loaded], settings: Settings) -> Proof:
+def prove(design: Design, cases: Sequence[Loaded], settings: Settings, probes: Sequence[Loaded] = ()) -> Proof:
     """Solve the box for every case and compare.
+
+    Args:
+        design: a tank.
+        cases: to prove.
+        settings: what is allowed.
+        probes: cases of which only the greatest use is wanted (`Proof.probed`); they share the stiffness.
 
     Raises:
         NotCovered: the design is no box of five panels.
     """
     model = tank_model(design, settings.support)
     groups = groups_of(design, model, settings)
+    every = [*cases, *probes]
     results = box_cases(
         *model.size,
         model.thickness,
         model.material.modulus_mpa,
         model.material.poisson,
-        [model.pressures(case.load, wall_pads(groups, model, case)) for case in cases],
+        [model.pressures(case.load, wall_pads(groups, model, case)) for case in every],
         model.base,
         model.rim,
     )
-    joints = _butting(design)
-    uses: list[Use] = []
-    seam_uses: list[SeamUse] = []
-    mounts = mount_uses(groups, model, cases, settings)
-    per_case = len(groups)
-    for k, (case, result) in enumerate(zip(cases, results, strict=True)):
-        uses += _panel_uses(design, model, case, result, settings)
-        allowed = _joint_allowed(model, case.load.duration, settings)
-        seam_uses += _seam_uses(model, case, result, joints, allowed)
-        seam_uses += _rim_uses(model, case, result, allowed)
-        own = {m.group.names: m for m in mounts[k * per_case : (k + 1) * per_case]}
-        seam_uses += peel_uses(groups, model, case, result, own, settings)
-    proof = _worst_each(uses, seam_uses, mounts)
-    said = merged(f for result in results for f in result.findings)
-    return replace(proof, findings=(*over(proof), *said, *pad_findings(groups, design)))
+    look = _Look(design=design, model=model, groups=groups, joints=_butting(design), settings=settings)
+    found = [look.at(case, result) for case, result in zip(every, results, strict=True)]
+    proof = _worst_each(found[: len(cases)])
+    probed: dict[str, float] = {}
+    for case, one in zip(probes, found[len(cases) :], strict=True):
+        probed[case.name] = max(probed.get(case.name, 0.0), one.worst.use)
+    said = merged(f for result in results[: len(cases)] for f in result.findings)
+    return replace(proof, findings=(*over(proof), *said, *pad_findings(groups)), probed=probed)
 
 
-def _worst_each(uses: list[Use], seam_uses: list[SeamUse], mounts: list[MountUse]) -> Proof:
+@dataclass(frozen=True, kw_only=True)
+class _Look:
+    """What is looked at in every case."""
+
+    design: Design
+    model: TankModel
+    groups: tuple[Group, ...]
+    joints: Mapping[frozenset[str], str]
+    settings: Settings
+
+    def at(self, case: Loaded, result: BoxResult) -> Proof:
+        """The uses of one solved case."""
+        allowed = _joint_allowed(self.model, case.load.duration, self.settings)
+        mounts = mount_uses(self.groups, self.model, case, self.settings)
+        return Proof(
+            uses=tuple(_panel_uses(self.design, self.model, case, result, self.settings)),
+            seams=(
+                *_seam_uses(self.model, case, result, self.joints, allowed),
+                *_rim_uses(self.model, case, result, allowed),
+                *peel_uses(mounts, self.model, case, result, self.settings, allowed),
+            ),
+            mounts=tuple(mounts),
+            findings=(),
+        )
+
+
+def _worst_each(found: Sequence[Proof]) -> Proof:
     """Of the variants of one case, the worst for each piece, seam and group.
 
     A panel's stress and deflection may be worst in different variants: both are kept.
     """
     by_panel: dict[tuple[str, str, str], Use] = {}
-    for use in uses:
+    for use in (u for one in found for u in one.uses):
         key = (use.case, use.piece, use.what)
         by_panel[key] = _worse(by_panel[key], use) if key in by_panel else use
     by_seam: dict[tuple[str, str], SeamUse] = {}
-    for seam in seam_uses:
+    for seam in (s for one in found for s in one.seams):
         at = (seam.case, seam.seam)
         if at not in by_seam or seam.use > by_seam[at].use:
             by_seam[at] = seam
     by_group: dict[tuple[str, str], MountUse] = {}
-    for mount in mounts:
+    for mount in (m for one in found for m in one.mounts):
         on = (mount.case, mount.group.names)
         by_group[on] = _worse_mount(by_group[on], mount) if on in by_group else mount
     return Proof(

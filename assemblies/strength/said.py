@@ -36,7 +36,8 @@ def _figures(finding: Finding) -> tuple[float, ...]:
 def over(proof: Proof) -> Iterator[Finding]:
     """A stop for every panel, seam, bond and thread over its limit: its worst case, and how many others."""
     by_place: dict[tuple[str, ...], list[Use | SeamUse]] = {}
-    for use in (*proof.uses, *proof.seams):
+    everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
+    for use in everything:
         if use.use > 1.0:
             key = (use.piece, use.what, use.governs) if isinstance(use, Use) else (use.seam,)
             by_place.setdefault(key, []).append(use)

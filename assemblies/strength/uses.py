@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from assemblies.design import Vector
@@ -126,12 +127,13 @@ class MountUse:
 
 @dataclass(frozen=True, kw_only=True)
 class Proof:
-    """Everything that was proven, or not."""
+    """Everything that was proven, or not. `probed`: greatest use of each probe, by its name."""
 
     uses: tuple[Use, ...]
     seams: tuple[SeamUse, ...]
     mounts: tuple[MountUse, ...]
     findings: tuple[Finding, ...]
+    probed: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def everything(self) -> tuple[Use | SeamUse | MountUse, ...]:
