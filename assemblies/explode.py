@@ -1,7 +1,7 @@
 """The order of assembly, and the exploded view: every piece out along a way it can really go. No kernel.
 
-*Taking apart*. Attachment plates come off first, since they are bonded last. Then, again and again: of all pieces
-that can leave in a straight line, hitting nothing that is still there, the lowest goes (by the underside of its
+*Taking apart*. Attachment plates come off first, since they are bonded last; next what is only laid or screwed on
+(a lid with its locating strips). Then, again and again: of all pieces that can leave in a straight line, hitting nothing that is still there, the lowest goes (by the underside of its
 box), of two equally low the one whose name comes first. *Assembly* is that order backwards, so that the last step
 bonds the plates; a tank is thus built bottom up side down, its base going in after its walls. A plate that other
 pieces shut in waits for them, and a `care` says so. Pieces of which none can leave *lock each other*: a `care`
@@ -100,7 +100,7 @@ def explode(design: Design) -> Exploded:
     that has any gets a `care`.
     """
     placed = tuple(sorted(design.placed, key=lambda p: p.name))
-    exits, findings = _take_apart(placed)
+    exits, findings = _take_apart(placed, frozenset(j.b for j in design.joints if j.kind != "bonded"))
     distances = _spread(placed, exits[::-1])
     steps = tuple(
         Step(
@@ -148,14 +148,16 @@ def ways_out(placed: Placed, centre: Vector) -> tuple[Vector, ...]:
     return tuple(sorted(ways, key=lambda way: (*rank(way), first.get(way, len(first)))))
 
 
-def _take_apart(placed: Sequence[Placed]) -> tuple[list[_Exit], list[Finding]]:
-    """Every piece's exit in order of taking apart. The pieces come sorted by name."""
+def _take_apart(placed: Sequence[Placed], loose: frozenset[str]) -> tuple[list[_Exit], list[Finding]]:
+    """Every piece's exit in order of taking apart. The pieces come sorted by name; `loose` ones are not bonded on."""
     sweeps = Sweeps(placed)
     centre = _centre(placed)
     ways = [ways_out(p, centre) for p in placed]
     lowest = sorted(range(len(placed)), key=lambda k: (round(placed[k].box[0][2], 6), placed[k].name))
     plates = [k for k in lowest if placed[k].piece.kind == PLATE_KIND]
-    others = [k for k in lowest if placed[k].piece.kind != PLATE_KIND]
+    rest = [k for k in lowest if placed[k].piece.kind != PLATE_KIND]
+    lids = [k for k in rest if placed[k].name in loose]
+    bonded = [k for k in rest if placed[k].name not in loose]
     there = np.ones(len(placed), dtype=bool)
     exits: list[_Exit] = []
     findings: list[Finding] = []
@@ -163,7 +165,7 @@ def _take_apart(placed: Sequence[Placed]) -> tuple[list[_Exit], list[Finding]]:
     while there.any():
         way = _first_free(sweeps, ways, plates, there)
         if way is None:
-            way = _first_free(sweeps, ways, others, there)
+            way = _first_free(sweeps, ways, lids, there) or _first_free(sweeps, ways, bonded, there)
             for plate in plates if way else ():
                 if there[plate] and way is not None:
                     shut_in.setdefault(plate, []).append(placed[way.number].name)

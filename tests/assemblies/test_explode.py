@@ -433,3 +433,16 @@ def test_importing_it_loads_neither_kernel_nor_shapely() -> None:
     code = f"import sys, assemblies.explode; print([m for m in {heavy} if m in sys.modules])"
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert ran.stdout.strip() == "[]"
+
+
+def test_a_loose_lid_goes_on_after_everything_that_is_bonded_but_the_plates() -> None:
+    from assemblies.examine import examine
+    from assemblies.kinds import schemas, starter
+    from assemblies.order import read_order_text
+
+    text = starter("tank").replace('lid       = "none"', 'lid = "loose"')
+    found = examine(read_order_text(text, schemas()), solids=False, strength=False)
+    names = [row["name"] for row in found.report["assembly"]]
+    assert names[-3:-2] == ["lid"]
+    assert all(n.startswith("plate") for n in names[-2:])
+    assert {n.split("-")[0] for n in names[-7:-3]} == {"locator"}
