@@ -197,22 +197,30 @@ def _overlap(a: FlatFace, b: FlatFace, mapped: tuple[Point2, ...]) -> tuple[list
     openings: list[tuple[float, float, float]] = []
     for x, y, r in [*a.circles, *((*a.local(b.world((x, y))), r) for x, y, r in b.circles)]:
         where = _inside(corners, x, y, r)
-        if where is None:
+        more = _add_opening(openings, (x, y, r)) if where else openings
+        if where is None or more is None:
             return _overlap_general(a, b, mapped)
-        if where:
-            openings = _add_opening(openings, (x, y, r))
+        openings = more
     return corners, area - sum(math.pi * r * r for _, _, r in openings)
 
 
 def _add_opening(
     openings: list[tuple[float, float, float]], new: tuple[float, float, float]
-) -> list[tuple[float, float, float]]:
-    """Openings of both faces on one axis count once, by the larger."""
+) -> list[tuple[float, float, float]] | None:
+    """Openings of both faces that lie in each other count once, by the larger; None when two cross."""
     x, y, r = new
-    for i, (ox, oy, other) in enumerate(openings):
-        if math.hypot(ox - x, oy - y) + min(r, other) <= max(r, other) + 1e-9:
-            return [*openings[:i], (ox, oy, other) if other > r else new, *openings[i + 1 :]]
-    return [*openings, new]
+    kept = []
+    for opening in openings:
+        ox, oy, other = opening
+        apart = math.hypot(ox - x, oy - y)
+        if apart + r <= other + 1e-9:
+            return openings
+        if apart + other <= r + 1e-9:
+            continue
+        if apart < r + other:
+            return None
+        kept.append(opening)
+    return [*kept, new]
 
 
 def _overlap_general(a: FlatFace, b: FlatFace, mapped: tuple[Point2, ...]) -> tuple[list[Point2], float] | None:
