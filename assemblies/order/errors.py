@@ -11,7 +11,9 @@ from typing import Any, Final
 
 from parts.findings import SeamwrightError
 
-__all__ = ["MOST_SHOWN", "Faults", "Key", "OrderError", "Problem", "Refused", "key_text", "near_hint", "shown"]
+__all__ = [
+    "MOST_SHOWN", "Faults", "Key", "OrderError", "Problem", "Refused", "in_order", "key_text", "near_hint", "shown",
+]  # fmt: skip
 
 Key = tuple[str | int, ...]
 MOST_SHOWN: Final = 20
@@ -30,10 +32,19 @@ def key_text(key: Key) -> str:
         if isinstance(part, int):
             out += f"[{part + 1}]"
             continue
-        name = part if part.isprintable() else repr(part)
+        name = part if part.isprintable() and part else f'"{part}"' if not part else repr(part)
         name = name if len(name) <= _LONGEST_SHOWN else f"{name[: _LONGEST_SHOWN - 3]}..."
         out += f".{name}" if out else name
     return out
+
+
+def in_order(line: int | None, key: Key) -> tuple[int, list[tuple[bool, int, str]]]:
+    """What faults are sorted by: their lines, on one line their keys, items by number.
+
+    >>> in_order(4, ("at", 5)) < in_order(4, ("at", 27)) < in_order(5, ())
+    True
+    """
+    return line or 0, [(True, 0, part) if isinstance(part, str) else (False, part, "") for part in key]
 
 
 def shown(value: Any) -> str:
@@ -100,16 +111,17 @@ class OrderError(SeamwrightError):
     """An order that cannot be taken.
 
     Attributes:
-        problems: in the order of their lines; at most the first `MOST_SHOWN` of a hopeless file.
-        more: how many others there are.
+        problems: in the order of their lines; the text shows the first `MOST_SHOWN`.
+        more: how many others there are that were only counted, in a hopeless file.
     """
 
     def __init__(self, problems: Sequence[Problem], more: int = 0) -> None:
-        self.problems = tuple(problems[:MOST_SHOWN])
-        self.more = more + len(problems) - len(self.problems)
-        lines = [str(problem) for problem in self.problems]
-        if self.more:
-            lines.append(f"and {self.more} more")
+        self.problems = tuple(problems)
+        self.more = more
+        lines = [str(problem) for problem in self.problems[:MOST_SHOWN]]
+        left = more + len(self.problems) - len(lines)
+        if left:
+            lines.append(f"and {left} more")
         super().__init__("\n".join(lines))
 
 
@@ -118,6 +130,7 @@ class Faults:
 
     def __init__(self) -> None:
         self._problems: list[Problem] = []
+        self._more = 0
 
     @contextmanager
     def step(self) -> Iterator[None]:
@@ -126,6 +139,7 @@ class Faults:
             yield
         except OrderError as error:
             self._problems += error.problems
+            self._more += error.more
 
     def settle(self) -> None:
         """Refuse the order if any step was.
@@ -134,4 +148,5 @@ class Faults:
             OrderError: with everything gathered, in the order of the lines.
         """
         if self._problems:
-            raise OrderError(sorted(dict.fromkeys(self._problems), key=lambda p: (p.line or 0, str(p.key))))
+            once = dict.fromkeys(self._problems)
+            raise OrderError(sorted(once, key=lambda p: in_order(p.line, p.key)), more=self._more)

@@ -31,8 +31,10 @@ from assemblies.order.values import (
     Text,
     length,
     number,
+    up_to,
     whole,
 )  # fmt: skip
+from parts.rules import rule
 from parts.tables import load
 
 __all__ = [
@@ -95,10 +97,10 @@ class Cutting(Table):
     """
 
     process: Process = "saw"
-    tolerance: Distance
-    repeat: Distance
-    squareness: Distance
-    kerf: Distance
+    tolerance: Annotated[Distance, up_to(lambda: 10.0)]
+    repeat: Annotated[Distance, up_to(lambda: 10.0)]
+    squareness: Annotated[Distance, up_to(lambda: 10.0)]
+    kerf: Annotated[Distance, up_to(lambda: 30.0)]
     edge: Literal["as-cut", "machined", "annealed"] = "as-cut"
 
     @model_validator(mode="before")
@@ -121,12 +123,12 @@ def process_row(process: str) -> Mapping[str, str] | None:
 
 
 class Limits(Table):
-    """What is allowed: gap of a seam, factor on top of the allowed stress, deflection.
+    """What is allowed: gap of a seam (never over what thin solvent bridges), factor on top of the allowed stress, deflection.
 
     `volume` (L) and `head` (depth of liquid) lower what this method covers; over its own limits they are refused by `hold`.
     """
 
-    gap: Length = 0.10
+    gap: Annotated[Length, up_to(lambda: rule("gap_stop"))] = Field(default_factory=lambda: rule("gap_ok"))
     factor: Annotated[float, number(1.0, 10.0)] = 1.0
     deflection: Deflection = DeflectionLimit(of_span=1.0 / 200.0)
     joint: Annotated[float, number(0.0, 1.0, over=True)] | None = None
@@ -270,7 +272,7 @@ class Order(Table):
     revision: Revision = "A"
     sheet: SheetSpec
     cutting: Cutting = Field(default_factory=lambda: Cutting.model_validate({}))
-    limits: Limits = Limits()
+    limits: Limits = Field(default_factory=Limits)
     liquid: Liquid | None = None
     support: SupportSpec | None = None
     panel: Annotated[tuple[PanelSpec, ...], Field(max_length=6)] = ()

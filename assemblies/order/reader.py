@@ -14,9 +14,9 @@ from typing import Any, Final, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from assemblies.order.depth import DEEPEST, too_deep
-from assemblies.order.errors import MOST_SHOWN, Key, OrderError, Problem, near_hint, shown
+from assemblies.order.errors import MOST_SHOWN, Key, OrderError, Problem, in_order, near_hint, shown
 from assemblies.order.linemap import line_map, nearest_line
-from assemblies.order.model import Order, OrderSource
+from assemblies.order.model import MOST, Order, OrderSource
 from assemblies.order.values import Table
 from assemblies.order.words import file_key, words
 
@@ -24,6 +24,7 @@ __all__ = ["read_order", "read_order_text"]
 
 LARGEST_BYTES: Final = 262_144
 _LARGEST_WHOLE: Final = 10**18  # TOML's whole numbers have 64 bits
+_LONGEST_LIST: Final = 5 * MOST  # longer ones are not looked into
 _Model = TypeVar("_Model", bound=BaseModel)
 
 
@@ -63,20 +64,24 @@ def _bytes_of(path: Path) -> bytes:
     """What the file holds, up to a byte more than is allowed; never waits on a pipe or a device."""
     file = str(path)
     try:
+        _check_regular(file, os.stat(path).st_mode)  # before it is opened: some devices act on that alone
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else str(error)
         raise _fault(file, f"cannot be opened: {reason}", "an order file that can be read") from None
     try:
-        mode = os.fstat(handle).st_mode
-        if not stat.S_ISREG(mode):
-            raise _fault(file, "is a folder" if stat.S_ISDIR(mode) else "is not a regular file", "an order file")
+        _check_regular(file, os.fstat(handle).st_mode)
         with os.fdopen(handle, "rb", closefd=False) as stream:
             return stream.read(LARGEST_BYTES + 1)
     except OSError as error:
         raise _fault(file, f"cannot be read: {error.strerror}", "an order file that can be read") from None
     finally:
         os.close(handle)
+
+
+def _check_regular(file: str, mode: int) -> None:
+    if not stat.S_ISREG(mode):
+        raise _fault(file, "is a folder" if stat.S_ISDIR(mode) else "is not a regular file", "an order file")
 
 
 def _parse(text: str, file: str) -> tuple[dict[str, Any], dict[Key, int]]:
@@ -113,13 +118,15 @@ def _tuples(value: Any) -> Any:
     return value
 
 
-def _endless(value: Any, key: Key = ()) -> Iterator[Key]:
-    """Where whole numbers stand that no computer word holds."""
+def _beyond_bounds(value: Any, key: Key = ()) -> Iterator[tuple[Key, str, str]]:
+    """Where whole numbers stand that no computer word holds, and lists of which not one item would be right."""
     if isinstance(value, int) and abs(value) > _LARGEST_WHOLE:
-        yield key
+        yield key, "a number of more than 18 digits", "numbers of up to 18 digits"
+    elif isinstance(value, list) and len(value) > _LONGEST_LIST:
+        yield key, f"holds {len(value)} items", f"at most {MOST}"
     elif isinstance(value, list | dict):
         for part, inner in enumerate(value) if isinstance(value, list) else value.items():
-            yield from _endless(inner, (*key, part))
+            yield from _beyond_bounds(inner, (*key, part))
 
 
 class _Check:
@@ -139,7 +146,7 @@ class _Check:
             return model.model_validate(data, context={"units": units})
         except ValidationError as error:
             for one in error.errors(include_url=False):
-                key = file_key(one)
+                key = file_key(one, data)
                 self.found.append((base + key, partial(words, one, model, key, kinds)))
             return None
 
@@ -148,7 +155,7 @@ class _Check:
         if not self.found:
             return
         placed = [(nearest_line(self.lines, key), key, say) for key, say in self.found]
-        placed.sort(key=lambda p: (p[0] or 0, [str(part) for part in p[1]]))
+        placed.sort(key=lambda p: in_order(p[0], p[1]))
         problems = []
         for line, key, say in placed[:MOST_SHOWN]:
             what, allowed = say()
@@ -164,8 +171,8 @@ def read_order_text(text: str, schemas: Mapping[str, type[Table]], file: str = "
     """
     data, lines = _parse(text, file)
     check = _Check(file, lines)
-    for key in _endless(data):
-        check.say(key, "a number of more than 18 digits", "numbers of up to 18 digits")
+    for key, what, allowed in _beyond_bounds(data):
+        check.say(key, what, allowed)
     check.settle()
     plain: dict[str, Any] = _tuples(data)
     units = "in" if plain.get("units") == "in" else "mm"

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationInfo
 
 from assemblies.order.errors import Refused, shown
 from parts.lengths import LengthError, LengthUnit, read_length
@@ -19,13 +19,14 @@ from parts.lengths import LengthError, LengthUnit, read_length
 __all__ = [
     "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Length",
     "Name", "Percent", "Place", "Point2", "Positive", "Revision", "Size2", "Size3", "Table", "Temperature", "Text",
-    "length", "number", "unit_of", "whole",
+    "length", "number", "unit_of", "up_to", "whole",
 ]  # fmt: skip
 
 LONGEST_MM: Final = 10_000.0
 STANDARD_GRAVITY: Final = 9.80665  # m/s2, ISO 80000-3
 _LENGTHS: Final = 'a length such as 140, "140 mm" or "7 3/8 in"'
-_AMOUNT: Final = re.compile(r"\s*([+-]?[0-9]+(?:\.[0-9]+)?)\s*([^\s0-9].*?)?\s*")
+_FILLS: Final = 'a depth such as "120 mm", or a volume such as "6 L"'
+_AMOUNT: Final = re.compile(r"\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+))\s*([^\s0-9].*?)?\s*")
 _VOLUME: Final = re.compile(r"[0-9.]\s*(L|l|mL|ml)\s*")
 _LONGEST_AMOUNT: Final = 40
 
@@ -90,6 +91,18 @@ def _counted(count: int, words: str) -> BeforeValidator:
         return value
 
     return BeforeValidator(check)
+
+
+def up_to(most_mm: Callable[[], float]) -> AfterValidator:
+    """A length of at most so many mm, asked for when it is needed."""
+
+    def check(mm: float) -> float:
+        most = most_mm()
+        if mm > most:
+            raise Refused(f"{mm:.9g} mm is too much", f"up to {most:g} mm")
+        return mm
+
+    return AfterValidator(check)
 
 
 Length = Annotated[float, BeforeValidator(length)]
@@ -198,8 +211,15 @@ def _spelled(form: str, allowed: str) -> BeforeValidator:
     return BeforeValidator(read)
 
 
+# Names that some systems keep for devices, whatever their ending. Source: Microsoft Learn, "Naming Files, Paths, and
+# Namespaces", reserved names; from memory.
+_DEVICE: Final = r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])\Z"
 Name = Annotated[
-    str, _spelled("[a-z0-9][a-z0-9-]{0,62}", "1 to 63 of a-z, 0-9 and -, a letter or figure first, no folders")
+    str,
+    _spelled(
+        f"(?!{_DEVICE})[a-z0-9][a-z0-9-]{{0,62}}",
+        "1 to 63 of a-z, 0-9 and -, a letter or figure first, no folders, no device's name",
+    ),
 ]
 Revision = Annotated[str, _spelled("[A-Za-z0-9._-]{1,12}", 'text of 1 to 12 letters, figures, ".", "_" or "-"')]
 
@@ -214,11 +234,14 @@ class FillAmount:
 
 def _fill(value: Any, info: ValidationInfo) -> FillAmount:
     if isinstance(value, str) and _VOLUME.search(value[-_LONGEST_AMOUNT:]):
-        litres = _amount(value, {"L": 1.0, "l": 1.0, "mL": 1e-3, "ml": 1e-3}, None, "a volume")
+        litres = _amount(value, {"L": 1.0, "mL": 1e-3, "l": 1.0, "ml": 1e-3}, None, 'a volume such as "6 L"')
         if not 0.0 <= litres <= 1e4:
             raise Refused(f"{shown(value)} is out of range", "0 to 10000 L")
         return FillAmount(volume_l=litres)
-    return FillAmount(depth_mm=_distance(value, info))
+    try:
+        return FillAmount(depth_mm=_distance(value, info))
+    except Refused as error:
+        raise Refused(error.what, _FILLS if error.allowed in ("", _LENGTHS) else error.allowed) from None
 
 
 Fill = Annotated[FillAmount, BeforeValidator(_fill)]
@@ -237,6 +260,11 @@ def _deflection(value: Any, info: ValidationInfo) -> DeflectionLimit:
         if not 20 <= int(matched[1]) <= 10_000:
             raise Refused(f"{shown(value)} is out of range", '"1/20" to "1/10000" of the span, or a length')
         return DeflectionLimit(of_span=1.0 / int(matched[1]))
+    if isinstance(value, str) and "/" in value and not re.search(r"[A-Za-z\"']", value):
+        # a part of the span or of a unit? "2/200" must not become a hundredth of a mm
+        raise Refused(
+            f"{shown(value)} is no part of the span", '"1/20" to "1/10000" of the span, or a length with its unit'
+        )
     return DeflectionLimit(mm=length(value, info))
 
 

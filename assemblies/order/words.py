@@ -20,12 +20,21 @@ _PLAIN: Final[Mapping[str, tuple[str, str]]] = {
     "model_type": ("is no table", ""),
     "dict_type": ("is no table", ""),
 }
-_BRANCH: Final = re.compile(r"function-.*|literal\[.*|lax-or-strict.*|float|str|tuple\[.*|\[key\]")
 
 
-def file_key(error: Mapping[str, Any]) -> Key:
-    """The key path of an error within its table; the checker's own branch names are left out."""
-    key = tuple(part for part in error["loc"] if isinstance(part, int) or not _BRANCH.fullmatch(part))
+def file_key(error: Mapping[str, Any], data: Any) -> Key:
+    """The key path of an error within its table.
+
+    The checker writes names of its own between the keys; a key is what stands in the data, or is missing there.
+    """
+    key: Key = ()
+    for part in error["loc"]:
+        if (isinstance(data, dict) and part in data) or (
+            isinstance(data, tuple) and isinstance(part, int) and part < len(data)
+        ):
+            key, data = (*key, part), data[part]
+    if error["type"] == "missing":
+        key = (*key, error["loc"][-1])
     return key + _refused_key(error)
 
 

@@ -68,6 +68,7 @@ WRONG: dict[str, Wrong] = {
     "table in the wrong case": Wrong(old="[sheet]", new="[Sheet]", key="Sheet", says='did you mean "sheet"'),
     "underscore for hyphen": Wrong(old="through-wall", new="through_wall", key="plate[1].through_wall", says='"through-wall"'),
     "inner name of a key": Wrong(old="[sheet]", new="[sheet]\nasked = 6", at="asked", key="sheet.asked", says="unknown key"),
+    "empty key": Wrong(old="[sheet]", new='[sheet]\n"" = 6', at='"" = 6', key='sheet.""', says="unknown key"),
     "kind unknown": Wrong(old='kind  = "tank"', new='kind  = "tnak"', key="kind", says='did you mean "tank"'),
     "kind no text": Wrong(old='kind  = "tank"', new="kind  = 3", key="kind", says="3 is no text"),
     "table of another kind only": Wrong(old="[tank]", new="[tankard]", at=None, key="tank", says="is missing"),
@@ -96,6 +97,8 @@ WRONG: dict[str, Wrong] = {
     "name with a zero byte": Wrong(old='"ripple-trough"', new='"a\\u0000"', at='"a\\u', key="name", says="no folders"),
     "name with a line end": Wrong(old='"ripple-trough"', new='"a\\n"', at='"a\\n"', key="name", says="no folders"),
     "name empty": Wrong(old='"ripple-trough"', new='""', at='name  = ""', key="name", says="1 to 63"),
+    "name of a device": Wrong(old='"ripple-trough"', new='"nul"', at='"nul"', key="name", says="no device's name"),
+    "name of a numbered device": Wrong(old='"ripple-trough"', new='"com1"', at='"com1"', key="name", says="no device's"),
     "name with capitals": Wrong(old='"ripple-trough"', new='"Trough"', at='"Trough"', key="name", says="a-z"),
     "title with a bell": Wrong(old='"Ripple trough for the harbour stage"', new='"a\\u0007"', key="title", says="printable"),
     "material unknown": Wrong(old='"cast-pmma"', new='"glass"', at='"glass"', key="sheet.material", says="extruded-pmma"),
@@ -147,8 +150,20 @@ WRONG: dict[str, Wrong] = {
         old="thickness = 6 ", new='thickness = "choose" ', at="measured", key="sheet.measured", says="still to be chosen"
     ),
     "tolerance negative": Wrong(old="tolerance  = 0.25", new="tolerance = -0.25", key="cutting.tolerance", says="0 or more"),
+    "tolerance of metres": Wrong(
+        old="tolerance  = 0.25", new='tolerance = "1 m"', key="cutting.tolerance", says="up to 10 mm"
+    ),
+    "kerf of a hand's breadth": Wrong(
+        old="[cutting]", new="[cutting]\nkerf = 100", at="kerf", key="cutting.kerf", says="up to 30 mm"
+    ),
+    "gap wider than solvent bridges": Wrong(
+        new="[limits]\ngap = 0.3", at="gap = 0.3", key="limits.gap", says="up to 0.25 mm"
+    ),
     "factor under one": Wrong(new="[limits]\nfactor = 0.9", at="factor", key="limits.factor", says="from 1 to 10"),
     "deflection 1/0": Wrong(new='[limits]\ndeflection = "1/0"', at="deflection", key="limits.deflection", says="1/20"),
+    "deflection 2/200": Wrong(
+        new='[limits]\ndeflection = "2/200"', at="deflection", key="limits.deflection", says='"1/20" to'
+    ),
     "joint over one": Wrong(new="[limits]\njoint = 1.2", at="joint", key="limits.joint", says="up to 1"),
     # laps and panels
     "two groups only": Wrong(old=LAPS, new='runs-long = ["ends", "bottom"]', key="tank.runs-long", says="each once"),
@@ -272,6 +287,12 @@ WRONG: dict[str, Wrong] = {
     ),
     # liquid, support, cases
     "fill in gallons": Wrong(old='fill = "120 mm"', new='fill = "2 gal"', key="liquid.fill", says="unknown unit 'gal'"),
+    "fill in a unit like a volume's": Wrong(
+        old='fill = "120 mm"', new='fill = "5 uL"', key="liquid.fill", says='a volume such as "6 L"'
+    ),
+    "fill of half a litre without its nought": Wrong(
+        old='fill = "120 mm"', new='fill = ".5 L x"', key="liquid.fill", says='a volume such as "6 L"'
+    ),
     "fill negative": Wrong(old='fill = "120 mm"', new='fill = "-1 L"', key="liquid.fill", says="0 to 10000 L"),
     "temperature in F": Wrong(old="temperature = 20", new='temperature = "68 F"', key="liquid.temperature", says="in C"),
     "temperature of a kiln": Wrong(
@@ -347,6 +368,42 @@ def test_twenty_faults_are_shown_and_the_rest_counted() -> None:
     assert len(said) == MOST_SHOWN + 1
     assert said[-1] == "and 7 more"
     assert said[0].startswith("order.toml:1: wrong-0: unknown key")
+
+
+def _off(plates: int, ports: int) -> str:
+    """The starter order with so many plates and ports that lie off their faces."""
+    more = "".join(f"\n{PORT}at = [900, 0]\ndiameter = 5" for _ in range(ports))
+    return (START.replace(AT, "at = [" + "[900, 0]," * plates + "]") if plates else START) + more
+
+
+@pytest.mark.parametrize(("plates", "ports"), [(30, 0), (0, 30)])
+def test_no_fault_is_lost_when_the_steps_of_building_are_many(plates: int, ports: int) -> None:
+    text = _off(plates, ports)
+    with pytest.raises(OrderError) as caught:
+        build(text)
+    error = caught.value
+    assert len(error.problems) + error.more == plates + ports
+    assert str(error).splitlines()[-1] == f"and {plates + ports - MOST_SHOWN} more"
+    shown = [p.key for p in error.problems[:MOST_SHOWN]]
+    wanted = [("plate", 0, "at", i) for i in range(plates)] + [("port", i, "at") for i in range(ports)]
+    assert shown == wanted[:MOST_SHOWN]
+
+
+#: Words that the checking library writes into the path of an error by itself.
+BRANCHES = ("float", "str", "function-x", "[key]", "literal[x]", "tuple[a]", "lax-or-strict", "dict", "is-instance[x]")
+
+
+@pytest.mark.parametrize("word", BRANCHES)
+@pytest.mark.parametrize("table", ["", "[sheet]", "[tank]", "[[plate]]", "[[case]]", "[as-cut]"])
+def test_a_key_that_the_checker_uses_itself_is_refused_like_any_other(table: str, word: str) -> None:
+    line = f'"{word}" = 1'
+    text = f"{START}\n[as-cut]\n"
+    text = text.replace(table, f"{table}\n{line}\n#", 1) if table else f"{line}\n{text}"
+    with pytest.raises(OrderError) as caught:
+        build(text)
+    for problem in caught.value.problems:
+        assert problem.key[-1] == word
+        assert problem.line == text[: text.index(line)].count("\n") + 1
 
 
 def _with(*edits: tuple[str, str], end: str = "") -> str:

@@ -55,6 +55,7 @@ HOSTILE: dict[str, Callable[[], str]] = {
     "100000 places that are none": lambda: START.replace(AT, "[" + "9," * 100_000 + "]"),
     "40000 readings": lambda: START.replace("[5.82, 5.80, 5.84]", "[" + "5.8," * 40_000 + "]"),
     "15000 empty plates": lambda: START + "[[plate]]\n" * 15_000,
+    "120 lists of 900 wrong places": lambda: START + f"\n[[plate]]\nat = [{'9,' * 900}]" * 120,
     "nested lists of tables": lambda: START + "[[a]]\n[[a.b]]\n" * 8000,
     "deep headers": lambda: START + "".join(f"[a.b.c.d.e.f.g.h{i}]\n" for i in range(6000)),
     "long title": lambda: START.replace("Ripple trough for the harbour stage", "x" * N),
