@@ -96,15 +96,16 @@ def fit(order: Path, sizes_only: bool, as_json: bool) -> None:
 
 @cli.command()
 @_ORDER
+@click.option("--all", "every", is_flag=True, help="Print every panel, seam, plate and thread, not only the most used.")
 @_JSON
-def hold(order: Path, as_json: bool) -> None:
+def hold(order: Path, every: bool, as_json: bool) -> None:
     """Will ORDER hold: strength, liquid, weight, every case; without the geometry kernel."""
     read = _read(order)
     from assemblies.examine import examine
     from assemblies.say import hold_text
 
     found = examine(read, fit=False)
-    _answer(found.report, hold_text(found.report, read.units), as_json=as_json)
+    _answer(found.report, hold_text(found.report, read.units, every=every), as_json=as_json)
 
 
 @cli.command()

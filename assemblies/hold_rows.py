@@ -10,6 +10,7 @@ from assemblies.design import Design, Vector
 from assemblies.liquid import settle
 from assemblies.liquid.balance import tip_check
 from assemblies.liquid.cases import gravity_at_tilt
+from assemblies.liquid.cavity import Cavity
 from assemblies.liquid.fluids import Fluid
 from assemblies.liquid.pour import spill_tilt
 from assemblies.liquid.rigid import Body, combine, liquid_body
@@ -52,7 +53,7 @@ def liquid_section(
         "inertia_empty": [dry.about_axis(about, axis) for axis in _AXES],
         "inertia_full": [full.about_axis(about, axis) for axis in _AXES],
         "inertia_about": list(about),
-        "spill_tilt": {name: _degrees(spill_tilt(cavity, volume, toward=way)) for name, way in _WAYS.items()},
+        "spill_tilt": {name: _spills(cavity, volume, way) for name, way in _WAYS.items()},
         "at_tilt": _at_tilts(design, dry, volume, liquid),
         "tips_at": tips,
         "lost_L": dict(loaded.lost_l),
@@ -131,6 +132,14 @@ _WAYS: Mapping[str, Vector] = {
 
 def _degrees(angle: float | None) -> float | None:
     return None if angle is None else math.degrees(angle)
+
+
+def _spills(cavity: Cavity, volume: float, way: Vector) -> float | None:
+    """The tilt at which it starts to pour, degrees; None when it reaches no way out up to a quarter turn."""
+    try:
+        return _degrees(spill_tilt(cavity, volume, toward=way))
+    except SeamwrightError:
+        return None
 
 
 def _footprint(design: Design, low: float) -> tuple[tuple[float, float], ...]:

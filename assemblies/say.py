@@ -87,61 +87,60 @@ def fit_text(report: dict[str, Any], unit: Any) -> str:
     return "\n\n".join(block for block in blocks if block)
 
 
-def _most_used(rows: Sequence[dict[str, Any]], key: str) -> list[dict[str, Any]]:
-    """Of each case and place the row used most, in the order of the cases."""
-    best: dict[tuple[str, str], dict[str, Any]] = {}
-    for row in rows:
-        at = (row["case"], row[key])
-        if at not in best or row["use"] > best[at]["use"]:
-            best[at] = row
-    return list(best.values())
-
-
-def strength_text(report: dict[str, Any]) -> str:
-    """Stress and deflection of every panel and seam in every case."""
+def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
+    """Per case the panel, the seam and the plates used most; with `every` all that was looked at, sorted by case."""
     strength = report["strength"]
+    kinds = [
+        [(row, _part(row)) for row in strength["cases"]],
+        [(row, row["seam"]) for row in strength["seams"]],
+        [(row, row["plates"]) for row in strength["mounting"]],
+        [(row, f"{row['plate']} {row['thread']}") for row in strength["threads"] if "case" in row],
+    ]
     rows = []
-    for row in _most_used(strength["cases"], "piece"):
-        rows.append(
-            [
-                row["case"][:22],
-                row["piece"] + (" (hole)" if row["what"] == "hole" else ""),
-                f"{row['stress']:.2f}",
-                f"{row['allowed']:.2f}",
-                f"{row['deflection']:.2f}",
-                f"{row['allowed_deflection']:.2f}",
-                f"{100 * row['use']:.0f} %",
-                "holds" if row["use"] <= 1.0 else "FAILS",
-            ]
-        )
-    for row in _most_used(strength["seams"], "seam"):
-        rows.append(
-            [
-                row["case"][:22],
-                row["seam"],
-                f"{row['stress']:.2f}",
-                f"{row['allowed']:.2f}",
-                "",
-                "",
-                f"{100 * row['use']:.0f} %",
-                "holds" if row["use"] <= 1.0 else "FAILS",
-            ]
-        )
-    for row in strength["mounting"]:
-        rows.append(
-            [
-                row["case"][:22],
-                row["plates"][:14],
-                f"{row['stress']:.2f}",
-                f"{row['allowed']:.2f}",
-                "",
-                "",
-                f"{100 * row['use']:.0f} %",
-                "holds" if row["use"] <= 1.0 else "FAILS",
-            ]
-        )
-    header = ["case", "part", "MPa", "allowed", "bow mm", "allowed", "use", ""]
-    return table(header, rows, "llrrrrrl")
+    for case in dict.fromkeys(row["case"] for found in kinds for row, _ in found):
+        for found in kinds:
+            mine = sorted((pair for pair in found if pair[0]["case"] == case), key=lambda pair: -pair[0]["use"])
+            rows += [_strength_row(row, part) for row, part in (mine if every else mine[:1])]
+    header = ["case", "part", "stress", "allowed", "bow", "allowed", "use", ""]
+    said = "" if every else "\nMost used of each case; --all prints every part. "
+    return table(header, rows, "llrrrrrl") + ("\n" if every else said) + "Stress in MPa (threads: N), bow in mm."
+
+
+def _part(row: dict[str, Any]) -> str:
+    return str(row["piece"]) + (" (hole)" if row["what"] == "hole" else "")
+
+
+def _strength_row(row: dict[str, Any], part: str) -> list[str]:
+    stress, allowed = (row["pull"], row["holds"]) if "pull" in row else (row["stress"], row["allowed"])
+    digits = 0 if "pull" in row else 2
+    bow = "deflection" in row and row["what"] == "panel"
+    return [
+        _short(row["case"], 16),
+        _short(part, 18),
+        f"{stress:.{digits}f}",
+        f"{allowed:.{digits}f}",
+        f"{row['deflection']:.2f}" if bow else "",
+        f"{row['allowed_deflection']:.2f}" if bow else "",
+        f"{100 * row['use']:.0f} %",
+        "holds" if row["use"] <= 1.0 else "FAILS",
+    ]
+
+
+def _short(text: str, most: int) -> str:
+    return text if len(text) <= most else text[: most - 1] + "~"
+
+
+def plates_text(report: dict[str, Any]) -> str:
+    """Longest bolt and torque of each kind of plate."""
+    found: dict[tuple[str, float, float], list[str]] = {}
+    for row in report["strength"]["threads"]:
+        if row.get("torque_Nm") is not None:
+            found.setdefault((row["thread"], row["longest_bolt"], row["torque_Nm"]), []).append(row["plate"])
+    lines = [
+        f"{', '.join(names)}: {thread}, bolt at most {reach:.1f} mm into the plate, tighten to at most {torque:.1f} N m."
+        for (thread, reach, torque), names in found.items()
+    ]
+    return "\n".join(textwrap.fill(line, 80) for line in lines)
 
 
 def liquid_text(report: dict[str, Any]) -> str:
@@ -163,18 +162,24 @@ def liquid_text(report: dict[str, Any]) -> str:
     if good:
         lines.append(
             f"By strength it is good for {good['fill_l']:.1f} L for good, a sudden start of "
-            f"{good['acceleration_m_s2']:.1f} m/s2 and a slow tilt of {good['tilt_deg']:.0f} degrees."
+            f"{good['acceleration_m_s2']:.1f} m/s2 and a slow tilt of {good['tilt_deg']:.0f} degrees"
+            + (
+                ""
+                if good["dry_acceleration_m_s2"] is None
+                else f"; it spills from {good['dry_acceleration_m_s2']:.2f} m/s2"
+            )
+            + "."
         )
-    return "\n".join(lines)
+    return "\n".join(textwrap.fill(line, 80) for line in lines)
 
 
-def hold_text(report: dict[str, Any], unit: Any) -> str:
+def hold_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
     """What `hold` prints."""
     blocks = [verdict_text(report)]
     if report["liquid"]:
         blocks.append(liquid_text(report))
     if report["strength"]:
-        blocks.append(strength_text(report))
+        blocks += [strength_text(report, every=every), plates_text(report)]
     blocks += [findings_text(report), _DEFER]
     return "\n\n".join(block for block in blocks if block)
 

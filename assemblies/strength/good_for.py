@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from assemblies.design import Design, Vector
@@ -14,7 +14,7 @@ from assemblies.liquid.rigid import Body
 from assemblies.strength.cases import loaded
 from assemblies.strength.prove import prove
 from assemblies.strength.uses import Loaded, Settings
-from parts.findings import NotCovered
+from parts.findings import NotCovered, SeamwrightError
 
 __all__ = ["Asked", "GoodFor", "good_for", "probes"]
 
@@ -100,30 +100,31 @@ def probes(asked: Asked) -> list[Loaded]:
     return [case for what, values in wanted.items() for value in values for case in asked.loaded(what, value)]
 
 
-def good_for(asked: Asked, used: Mapping[str, float]) -> GoodFor:
+def good_for(asked: Asked, used: Mapping[str, float], *, stands: bool = True) -> GoodFor:
     """The limits, each one solved: it passes, and a sixty-fourth of the range looked at further it does not.
 
     Args:
         asked: of which tank.
         used: use of every probe, by its name.
+        stands: whether it holds its fill at rest; when not, it is good for no push and no tilt.
     """
-    limit = _limits(asked, used)
+    limit = _limits(asked, used, ("fill", "push", "tilt") if stands else ("fill",))
     cavity, volume = asked.design.cavities[0], asked.volume_mm3
     pours = volume > 0.0 and bool(cavity.lips)
     ways = asked.ways if pours else ()
     return GoodFor(
         fill_l=limit["fill"] * asked.most_mm3 / 1e6,
-        acceleration_m_s2=limit["push"],
-        tilt_deg=limit["tilt"],
-        dry_acceleration_m_s2=_least([spill_acceleration(cavity, volume, way) / 2e3 for way in ways]),
-        dry_tilt_deg=_least([math.degrees(spill_tilt(cavity, volume, way)) for way in ways]),
+        acceleration_m_s2=limit.get("push", 0.0),
+        tilt_deg=limit.get("tilt", 0.0),
+        dry_acceleration_m_s2=_least(lambda way: spill_acceleration(cavity, volume, way) / 2e3, ways),
+        dry_tilt_deg=_least(lambda way: math.degrees(spill_tilt(cavity, volume, way)), ways),
     )
 
 
-def _limits(asked: Asked, used: Mapping[str, float]) -> dict[str, float]:
+def _limits(asked: Asked, used: Mapping[str, float], wanted: Sequence[str]) -> dict[str, float]:
     between: dict[str, tuple[float, float]] = {}
     limit: dict[str, float] = {}
-    for what, most in _MOST.items():
+    for what, most in ((what, _MOST[what]) for what in wanted):
         passed, failed = _bracket(what, most, used)
         limit[what] = passed
         if failed is not None:
@@ -160,5 +161,12 @@ def _bracket(what: str, values: Sequence[float], used: Mapping[str, float]) -> t
     return passed, None
 
 
-def _least(values: Sequence[float]) -> float | None:
-    return min(values) if values else None
+def _least(spill: Callable[[Vector], float], ways: Sequence[Vector]) -> float | None:
+    """The least over all directions; None when nothing spills in any."""
+    found = []
+    for way in ways:
+        try:
+            found.append(spill(way))
+        except SeamwrightError:  # in this direction it reaches no way out
+            continue
+    return min(found, default=None)
