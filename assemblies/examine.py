@@ -84,5 +84,9 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
         report |= {"liquid": held.liquid, "strength": held.strength, **held.more}
         checks |= held.checks
         findings += held.findings
+    if strength and fitted is not None and exploded is not None:
+        from assemblies.shop.sections import shop_sections
+
+        report |= shop_sections(order, design, fitted, exploded, report, checks)
     report = close_report(report, checks, required, findings)
     return Examined(order=order, design=design, fit=fitted, exploded=exploded, report=report)

@@ -8,7 +8,9 @@ from typing import Any
 from parts.material import Sourced
 from parts.tables import Row, load
 
-__all__ = ["figure", "plain", "wait", "wait_says"]
+__all__ = ["cite", "figure", "plain", "wait", "wait_says"]
+
+_NO_SOURCE = "common practice, no source"
 
 
 def figure(name: str) -> Sourced:
@@ -34,8 +36,8 @@ def wait(name: str) -> Sourced:
     24.0
     """
     row = _rows("bonding_times")[name]
-    hours = [str(float(row[k]) / 60.0) if row[k] else "" for k in ("minutes", "low_minutes", "high_minutes")]
-    return _sourced(row, *hours, "h")
+    value, low, high = (str(float(row[k]) / 60.0) if row[k] else "" for k in ("minutes", "low_minutes", "high_minutes"))
+    return _sourced(row, value, low, high, "h")
 
 
 def wait_says(name: str) -> str:
@@ -43,11 +45,25 @@ def wait_says(name: str) -> str:
     return _rows("bonding_times")[name]["says"]
 
 
+def cite(source: str, clause: str, how_known: str) -> str:
+    """Where a row comes from, as it is printed.
+
+    >>> cite("Book", "p. 3", "published"), cite("common practice, no source", "80 % at 24 h", "from-memory")
+    ('Book, p. 3 (published)', 'from memory: 80 % at 24 h')
+    """
+    how, clause = how_known.replace("-", " "), "" if clause == "-" else clause
+    if source == _NO_SOURCE:
+        head = _NO_SOURCE if how_known == "common-practice" else how
+        return f"{head}: {clause}" if clause else head
+    return f"{source}, {clause} ({how})" if clause else f"{source} ({how})"
+
+
 def plain(value: Sourced) -> dict[str, Any]:
     """The figure as the report holds it."""
-    clause = "" if value.clause == "-" else f", {value.clause}"
-    source = f"{value.source}{clause} ({value.how_known.replace('-', ' ')})"
-    return {"value": value.value, "unit": value.unit, "low": value.low, "high": value.high, "source": source}
+    return {
+        "value": value.value, "unit": value.unit, "low": value.low, "high": value.high,
+        "source": cite(value.source, value.clause, value.how_known),
+    }  # fmt: skip
 
 
 @cache

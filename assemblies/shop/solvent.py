@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final, Literal
 
+from assemblies.shop.bonding_rules import cite
 from parts.findings import SeamwrightError
 from parts.tables import Row, load
 
@@ -270,7 +271,7 @@ def _limits(name: str) -> list[Limit]:
     for row in load("solvent_limits"):
         if row["solvent"] == name:
             average = next(a for a in AVERAGES if a == row["average"])
-            source = f"{row['source']}, {row['clause']} ({row['how_known'].replace('-', ' ')})"
+            source = cite(row["source"], row["clause"], row["how_known"])
             out.append(
                 Limit(solvent=name, average=average, ppm=float(row["ppm"]), standing=row["standing"], source=source)
             )

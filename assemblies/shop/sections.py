@@ -1,0 +1,51 @@
+"""The shop's sections of the report, in one call: bonding, buying, proof, card, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from assemblies.design import Design
+from assemblies.explode import Exploded
+from assemblies.fit import Fit
+from assemblies.order import Order
+from assemblies.shop.bonding import BondSettings, bonding_plan
+from assemblies.shop.bonding_report import bonding_section
+from assemblies.shop.buying import buying_section
+from assemblies.shop.card import card_section
+from assemblies.shop.cautions import cautions_section, steps_of
+from assemblies.shop.proof import proof_section
+
+__all__ = ["shop_sections"]
+
+
+def shop_sections(
+    order: Order,
+    design: Design,
+    fit: Fit,
+    exploded: Exploded,
+    report: Mapping[str, Any],
+    checks: Mapping[str, str],
+    settings: BondSettings | None = None,
+) -> dict[str, Any]:
+    """The sections that apply; one with nothing to say is absent.
+
+    Args:
+        order, design, fit, exploded: what is made.
+        report: so far; `liquid` and `strength` are read where they are there.
+        checks: states of the checks.
+        settings: of the shop; without them everything is "not stated".
+
+    Raises:
+        SolventError: a stated solvent or room that cannot be.
+    """
+    settings = settings or BondSettings()
+    plan = bonding_plan(design, fit, exploded)
+    sections = {
+        "bonding": None if plan is None else bonding_section(order, design, plan, settings),
+        "proof": proof_section(order, design, report),
+        "buying": buying_section(order, design, fit, plan, settings),
+        "card": card_section(order, design, report, checks),
+        "cautions": cautions_section(steps_of(order, design, bonded=plan is not None)),
+    }
+    return {name: section for name, section in sections.items() if section is not None}
