@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assemblies.design import Design
 from assemblies.hold import proof_of
 from assemblies.kinds.box import GROUPS, PANELS
-from assemblies.order import Order
-from assemblies.strength.prove import Proof, SeamUse, Use
+from assemblies.order import Order, OrderError
+from assemblies.strength.uses import Proof, SeamUse, Use
 from parts.findings import Finding
 from parts.sheet import stocked
 
-__all__ = ["Choice", "choose"]
+__all__ = ["Build", "Choice", "Solver", "choose", "uniform"]
 
 Thickness = float | Mapping[str, float]
 Build = Callable[[Order, Thickness | None], Design]
@@ -30,6 +31,7 @@ class Choice:
         use, governs: its greatest use and by what.
         thinner_mm, thinner_use, thinner_governs: the next thinner sheet, solved afresh; None at the thinnest.
         solved: how many thicknesses were solved.
+        remedies: where none passes, what would, each solved, with its figure.
     """
 
     thickness_mm: Thickness
@@ -40,6 +42,7 @@ class Choice:
     thinner_use: float | None
     thinner_governs: str | None
     solved: int
+    remedies: tuple[str, ...] = ()
 
     @property
     def finding(self) -> Finding:
@@ -54,8 +57,8 @@ class Choice:
                 check="strength",
                 where="sheet",
                 why=f"nothing stocked holds: at {said} {self.governs} is used to {100 * self.use:.0f} %",
-                do="a rim strip, a bonded lid, a brace, a lower fill, gentler motion or thicker sheet to order",
-                source="table sheet_stock",
+                do=_advice(self.remedies),
+                source="table sheet_stock; every figure solved",
             )
         thinner = ""
         if self.thinner_use is not None:
@@ -69,29 +72,43 @@ class Choice:
         )
 
 
-class _Solver:
-    """Solves thicknesses once each."""
+def _advice(remedies: Sequence[str]) -> str:
+    if not remedies:
+        return "a smaller tank: no rim strip, lid, brace, lower fill, gentler motion or sheet up to 60 mm was found to pass"
+    return "what would pass: " + "; or ".join(remedies)
+
+
+class Solver:
+    """Solves thicknesses once each. A thickness that the order cannot be built in counts as one that fails."""
 
     def __init__(self, order: Order, build: Build) -> None:
         self.order, self.build = order, build
         self.known: dict[tuple[tuple[str, float], ...], tuple[float, str, float, float]] = {}
+        self.refused: OrderError | None = None
 
     def use(self, thickness: Thickness) -> tuple[float, str, float, float]:
         """Greatest use, what governs, and the greatest uses by stress and by deflection."""
         key = tuple(sorted(thickness.items())) if isinstance(thickness, Mapping) else (("all", thickness),)
         if key not in self.known:
-            proof = proof_of(self.order, self.build(self.order, thickness))
-            self.known[key] = _worst(proof)
+            try:
+                design = self.build(self.order, thickness)
+            except OrderError as error:
+                self.refused = error
+                self.known[key] = (math.inf, "it cannot be built", math.inf, math.inf)
+            else:
+                self.known[key] = _worst(proof_of(self.order, design))
         return self.known[key]
 
 
 def _worst(proof: Proof) -> tuple[float, str, float, float]:
-    stress = max([u.stress / u.allowed.value for u in proof.uses] + [s.use for s in proof.seams])
-    bow = max(u.deflection / u.allowed_deflection for u in proof.uses)
+    """Panels, holes and seams; what plates and threads carry hardly depends on the sheet, and stops by itself."""
+    stress = max([u.stress_use for u in proof.uses] + [s.use for s in proof.seams])
+    bow = max(u.bow_use for u in proof.uses)
     everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
     top = max(everything, key=lambda one: one.use)
     where = top.piece if isinstance(top, Use) else f"seam {top.seam}"
-    return max(stress, bow), f"{where} ({top.case})", stress, bow
+    how = top.governs if isinstance(top, Use) else "stress"
+    return max(stress, bow), f"{where} by {how} ({top.case})", stress, bow
 
 
 def choose(order: Order, build: Build) -> Choice:
@@ -103,24 +120,39 @@ def choose(order: Order, build: Build) -> Choice:
     Raises:
         OrderError: the order cannot be built in some thickness that was tried and must be.
     """
-    solver = _Solver(order, build)
+    solver = Solver(order, build)
     listed = stocked(order.sheet.material, order.units)
-    best = _uniform(solver, listed)
-    if order.sheet.thickness == "choose-each" and best.passes:
+    best = uniform(solver, listed)
+    if not best.passes:
+        if solver.refused is not None and all(math.isinf(known[0]) for known in solver.known.values()):
+            raise solver.refused
+        from assemblies.remedies import remedies
+
+        return replace(best, remedies=remedies(order, build, listed, best))
+    if order.sheet.thickness == "choose-each":
         return _each(solver, listed, best)
     return best
 
 
-def _uniform(solver: _Solver, listed: Sequence[float]) -> Choice:
+def uniform(solver: Solver, listed: Sequence[float]) -> Choice:
+    """One thickness for all: the thinnest listed one that passes while the next thinner fails; the thickest that can be
+    built when none does."""
     at = min(range(len(listed)), key=lambda i: abs(listed[i] - _START_MM))
-    use, _, stress, bow = solver.use(listed[at])
+    while at > 0 and math.isinf(solver.use(listed[at])[0]):
+        at -= 1  # too thick to be built
+    _, _, stress, bow = solver.use(listed[at])
+    if math.isinf(stress):
+        return _choice(solver, listed[at], None, passes=False)
     wanted = listed[at] * max(stress**0.5, bow ** (1.0 / 3.0))
     at = next((i for i, t in enumerate(listed) if t >= 0.98 * wanted), len(listed) - 1)
     while True:
-        use, _, _, _ = solver.use(listed[at])
-        if use > 1.0:
-            if at == len(listed) - 1:
-                return _choice(solver, listed[at], None, passes=False)
+        if solver.use(listed[at])[0] > 1.0:
+            if (
+                at == len(listed) - 1
+                or math.isinf(solver.use(listed[at + 1])[0])
+                or math.isinf(solver.use(listed[at])[0])
+            ):
+                return _thickest(solver, listed, at)
             at += 1
             if solver.use(listed[at])[0] <= 1.0:
                 return _choice(solver, listed[at], listed[at - 1], passes=True)
@@ -132,7 +164,17 @@ def _uniform(solver: _Solver, listed: Sequence[float]) -> Choice:
         at -= 1
 
 
-def _choice(solver: _Solver, thickness: Thickness, thinner: float | None, *, passes: bool) -> Choice:
+def _thickest(solver: Solver, listed: Sequence[float], at: int) -> Choice:
+    """The search has run into what cannot be built: look below it."""
+    while at > 0 and math.isinf(solver.use(listed[at])[0]):
+        at -= 1
+    passes = solver.use(listed[at])[0] <= 1.0
+    while passes and at > 0 and solver.use(listed[at - 1])[0] <= 1.0:
+        at -= 1
+    return _choice(solver, listed[at], listed[at - 1] if passes and at > 0 else None, passes=passes)
+
+
+def _choice(solver: Solver, thickness: Thickness, thinner: float | None, *, passes: bool) -> Choice:
     use, governs, _, _ = solver.use(thickness)
     under = solver.use(thinner) if thinner is not None else None
     return Choice(
@@ -147,7 +189,7 @@ def _choice(solver: _Solver, thickness: Thickness, thinner: float | None, *, pas
     )
 
 
-def _each(solver: _Solver, listed: Sequence[float], best: Choice) -> Choice:
+def _each(solver: Solver, listed: Sequence[float], best: Choice) -> Choice:
     """Thin one group of panels at a time, the heaviest first, as long as everything still holds."""
     assert isinstance(best.thickness_mm, float)
     groups = {"bottom": ("bottom",), "front-back": ("front", "back"), "ends": ("left", "right")}

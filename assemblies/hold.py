@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from assemblies.card import operators_card, proof_test
@@ -19,10 +19,10 @@ from assemblies.strength.allowed import environment
 from assemblies.strength.cases import STILL, LoadedCases, load_cases
 from assemblies.strength.good_for import Asked, good_for, probes
 from assemblies.strength.prove import prove
-from assemblies.strength.uses import Proof, Settings
+from assemblies.strength.uses import Loaded, Proof, SeamUse, Settings, Use
 from parts.findings import Finding, NotCovered, SeamwrightError, worst
 
-__all__ = ["Held", "hold", "proof_of"]
+__all__ = ["Held", "hold", "proof_of", "use_at_fills", "use_at_motions"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -175,6 +175,43 @@ def _carry(order: Order, given: _Given, section: Mapping[str, Any]) -> tuple[Fin
 def proof_of(order: Order, design: Design) -> Proof:
     """The proof alone, for choosing a thickness."""
     return prove(design, _given(order, design).loaded.cases, settings_of(order))
+
+
+def use_at_fills(order: Order, design: Design, parts: Sequence[float]) -> list[float]:
+    """The greatest use of panels and seams when it is filled with these shares of the ordered volume, an overflow standing
+    at each fill; all in one solution."""
+    given = _given(order, design)
+    density = given.fluid.density_kg_m3
+    cases: list[Loaded] = []
+    for k, part in enumerate(parts):
+        volume = part * given.volume_mm3
+        one = load_cases(design.cavities[0], volume, volume, density, given.dry, order.case)
+        cases += [replace(case, name=f"{k}") for case in one.cases]
+    return _greatest(prove(design, cases, settings_of(order)), len(parts))
+
+
+def use_at_motions(order: Order, design: Design, parts: Sequence[float]) -> list[float]:
+    """The same with the ordered fill, when it is pushed with these shares of the ordered accelerations."""
+    given = _given(order, design)
+    cases: list[Loaded] = []
+    for k, part in enumerate(parts):
+        specs = [
+            c if c.acceleration is None else c.model_copy(update={"acceleration": c.acceleration * part})
+            for c in order.case
+        ]
+        one = load_cases(
+            design.cavities[0], given.volume_mm3, given.most_mm3, given.fluid.density_kg_m3, given.dry, specs
+        )
+        cases += [replace(case, name=f"{k}") for case in one.cases]
+    return _greatest(prove(design, cases, settings_of(order)), len(parts))
+
+
+def _greatest(proof: Proof, count: int) -> list[float]:
+    found = [0.0] * count
+    everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
+    for one in everything:
+        found[int(one.case)] = max(found[int(one.case)], one.use)
+    return found
 
 
 def _not_covered(why: str, section: Mapping[str, Any] | None = None, said: list[Finding] | None = None) -> Held:
