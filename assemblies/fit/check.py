@@ -92,7 +92,10 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
 
 
 def _wider(one: Loop | None, other: Loop) -> Loop:
-    return other if one is None or other.spread_mm > one.spread_mm else one
+    def widest(loop: Loop) -> float:
+        return abs(loop.left_over_mm) + loop.spread_mm
+
+    return other if one is None or widest(other) > widest(one) else one
 
 
 def _judge(seam: Seam, loop: Loop | None, rules: FitRules) -> SeamFit:
@@ -151,6 +154,8 @@ def _captive_advice(loop: Loop) -> str:
         advice.append("or choose laps that put the matching sizes in one cut group")
     if any(t.size == "thickness" for t in loop.terms):
         advice.append("measure the sheet and give the readings")
+    if all(t.size == "diameter" for t in loop.terms):
+        return f"cut {loop.piece} last, to the opening measured in {loop.between[0]}"
     advice.append("or let it run long under the others, left oversize and trimmed flush")
     return "; ".join(advice)
 

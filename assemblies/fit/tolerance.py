@@ -107,10 +107,16 @@ def _by_direction(seams: Iterable[Seam]) -> list[tuple[Vector, list[Seam]]]:
     for seam in seams:
         mine = next((group for axis, group in groups if abs(dot(axis, seam.normal)) > 1.0 - _PARALLEL), None)
         if mine is None:
-            groups.append((seam.normal, [seam]))
+            groups.append((_forward(seam.normal), [seam]))
         else:
             mine.append(seam)
     return groups
+
+
+def _forward(axis: Vector) -> Vector:
+    """The direction or its opposite: towards right, back or up, whichever is the most of it."""
+    most = max(axis, key=abs)
+    return axis if most > 0.0 else (-axis[0], -axis[1], -axis[2])
 
 
 def captive_loops(design: Design, seams: Sequence[Seam], allow: Allowances) -> tuple[Loop, ...]:
