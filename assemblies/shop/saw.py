@@ -3,14 +3,15 @@
 *Cut group*: parts that must come out equal; the dimension they share is to be cut at one fence setting. *Setting*: one
 position of fence or stop block; all cuts made before it is moved again share its number. *Sled*: a crosscut carriage with
 a stop block, for what is too short to be led along the fence. *Guide*: a hand-held saw along a clamped straightedge, for
-what the fence cannot reach. *Rest*: what is left over; an offcut when it is big enough to keep, else waste.
+what the fence cannot reach. *Snap*: thin sheet scored along a rule and snapped. *Rest*: what is left over; an offcut when
+it is big enough to keep, else waste.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from assemblies.shop.bounds import cost_bound
 from assemblies.shop.cuts import Box, Cut, Sawn, saw_sheet
@@ -22,9 +23,9 @@ from assemblies.shop.strips import strip_layouts
 from assemblies.shop.tree import cut_tree
 from parts.findings import Finding
 
-__all__ = ["Balance", "Blank", "SawPart", "SawPlan", "SawShop", "SawStep", "SawStock", "plan_saw"]
+__all__ = ["Balance", "Blank", "SawPart", "SawPlan", "SawShop", "SawStep", "SawStock", "join_plans", "plan_saw"]
 
-Mode = Literal["rip", "crosscut", "sled", "guide"]
+Mode = Literal["rip", "crosscut", "sled", "guide", "snap"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,6 +39,7 @@ class SawPart:
         may_turn: whether it may lie either way.
         group: cut group, empty for none.
         allowance_mm: material left on at left, right, bottom and top, to be machined off afterwards.
+        labels: a name for each of its pieces; without them they are the part's name and a number.
     """
 
     name: str
@@ -47,6 +49,7 @@ class SawPart:
     may_turn: bool = True
     group: str = ""
     allowance_mm: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    labels: tuple[str, ...] = ()
 
     @property
     def cut_mm(self) -> tuple[float, float]:
@@ -78,6 +81,7 @@ class SawShop:
         sled_mm: longest stop of the sled (judgement).
         keep_mm: a rest whose shorter side is at least this goes back on the rack (judgement).
         handle_mm: a longer blank is halved before it is ripped (judgement).
+        snap: the sheet is scored along a rule and snapped; no saw is used.
     """
 
     kerf_mm: float = 3.0
@@ -86,6 +90,7 @@ class SawShop:
     sled_mm: float = 900.0
     keep_mm: float = 100.0
     handle_mm: float = 1500.0
+    snap: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,7 +115,8 @@ class SawStep:
     Attributes:
         number: from 1, through the whole job.
         setting: number of the fence or stop position; `setting_nm` its distance.
-        mode: `rip` and `crosscut` on the fence, `sled` with a stop block, `guide` by hand saw along a straightedge.
+        mode: `rip` and `crosscut` on the fence, `sled` with a stop block, `guide` by hand saw along a straightedge,
+            `snap` along a rule.
         blank, kept, rest: what goes on the saw, what lies between fence (or stop) and blade, what falls off beyond.
         cut: the cut on the sheet.
     """
@@ -141,7 +147,8 @@ class SawPlan:
     """The whole plan.
 
     Attributes:
-        layout: the sheets and what lies on them, as laid out before the pieces were moved together for the saw.
+        layouts: the sheets and what lies on them, as laid out before the pieces were moved together for the saw.
+        shops: with what each of the layouts is cut.
         stock: the stock as given.
         sheets: for each sheet its stock entry.
         pieces: every piece cut, with its place on its sheet.
@@ -152,7 +159,8 @@ class SawPlan:
         findings: cautions.
     """
 
-    layout: Layout
+    layouts: tuple[Layout, ...]
+    shops: tuple[SawShop, ...]
     stock: tuple[SawStock, ...]
     parts: tuple[SawPart, ...]
     sheets: tuple[int, ...]
@@ -163,6 +171,11 @@ class SawPlan:
     balance: Balance
     findings: tuple[Finding, ...]
 
+    @property
+    def layout(self) -> Layout:
+        """The first layout: the only one of a plan that was not joined of several."""
+        return self.layouts[0]
+
 
 def plan_saw(
     parts: Sequence[SawPart],
@@ -171,20 +184,44 @@ def plan_saw(
     seconds: float = 5.0,
     seed: int = 1,
     progress: Progress | None = None,
+    compile_loops: bool = True,
 ) -> SawPlan:
     """The saw plan for some parts from some stock: least cost first, then what is best to saw.
 
     Among layouts of the same cost and number of sheets the one is taken that splits fewest cut groups over several
     settings, then needs fewest settings, then fewest sled cuts, then fewest cuts, then leaves the largest offcut.
+    `seconds`, `seed`, `progress` and `compile_loops` are as in `find_layout`.
 
     Raises:
         LayoutError, StockShort: as `lay_out`.
     """
     shop = shop or SawShop()
     job = _job(parts, stock, shop)
-    layouts = _candidates(job, seconds, seed, progress)
-    plans = [_plan(layout, tuple(parts), tuple(stock), shop) for layout in layouts]
+    layouts = _candidates(job, seconds, seed, progress, compile_loops)
+    plans = [_plan([_Laid(layout, tuple(parts), tuple(stock), shop)]) for layout in layouts]
     return min(plans, key=_rank)
+
+
+def join_plans(plans: Sequence[SawPlan]) -> SawPlan:
+    """One plan of several (for sheets of several thicknesses, say): sheets, stock and parts one after the other.
+
+    The cuts are put in order together, so that the fence, once set, serves every sheet that needs that distance.
+
+    Raises:
+        ValueError: there is no plan, or one that was joined already.
+    """
+    if not plans or any(len(plan.layouts) != 1 for plan in plans):
+        raise ValueError("give one or more plans, each for one stock")
+    return _plan([_Laid(plan.layouts[0], plan.parts, plan.stock, plan.shops[0]) for plan in plans])
+
+
+class _Laid(NamedTuple):
+    """A layout with the parts and the stock its numbers mean, and the shop that cuts it."""
+
+    layout: Layout
+    parts: tuple[SawPart, ...]
+    stock: tuple[SawStock, ...]
+    shop: SawShop
 
 
 def _nm(mm: float) -> int:
@@ -201,12 +238,14 @@ def _job(parts: Sequence[SawPart], stock: Sequence[SawStock], shop: SawShop) -> 
     return read_job([[float(w), float(h), n, t] for w, h, n, t in wants], sheets, float(shop.kerf_mm), 0.0, True)
 
 
-def _candidates(job: Job, seconds: float, seed: int, progress: Progress | None) -> list[Layout]:
+def _candidates(
+    job: Job, seconds: float, seed: int, progress: Progress | None, compile_loops: bool
+) -> list[Layout]:
     """Strip layouts and the search's layout, those of least cost and fewest sheets."""
     bound = cost_bound(job)
     layouts = list(strip_layouts(job, bound))
     if not any(layout.cost <= bound for layout in layouts):
-        layouts.append(find_layout(job, seconds, seed, progress))
+        layouts.append(find_layout(job, seconds, seed, progress, compile_loops))
     least = min((layout.cost, len(layout.sheets)) for layout in layouts)
     return [layout for layout in layouts if (layout.cost, len(layout.sheets)) == least]
 
@@ -221,21 +260,34 @@ def _rank(plan: SawPlan) -> tuple[int, int, int, int, int]:
 def _mode(cut: Cut, shop: SawShop) -> Mode:
     """How a cut is held: on the fence only where the edge on it is long enough to be led."""
     edge, setting = cut.edge, cut.setting
+    if shop.snap:
+        return "snap"
     if edge >= _nm(shop.short_edge_mm) and edge >= setting and setting <= _nm(shop.reach_mm):
         return "rip" if edge >= cut.blank.along(cut.axis) else "crosscut"
     return "sled" if setting <= _nm(shop.sled_mm) else "guide"
 
 
-def _plan(layout: Layout, parts: tuple[SawPart, ...], stock: tuple[SawStock, ...], shop: SawShop) -> SawPlan:
-    """Saw every sheet of a layout, put the cuts in order, name what comes of them."""
-    kerf = layout.job.kerf
+def _plan(laid: Sequence[_Laid]) -> SawPlan:
+    """Saw every sheet of the layouts, put the cuts in order, name what comes of them."""
     sawn: list[Sawn] = []
-    for sheet in layout.sheets:
-        own = stock[sheet.stock]
-        sizes = _nm(own.width_mm), _nm(own.height_mm), kerf, _nm(own.trim_mm), _nm(shop.handle_mm)
-        sawn.append(saw_sheet(cut_tree(sheet.puts, kerf), *sizes))
-    turns = in_order([(number, cut, _mode(cut, shop)) for number, one in enumerate(sawn) for cut in one.cuts])
-    names = _name_boxes(sawn, layout, parts, stock, shop, turns)
+    cuts: list[tuple[int, Cut, str]] = []
+    sheets: list[int] = []
+    parts: tuple[SawPart, ...] = ()
+    stock: tuple[SawStock, ...] = ()
+    for layout, own_parts, own_stock, shop in laid:
+        kerf = layout.job.kerf
+        for sheet in layout.sheets:
+            own = own_stock[sheet.stock]
+            sizes = _nm(own.width_mm), _nm(own.height_mm), kerf, _nm(own.trim_mm), _nm(shop.handle_mm)
+            one = saw_sheet(cut_tree(sheet.puts, kerf), *sizes)
+            cuts += [(len(sawn), cut, _mode(cut, shop)) for cut in one.cuts]
+            one.pieces = [(part + len(parts), box) for part, box in one.pieces]
+            sawn.append(one)
+            sheets.append(sheet.stock + len(stock))
+        parts, stock = (*parts, *own_parts), (*stock, *own_stock)
+    turns = in_order(cuts)
+    shop = laid[0].shop
+    names = _name_boxes(sawn, sheets, parts, stock, shop, turns)
     steps = tuple(
         SawStep(
             number=number,
@@ -252,17 +304,18 @@ def _plan(layout: Layout, parts: tuple[SawPart, ...], stock: tuple[SawStock, ...
     pieces = tuple(names[number, box] for number, one in enumerate(sawn) for _, box in one.pieces)
     rests = tuple(names[number, box] for number, one in enumerate(sawn) for box in one.rests)
     balance = Balance(
-        stock=sum(_nm(stock[s.stock].width_mm) * _nm(stock[s.stock].height_mm) for s in layout.sheets),
+        stock=sum(_nm(stock[s].width_mm) * _nm(stock[s].height_mm) for s in sheets),
         pieces=sum(p.box.area for p in pieces),
         kerf=sum(step.cut.kerf_area for step in steps),
         waste=sum(r.box.area for r in rests if r.what == "waste"),
         offcuts=sum(r.box.area for r in rests if r.what == "offcut"),
     )
     return SawPlan(
-        layout=layout,
+        layouts=tuple(one.layout for one in laid),
+        shops=tuple(one.shop for one in laid),
         stock=stock,
         parts=parts,
-        sheets=tuple(s.stock for s in layout.sheets),
+        sheets=tuple(sheets),
         pieces=pieces,
         rests=rests,
         steps=steps,
@@ -274,7 +327,7 @@ def _plan(layout: Layout, parts: tuple[SawPart, ...], stock: tuple[SawStock, ...
 
 def _name_boxes(
     sawn: list[Sawn],
-    layout: Layout,
+    sheets: list[int],
     parts: tuple[SawPart, ...],
     stock: tuple[SawStock, ...],
     shop: SawShop,
@@ -287,11 +340,12 @@ def _name_boxes(
     running: dict[str, int] = {}
 
     def name(sheet: int, box: Box) -> None:
-        prefix = f"sheet {sheet + 1}"
+        labels: tuple[str, ...] = ()
         if (sheet, box) in part_of:
             part = part_of[sheet, box]
             what: Literal["piece", "offcut", "waste", "blank"] = "piece"
             prefix = parts[part].name
+            labels = parts[part].labels
         elif (sheet, box) in over:
             part, what = -1, "offcut" if min(box.w, box.h) >= _nm(shop.keep_mm) else "waste"
             prefix = f"S{sheet + 1} {what}"
@@ -299,11 +353,11 @@ def _name_boxes(
             part, what = -1, "blank"
             prefix = f"S{sheet + 1} blank"
         running[prefix] = running.get(prefix, 0) + 1
-        label = f"{prefix} {running[prefix]}"
+        label = labels[running[prefix] - 1] if labels else f"{prefix} {running[prefix]}"
         found[sheet, box] = Blank(name=label, what=what, sheet=sheet, box=box, part=part if part >= 0 else None)
 
-    for number, plan in enumerate(layout.sheets):
-        own = stock[plan.stock]
+    for number, entry in enumerate(sheets):
+        own = stock[entry]
         box = Box(0, 0, _nm(own.width_mm), _nm(own.height_mm))
         if (number, box) in part_of:  # a piece as large as its sheet: no cut at all
             name(number, box)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -20,14 +21,14 @@ _PUSH_STICK = "HSE woodworking page on circular saw benches"
 
 
 def group_findings(parts: Sequence[SawPart], pieces: Sequence[Blank], steps: Sequence[SawStep]) -> list[Finding]:
-    """A `care` for each cut group whose shared dimension does not come from one setting of the fence."""
+    """A `care` for each dimension that two or more pieces of a cut group share and that does not come from one setting."""
     made = _made_at(steps)
     out = []
     for group in dict.fromkeys(part.group for part in parts if part.group):
         members = [p for p in pieces if p.part is not None and parts[p.part].group == group]
-        shared = set.intersection(*({p.box.w, p.box.h} for p in members)) if len(members) > 1 else set()
-        for size in sorted(shared, reverse=True):
-            settings = {_setting(p, size, made) for p in members}
+        counts = Counter(size for p in members for size in {p.box.w, p.box.h})
+        for size in sorted((size for size, count in counts.items() if count > 1), reverse=True):
+            settings = {s for p in members for s in _settings(p, size, made)}
             if settings != {None} and len(settings) == 1:
                 continue
             named = ", ".join(sorted("left over by other cuts" if s is None else s for s in settings))
@@ -36,7 +37,7 @@ def group_findings(parts: Sequence[SawPart], pieces: Sequence[Blank], steps: Seq
                     level="care",
                     check="cut group",
                     where=group,
-                    why=f"the {size / NM_PER_MM:g} mm of its {len(members)} pieces comes from {named}",
+                    why=f"the {size / NM_PER_MM:g} mm of {counts[size]} of its pieces comes from {named}",
                     do="measure them together before gluing, or recut the odd ones at one setting",
                     source="common practice, no source",
                 )
@@ -61,10 +62,10 @@ def _uncut(sheet: int) -> Made:
     return {"x": f"the width of sheet {sheet + 1}", "y": f"the height of sheet {sheet + 1}"}
 
 
-def _setting(piece: Blank, size: int, made: dict[tuple[int, Box], Made]) -> str | None:
+def _settings(piece: Blank, size: int, made: dict[tuple[int, Box], Made]) -> list[str | None]:
+    """What gave a piece each of its sides of this size."""
     at = made.get((piece.sheet, piece.box), _uncut(piece.sheet))
-    found = [at[axis] for axis, side in (("x", piece.box.w), ("y", piece.box.h)) if side == size]
-    return next((s for s in found if s is not None), None)
+    return [at[axis] for axis, side in (("x", piece.box.w), ("y", piece.box.h)) if side == size]
 
 
 def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
@@ -105,6 +106,17 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
                 why="the fence does not reach, or the blank is too large to be led along it",
                 do="cut with a hand-held saw along a clamped straightedge, the sheet supported on both sides of the cut",
                 source="judgement",
+            )
+        )
+    if any(step.mode == "snap" for step in steps):
+        out.append(
+            Finding(
+                level="care",
+                check="cutting",
+                where="every snapped edge",
+                why="it is sharp, and not square",
+                do="cut-proof gloves and eye protection; finish the edge before it is bonded",
+                source="shop page on cutting acrylic",
             )
         )
     if any(step.mode in ("rip", "crosscut") for step in steps):

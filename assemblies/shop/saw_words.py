@@ -11,8 +11,8 @@ from parts.lengths import LengthUnit, write_length
 __all__ = ["say_plan", "say_step"]
 
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-_HOLDS = {"rip": "fence", "crosscut": "fence", "sled": "sled, stop", "guide": "straightedge"}
-_DOES = {"rip": "rip", "crosscut": "crosscut", "sled": "crosscut", "guide": "saw by hand"}
+_HOLDS = {"rip": "fence", "crosscut": "fence", "sled": "sled, stop", "guide": "straightedge", "snap": "rule"}
+_DOES = {"rip": "rip", "crosscut": "crosscut", "sled": "crosscut", "guide": "saw by hand", "snap": "score and snap"}
 
 
 def say_plan(plan: SawPlan, unit: LengthUnit) -> list[str]:
@@ -44,7 +44,8 @@ def _say_run(run: list[SawStep], unit: LengthUnit) -> str:
     what = f"{_NUMBERS[count] if count < len(_NUMBERS) else count} strips from " if count > 1 else ""
     verb = "trim the factory edge off" if first.cut.role == "trim" else _DOES[first.mode]
     kept = ", ".join(_become(step.kept, unit) for step in run)
-    fall = "only chips fall off" if last.rest is None else f"{_become(last.rest, unit)} falls off"
+    chips = "nothing" if first.mode == "snap" else "only chips"
+    fall = f"{chips} fall{'s' if first.mode == 'snap' else ''} off" if last.rest is None else f"{_become(last.rest, unit)} falls off"
     held = f"{_HOLDS[first.mode]} {setting} (setting {first.setting})"
     return f"{numbers}. {held}: {verb} {what}{first.blank.name}: {kept}; {fall}"
 
