@@ -32,6 +32,7 @@ class Choice:
         thinner_mm, thinner_use, thinner_governs: the next thinner sheet, solved afresh; None at the thinnest.
         solved: how many thicknesses were solved.
         remedies: where none passes, what would, each solved, with its figure.
+        proof: of the chosen one, when it was solved with the probes of `hold`.
     """
 
     thickness_mm: Thickness
@@ -43,6 +44,7 @@ class Choice:
     thinner_governs: str | None
     solved: int
     remedies: tuple[str, ...] = ()
+    proof: Proof | None = None
 
     @property
     def finding(self) -> Finding:
@@ -78,6 +80,10 @@ def _advice(remedies: Sequence[str]) -> str:
     return "what would pass: " + "; or ".join(remedies)
 
 
+def _key(thickness: Thickness) -> tuple[tuple[str, float], ...]:
+    return tuple(sorted(thickness.items())) if isinstance(thickness, Mapping) else (("all", thickness),)
+
+
 class Solver:
     """Solves thicknesses once each. A thickness that the order cannot be built in counts as one that fails."""
 
@@ -85,10 +91,14 @@ class Solver:
         self.order, self.build = order, build
         self.known: dict[tuple[tuple[str, float], ...], tuple[float, str, float, float]] = {}
         self.refused: OrderError | None = None
+        self.proofs: dict[tuple[tuple[str, float], ...], Proof] = {}
 
-    def use(self, thickness: Thickness) -> tuple[float, str, float, float]:
-        """Greatest use, what governs, and the greatest uses by stress and by deflection."""
-        key = tuple(sorted(thickness.items())) if isinstance(thickness, Mapping) else (("all", thickness),)
+    def use(self, thickness: Thickness, *, likely: bool = False) -> tuple[float, str, float, float]:
+        """Greatest use, what governs, and the greatest uses by stress and by deflection.
+
+        A `likely` choice is solved together with the probes of `hold`, and its proof is kept.
+        """
+        key = _key(thickness)
         if key not in self.known:
             try:
                 design = self.build(self.order, thickness)
@@ -96,7 +106,10 @@ class Solver:
                 self.refused = error
                 self.known[key] = (math.inf, "it cannot be built", math.inf, math.inf)
             else:
-                self.known[key] = _worst(proof_of(self.order, design))
+                proof = proof_of(self.order, design, probing=likely)
+                self.known[key] = _worst(proof)
+                if likely:
+                    self.proofs[key] = proof
         return self.known[key]
 
 
@@ -145,6 +158,7 @@ def uniform(solver: Solver, listed: Sequence[float]) -> Choice:
         return _choice(solver, listed[at], None, passes=False)
     wanted = listed[at] * max(stress**0.5, bow ** (1.0 / 3.0))
     at = next((i for i, t in enumerate(listed) if t >= 0.98 * wanted), len(listed) - 1)
+    solver.use(listed[at], likely=True)
     while True:
         if solver.use(listed[at])[0] > 1.0:
             if (
@@ -186,6 +200,7 @@ def _choice(solver: Solver, thickness: Thickness, thinner: float | None, *, pass
         thinner_use=under[0] if under else None,
         thinner_governs=under[1] if under else None,
         solved=len(solver.known),
+        proof=solver.proofs.get(_key(thickness)),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from assemblies.design import Design
 from assemblies.explode import Exploded, assembly_rows, explode
@@ -12,6 +13,9 @@ from assemblies.order import Order
 from assemblies.report import Report, base_report, close_report, fit_section
 from parts.findings import Finding
 from parts.rules import rule
+
+if TYPE_CHECKING:
+    from assemblies.choose import Choice
 
 __all__ = ["Examined", "built", "examine", "fit_rules"]
 
@@ -41,15 +45,15 @@ def fit_rules(order: Order) -> FitRules:
     return FitRules(allow=allow, gap_ok_mm=order.limits.gap)
 
 
-def built(order: Order) -> tuple[Design, tuple[Finding, ...]]:
-    """The design of an order, its thickness chosen where the order leaves it open."""
+def built(order: Order) -> tuple[Design, Choice | None]:
+    """The design of an order, and the choice of its thickness where the order leaves that open."""
     one = kind(order.kind)
     if isinstance(order.sheet.thickness, float):
-        return one.build(order, None), ()
+        return one.build(order, None), None
     from assemblies.choose import choose
 
     choice = choose(order, one.build)
-    return one.build(order, choice.thickness_mm), (choice.finding,)
+    return one.build(order, choice.thickness_mm), choice
 
 
 def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bool = True) -> Examined:
@@ -65,9 +69,9 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
         OrderError: what only building shows.
     """
     required = kind(order.kind).required_checks
-    design, chosen = built(order)
+    design, choice = built(order)
     report = base_report(design)
-    findings: list[Finding] = [*design.findings, *chosen]
+    findings: list[Finding] = [*design.findings, *([choice.finding] if choice else [])]
     checks = dict.fromkeys(required, "not-run")
     fitted, exploded = None, None
     if fit:
@@ -80,7 +84,7 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
     if strength:
         from assemblies.hold import hold
 
-        held = hold(order, design)
+        held = hold(order, design, choice.proof if choice else None)
         report |= {"liquid": held.liquid, "strength": held.strength, **held.more}
         checks |= held.checks
         findings += held.findings

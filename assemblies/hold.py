@@ -113,6 +113,17 @@ class _Given:
     dry: Body
     loaded: LoadedCases
 
+    def asked(self, design: Design, settings: Settings) -> Asked:
+        """The same as `good_for` takes it."""
+        return Asked(
+            design=design,
+            settings=settings,
+            volume_mm3=self.volume_mm3,
+            most_mm3=self.most_mm3,
+            density=self.fluid.density_kg_m3,
+            dry=self.dry,
+        )
+
 
 def _given(order: Order, design: Design) -> _Given:
     liquid = _fluid(order)
@@ -122,8 +133,12 @@ def _given(order: Order, design: Design) -> _Given:
     return _Given(fluid=liquid, volume_mm3=volume, most_mm3=most, dry=dry, loaded=loaded)
 
 
-def hold(order: Order, design: Design) -> Held:
+def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
     """Prove that the design holds its liquid in every case of the order.
+
+    Args:
+        order, design: what was ordered and built.
+        proof: of this very design, with its probes, where choosing its thickness has solved it already.
 
     Raises:
         OrderError: a liquid or fill that cannot be, a limit over the method's own.
@@ -132,19 +147,12 @@ def hold(order: Order, design: Design) -> Held:
         return _not_covered(f"{design.kind}: the box method needs one cavity")
     given, settings = _given(order, design), settings_of(order)
     section, said = liquid_section(design, given.fluid, given.volume_mm3, given.most_mm3, given.dry, given.loaded)
-    asked = Asked(
-        design=design,
-        settings=settings,
-        volume_mm3=given.volume_mm3,
-        most_mm3=given.most_mm3,
-        density=given.fluid.density_kg_m3,
-        dry=given.dry,
-    )
+    asked = given.asked(design, settings)
     outside = [*outside_method(order, design, given.most_mm3, section["brim_depth"]), *given.loaded.outside]
     findings: list[Finding] = [*outside, *given.loaded.findings, *liquid_findings(order, given.loaded), *said]
     findings += [*sound(order, design), *_carry(order, given, section)]
     try:
-        proof = prove(design, given.loaded.cases, settings, probes(asked))
+        proof = proof or prove(design, given.loaded.cases, settings, probes(asked))
     except NotCovered as error:
         return _not_covered(str(error), section, findings)
     findings += [*proof.findings, *_thin_sheet(design, proof)]
@@ -172,9 +180,10 @@ def _carry(order: Order, given: _Given, section: Mapping[str, Any]) -> tuple[Fin
     return carry_findings(section["mass_full"], part_filled=part)
 
 
-def proof_of(order: Order, design: Design) -> Proof:
-    """The proof alone, for choosing a thickness."""
-    return prove(design, _given(order, design).loaded.cases, settings_of(order))
+def proof_of(order: Order, design: Design, *, probing: bool = False) -> Proof:
+    """The proof alone, for choosing a thickness; `probing` adds what `hold` wants to know of the chosen one."""
+    given, settings = _given(order, design), settings_of(order)
+    return prove(design, given.loaded.cases, settings, probes(given.asked(design, settings)) if probing else ())
 
 
 def use_at_fills(order: Order, design: Design, parts: Sequence[float]) -> list[float]:

@@ -102,8 +102,8 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
             mine = sorted((pair for pair in found if pair[0]["case"] == case), key=lambda pair: -pair[0]["use"])
             rows += [_strength_row(row, part) for row, part in (mine if every else mine[:1])]
     header = ["case", "part", "stress", "allowed", "bow", "allowed", "use", ""]
-    said = "" if every else "\nMost used of each case; --all prints every part. "
-    return table(header, rows, "llrrrrrl") + ("\n" if every else said) + "Stress in MPa (threads: N), bow in mm."
+    said = "Stress in MPa (threads: N), bow in mm." + ("" if every else " Most used of each case; --all prints all.")
+    return table(header, rows, "llrrrrrl") + "\n" + said
 
 
 def _part(row: dict[str, Any]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from assemblies.design import Design, Vector
@@ -23,7 +23,9 @@ _MOST = {
     "push": (9.80665,),
     "tilt": (20.0, 45.0, 70.0, 90.0),
 }  # looked at first, together with the cases
-_FINER = 7  # places between the last that passes and the first that fails, twice: to 1/64 of that
+_FINER = 5  # places solved between the last that passes and the first that fails
+_AIM = 0.99  # where between two of those the limit is read, on the line between their uses: a little on the safe side
+_NEAR = 0.5  # a direction that uses less than this where another fails is not looked at again
 _WAYS: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
 
 
@@ -65,43 +67,41 @@ class Asked:
         x, y, _ = self.dry.centre_mm
         return _WAYS[:2] if alike and max(abs(x), abs(y)) < 1e-3 else _WAYS
 
-    def cases(self, what: str, value: float) -> Iterator[LiquidCase]:
-        """A fill (share of the most it holds), a push (m/s2) or a tilt (degrees) as load cases."""
-        cavity = self.design.cavities[0]
+    def case(self, what: str, value: float, way: Vector) -> LiquidCase:
+        """A fill (share of the most it holds), a push (m/s2) or a tilt (degrees) as a load case."""
+        cavity, volume, density = self.design.cavities[0], self.volume_mm3, self.density
         if what == "fill":
-            yield liquid_cases.still(cavity, value * self.most_mm3, density_kg_m3=self.density)
-            return
-        for way in self.ways:
-            if what == "push":
-                yield liquid_cases.slide(
-                    cavity, self.volume_mm3, value * 1e3, direction=way, density_kg_m3=self.density
-                )
-            else:
-                yield liquid_cases.tilt(
-                    cavity, self.volume_mm3, math.radians(value), toward=way, density_kg_m3=self.density
-                )
+            return liquid_cases.still(cavity, value * self.most_mm3, density_kg_m3=density)
+        if what == "push":
+            return liquid_cases.slide(cavity, volume, value * 1e3, direction=way, density_kg_m3=density)
+        return liquid_cases.tilt(cavity, volume, math.radians(value), toward=way, density_kg_m3=density)
 
-    def loaded(self, what: str, value: float) -> list[Loaded]:
+    def loaded(self, what: str, value: float, ways: Sequence[Vector]) -> list[Loaded]:
         """The same with the mass they move, under a name that says which they are; none where the liquid engine ends."""
         volume = value * self.most_mm3 if what == "fill" else self.volume_mm3
-        try:
-            return [loaded(_name(what, value), case, self.dry, volume) for case in self.cases(what, value)]
-        except NotCovered:
-            return []
+        found = []
+        for way in ways[:1] if what == "fill" else ways:
+            try:
+                found.append(loaded(_name(what, value, way), self.case(what, value, way), self.dry, volume))
+            except NotCovered:
+                continue
+        return found
 
 
-def _name(what: str, value: float) -> str:
-    return f"{what} {value!r}"
+def _name(what: str, value: float, way: Vector) -> str:
+    return f"{what} {value!r} {way[0]:g} {way[1]:g}"
 
 
 def probes(asked: Asked) -> list[Loaded]:
     """What to solve together with the order's own cases: the most of each that is looked at."""
     wanted = _MOST if asked.volume_mm3 > 0.0 else {"fill": _MOST["fill"]}
-    return [case for what, values in wanted.items() for value in values for case in asked.loaded(what, value)]
+    return [
+        case for what, values in wanted.items() for value in values for case in asked.loaded(what, value, asked.ways)
+    ]
 
 
 def good_for(asked: Asked, used: Mapping[str, float], *, stands: bool = True) -> GoodFor:
-    """The limits, each one solved: it passes, and a sixty-fourth of the range looked at further it does not.
+    """The limits, read on the line between two solved neighbours, of which one passes and the other does not.
 
     Args:
         asked: of which tank.
@@ -122,43 +122,56 @@ def good_for(asked: Asked, used: Mapping[str, float], *, stands: bool = True) ->
 
 
 def _limits(asked: Asked, used: Mapping[str, float], wanted: Sequence[str]) -> dict[str, float]:
-    between: dict[str, tuple[float, float]] = {}
     limit: dict[str, float] = {}
-    for what, most in ((what, _MOST[what]) for what in wanted):
-        passed, failed = _bracket(what, most, used)
-        limit[what] = passed
+    open_: dict[str, tuple[list[float], tuple[Vector, ...]]] = {}
+    for what in wanted:
+        known = _known(what, _MOST[what], asked.ways, used)
+        passed, failed = _bracket(known)
+        limit[what] = passed[0]
         if failed is not None:
-            between[what] = (passed, failed)
-    for _ in range(2 if between else 0):
-        grid = {what: _inside(*ends) for what, ends in between.items()}
-        cases = [case for what, values in grid.items() for value in values for case in asked.loaded(what, value)]
-        used = prove(asked.design, (), asked.settings, probes=cases).probed
-        for what, values in grid.items():
-            passed, failed = _bracket(what, values, used)
-            low, high = between[what]
-            between[what] = (max(low, passed), high if failed is None else failed)
-            limit[what] = between[what][0]
+            step = (failed[0] - passed[0]) / (_FINER + 1)
+            near = [way for way in asked.ways if used.get(_name(what, failed[0], way), 0.0) > _NEAR] or asked.ways[:1]
+            open_[what] = ([passed[0] + step * k for k in range(1, _FINER + 1)] + [failed[0]], tuple(near))
+    if not open_:
+        return limit
+    cases = [
+        case for what, (grid, ways) in open_.items() for value in grid[:-1] for case in asked.loaded(what, value, ways)
+    ]
+    used = {**used, **prove(asked.design, (), asked.settings, probes=cases).probed}
+    for what, (grid, ways) in open_.items():
+        passed, failed = _bracket([(limit[what], 0.0), *_known(what, grid, ways, used)])
+        limit[what] = passed[0] if failed is None else _between(passed, failed)
     return limit
 
 
-def _inside(low: float, high: float) -> list[float]:
-    return [low + (high - low) * k / (_FINER + 1) for k in range(1, _FINER + 1)]
+_Use = tuple[float, float]  # a value and its greatest use
 
 
-def _bracket(what: str, values: Sequence[float], used: Mapping[str, float]) -> tuple[float, float | None]:
-    """The last value before the first that fails (0 when the first does), and that one.
-
-    A value that was not solved (no liquid, or beyond the liquid engine) neither passes nor fails.
-    """
-    passed = 0.0
+def _known(what: str, values: Sequence[float], ways: Sequence[Vector], used: Mapping[str, float]) -> list[_Use]:
+    """Of the values that were solved, the greatest use over the directions."""
+    found = []
     for value in values:
-        use = used.get(_name(what, value))
-        if use is None:
-            continue
+        uses = [used[name] for way in ways if (name := _name(what, value, way)) in used]
+        if uses:
+            found.append((value, max(uses)))
+    return found
+
+
+def _bracket(known: Sequence[_Use]) -> tuple[_Use, _Use | None]:
+    """The last value before the first that fails (0 when the first does), and that one."""
+    passed: _Use = (0.0, 0.0)
+    for value, use in known:
         if use > 1.0:
-            return passed, value
-        passed = value
+            return passed, (value, use)
+        passed = (value, use)
     return passed, None
+
+
+def _between(passed: _Use, failed: _Use) -> float:
+    """Where the line between two neighbours reaches a use just under 1."""
+    if passed[1] >= _AIM or passed[1] <= 0.0:
+        return passed[0]
+    return passed[0] + (failed[0] - passed[0]) * (_AIM - passed[1]) / (failed[1] - passed[1])
 
 
 def _least(spill: Callable[[Vector], float], ways: Sequence[Vector]) -> float | None:

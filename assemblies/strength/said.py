@@ -33,8 +33,18 @@ def _figures(finding: Finding) -> tuple[float, ...]:
     return tuple(abs(float(text)) for text in _NUMBER.findall(finding.why))
 
 
-def over(proof: Proof) -> Iterator[Finding]:
-    """A stop for every panel, seam, bond and thread over its limit: its worst case, and how many others."""
+def over(proof: Proof) -> tuple[Finding, ...]:
+    """A stop for every panel, seam, bond and thread over its limit: its worst case, and in which others.
+
+    What is said alike of several places, as of the left and the right wall, is said once.
+    """
+    alike: dict[Finding, list[str]] = {}
+    for finding in _over(proof):
+        alike.setdefault(replace(finding, where=""), []).append(finding.where)
+    return tuple(replace(finding, where=", ".join(places)) for finding, places in alike.items())
+
+
+def _over(proof: Proof) -> Iterator[Finding]:
     by_place: dict[tuple[str, ...], list[Use | SeamUse]] = {}
     everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
     for use in everything:
