@@ -115,7 +115,7 @@ def _strength_row(row: dict[str, Any], part: str) -> list[str]:
     digits = 0 if "pull" in row else 2
     bow = "deflection" in row and row["what"] == "panel"
     return [
-        _short(row["case"], 16),
+        _short(row["case"], 14),
         _short(part, 18),
         f"{stress:.{digits}f}",
         f"{allowed:.{digits}f}",

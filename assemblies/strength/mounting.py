@@ -290,7 +290,7 @@ def thread_loads(
             bearing_mpa=bearing,
             use=use,
         )
-        if plate.name not in out or load.use > out[plate.name].use:
+        if plate.name not in out or (load.use, load.pull_n) > (out[plate.name].use, out[plate.name].pull_n):
             out[plate.name] = load
     return tuple(out.values())
 
