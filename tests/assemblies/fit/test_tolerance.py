@@ -215,6 +215,20 @@ def test_the_loop_leaves_over_what_the_sizes_leave_open_and_each_term_has_its_si
         assert loop.left_over_mm == pytest.approx(sum(t.sign * t.nominal_mm for t in loop.terms), abs=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("places", "captive"), [((10, 180), ()), ((10, 95, 180), ("post-3",)), ((10, 60, 120, 180), ("post-3", "post-4"))]
+)
+def test_a_plate_settles_on_two_parallel_edges_and_each_further_one_is_captive(
+    places: tuple[int, ...], captive: tuple[str, ...]
+) -> None:
+    posts = [
+        Placed(name=f"post-{i}", piece=panel(f"post-{i}", 80, 50), origin=(x, 10, 6), x=(0, 1, 0), z=(1, 0, 0))
+        for i, x in enumerate(places, start=1)
+    ]
+    base, top = (Placed(name=n, piece=panel(n, 200, 100), origin=(0, 0, z)) for n, z in (("base", 0), ("top", 56)))
+    assert tuple(loop.piece for loop in loops(design(base, *posts, top))) == captive
+
+
 # --- gaps of seams ---------------------------------------------------------------------------------------------------
 
 

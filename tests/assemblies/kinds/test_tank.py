@@ -343,6 +343,12 @@ def test_laps_that_show_a_cut_edge_are_a_care_naming_the_face() -> None:
     assert "ends" in found[0].do
 
 
+def test_a_seen_face_that_comes_second_shows_its_cut_edge() -> None:
+    found = said(tank(seen_from=["front"], runs_long=["bottom", "front-back", "ends"]), "laps")
+    assert [(f.level, f.where) for f in found] == [("care", "front")]
+    assert "bottom runs long over it" in found[0].why
+
+
 def test_laps_that_agree_with_the_view_say_nothing() -> None:
     assert not said(tank(seen_from=["front", "back"], runs_long=["front-back", "ends", "bottom"]), "laps")
     assert not said(tank(seen_from=["top"]), "laps")
