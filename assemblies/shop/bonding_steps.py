@@ -191,7 +191,8 @@ def _plates(plan: BondingPlan) -> Iterator[Row]:
             "bond",
             f"Attachment plates last. Turn the work so that the outside of {down} faces up and is level. Mark each place, "
             "set the plate with a square against two stops, bolt a straight bar to plates that share a grid. Solvent at "
-            "the edges, from one side, until it shows all round; then a light weight, no clamp.",
+            "the edges, from one side, until it shows all round; then a light weight, no clamp. "
+            "Keep it out of tapped holes: a thread that got wet counts as lost.",
             where=[*plates, *(s.seam.id for s in rows)], source=_PRACTICE, caution=("solvent",), mL=sum(s.ml for s in rows),
         )  # fmt: skip
     if seams:

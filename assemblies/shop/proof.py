@@ -16,7 +16,7 @@ from assemblies.order import Order
 from assemblies.order.model import CaseSpec
 from assemblies.shop.bonding_rules import figure, wait
 
-__all__ = ["PARTS_OF_SPEED", "ProofStage", "proof_section", "proof_stages"]
+__all__ = ["PARTS_OF_SPEED", "ProofStage", "proof_rows", "proof_rules", "proof_stages"]
 
 PARTS_OF_SPEED: Final = (0.25, 0.5, 0.75, 1.0)
 _MOVING: Final = ("slide", "turn", "spin", "launch")
@@ -99,22 +99,39 @@ def _move(number: int, case: CaseSpec, part: float, *, wet: bool) -> ProofStage:
     )
 
 
-def proof_section(order: Order, design: Design, report: Mapping[str, Any]) -> dict[str, Any] | None:
-    """The report's `proof`, or None when there is nothing to prove. Reads `liquid` from the report when it is there."""
+def proof_rows(order: Order, design: Design, report: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The report's `proof_test`, one row a stage, each to be signed; `liquid` is read where it is there."""
+    liquid = report.get("liquid", {})
+    return [
+        {
+            "step": stage.number,
+            "do": stage.text,
+            "passes": stage.passes,
+            "case": stage.case,
+            "litres": liquid.get("fill_L" if stage.part_of_speed else "capacity_L") if design.cavities else None,
+            "hours": stage.hold_h,
+            "speed_percent": None if stage.part_of_speed is None else 100.0 * stage.part_of_speed,
+            "acceleration": stage.acceleration_m_s2,
+            "speed": stage.speed_rpm,
+            "tilt": stage.tilt_deg,
+            "earliest_h": stage.earliest_h,
+            "signed": "",
+        }
+        for stage in proof_stages(order, design)
+    ]
+
+
+def proof_rules(order: Order, design: Design) -> dict[str, Any] | None:
+    """The report's `proof_rules`: how the test is run; None when there is nothing to prove."""
     stages = proof_stages(order, design)
     if not stages:
         return None
-    liquid = report.get("liquid", {})
     return {
-        "stages": [dict(_row(stage)) for stage in stages],
-        "water_L": liquid.get("capacity_L") if design.cavities else None,
-        "fill_L": liquid.get("fill_L") if design.cavities else None,
-        "fill_depth": liquid.get("fill_depth") if design.cavities else None,
-        "acceleration_rule": "over the same path acceleration goes with the square of the speed",
+        "acceleration": "over the same path acceleration goes with the square of the speed",
         "rules": [
             "One stage after the other, each signed before the next; any fault ends the test.",
             "Never first over electronics or people.",
-            *(_only_still(stages)),
+            *_only_still(stages),
             "After a repair, a knock or a new seam: the whole test again.",
         ],
         "sign": ["done by", "date", "passed yes or no", "remarks"],
@@ -125,19 +142,3 @@ def proof_section(order: Order, design: Design, report: Mapping[str, Any]) -> di
 def _only_still(stages: tuple[ProofStage, ...]) -> Iterator[str]:
     if any(stage.part_of_speed is not None for stage in stages):
         yield "Tight standing still is no acceptance for a rig that moves."
-
-
-def _row(stage: ProofStage) -> Iterator[tuple[str, Any]]:
-    yield from (
-        ("stage", stage.number),
-        ("case", stage.case),
-        ("part_of_speed", stage.part_of_speed),
-        ("acceleration", stage.acceleration_m_s2),
-        ("speed", stage.speed_rpm),
-        ("tilt", stage.tilt_deg),
-        ("earliest_h", stage.earliest_h),
-        ("hold_h", stage.hold_h),
-        ("text", stage.text),
-        ("passes", stage.passes),
-        ("signed", None),
-    )

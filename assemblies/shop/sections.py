@@ -1,4 +1,4 @@
-"""The shop's sections of the report, in one call: bonding, buying, proof, card, cautions."""
+"""The shop's sections of the report, in one call: bonding, proof test, buying, card, cautions."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from assemblies.shop.bonding_report import bonding_section
 from assemblies.shop.buying import buying_section
 from assemblies.shop.card import card_section
 from assemblies.shop.cautions import cautions_section, steps_of
-from assemblies.shop.proof import proof_section
+from assemblies.shop.proof import proof_rows, proof_rules
 
 __all__ = ["shop_sections"]
 
@@ -43,7 +43,8 @@ def shop_sections(
     plan = bonding_plan(design, fit, exploded)
     sections = {
         "bonding": None if plan is None else bonding_section(order, design, plan, settings),
-        "proof": proof_section(order, design, report),
+        "proof_test": proof_rows(order, design, report) or None,
+        "proof_rules": proof_rules(order, design),
         "buying": buying_section(order, design, fit, plan, settings),
         "card": card_section(order, design, report, checks),
         "cautions": cautions_section(steps_of(order, design, bonded=plan is not None)),
