@@ -58,11 +58,12 @@ Readings = Annotated[tuple[Length, ...], BeforeValidator(_readings), Field(max_l
 
 
 class SheetSpec(Table):
-    """The sheet every piece is cut from unless it says otherwise."""
+    """The sheet every piece is cut from unless it says otherwise; `turn = false` keeps pieces the way the sheet lies."""
 
     material: Literal["cast-pmma", "extruded-pmma"] = "cast-pmma"
     thickness: Length | Literal["choose", "choose-each"]
     measured: Readings = ()
+    turn: bool = True
     _asked: str = PrivateAttr(default="")
 
     @property
@@ -159,12 +160,14 @@ class SupportSpec(Table):
 
 
 class PanelSpec(Table):
-    """One panel that differs from the rest."""
+    """One panel that differs from the rest; `oversize` is left on all round when it is cut, to be trimmed flush."""
 
     name: Panel
     thickness: Length
     measured: Readings = ()
     process: Process | None = None
+    turn: bool | None = None
+    oversize: Annotated[Length, up_to(lambda: 50.0)] | None = None
 
 
 def _points(value: Any) -> Any:

@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from assemblies.shop.tree import Axis, Leaf, Node
+from assemblies.shop.tree import Axis, Block, Leaf, Node
 
 __all__ = ["Box", "Cut", "Sawn", "saw_sheet"]
 
@@ -119,10 +119,14 @@ class _Saw:
         over, beside = box.along(across) - high, box.along(axis) - along
         if over > 0:
             full = sum(_extent(s, across) == high for s in node.strips)
+            stacked = any(isinstance(s, Block) and _extent(s, across) == high for s in node.strips)
+            at = high + (
+                self.spare if stacked and over >= self.spare + self.kerf else 0
+            )  # the last of a stack is cut too
             if over * box.along(axis) >= beside * box.along(across):
-                box = self.size(box, across, high)
+                box = self.size(box, across, at)
             elif full > 1:
-                box = self.size(self.size(box, axis, along + self._room(along, beside)), across, high)
+                box = self.size(self.size(box, axis, along + self._room(along, beside)), across, at)
         self.strips(node.strips, axis, box)
 
     def _room(self, along: int, beside: int) -> int:

@@ -28,9 +28,10 @@ def group_findings(parts: Sequence[SawPart], pieces: Sequence[Blank], steps: Seq
         members = [p for p in pieces if p.part is not None and parts[p.part].group == group]
         counts = Counter(size for p in members for size in {p.box.w, p.box.h})
         for size in sorted((size for size, count in counts.items() if count > 1), reverse=True):
-            settings = {s for p in members for s in _settings(p, size, made)}
-            if settings != {None} and len(settings) == 1:
+            each = [set(_settings(p, size, made)) for p in members if size in (p.box.w, p.box.h)]
+            if set.intersection(*each) - {None}:  # of a square one pair of sides is enough
                 continue
+            settings = set.union(*each)
             named = ", ".join(sorted("left over by other cuts" if s is None else s for s in settings))
             out.append(
                 Finding(

@@ -44,8 +44,7 @@ def _say_run(run: list[SawStep], unit: LengthUnit) -> str:
     what = f"{_NUMBERS[count] if count < len(_NUMBERS) else count} strips from " if count > 1 else ""
     verb = "trim the factory edge off" if first.cut.role == "trim" else _DOES[first.mode]
     kept = ", ".join(_become(step.kept, unit) for step in run)
-    chips = "nothing" if first.mode == "snap" else "only chips"
-    fall = f"{chips} fall{'s' if first.mode == 'snap' else ''} off" if last.rest is None else f"{_become(last.rest, unit)} falls off"
+    fall = "only chips fall off" if last.rest is None else f"{_become(last.rest, unit)} falls off"
     held = f"{_HOLDS[first.mode]} {setting} (setting {first.setting})"
     return f"{numbers}. {held}: {verb} {what}{first.blank.name}: {kept}; {fall}"
 
