@@ -238,9 +238,7 @@ def _job(parts: Sequence[SawPart], stock: Sequence[SawStock], shop: SawShop) -> 
     return read_job([[float(w), float(h), n, t] for w, h, n, t in wants], sheets, float(shop.kerf_mm), 0.0, True)
 
 
-def _candidates(
-    job: Job, seconds: float, seed: int, progress: Progress | None, compile_loops: bool
-) -> list[Layout]:
+def _candidates(job: Job, seconds: float, seed: int, progress: Progress | None, compile_loops: bool) -> list[Layout]:
     """Strip layouts and the search's layout, those of least cost and fewest sheets."""
     bound = cost_bound(job)
     layouts = list(strip_layouts(job, bound))
