@@ -109,6 +109,78 @@ def hold(order: Path, every: bool, as_json: bool) -> None:
 
 
 @cli.command()
+@click.argument("orders", metavar="ORDER...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--rack", type=click.Path(path_type=Path), help="Your stock file; else the usual sheets, as many as needed.")
+@click.option("--book", is_flag=True, help="Write the rack as it is once all is cut; the old file is kept.")
+@click.option("--spare", "spares", multiple=True, metavar="PART=N", help="Cut N more of a part.")
+@click.option("--seconds", type=click.FloatRange(0.0, 3600.0), default=5.0, show_default=True, help="Longest search.")
+@_JSON
+def cut(
+    orders: tuple[Path, ...], rack: Path | None, book: bool, spares: tuple[str, ...], seconds: float, as_json: bool
+) -> None:
+    """One cutting plan for ORDER...: which sheet, which cut first, which fence setting.
+
+    Exit code 0: every piece has its place and nothing says stop. What the rack cannot hold is bad input: 2.
+    """
+    if book and rack is None:
+        raise click.UsageError("--book needs the stock file: --rack FILE")
+    from assemblies.shop.rack import read_rack, write_rack
+
+    read = [_read(order) for order in orders]
+    stock = None if rack is None else read_rack(rack)
+    from assemblies.cutting import cut_orders
+    from assemblies.say_cut import cut_text, rack_text
+
+    done = cut_orders(read, stock, _spares(spares), seconds, _cutting_progress())
+    if done.plan.faults:
+        raise SeamwrightError("\n".join(f"{f.where}: {f.why}. Do: {f.do}." for f in done.plan.faults))
+    text = cut_text(done.report)
+    if rack is not None and done.rack is not None:
+        booked = None
+        if book and not done.stops:
+            old = write_rack(done.rack, rack)
+            booked = f"Booked in {rack}; the old file is {old}."
+        elif book:
+            booked = "Not booked: something says stop."
+        text += "\n\n" + rack_text(done.report, booked)
+    click.echo(text, err=as_json)
+    if as_json:
+        click.echo(json.dumps(done.report, indent=1))
+    sys.exit(NOT_GO if done.stops else GO)
+
+
+def _spares(given: tuple[str, ...]) -> dict[str, int]:
+    """PART=N as counts."""
+    out: dict[str, int] = {}
+    for text in given:
+        part, equals, count = text.partition("=")
+        if not (equals and part and count.isascii() and count.isdigit() and 1 <= int(count[:9]) <= 1000):
+            raise SeamwrightError(f"--spare {text}: write PART=N, N from 1 to 1000, such as front-back=1")
+        out[part] = out.get(part, 0) + int(count[:9])
+    return out
+
+
+def _cutting_progress() -> Any:
+    """A line that renews itself, once the search has taken a second; None in a pipe."""
+    if not sys.stderr.isatty():
+        return None
+    import time
+
+    began, last = time.monotonic(), [0.0]
+
+    def told(what: str, share: float, sheets: int) -> None:
+        now = time.monotonic()
+        if now - began > 1.0 and now - last[0] > 0.2:
+            last[0] = now
+            so_far = f"{sheets} sheets so far" if sheets else "no plan yet"
+            click.echo(f"\r… {what}: {100 * share:3.0f} %, {so_far}; Ctrl-C keeps the best plan \033[K", err=True, nl=False)
+            if share >= 1.0:
+                click.echo(err=True)
+
+    return told
+
+
+@cli.command()
 @click.argument("kind")
 def start(kind: str) -> None:
     """A commented starter order for KIND, on standard output."""

@@ -89,8 +89,12 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
         checks |= held.checks
         findings += held.findings
     if strength and fitted is not None and exploded is not None:
+        from assemblies.shop.cut_sections import cut_sections
         from assemblies.shop.sections import shop_sections
 
         report |= shop_sections(order, design, fitted, exploded, report, checks)
+        cut, cut_findings = cut_sections(order, design, report)
+        report |= cut
+        findings += cut_findings
     report = close_report(report, checks, required, findings)
     return Examined(order=order, design=design, fit=fitted, exploded=exploded, report=report)
