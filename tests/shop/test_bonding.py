@@ -9,13 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from samples import design as sample_design
-from samples import panel
+from samples import panel, tank
 from shop_orders import every_text, examined, order
 
 from assemblies.design import Joint, Placed
 from assemblies.examine import Examined
 from assemblies.explode import explode
 from assemblies.fit import Allowances, FitRules, check_fit
+from assemblies.liquid import box
 from assemblies.shop.bonding import BondingPlan, BondSettings, bonding_plan, inside_box
 from assemblies.shop.bonding_report import bonding_section, leaf_mm
 from assemblies.shop.bonding_rules import cite, figure, wait
@@ -153,6 +154,38 @@ def test_a_thing_without_a_space_for_liquid_is_fed_from_outside():
     plan = bonding_plan(plain, check_fit(plain, RULES, solids=False), explode(plain))
     assert inside_box(plain) is None
     assert {s.feed for s in plan.seams if s.kind == "corner"} == {"outside"}
+
+
+@pytest.mark.parametrize(
+    ("size", "feed"),
+    [
+        ((300, 100, 450), "inside"),
+        ((300, 99, 150), "outside"),
+        ((99, 300, 150), "outside"),
+        ((300, 200, 451), "outside"),
+    ],
+)
+def test_a_hand_needs_100_mm_across_and_reaches_450_mm_down(size, feed):
+    """ISO 13854's gap for a hand; the reach is judgement."""
+    found = examined(("[300, 200, 150]", str(list(size))), ("[[-87.5, 0], [87.5, 0]]", "[[0, 0]]"))
+    assert {s.feed for s in plan_of(found).seams if s.kind == "corner"} == {feed}
+
+
+def test_what_is_bonded_on_the_outside_is_fed_from_outside_though_a_hand_goes_in():
+    rib = Placed(
+        name="rib",
+        piece=panel("rib", 200.0, 20.0),
+        origin=(-100.0, -100.0, 60.0),
+        x=(1.0, 0.0, 0.0),
+        z=(0.0, -1.0, 0.0),
+    )
+    space = box(288.0, 188.0, 144.0, low=(-144.0, -94.0, 6.0))
+    whole = sample_design(*tank(), rib)
+    whole = type(whole)(**{**vars(whole), "cavities": (space,)})
+    plan = bonding_plan(whole, check_fit(whole, RULES, solids=False), explode(whole))
+    feeds = {frozenset((s.seam.a, s.seam.b)): (s.feed, s.down) for s in plan.seams}
+    assert feeds[frozenset(("front", "rib"))] == ("outside", "front")
+    assert feeds[frozenset(("front", "left"))] == ("inside", "front")
 
 
 # ---- the section
