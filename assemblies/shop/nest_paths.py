@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from assemblies.shop.nest_model import nest_rule
-from assemblies.shop.offset import distance_to_loop, offset
+from assemblies.shop.offset import OffsetError, distance_to_loop, offset
 from parts.findings import Finding, SeamwrightError
 from parts.outline import Arc, Circle, Line, Loop
 from parts.piece import Hole, Piece
@@ -19,7 +19,7 @@ from parts.rules import rule_source
 
 __all__ = ["PieceCuts", "check_size_change", "piece_cuts", "tab_places"]
 
-_SAME_MM = 1e-5
+_SAME_MM = 1e-4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,8 +39,16 @@ def piece_cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
     Bores that the cutter can run round in, plain and right through, are cut as inner paths; the others are drilled.
 
     Raises:
+        OffsetError: an outline for which no path can be made.
         SeamwrightError: a path that is not half a kerf from its loop all along.
     """
+    try:
+        return _cuts(piece, kerf_mm, process)
+    except OffsetError as error:
+        raise OffsetError(f"{piece.name}: {error}") from None
+
+
+def _cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
     half = kerf_mm / 2.0
     findings: list[Finding] = []
     outer, *pockets = _outside(piece, half)

@@ -19,6 +19,8 @@ __all__ = ["OffsetError", "distance_to_loop", "offset"]
 _SAME_MM = 1e-6  # points nearer than this are one
 _NEAR_MM = 2e-6  # how much nearer to the loop than asked for a kept piece may be: rounding
 _FLAT = 1e-9
+_SHORT_MM = 1e-4  # where circles touch, their crossing is only known to about the root of the rounding
+_JOIN_MM = 4e-4
 Segment = Line | Arc
 Point = tuple[float, float]
 
@@ -150,10 +152,12 @@ def _split(raw: Sequence[Segment]) -> Iterator[Segment]:
 
 def _pieces(segment: Segment, at: Sequence[float]) -> Iterator[Segment]:
     length = segment.length_mm
-    stops = [0.0, *(t for t in at if _SAME_MM < t * length < length - _SAME_MM), 1.0]
-    for a, b in pairwise(stops):
-        if (b - a) * length > _SAME_MM:
-            yield _between(segment, a, b)
+    stops = [0.0]
+    for part in at:
+        if (part - stops[-1]) * length > _SHORT_MM and (1.0 - part) * length > _SHORT_MM:
+            stops.append(part)
+    for a, b in pairwise([*stops, 1.0]):
+        yield _between(segment, a, b)
 
 
 def _between(s: Segment, a: float, b: float) -> Segment:
@@ -249,13 +253,19 @@ def _loops(pieces: Sequence[Segment]) -> tuple[Loop | Circle, ...]:
     out: list[tuple[float, Loop | Circle]] = []
     while left:
         chain = [left.pop(0)]
-        start = _ends(chain[0])[0]
-        while math.dist(_ends(chain[-1])[1], start) > 4.0 * _SAME_MM:
+        start, length = _ends(chain[0])[0], chain[0].length_mm
+        while length < 10.0 * _JOIN_MM or math.dist(_ends(chain[-1])[1], start) > _JOIN_MM:
             end = _ends(chain[-1])[1]
             nearest = min(range(len(left)), key=lambda k: math.dist(_ends(left[k])[0], end), default=None)
-            if nearest is None or math.dist(_ends(left[nearest])[0], end) > 40.0 * _SAME_MM:
-                raise OffsetError(f"the parallel curve does not close near ({end[0]:.3f}, {end[1]:.3f}) mm")
+            if nearest is None or math.dist(_ends(left[nearest])[0], end) > _JOIN_MM:
+                break
             chain.append(left.pop(nearest))
+            length += chain[-1].length_mm
+        if length < 10.0 * _JOIN_MM:
+            continue  # a crumb
+        end = _ends(chain[-1])[1]
+        if math.dist(end, start) > _JOIN_MM:
+            raise OffsetError(f"the parallel curve does not close near ({end[0]:.3f}, {end[1]:.3f}) mm")
         made = _closed(chain)
         if made is not None:
             out.append((-made.area_mm2, made))
@@ -271,7 +281,7 @@ def _closed(chain: Sequence[Segment]) -> Loop | Circle | None:
         if abs(abs(swept) - math.tau) < 1e-6:
             return Circle(first.cx_mm, first.cy_mm, first.radius_mm)
     vertices = []
-    for segment in chain:
+    for segment in (s for s in chain if s.length_mm > _JOIN_MM):
         (x, y), _ = _ends(segment)
         vertices.append(Vertex(x, y, math.tan(segment.sweep_rad / 4.0) if isinstance(segment, Arc) else 0.0))
     if len(vertices) < 3 and not any(v.bulge for v in vertices):

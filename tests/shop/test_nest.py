@@ -88,6 +88,18 @@ def test_a_clockwise_loop_gives_the_same_curve():
     assert offset(turned, 3.0)[0].area_mm2 == pytest.approx(offset(ELL, 3.0)[0].area_mm2)
 
 
+def test_circles_that_touch_leave_no_crumbs():
+    """A pentagon of arcs, whose parallel arcs only touch: once found as a path of one corner."""
+    loop = Loop(tuple(Vertex(32 * math.cos(k * math.tau / 5), 32 * math.sin(k * math.tau / 5), 0.1) for k in range(5)))
+    assert [len(o.vertices) for o in offset(loop, 2.0)] == [10]
+
+
+def test_a_loop_that_crosses_itself_has_no_path_and_the_piece_is_named():
+    knot = Loop((Vertex(0, 0), Vertex(100, 60), Vertex(100, 0), Vertex(0, 90)))
+    with pytest.raises(SeamwrightError, match="knot: "):
+        piece_cuts(flat("knot", knot), 6.0, "router")
+
+
 def test_a_slot_no_wider_than_the_cutter_has_no_path():
     slot = rounded_rectangle(60, 6, 3)
     assert offset(slot, -3.0) == ()
