@@ -21,7 +21,7 @@ __all__ = ["groups_of", "mount_uses", "pad_findings", "peel_uses", "shares", "wa
 _SOFT = (
     12.0  # the edge of a rigid pad is spread over this share of its size: a step is more than smooth functions follow
 )
-_LOOK = np.linspace(0.0, 1.0, 9)  # places across a pad at which the bond is looked at
+_LOOK = np.linspace(0.0, 1.0, 21)  # places across a pad at which the bond is looked at
 
 
 def groups_of(design: Design, model: TankModel, settings: Settings) -> tuple[Group, ...]:
@@ -125,7 +125,8 @@ def peel_uses(
 ) -> Iterator[SeamUse]:
     """The bond between floor and plates where the bending floor lifts off them: stiffness of the bond times the lift.
 
-    With the shear of the group it is in, as the largest principal stress.
+    The bond is as stiff as the floor's sheet across its thickness (judgement, the box's own figure); with the shear of the
+    group it is in, as the largest principal stress.
     """
     if not isinstance(model.base, OnPlates) or "bottom" not in result.panels:
         return

@@ -56,7 +56,7 @@ def order(
 name = "a-tank"
 kind = "tank"
 [sheet]
-thickness = {repr(thickness)}
+thickness = {thickness!r}
 {add["sheet"]}
 [cutting]
 {add["cutting"]}
