@@ -24,7 +24,8 @@ __all__ = ["BondSettings", "BondingPlan", "SeamPlan", "bonding_plan", "inside_bo
 
 _FACES = ("near", "far")
 _TOUCH_MM = 0.5  # a seam this near the space for liquid opens onto it
-_LEAST_MOUTH_MM = 1.0  # and over at least this length
+_ROUNDING_MM = 1e-6  # a size at a limit is inside it
+_LEAST_MOUTH_MM = 1.0  # and it does so over at least this length
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -229,7 +230,8 @@ def _feed(design: Design, seam: Seam, kind: str, space: tuple[Vector, Vector] | 
 def _hand_goes_in(space: tuple[Vector, Vector]) -> bool:
     """A hand enters from above: two sides wide enough, and not too deep."""
     length, width, depth = (b - a for a, b in zip(*space, strict=True))
-    return min(length, width) >= figure("hand_opening").value and depth <= figure("hand_reach").value
+    wide, deep = figure("hand_opening").value, figure("hand_reach").value
+    return min(length, width) >= wide - _ROUNDING_MM and depth <= deep + _ROUNDING_MM
 
 
 def _opens_onto(seam: Seam, space: tuple[Vector, Vector]) -> bool:

@@ -1,7 +1,7 @@
 """The operator's card and the tank's label, as data: what may go in, how it may move, when, and when it is done for.
 
 What strength has found is read from the report. Where the strength check was not run or has not passed there are no
-figures to go by and the card says that the thing is not released.
+figures to go by and the card says that the thing is not proven. Only the signed proof test releases it.
 """
 
 from __future__ import annotations
@@ -42,8 +42,8 @@ def card_section(order: Order, design: Design, report: Mapping[str, Any], checks
         "name": design.name,
         "title": design.title,
         "revision": design.revision,
-        "released": not unproven,
-        "not_released_because": [f"{name}: {checks[name]}" for name in unproven],
+        "proven": not unproven,
+        "not_proven_because": [f"{name}: {checks[name]}" for name in unproven],
         "valid": "only with the proof test signed and the verdict go; no faster than it was signed for",
         "brim_L": liquid.get("capacity_L"),
         "for_good_L": report.get("strength", {}).get("good_for", {}).get("fill_l"),

@@ -1,4 +1,4 @@
-"""The proof test and the operator's card: stages in order, figures from the report, nothing released unproven."""
+"""The proof test and the operator's card: stages in order, figures from the report, nothing called proven that is not."""
 
 from __future__ import annotations
 
@@ -81,7 +81,7 @@ def card(found, checks=PASSED, report=None):
 
 def test_the_card_bears_the_figures_of_strength(starter):
     got, hold = card(starter), starter.report["strength"]["good_for"]
-    assert got["released"] is True
+    assert got["proven"] is True
     assert got["fill_line_mm"] == pytest.approx(120.0)
     assert (got["brim_L"], got["fill_L"]) == pytest.approx((9.0, 7.2))
     least = [v for v in (hold["acceleration_m_s2"], hold["dry_acceleration_m_s2"]) if v is not None]
@@ -92,10 +92,10 @@ def test_the_card_bears_the_figures_of_strength(starter):
 
 
 @pytest.mark.parametrize("state", ["failed", "not-run", "not-covered"])
-def test_an_unproven_thing_is_not_released_and_gets_no_limits_to_go_by(starter, state):
+def test_an_unproven_thing_says_so_and_gets_no_limits_to_go_by(starter, state):
     got = card(starter, {**PASSED, "strength": state})
-    assert got["released"] is False
-    assert got["not_released_because"] == [f"strength: {state}"]
+    assert got["proven"] is False
+    assert got["not_proven_because"] == [f"strength: {state}"]
     assert (got["largest_acceleration_m_s2"], got["largest_tilt_deg"]) == (None, None)
 
 
