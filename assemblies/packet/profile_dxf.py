@@ -23,7 +23,7 @@ from parts.findings import NotCovered
 from parts.outline import Circle, Loop, Vertex
 from parts.piece import Hole, Piece
 
-__all__ = ["LAYERS", "check_profile", "write_profile"]
+__all__ = ["LAYERS", "check_profile", "dxf_entities", "write_profile"]
 
 LAYERS = ("outer-cut", "inner-cut", "drill", "tap-mark", "score", "bend-line", "label")
 _MM, _NEUTRAL, _METRIC = 4, 7, 1
@@ -124,7 +124,7 @@ def check_profile(path: Path, piece: Piece) -> None:
         WrongFile: naming the file and the first thing that differs.
     """
     try:
-        header, entities = _read(path)
+        header, entities = dxf_entities(path)
         expect(path, header["$ACADVER"][0] == ("1", "AC1015"), "is not in R2000 form")
         expect(path, header["$INSUNITS"][0] == ("70", str(_MM)), "is not in mm")
         box = [float(value) for key in ("$EXTMIN", "$EXTMAX") for _, value in header[key][:2]]
@@ -173,7 +173,7 @@ def _tags(path: Path) -> Iterator[tuple[str, str]]:
     return zip((code.strip() for code in lines[::2]), (value.strip() for value in lines[1::2]), strict=True)
 
 
-def _read(path: Path) -> tuple[dict[str, Tags], list[tuple[str, Tags]]]:
+def dxf_entities(path: Path) -> tuple[dict[str, Tags], list[tuple[str, Tags]]]:
     """Header variables and the entities of the ENTITIES section, each with its tags."""
     header: dict[str, Tags] = {}
     entities: list[tuple[str, Tags]] = []

@@ -112,7 +112,8 @@ def process_rows(choices: Iterable[tuple[str, ProcessChoice]]) -> list[dict[str,
     found: dict[str, tuple[ProcessChoice, list[str]]] = {}
     for part, choice in choices:
         if choice.process is not None:
-            found.setdefault(choice.process, (choice, []))[1].append(part)
+            parts = found.setdefault(choice.process, (choice, []))[1]
+            parts += [part] if part not in parts else []  # two orders may call their parts alike
     return [
         {"process": name, "parts": parts, "tool": one.tool, "caution": one.caution, "source": one.source}
         for name, (one, parts) in found.items()

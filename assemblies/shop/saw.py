@@ -350,8 +350,9 @@ def _name_boxes(
         else:
             part, what = -1, "blank"
             prefix = f"S{sheet + 1} blank"
-        running[prefix] = running.get(prefix, 0) + 1
-        label = labels[running[prefix] - 1] if labels else f"{prefix} {running[prefix]}"
+        counted = f"{part} {prefix}" if labels else prefix  # two orders may call their parts alike
+        running[counted] = running.get(counted, 0) + 1
+        label = labels[running[counted] - 1] if labels else f"{prefix} {running[counted]}"
         found[sheet, box] = Blank(name=label, what=what, sheet=sheet, box=box, part=part if part >= 0 else None)
 
     for number, entry in enumerate(sheets):

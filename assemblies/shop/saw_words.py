@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from assemblies.shop.job import NM_PER_MM
 from assemblies.shop.saw import Blank, SawPlan, SawStep
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import MM_PER_INCH, LengthUnit, nearest_64th, write_length
 
 __all__ = ["say_plan", "say_step"]
 
@@ -50,5 +50,8 @@ def _say_run(run: list[SawStep], unit: LengthUnit) -> str:
 
 
 def _become(blank: Blank, unit: LengthUnit) -> str:
-    w, h = (write_length(v, unit) for v in blank.size_mm)
+    sizes = blank.size_mm
+    if unit == "in" and blank.what != "piece":  # to the nearest 1/64 is enough for what is not yet, or never, a piece
+        sizes = tuple(float(nearest_64th(v)[0] * MM_PER_INCH) for v in sizes)  # type: ignore[assignment]  # two of two
+    w, h = (write_length(v, unit) for v in sizes)
     return f"{blank.name} ({w} x {h})"
