@@ -16,6 +16,7 @@ from parts.rules import rule
 
 if TYPE_CHECKING:
     from assemblies.choose import Choice
+    from assemblies.shop.plan import CuttingPlan
 
 __all__ = ["Examined", "built", "examine", "fit_rules"]
 
@@ -29,6 +30,7 @@ class Examined:
     fit: Fit | None
     exploded: Exploded | None
     report: Report
+    plan: CuttingPlan | None = None
 
 
 def fit_rules(order: Order) -> FitRules:
@@ -73,7 +75,7 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
     report = base_report(design)
     findings: list[Finding] = [*design.findings, *([choice.finding] if choice else [])]
     checks = dict.fromkeys(required, "not-run")
-    fitted, exploded = None, None
+    fitted, exploded, plan = None, None, None
     if fit:
         fitted, exploded = check_fit(design, fit_rules(order), solids=solids), explode(design)
         report["fit"] = fit_section(fitted)
@@ -89,12 +91,13 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
         checks |= held.checks
         findings += held.findings
     if strength and fitted is not None and exploded is not None:
-        from assemblies.shop.cut_sections import cut_sections
+        from assemblies.shop.cut_sections import cut_sections, usual_plan
         from assemblies.shop.sections import shop_sections
 
         report |= shop_sections(order, design, fitted, exploded, report, checks)
-        cut, cut_findings = cut_sections(order, design, report)
+        plan = usual_plan(order, design)
+        cut, cut_findings = cut_sections(order, design, report, plan)
         report |= cut
         findings += cut_findings
     report = close_report(report, checks, required, findings)
-    return Examined(order=order, design=design, fit=fitted, exploded=exploded, report=report)
+    return Examined(order=order, design=design, fit=fitted, exploded=exploded, report=report, plan=plan)

@@ -11,7 +11,7 @@ from assemblies.packet.glb import write_glb
 from assemblies.packet.profile_dxf import write_profile
 from assemblies.packet.step import write_piece_step, write_step
 from assemblies.packet.stl import write_stl
-from assemblies.packet.tables_out import parts_csv, seams_csv
+from assemblies.packet.tables_out import csv_text, parts_csv, seams_csv
 
 __all__ = ["write_packet"]
 
@@ -26,6 +26,7 @@ def write_packet(found: Examined, target: Path) -> None:
     with new_packet(target) as folder:
         _write_models(found, folder)
         _write_pieces(found, folder)
+        _write_shop(found, folder)
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
         _write_text(folder / "parts.csv", parts_csv(found.report))
         _write_text(folder / "seams.csv", seams_csv(found.report))
@@ -49,6 +50,29 @@ def _write_pieces(found: Examined, folder: Path) -> None:
         write_piece_step(piece, folder / "pieces" / f"{piece.name}.step")
         write_stl(piece, folder / "pieces" / f"{piece.name}.stl")
         write_profile(piece, folder / "profiles" / f"{piece.name}.dxf")
+
+
+def _write_shop(found: Examined, folder: Path) -> None:
+    """Saw plan, nests, drill table and drilling templates, as far as there are any."""
+    from assemblies.packet.cutting_files import write_cutting
+    from assemblies.packet.drill_template import write_template
+    from assemblies.shop.cut_sections import drill_sheets
+    from assemblies.shop.drill_report import drill_csv_rows, drill_header
+
+    report = found.report
+    if "cutting" in report:
+        (folder / "cutting").mkdir()
+        write_cutting(report, folder / "cutting")
+    for number, sheet in enumerate((s for one, _ in (found.plan.nests if found.plan else ()) for s in one.sheets), 1):
+        from assemblies.packet.nest_dxf import write_nest
+
+        (folder / "nests").mkdir(exist_ok=True)
+        write_nest(sheet, folder / "nests" / f"nest-{number}.dxf")
+    if "drill" in report:
+        _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(report)))
+        (folder / "templates").mkdir()
+        for drilled in drill_sheets(found.order, found.design):
+            write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf")
 
 
 def _write_text(path: Path, text: str) -> None:
