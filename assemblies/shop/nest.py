@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -29,7 +29,7 @@ from assemblies.shop.nest_search import Laid, search
 from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.outline import Circle, Loop
 from parts.piece import Piece
-from parts.tables import load
+from parts.tables import Row, load
 
 __all__ = ["cut_speed_mm_s", "default_spec", "nest", "nest_items", "nest_section"]
 
@@ -86,17 +86,35 @@ def nest(items: Sequence[Item], stock: Sequence[NestStock], spec: NestSpec) -> N
     cuts = {piece: piece_cuts(piece, spec.kerf_mm, spec.process) for _, piece in items}
     sheets = tuple(_sheet(laid, spec, cuts) for laid in search(items, stock, spec))
     said = [finding for piece in dict.fromkeys(p for _, p in items) for finding in cuts[piece].findings]
-    if items and cut_speed_mm_s(spec, items[0][1].thickness_mm) is None:
-        said.append(_no_speed(spec, items[0][1].thickness_mm))
+    if items:
+        said += _machine_findings(spec, items[0][1].thickness_mm)
     return Nest(sheets=sheets, findings=tuple(said))
 
 
-def _no_speed(spec: NestSpec, thickness_mm: float) -> Finding:
-    return Finding(
-        level="note", check="nest", where=spec.process,
-        why=f"no cutting speed is known for sheet of {thickness_mm:g} mm: the time is not estimated",
-        do="try a cut on scrap and time it", source="a laser maker's page on cutting acrylic, 3 to 8 mm",
-    )  # fmt: skip
+def _machine_row(process: Process) -> Row:
+    return next(row for row in load("cutting_process") if row["process"] == process)
+
+
+def _machine_findings(spec: NestSpec, thickness_mm: float) -> Iterator[Finding]:
+    row = _machine_row(spec.process)
+    low, high = float(row["from_mm"]), float(row["to_mm"])
+    if not low <= thickness_mm <= high:
+        yield Finding(
+            level="stop", check="nest", where=spec.process,
+            why=f"sheet of {thickness_mm:g} mm: the {spec.process} is for {low:g} to {high:g} mm",
+            do="choose another process", source=_provenance(row),
+        )  # fmt: skip
+    if cut_speed_mm_s(spec, thickness_mm) is None:
+        yield Finding(
+            level="note", check="nest", where=spec.process,
+            why=f"no cutting speed is known for sheet of {thickness_mm:g} mm: the time is not estimated",
+            do="try a cut on scrap and time it", source="a laser maker's page on cutting acrylic, 3 to 8 mm",
+        )  # fmt: skip
+
+
+def _provenance(row: Row) -> str:
+    clause = "" if row["clause"] == "-" else f", {row['clause']}"
+    return f"{row['source']}{clause} ({row['how_known'].replace('-', ' ')})"
 
 
 # ---- order
@@ -216,10 +234,11 @@ def _minutes(paths: Sequence[CutPath], length_mm: float, spec: NestSpec, thickne
 def nest_section(nests: Iterable[Nest]) -> dict[str, Any]:
     """The report's `nesting`."""
     sheets = [sheet for one in nests for sheet in one.sheets]
-    return {"sheets": [_entry(sheet, f"nests/nest-{number}.dxf") for number, sheet in enumerate(sheets, 1)]}
+    return {"sheets": [_entry(sheet, f"cutting/nest-{number}.dxf") for number, sheet in enumerate(sheets, 1)]}
 
 
 def _entry(sheet: NestSheet, file: str) -> dict[str, Any]:
+    row = _machine_row(sheet.spec.process)
     return {
         "file": file,
         "stock": sheet.stock.name,
@@ -230,6 +249,8 @@ def _entry(sheet: NestSheet, file: str) -> dict[str, Any]:
         "kerf": sheet.spec.kerf_mm,
         "spacing": sheet.spec.spacing_mm,
         "margin": sheet.spec.margin_mm,
+        "tool": row["tool"],
+        "cautions": [{"text": row["caution"], "source": _provenance(row)}],
         "placed": [
             {"name": p.name, "part": p.piece.name, "x": p.x_mm, "y": p.y_mm, "w": p.size_mm[0], "h": p.size_mm[1],
              "turned": 90 * p.quarter_turns}

@@ -390,6 +390,8 @@ def test_laser_speeds_are_those_of_the_page_and_nothing_thicker_is_guessed():
     found = nest([("a", panel("p", 100, 80, 10.0))], board(), spec)
     assert found.sheets[0].minutes is None
     assert [f.level for f in found.findings] == ["note"]
+    thick = nest([("a", panel("p", 100, 80, 15.0))], board(), spec)
+    assert next((f.level, f.why) for f in thick.findings) == ("stop", "sheet of 15 mm: the laser is for 1 to 12 mm")
 
 
 def test_length_and_time_of_one_panel_by_hand():
@@ -429,6 +431,8 @@ def test_the_section_is_plain_and_says_what_lies_where():
     found = nest(ring_and_discs(), board(340, 340), default_spec("router"))
     (sheet,) = json.loads(json.dumps(nest_section([found])))["sheets"]
     assert (sheet["process"], sheet["kerf"], sheet["size"]) == ("router", 6.0, [340.0, 340.0])
+    assert all(c["text"] and c["source"] for c in sheet["cautions"])
+    assert "eye protection" in sheet["cautions"][0]["text"]
     assert sorted(p["name"] for p in sheet["placed"]) == ["disc-0", "disc-1", "disc-2", "disc-3", "ring"]
     assert math.fsum(p["length"] for p in sheet["order"]) == pytest.approx(sheet["cut_length"])
     assert sheet["used"] == pytest.approx((math.pi * (150**2 - 130**2) + 4 * math.pi * 35**2) / 340**2)
