@@ -7,7 +7,7 @@ cut or a hole takes is the shop's own rate. *Net*: the area of the finished piec
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any, Final, Literal
@@ -182,14 +182,24 @@ def _cutting(report: Plain, rates: Rates, process: str) -> Iterator[tuple[str, D
         if how in _CUT_BY_LENGTH:
             yield how, _by_length(report, parts, rates, how)
         else:
-            steps = (report.get("cutting") or {}).get("steps")
-            cuts = len(steps) if steps else 2 * sum(_count(part, report) for part in parts)
+            cuts = _straight_cuts(report, parts, process)
             settings = len({part["cut_group"] or part["part"] for part in parts})
             yield how, rates["setting"] * settings + rates["cut"] * cuts
 
 
+def _straight_cuts(report: Plain, parts: Sequence[Plain], process: str) -> Decimal:
+    """The plan's steps, shared by pieces where saw and scoring knife both work; without a plan two for each piece."""
+    pieces = sum(_count(part, report) for part in parts)
+    steps = (report.get("cutting") or {}).get("steps")
+    if not steps:
+        return Decimal(2 * pieces)
+    straight = [p for p in report["parts"] if (p.get("process") or process) not in _CUT_BY_LENGTH]
+    return Decimal(len(steps)) * pieces / sum(_count(part, report) for part in straight)
+
+
 def _by_length(report: Plain, parts: Iterable[Plain], rates: Rates, how: str) -> Decimal:
-    nest = (report.get("nesting") or {}).get("sheets", ())
+    sheets = (report.get("nesting") or {}).get("sheets", ())
+    nest = [sheet for sheet in sheets if sheet.get("process", how) == how]
     if nest:
         return rates["setting"] * len(nest) + sum((_measured(sheet["minutes"], 2) for sheet in nest), Decimal(0))
     metres = sum(2 * (part["size"][0] + part["size"][1]) / 1e3 * _count(part, report) for part in parts)

@@ -111,6 +111,20 @@ def test_router_and_laser_are_paid_by_length_or_by_the_nest():
     assert "cut: laser" in amounts(quote({**report, "parts": [part("p", (300.0, 200.0, 6.0), 5)]}, RATES, "laser"))
 
 
+def test_steps_and_nests_are_charged_once_where_several_machines_cut():
+    parts = [
+        part("a", (300.0, 200.0, 6.0), 3), part("b", (300.0, 200.0, 3.0), 1, process="score-and-snap"),
+        part("c", (300.0, 200.0, 6.0), 1, process="router"), part("d", (300.0, 200.0, 6.0), 1, process="laser"),
+    ]  # fmt: skip
+    nests = [{"process": "router", "minutes": 10.0}, {"process": "laser", "minutes": 25.0}]
+    report = {"parts": parts, "quantity": 1, "cutting": {"sheets": [], "steps": [{}] * 8}, "nesting": {"sheets": nests}}
+    lines = {line["what"]: line["quantity"] for line in quote(report, RATES)["lines"] if line["group"] == "labour"}
+    assert lines["cut: saw"] == pytest.approx((5 + 6 * 1.5) / 60, abs=5e-4)  # 8 steps by pieces: 6 and 2
+    assert lines["cut: score-and-snap"] == pytest.approx((5 + 2 * 1.5) / 60, abs=5e-4)
+    assert lines["cut: router"] == 0.25
+    assert lines["cut: laser"] == 0.5
+
+
 sizes = st.floats(20, 1500).map(lambda v: round(v, 2))
 panels = st.lists(
     st.builds(
