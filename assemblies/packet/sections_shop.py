@@ -201,7 +201,7 @@ def use_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             value=amount(card["first_move_after_h"], "h", 0),
             why=card["earliest"]["motion"]["source"],
         ),
-        Figure(label="Released", value="yes" if card["released"] else "no", why=card["valid"]),
+        Figure(label="Proven by calculation", value="yes" if card["proven"] else "no", why=card["valid"]),
     ]
     yield Figures(items=items)
     yield Rows(
