@@ -26,7 +26,7 @@ from assemblies.packet.svg import svg
 from parts.lengths import LengthUnit, write_length
 from parts.piece import Piece
 
-__all__ = ["PartRow", "exploded_sheet", "exploded_svg", "parts_list", "projected"]
+__all__ = ["PartRow", "exploded_picture", "exploded_sheet", "exploded_svg", "parts_list", "projected"]
 
 _MARGIN = 6.0
 _TITLE = 15.0
@@ -82,13 +82,44 @@ def exploded_sheet(
     rows = parts_list(design, unit)
     balloons = max(len(rows), min(len(design.placed), _MANY))
     frame, scale, shift = _frame(width_mm, rows, [*lines, *paths], balloons)
-    picture = [moved(item, scale, *shift) for item in [*paths, *lines]]
+    picture = _picture(scene, lines, paths, scale, shift, frame)
+    return (*picture, *_table(rows, frame), *_title(design, frame)), frame.width, frame.height
+
+
+def exploded_picture(
+    design: Design, exploded: Exploded, box: tuple[float, float, float, float]
+) -> tuple[Primitive, ...]:
+    """The picture and its item numbers alone, as large as a box (x min, y min, x max, y max, mm) takes them."""
+    scene = Scene(design.placed, exploded.offsets)
+    lines, paths = scene_lines(scene), _paths(scene, exploded)
+    left, low, right, high = box[0] + _SIDE, box[1], box[2] - _SIDE, box[3]
+    x0, y0, x1, y1 = bounds_of([*lines, *paths])
+    scale = min((right - left) / max(x1 - x0, 1e-6), (high - low) / max(y1 - y0, 1e-6))
+    half = (x1 - x0) * scale / 2.0
+    middle = (left + right) / 2.0
+    shift = middle - half - x0 * scale, (low + high - (y0 + y1) * scale) / 2.0
+    frame = _Frame(
+        width=box[2], height=box[3], picture_left=middle - half, picture_right=middle + half, low=low, high=high,
+        table_x=0.0, table_top=0.0, table_scale=1.0,
+    )  # fmt: skip
+    return tuple(_picture(scene, lines, paths, scale, shift, frame))
+
+
+def _picture(
+    scene: Scene,
+    lines: Sequence[Primitive],
+    paths: Sequence[Primitive],
+    scale: float,
+    shift: tuple[float, float],
+    frame: _Frame,
+) -> list[Primitive]:
+    """Pieces, their ways and their item numbers, in their places on the sheet."""
     dots: dict[str, tuple[float, float]] = {}
     for name, spot in anchors(scene, [*lines, *paths]).items():
         if spot is not None:
             dots[name] = spot[0] * scale + shift[0], spot[1] * scale + shift[1]
-    items = [*picture, *_balloons(scene, dots, scale, shift, frame), *_table(rows, frame), *_title(design, frame)]
-    return tuple(items), frame.width, frame.height
+    drawn = [moved(item, scale, *shift) for item in [*paths, *lines]]
+    return [*drawn, *_balloons(scene, dots, scale, shift, frame)]
 
 
 def parts_list(design: Design, unit: LengthUnit) -> tuple[PartRow, ...]:

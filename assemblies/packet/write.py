@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 
 from assemblies.examine import Examined
+from assemblies.packet.drawings_out import write_drawings
 from assemblies.packet.folder import new_packet
 from assemblies.packet.glb import write_glb
 from assemblies.packet.profile_dxf import write_profile
@@ -26,6 +27,7 @@ def write_packet(found: Examined, target: Path) -> None:
     with new_packet(target) as folder:
         _write_models(found, folder)
         _write_pieces(found, folder)
+        write_drawings(found, folder)
         _write_shop(found, folder)
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
         _write_text(folder / "parts.csv", parts_csv(found.report))
@@ -84,8 +86,9 @@ def _write_shop(found: Examined, folder: Path) -> None:
     if "drill" in report:
         _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(report)))
         (folder / "templates").mkdir()
+        paper = found.order.shop.paper or ("letter" if found.order.units == "in" else "a4")
         for drilled in drill_sheets(found.order, found.design):
-            write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf")
+            write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper)
 
 
 def _write_text(path: Path, text: str) -> None:

@@ -1,0 +1,123 @@
+"""Drawing sheets to PDF at true size: vectors, real text in embedded faces, the same bytes every time.
+
+The faces are subsets of DejaVu Sans Condensed, kept beside this file with their licence; a character they do not have is
+printed as `?`.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Iterable, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+from assemblies.packet.primitives import CAPITAL_PER_EM, DASHES_MM, WIDTH_MM, Circle, Ellipse, Line, Polyline, Text
+from assemblies.packet.sheet_items import FRAME, FRAME_WIDTH_MM, Mark, Sheet, TurnedText
+
+__all__ = ["FONTS", "POINTS_PER_MM", "drawing_pdf", "line_width_mm"]
+
+POINTS_PER_MM: Final = 72.0 / 25.4  # PDF user space: 1/72 in (ISO 32000-1, 8.3.2.3)
+FONTS: Final = Path(__file__).with_name("fonts")
+_PLAIN, _BOLD = "DejaVuSansCondensed", "DejaVuSansCondensed-Bold"
+
+
+def drawing_pdf(sheets: Sequence[Sheet], title: str) -> bytes:
+    """A PDF file of these sheets, one page each; asks the viewer to print without scaling."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    faces = _faces()
+    buffer = io.BytesIO()
+    canvas = Canvas(buffer, invariant=1, pageCompression=1, initialFontName=_PLAIN)
+    canvas.setTitle(title)
+    canvas.setAuthor("seamwright")
+    canvas.setViewerPreference("PrintScaling", "None")
+    for sheet in sheets:
+        canvas.setPageSize((sheet.width_mm * POINTS_PER_MM, sheet.height_mm * POINTS_PER_MM))
+        canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+        canvas.setLineJoin(1)
+        _draw(canvas, sheet.marks, faces)
+        canvas.showPage()
+    canvas.save()
+    return buffer.getvalue()
+
+
+def line_width_mm(mark: Mark) -> float:
+    """Width of a mark's line on paper; 0 for text."""
+    if isinstance(mark, Text | TurnedText):
+        return 0.0
+    return FRAME_WIDTH_MM if mark.of == FRAME else WIDTH_MM[mark.layer]
+
+
+@cache
+def _faces() -> dict[str, Any]:
+    """The two faces, made known to the PDF library."""
+    from reportlab.pdfbase.pdfmetrics import registerFont
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    found = {}
+    for name in (_PLAIN, _BOLD):
+        found[name] = TTFont(name, str(FONTS / f"{name}.ttf"))
+        registerFont(found[name])
+    return found
+
+
+def _draw(canvas: Any, marks: Iterable[Mark], faces: dict[str, Any]) -> None:
+    for mark in marks:
+        if isinstance(mark, Text | TurnedText):
+            _text(canvas, mark, faces)
+            continue
+        canvas.setLineWidth(line_width_mm(mark))
+        canvas.setDash(list(DASHES_MM[mark.layer]))
+        if isinstance(mark, Line):
+            canvas.line(mark.x0, mark.y0, mark.x1, mark.y1)
+        elif isinstance(mark, Circle):
+            _circle(canvas, mark)
+        elif isinstance(mark, Polyline):
+            _polyline(canvas, mark)
+        else:
+            _ellipse(canvas, mark)
+
+
+def _circle(canvas: Any, mark: Circle) -> None:
+    grey = 1.0 if mark.fill == "clear" else 0.0
+    canvas.setFillGray(grey)
+    canvas.circle(mark.x, mark.y, mark.radius, stroke=0 if mark.fill == "solid" else 1, fill=mark.fill != "none")
+    canvas.setFillGray(0.0)
+
+
+def _polyline(canvas: Any, mark: Polyline) -> None:
+    path = canvas.beginPath()
+    path.moveTo(*mark.points[0])
+    for x, y in mark.points[1:]:
+        path.lineTo(x, y)
+    if mark.closed:
+        path.close()
+    arrowhead = mark.closed and mark.layer == "dimension"
+    canvas.drawPath(path, stroke=0 if arrowhead else 1, fill=1 if arrowhead else 0)
+
+
+def _ellipse(canvas: Any, mark: Ellipse) -> None:
+    canvas.saveState()
+    canvas.translate(mark.x, mark.y)
+    canvas.rotate(math.degrees(mark.turn_rad))
+    start, sweep = math.degrees(mark.start_rad), math.degrees(mark.sweep_rad)
+    canvas.arc(-mark.a, -mark.b, mark.a, mark.b, start, sweep)
+    canvas.restoreState()
+
+
+def _text(canvas: Any, mark: Text | TurnedText, faces: dict[str, Any]) -> None:
+    name = _BOLD if isinstance(mark, Text) and mark.bold else _PLAIN
+    known = faces[name].face.charToGlyph
+    text = "".join(c if ord(c) in known else "?" for c in mark.text)
+    canvas.setFont(name, mark.height / CAPITAL_PER_EM)
+    if isinstance(mark, TurnedText):
+        canvas.saveState()
+        canvas.translate(mark.x, mark.y)
+        canvas.rotate(90)
+        canvas.drawCentredString(0, 0, text)
+        canvas.restoreState()
+        return
+    draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
+    draw[mark.anchor](mark.x, mark.y, text)
