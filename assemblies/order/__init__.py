@@ -15,6 +15,7 @@ from assemblies.order.model import (
     PortSpec,
     Rig,
     SheetSpec,
+    ShopSpec,
     StripSpec,
     SupportSpec,
 )  # fmt: skip
@@ -24,5 +25,5 @@ from assemblies.order.values import DeflectionLimit, FillAmount, Length, Place, 
 __all__ = [
     "CaseSpec", "Cutting", "DeflectionLimit", "Faults", "FillAmount", "Length", "Limits", "Liquid", "Order",
     "OrderError", "OrderSource", "PanelSpec", "Place", "PlateSpec", "PortSpec", "Problem", "Refused", "Rig",
-    "SheetSpec", "Size2", "Size3", "StripSpec", "SupportSpec", "Table", "read_order", "read_order_text",
+    "SheetSpec", "ShopSpec", "Size2", "Size3", "StripSpec", "SupportSpec", "Table", "read_order", "read_order_text",
 ]  # fmt: skip

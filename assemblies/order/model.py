@@ -39,7 +39,7 @@ from parts.tables import load
 
 __all__ = [
     "CaseSpec", "Cutting", "Limits", "Liquid", "Order", "OrderSource", "PanelSpec", "PlateSpec", "PortSpec", "Rig",
-    "SheetSpec", "StripSpec", "SupportSpec",
+    "SheetSpec", "ShopSpec", "StripSpec", "SupportSpec",
 ]  # fmt: skip
 
 Wall = Literal["left", "right", "front", "back", "bottom"]
@@ -198,6 +198,33 @@ class Rig(Table):
     grid: Length | None = None
 
 
+class ShopSpec(Table):
+    """What the shop has and uses; what it does not say is assumed, and the report says so.
+
+    `held`: drilled on a press or by hand. `turns_per_inch` or `mm_per_turn`: pitch of a cross-slide vise, `dial` its
+    divisions. `stack`: alike pieces may be drilled together. `paper`: of templates. `solvent`: a class of the table
+    `solvents`. `room`: m3. `air_changes`: an hour. `clamped`: thickness of what the plates are bolted to.
+    """
+
+    held: Literal["press", "hand"] = "press"
+    spindle_max: Positive | None = None
+    turns_per_inch: Positive | None = None
+    mm_per_turn: Length | None = None
+    dial: Annotated[int, Field(ge=1, le=1000)] | None = None
+    stack: bool = True
+    paper: Literal["a4", "letter"] | None = None
+    solvent: Text | None = None
+    room: Positive | None = None
+    air_changes: Positive | None = None
+    clamped: Length | None = None
+
+    @model_validator(mode="after")
+    def _one_pitch(self) -> ShopSpec:
+        if self.turns_per_inch is not None and self.mm_per_turn is not None:
+            raise Refused("turns-per-inch and mm-per-turn are both given", "one of them", ("mm-per-turn",))
+        return self
+
+
 class StripSpec(Table):
     """Rim strips, strips in the upright inside corners, braces across the top (`at`: places along the length)."""
 
@@ -281,6 +308,7 @@ class Order(Table):
     panel: Annotated[tuple[PanelSpec, ...], Field(max_length=6)] = ()
     plate: Annotated[tuple[PlateSpec, ...], Field(max_length=MOST)] = ()
     rig: Rig | None = None
+    shop: ShopSpec = ShopSpec()
     strip: Annotated[tuple[StripSpec, ...], Field(max_length=MOST)] = ()
     port: Annotated[tuple[PortSpec, ...], Field(max_length=MOST)] = ()
     case: Annotated[tuple[CaseSpec, ...], Field(max_length=MOST)] = ()

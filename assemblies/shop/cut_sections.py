@@ -8,12 +8,13 @@ from typing import Any, Final
 from assemblies.design import Design
 from assemblies.order import Order
 from assemblies.shop.cost import quote
+from assemblies.shop.cross_slide import cross_slide
 from assemblies.shop.drill_report import drill_findings, drill_section
 from assemblies.shop.drill_sheet import DrillSheet, DrillShop, drill_rows
 from assemblies.shop.plan import CuttingPlan, Wanted, plan_cutting
 from assemblies.shop.plan_report import cutting_section, nesting_section
 from assemblies.shop.rates import Rates, default_rates
-from parts.findings import Finding
+from parts.findings import Finding, SeamwrightError
 
 __all__ = ["cut_sections", "drill_sheets", "usual_plan"]
 
@@ -26,8 +27,22 @@ def usual_plan(order: Order, design: Design) -> CuttingPlan:
 
 
 def drill_sheets(order: Order, design: Design) -> tuple[DrillSheet, ...]:
-    """What the drill press does, with drills of the order's units first."""
-    return drill_rows(design, DrillShop(units=order.units))
+    """What the drill press does, with drills of the order's units first.
+
+    Raises:
+        OrderError: a pitch or dial of the cross-slide vise that cannot be.
+    """
+    shop = order.shop
+    slide = None
+    if shop.turns_per_inch is not None or shop.mm_per_turn is not None:
+        try:
+            slide = cross_slide(turns_per_inch=shop.turns_per_inch, mm_per_turn=shop.mm_per_turn, divisions=shop.dial)
+        except SeamwrightError as error:
+            raise order.refuse(("shop",), str(error), "the pitch and dial of a real vise") from error
+    settings = DrillShop(
+        units=order.units, held=shop.held, spindle_max_rpm=shop.spindle_max, slide=slide, stack=shop.stack
+    )
+    return drill_rows(design, settings)
 
 
 def cut_sections(

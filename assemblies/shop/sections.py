@@ -15,6 +15,7 @@ from assemblies.shop.buying import buying_section
 from assemblies.shop.card import card_section
 from assemblies.shop.cautions import cautions_section, steps_of
 from assemblies.shop.proof import proof_rows, proof_rules
+from assemblies.shop.solvent import SolventError
 
 __all__ = ["shop_sections"]
 
@@ -26,7 +27,6 @@ def shop_sections(
     exploded: Exploded,
     report: Mapping[str, Any],
     checks: Mapping[str, str],
-    settings: BondSettings | None = None,
 ) -> dict[str, Any]:
     """The sections that apply; one with nothing to say is absent.
 
@@ -34,12 +34,29 @@ def shop_sections(
         order, design, fit, exploded: what is made.
         report: so far; `liquid` and `strength` are read where they are there.
         checks: states of the checks.
-        settings: of the shop; without them everything is "not stated".
 
     Raises:
-        SolventError: a stated solvent or room that cannot be.
+        OrderError: a stated solvent or room that cannot be.
     """
-    settings = settings or BondSettings()
+    shop = order.shop
+    try:
+        settings = BondSettings(
+            solvent=shop.solvent, room_m3=shop.room, air_changes_h=shop.air_changes, clamped_mm=shop.clamped
+        )
+        return _sections(order, design, fit, exploded, report, checks, settings)
+    except SolventError as error:
+        raise order.refuse(("shop",), str(error), "a solvent of the table, a room that can be") from error
+
+
+def _sections(
+    order: Order,
+    design: Design,
+    fit: Fit,
+    exploded: Exploded,
+    report: Mapping[str, Any],
+    checks: Mapping[str, str],
+    settings: BondSettings,
+) -> dict[str, Any]:
     plan = bonding_plan(design, fit, exploded)
     sections = {
         "bonding": None if plan is None else bonding_section(order, design, plan, settings),
