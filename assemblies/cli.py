@@ -110,13 +110,22 @@ def hold(order: Path, every: bool, as_json: bool) -> None:
 
 @cli.command()
 @click.argument("orders", metavar="ORDER...", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option("--rack", type=click.Path(path_type=Path), help="Your stock file; else the usual sheets, as many as needed.")
+@click.option(
+    "--rack", type=click.Path(path_type=Path), help="Your stock file; else the usual sheets, as many as needed."
+)
 @click.option("--book", is_flag=True, help="Write the rack as it is once all is cut; the old file is kept.")
 @click.option("--spare", "spares", multiple=True, metavar="PART=N", help="Cut N more of a part.")
 @click.option("--seconds", type=click.FloatRange(0.0, 3600.0), default=5.0, show_default=True, help="Longest search.")
+@click.option("--out", type=click.Path(path_type=Path), help="Draw every sheet in a folder of its own in there.")
 @_JSON
 def cut(
-    orders: tuple[Path, ...], rack: Path | None, book: bool, spares: tuple[str, ...], seconds: float, as_json: bool
+    orders: tuple[Path, ...],
+    rack: Path | None,
+    book: bool,
+    spares: tuple[str, ...],
+    seconds: float,
+    out: Path | None,
+    as_json: bool,
 ) -> None:
     """One cutting plan for ORDER...: which sheet, which cut first, which fence setting.
 
@@ -135,6 +144,8 @@ def cut(
     if done.plan.faults:
         raise SeamwrightError("\n".join(f"{f.where}: {f.why}. Do: {f.do}." for f in done.plan.faults))
     text = cut_text(done.report)
+    if out is not None:
+        text += f"\n\nDrawings: {_draw_sheets(done.report, out, [order.name for order in read])}"
     if rack is not None and done.rack is not None:
         booked = None
         if book and not done.stops:
@@ -147,6 +158,18 @@ def cut(
     if as_json:
         click.echo(json.dumps(done.report, indent=1))
     sys.exit(NOT_GO if done.stops else GO)
+
+
+def _draw_sheets(report: dict[str, Any], out: Path, names: list[str]) -> Path:
+    """The drawings of the plan, in a folder that a later plan of the same orders replaces."""
+    from assemblies.packet.cutting_files import write_cutting
+    from assemblies.packet.folder import new_packet
+
+    more = f"-and-{len(names) - 1}-more" if len(names) > 1 else ""
+    target = out / f"{names[0]}{more}-cutting"
+    with new_packet(target) as folder:
+        write_cutting(report, folder)
+    return target
 
 
 def _spares(given: tuple[str, ...]) -> dict[str, int]:
@@ -173,7 +196,9 @@ def _cutting_progress() -> Any:
         if now - began > 1.0 and now - last[0] > 0.2:
             last[0] = now
             so_far = f"{sheets} sheets so far" if sheets else "no plan yet"
-            click.echo(f"\r… {what}: {100 * share:3.0f} %, {so_far}; Ctrl-C keeps the best plan \033[K", err=True, nl=False)
+            click.echo(
+                f"\r… {what}: {100 * share:3.0f} %, {so_far}; Ctrl-C keeps the best plan \033[K", err=True, nl=False
+            )
             if share >= 1.0:
                 click.echo(err=True)
 

@@ -39,7 +39,7 @@ def write_cutting(report: Plain, folder: Path) -> None:
         WrongFile: a file did not read back as the plan.
         OSError: a file cannot be written.
     """
-    cutting = report["cutting"]
+    cutting = report.get("cutting", {"sheets": []})
     for sheet in cutting["sheets"]:
         steps = [step for step in cutting["steps"] if step["sheet"] == sheet["number"]]
         stem = folder / f"sheet-{sheet['number']}"

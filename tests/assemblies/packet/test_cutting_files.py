@@ -1,0 +1,148 @@
+"""The sheets' drawings, read by GDAL and by an XML parser: neither wrote them."""
+
+from __future__ import annotations
+
+import copy
+import xml.etree.ElementTree as ET
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import pyogrio
+import pytest
+import shapely
+
+from assemblies.cutting import cut_orders
+from assemblies.kinds import schemas, starter
+from assemblies.order import read_order_text
+from assemblies.packet import cutting_files
+from assemblies.packet.cutting_files import check_sheet_dxf, sheet_svg, write_cutting
+from assemblies.packet.profile_dxf import LAYERS
+from assemblies.packet.readback import WrongFile
+from assemblies.shop.rack import Rack, Slot
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def report() -> dict[str, Any]:
+    return cut_orders([read_order_text(starter("tank"), schemas())]).report
+
+
+@pytest.fixture
+def written(report: dict[str, Any], tmp_path: Path) -> Path:
+    write_cutting(report, tmp_path)
+    return tmp_path
+
+
+def steps_of(report: dict[str, Any], sheet: dict[str, Any]) -> list[dict[str, Any]]:
+    return [s for s in report["cutting"]["steps"] if s["sheet"] == sheet["number"]]
+
+
+def test_gdal_sees_every_piece_net_and_every_cut_once_half_a_kerf_beside_it(
+    report: dict[str, Any], written: Path
+) -> None:
+    for sheet in report["cutting"]["sheets"]:
+        path = written / f"sheet-{sheet['number']}.dxf"
+        _, _, shapes, (layers,) = pyogrio.raw.read(path, columns=["Layer"])
+        rows = [(layer, shapely.from_wkb(wkb)) for layer, wkb in zip(layers, shapes, strict=True)]
+        pieces = [shapely.Polygon(shape.coords) for layer, shape in rows if layer == "outer-cut"]
+        net = sorted(p["w"] * p["h"] for p in sheet["placed"])
+        assert sorted(p.area for p in pieces) == pytest.approx(net, abs=1e-3)
+        cuts = [shape for layer, shape in rows if layer == "score"]
+        assert len(cuts) == len(steps_of(report, sheet))
+        band = shapely.union_all([c.buffer(sheet["kerf"] / 2.0, cap_style="flat") for c in cuts])
+        # the blade takes nothing of a piece, and touches it on all sides that the sheet's own edge does not give
+        assert band.intersection(shapely.union_all(pieces)).area < 1e-3
+        for piece in pieces:
+            free = piece.exterior.difference(band.buffer(1e-4))
+            assert free.length < 4 * sheet["kerf"]
+        edge = next(shape for layer, shape in rows if layer == "label" and shape.geom_type != "Point")
+        assert edge.bounds == pytest.approx((0, 0, *sheet["size"]))
+
+
+def test_the_file_says_that_it_is_compensated_and_names_pieces_and_steps(report: dict[str, Any], written: Path) -> None:
+    for sheet in report["cutting"]["sheets"]:
+        document = ezdxf.readfile(written / f"sheet-{sheet['number']}.dxf")
+        assert not document.audit().errors
+        assert document.dxfversion == "AC1015"
+        assert document.header["$INSUNITS"] == 4
+        assert set(LAYERS) <= {layer.dxf.name for layer in document.layers}
+        texts = [entity.dxf.text for entity in document.modelspace().query("TEXT")]
+        assert any("compensated for a kerf of 3 mm" in text for text in texts)
+        assert {p["name"] for p in sheet["placed"]} <= set(texts)
+        assert {str(s["step"]) for s in steps_of(report, sheet)} <= set(texts)
+        width, height = sheet["size"]
+        for text in document.modelspace().query("TEXT"):
+            x, y, _ = text.dxf.insert
+            assert 0 <= x <= width
+            assert 0 <= y <= height
+
+
+def test_same_plan_same_bytes(report: dict[str, Any], written: Path, tmp_path: Path) -> None:
+    again = tmp_path / "again"
+    again.mkdir()
+    write_cutting(report, again)
+    names = sorted(path.name for path in again.iterdir())
+    assert names == ["sheet-1.dxf", "sheet-1.svg", "sheet-2.dxf", "sheet-2.svg"]
+    assert all((again / name).read_bytes() == (written / name).read_bytes() for name in names)
+
+
+@pytest.mark.parametrize("what", ["piece", "cut", "size", "name", "step"])
+def test_a_file_that_is_not_the_plan_is_seen_and_not_left_behind(
+    what: str, report: dict[str, Any], written: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sheet = copy.deepcopy(report["cutting"]["sheets"][0])
+    steps = copy.deepcopy(steps_of(report, sheet))
+    if what == "piece":
+        sheet["placed"][0]["x"] += 0.001
+    elif what == "cut":
+        steps[2]["line"][0] += 0.001
+    elif what == "size":
+        sheet["size"][0] += 1.0
+    elif what == "name":
+        sheet["placed"][0]["name"] = "another"
+    else:
+        steps[2]["step"] = 99
+    with pytest.raises(WrongFile, match=r"other lines|other words|extents"):
+        check_sheet_dxf(written / "sheet-1.dxf", sheet, steps)
+    two = iter([[(0.0, 0.0, 1.0, 1.0)], [(0.0, 0.0, 1.0, 2.0)]])  # what is drawn, and what is then looked for
+    monkeypatch.setattr(cutting_files, "_cut_lines", lambda _: next(two))
+    with pytest.raises(WrongFile):
+        write_cutting(report, written)
+    assert not (written / "sheet-1.dxf").exists()
+
+
+def test_the_drawing_has_every_piece_cut_and_offcut_inside_the_page(report: dict[str, Any], written: Path) -> None:
+    for sheet in report["cutting"]["sheets"]:
+        root = ET.fromstring((written / f"sheet-{sheet['number']}.svg").read_text(encoding="utf-8"))
+        width, height = (float(v) for v in root.attrib["viewBox"].split()[2:])
+        texts = [(t.text or "", float(t.attrib["x"]), float(t.attrib["y"])) for t in root.iter(f"{SVG}text")]
+        words = Counter(text for text, _, _ in texts)
+        for step in steps_of(report, sheet):
+            assert words[str(step["step"])] == 1
+        named = {path.attrib.get("data-name") for path in root.iter(f"{SVG}path")}
+        assert {p["name"] for p in sheet["placed"]} <= named
+        assert all(words[rest["name"]] == 1 for rest in sheet["offcuts"])
+        assert all(0 < x < width and 0 < y < height for _, x, y in texts)
+
+
+def test_sizes_are_in_the_orders_units() -> None:
+    slots = [
+        Slot(label=f"offcut {t:g}", kind="offcut", material="cast-pmma", thickness_mm=t, width_mm=520, height_mm=640)
+        for t in (6.0, 12.0)
+    ]
+    one = read_order_text(starter("tank"), schemas())
+    sheet = cut_orders([one], Rack(slots=tuple(slots))).report["cutting"]["sheets"][0]
+    assert "311.64 x 155.82<" in sheet_svg(sheet, [], "mm")
+    assert "12 17/64 in +0.09 mm x 6 9/64 in -0.15 mm<" in sheet_svg(sheet, [], "in")
+
+
+def test_rings_do_not_hide_each_other(report: dict[str, Any]) -> None:
+    for sheet in report["cutting"]["sheets"]:
+        root = ET.fromstring(sheet_svg(sheet, steps_of(report, sheet), "mm"))
+        rings = [(float(c.attrib["cx"]), float(c.attrib["cy"])) for c in root.iter(f"{SVG}circle")]
+        assert len(rings) == len(steps_of(report, sheet))
+        apart = [max(abs(a[0] - b[0]), abs(a[1] - b[1])) for k, a in enumerate(rings) for b in rings[:k]]
+        assert min(apart) >= 3.3  # two radii of 1.7, less the rounding of the drawing

@@ -1,0 +1,183 @@
+"""The command `cut` as a person runs it: exit codes, streams, and a rack that changes only when it is booked."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from assemblies import cli
+from assemblies.kinds import starter
+
+START = starter("tank")
+RACK = """units = "mm"
+[[sheet]]
+label = "C6"
+material = "cast-pmma"
+thickness = 6
+size = [1220, 1000]
+quantity = 2
+price = 40
+
+[[offcut]]
+label = "plates"
+material = "cast-pmma"
+thickness = 12
+size = [300, 120]
+"""
+
+
+def run(*args: str | Path, cwd: Path) -> subprocess.CompletedProcess[str]:
+    env = {**os.environ, "PYTHONPATH": str(Path(cli.__file__).parents[1])}
+    command = [sys.executable, "-m", "assemblies.cli", "cut", *map(str, args)]
+    return subprocess.run(command, cwd=cwd, env=env, capture_output=True, text=True, timeout=60, check=False)
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    (tmp_path / "order.toml").write_text(START)
+    (tmp_path / "other.toml").write_text(START.replace('"ripple-trough"', '"other"'))
+    (tmp_path / "rack.toml").write_text(RACK)
+    return tmp_path
+
+
+def there(folder: Path) -> dict[str, bytes]:
+    return {p.name: p.read_bytes() for p in folder.iterdir() if p.is_file()}
+
+
+def test_one_order_is_planned_in_words_and_nothing_is_written(shop: Path) -> None:
+    before = there(shop)
+    done = run("order.toml", cwd=shop)
+    assert done.returncode == 0, done.stderr
+    assert done.stderr == ""
+    assert "fence 311.64 mm (setting" in done.stdout
+    assert "Offcuts, back on the rack:" in done.stdout
+    assert "riving knife and guard on" in done.stdout
+    assert all(len(line) <= 80 for line in done.stdout.splitlines() if not line.startswith(("    1  ", "    2  ")))
+    assert there(shop) == before
+
+
+def test_json_alone_stands_on_standard_output(shop: Path) -> None:
+    done = run("order.toml", "--json", cwd=shop)
+    report = json.loads(done.stdout)
+    assert done.returncode == 0
+    assert report["version"] == 1
+    assert {p["name"] for s in report["cutting"]["sheets"] for p in s["placed"]} == {
+        p["name"] for p in report["placed"]
+    }
+    assert report["checks"]["fit"] == "not-run"
+    assert "fence 311.64 mm" in done.stderr
+    several = json.loads(run("order.toml", "other.toml", "--json", cwd=shop).stdout)
+    assert set(several) == {"version", "orders", "cutting", "findings"}
+    assert len([p for s in several["cutting"]["sheets"] for p in s["placed"]]) == 14
+
+
+def test_an_order_in_inches_is_cut_in_inches(shop: Path) -> None:
+    text = START.replace('units = "mm"', 'units = "in"').replace("[300, 200, 150]", "[12, 8, 6]")
+    text = text[: text.index("[rig]")] + text[text.index("[[case]]") :]
+    (shop / "inch.toml").write_text(
+        text.replace("thickness = 6 ", 'thickness = "6 mm" ').replace("5.82, 5.80, 5.84", "0.23")
+    )
+    done = run("inch.toml", cwd=shop)
+    assert done.returncode == 0, done.stderr
+    assert "sled, stop 6 in (setting" in done.stdout
+
+
+def test_the_rack_is_proposed_and_booked_only_on_request(shop: Path) -> None:
+    before = there(shop)
+    done = run("order.toml", "--rack", "rack.toml", cwd=shop)
+    assert done.returncode == 0, done.stderr
+    assert "- 1 x C6" in done.stdout
+    assert "Nothing was changed" in done.stdout
+    assert there(shop) == before
+    done = run("order.toml", "--rack", "rack.toml", "--book", "--json", cwd=shop)
+    assert done.returncode == 0, done.stderr
+    assert (shop / "rack.toml.bak").read_bytes() == before["rack.toml"]
+    booked = tomllib.loads((shop / "rack.toml").read_text())
+    assert [s["quantity"] for s in booked["sheet"]] == [1]
+    labels = [r["label"] for s in json.loads(done.stdout)["cutting"]["sheets"] for r in s["offcuts"]]
+    assert sorted(o["label"] for o in booked["offcut"]) == sorted(labels)
+    assert {p.name for p in shop.iterdir()} == {*before, "rack.toml.bak"}  # no draft is left
+    again = run("order.toml", "--rack", "rack.toml", "--book", cwd=shop)
+    assert again.returncode == 0, again.stderr
+    assert (shop / "rack.toml.bak.1").exists()
+
+
+@pytest.mark.parametrize(
+    ("rack", "says"),
+    [
+        (None, "rack.toml: no such stock file"),
+        ("sheets = 1", "sheets: unknown key"),
+        (RACK.replace("thickness = 6", "thickness = 5"), "no cast-pmma of 6 mm on the rack"),
+        (RACK.replace("[1220, 1000]", "[300, 300]"), "is larger than every sheet"),
+        (RACK.replace("[1220, 1000]", "[320, 320]").replace("quantity = 2", "quantity = 1"), "do not hold all pieces"),
+    ],
+    ids=["no rack", "unknown key", "wrong thickness", "too small", "too few"],
+)
+def test_a_rack_that_will_not_do_ends_with_2_and_is_left_alone(shop: Path, rack: str | None, says: str) -> None:
+    (shop / "rack.toml").unlink() if rack is None else (shop / "rack.toml").write_text(rack)
+    before = there(shop)
+    done = run("order.toml", "--rack", "rack.toml", "--book", "--json", cwd=shop)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr
+    assert there(shop) == before
+
+
+@pytest.mark.parametrize(
+    ("args", "says"),
+    [
+        ([], "Missing argument"),
+        (["order.toml", "--book"], "--book needs the stock file"),
+        (["order.toml", "order.toml"], "two orders are called ripple-trough"),
+        (["order.toml", "--spare", "end"], "write PART=N"),
+        (["order.toml", "--spare", "side=1"], "no part 'side'"),
+        (["order.toml", "--seconds", "-1"], "--seconds"),
+        (["missing.toml"], "missing.toml: cannot be opened"),
+    ],
+)
+def test_wrong_use_ends_with_2(shop: Path, args: list[str], says: str) -> None:
+    done = run(*args, cwd=shop)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert says in done.stderr
+
+
+def test_a_kerf_wider_than_a_piece_is_refused(shop: Path) -> None:
+    text = START.replace("[cutting]", "[cutting]\nkerf = 30").replace("size      = [50, 50]", "size      = [25, 25]")
+    (shop / "wide.toml").write_text(
+        text.replace("grid 25 2x2", "grid 25 1x1").replace('thread    = "M6"', 'thread = "M3"')
+    )
+    done = run("wide.toml", cwd=shop)
+    assert done.returncode == 2, done.stdout
+    assert "thinner than the kerf of 30 mm" in done.stderr
+
+
+def test_a_rack_that_cannot_be_written_keeps_its_old_text(shop: Path) -> None:
+    (shop / "locked").mkdir()
+    (shop / "locked" / "rack.toml").write_text(RACK)
+    (shop / "locked").chmod(0o500)
+    if os.access(shop / "locked", os.W_OK):
+        pytest.skip("this user may write anywhere")
+    done = run("order.toml", "--rack", "locked/rack.toml", "--book", cwd=shop)
+    (shop / "locked").chmod(0o700)
+    assert done.returncode == 2
+    assert there(shop / "locked") == {"rack.toml": RACK.encode()}
+
+
+def test_sheets_are_drawn_where_asked_and_replaced_whole(shop: Path) -> None:
+    for _ in range(2):
+        done = run("order.toml", "other.toml", "--out", "plans", cwd=shop)
+        assert done.returncode == 0, done.stderr
+    folder = shop / "plans" / "ripple-trough-and-1-more-cutting"
+    assert {p.name for p in folder.iterdir()} >= {"sheet-1.dxf", "sheet-1.svg", "manifest.json"}
+    (folder / "sheet-1.svg").write_text("mine")
+    done = run("order.toml", "other.toml", "--out", "plans", cwd=shop)
+    assert done.returncode == 2
+    assert (folder / "sheet-1.svg").read_text() == "mine"
