@@ -23,8 +23,7 @@ _MOST = {
     "push": (9.80665,),
     "tilt": (20.0, 45.0, 70.0, 90.0),
 }  # looked at first, together with the cases
-_FINER = 5  # places solved between the last that passes and the first that fails
-_AIM = 0.99  # where between two of those the limit is read, on the line between their uses: a little on the safe side
+_FINER = 4  # places solved between the last that passes and the first that fails, twice: to 1/25 of that
 _NEAR = 0.5  # a direction that uses less than this where another fails is not looked at again
 _WAYS: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
 
@@ -101,7 +100,9 @@ def probes(asked: Asked) -> list[Loaded]:
 
 
 def good_for(asked: Asked, used: Mapping[str, float], *, stands: bool = True) -> GoodFor:
-    """The limits, read on the line between two solved neighbours, of which one passes and the other does not.
+    """The limits: each was solved and passes, and a twenty-fifth of the range looked at further it does not.
+
+    Nothing is read between what was solved: once liquid spills, the use no longer grows evenly.
 
     Args:
         asked: of which tank.
@@ -123,25 +124,27 @@ def good_for(asked: Asked, used: Mapping[str, float], *, stands: bool = True) ->
 
 def _limits(asked: Asked, used: Mapping[str, float], wanted: Sequence[str]) -> dict[str, float]:
     limit: dict[str, float] = {}
-    open_: dict[str, tuple[list[float], tuple[Vector, ...]]] = {}
+    between: dict[str, tuple[float, float]] = {}
+    ways: dict[str, tuple[Vector, ...]] = {}
     for what in wanted:
-        known = _known(what, _MOST[what], asked.ways, used)
-        passed, failed = _bracket(known)
-        limit[what] = passed[0]
+        limit[what], failed = _bracket(_known(what, _MOST[what], asked.ways, used))
         if failed is not None:
-            step = (failed[0] - passed[0]) / (_FINER + 1)
-            near = [way for way in asked.ways if used.get(_name(what, failed[0], way), 0.0) > _NEAR] or asked.ways[:1]
-            open_[what] = ([passed[0] + step * k for k in range(1, _FINER + 1)] + [failed[0]], tuple(near))
-    if not open_:
-        return limit
-    cases = [
-        case for what, (grid, ways) in open_.items() for value in grid[:-1] for case in asked.loaded(what, value, ways)
-    ]
-    used = {**used, **prove(asked.design, (), asked.settings, probes=cases).probed}
-    for what, (grid, ways) in open_.items():
-        passed, failed = _bracket([(limit[what], 0.0), *_known(what, grid, ways, used)])
-        limit[what] = passed[0] if failed is None else _between(passed, failed)
+            between[what] = (limit[what], failed)
+            near = [way for way in asked.ways if used.get(_name(what, failed, way), 0.0) > _NEAR]
+            ways[what] = tuple(near) or asked.ways
+    for _ in range(2 if between else 0):
+        grid = {what: _inside(*ends) for what, ends in between.items()}
+        cases = [case for what in grid for value in grid[what] for case in asked.loaded(what, value, ways[what])]
+        used = prove(asked.design, (), asked.settings, probes=cases).probed
+        for what, (low, high) in between.items():
+            passed, failed = _bracket(_known(what, grid[what], ways[what], used))
+            between[what] = (max(low, passed), high if failed is None else failed)
+            limit[what] = between[what][0]
     return limit
+
+
+def _inside(low: float, high: float) -> list[float]:
+    return [low + (high - low) * k / (_FINER + 1) for k in range(1, _FINER + 1)]
 
 
 _Use = tuple[float, float]  # a value and its greatest use
@@ -157,21 +160,14 @@ def _known(what: str, values: Sequence[float], ways: Sequence[Vector], used: Map
     return found
 
 
-def _bracket(known: Sequence[_Use]) -> tuple[_Use, _Use | None]:
+def _bracket(known: Sequence[_Use]) -> tuple[float, float | None]:
     """The last value before the first that fails (0 when the first does), and that one."""
-    passed: _Use = (0.0, 0.0)
+    passed = 0.0
     for value, use in known:
         if use > 1.0:
-            return passed, (value, use)
-        passed = (value, use)
+            return passed, value
+        passed = value
     return passed, None
-
-
-def _between(passed: _Use, failed: _Use) -> float:
-    """Where the line between two neighbours reaches a use just under 1."""
-    if passed[1] >= _AIM or passed[1] <= 0.0:
-        return passed[0]
-    return passed[0] + (failed[0] - passed[0]) * (_AIM - passed[1]) / (failed[1] - passed[1])
 
 
 def _least(spill: Callable[[Vector], float], ways: Sequence[Vector]) -> float | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from typing import Any
 
@@ -29,7 +30,7 @@ pattern = "grid 25 2x2"
 
 def case(name: str, kind: str, **keys: Any) -> str:
     """A [[case]] table."""
-    rows = "\n".join(f"{k} = {v if not isinstance(v, str) else repr(v)}" for k, v in keys.items())
+    rows = "\n".join(f"{k.replace('_', '-')} = {json.dumps(v)}" for k, v in keys.items())
     return f'\n[[case]]\nname = "{name}"\nkind = "{kind}"\n{rows}\n'
 
 

@@ -1,0 +1,108 @@
+"""`seamwright hold` as a process: exit codes, streams, 80 columns, no geometry kernel, memory."""
+
+from __future__ import annotations
+
+import json
+import resource
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from assemblies.kinds import starter
+
+
+def run(*words: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([sys.executable, "-m", "assemblies.cli", *words], capture_output=True, text=True, check=False)
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory) -> Path:
+    path = tmp_path_factory.mktemp("orders") / "demo.toml"
+    path.write_text(starter("tank"), encoding="utf-8")
+    return path
+
+
+@pytest.fixture(scope="module")
+def weak(demo) -> Path:
+    text = demo.read_text().replace("thickness = 6 ", "thickness = 2 ").replace("5.82, 5.80, 5.84", "2.0")
+    path = demo.with_name("weak.toml")
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_people_read_a_table_of_80_columns(demo):
+    got = run("hold", str(demo))
+    assert got.returncode == 1  # strength and liquid pass, but the fit has not been looked at
+    assert got.stderr == ""
+    assert max(len(line) for line in got.stdout.splitlines()) <= 80
+    assert "strength passed, liquid passed" in got.stdout
+    assert "Local codes and licensed practice decide" in got.stdout
+    cases = [line.split("  ")[0] for line in got.stdout.splitlines() if line.endswith("holds")]
+    assert len(cases) == 3 * 4  # panel, seam, plates, thread for each of three cases
+    assert cases == sorted(cases, key=cases.index)
+
+
+def test_all_prints_every_part(demo, weak):
+    few, all_ = run("hold", str(demo)).stdout, run("hold", "--all", str(demo)).stdout
+    assert all_.count("holds\n") > 3 * few.count("holds\n")
+    assert max(len(line) for line in run("hold", "--all", str(weak)).stdout.splitlines()) <= 80
+
+
+def test_json_is_alone_on_standard_output(demo):
+    got = run("hold", "--json", str(demo))
+    report = json.loads(got.stdout)
+    assert report["checks"] == {"fit": "not-run", "strength": "passed", "liquid": "passed"}
+    assert report["verdict"] == "not-proven"
+    assert {"thickness", "cases", "seams", "threads", "mounting", "good_for"} <= set(report["strength"])
+    assert {"capacity_L", "fill_L", "fill_depth", "mass_empty", "mass_full", "centre_empty", "centre_full"} <= set(
+        report["liquid"]
+    )
+    assert report["strength"]["thickness"]["front"] == pytest.approx(5.82)
+    assert "Infinity" not in got.stdout
+    assert "NaN" not in got.stdout
+    assert "NOT PROVEN" in got.stderr
+
+
+def test_a_tank_that_does_not_hold_exits_with_1_and_says_stop(weak):
+    got = run("hold", "--json", str(weak))
+    assert got.returncode == 1
+    report = json.loads(got.stdout)
+    assert report["verdict"] == "stop"
+    assert report["checks"]["strength"] == "failed"
+
+
+def test_bad_input_exits_with_2_and_names_the_key(demo):
+    path = demo.with_name("bad.toml")
+    path.write_text(demo.read_text().replace('fill = "120 mm"', 'fill = "12 L"'), encoding="utf-8")
+    got = run("hold", str(path))
+    assert got.returncode == 2
+    assert got.stdout == ""
+    assert "liquid.fill" in got.stderr
+    assert "Traceback" not in got.stderr
+    assert run("hold", str(demo.with_name("no-such.toml"))).returncode == 2
+
+
+def test_a_second_run_says_the_same(demo):
+    assert run("hold", "--json", str(demo)).stdout == run("hold", "--json", str(demo)).stdout
+
+
+def test_no_geometry_kernel_is_loaded(demo):
+    code = (
+        "import sys; from assemblies.cli import main; sys.argv = ['seamwright', 'hold', sys.argv[1]]\n"
+        "try: main()\nexcept SystemExit: pass\n"
+        "print([m for m in ('cadquery', 'OCP', 'scipy', 'shapely', 'numba', 'trimesh') if m in sys.modules], file=sys.stderr)"
+    )
+    got = subprocess.run([sys.executable, "-c", code, str(demo)], capture_output=True, text=True, check=True)
+    assert got.stderr.strip() == "[]"
+
+
+def test_memory_stays_under_300_mb(demo):
+    choosing = demo.with_name("choose.toml")
+    text = demo.read_text().replace("thickness = 6 ", 'thickness = "choose" ')
+    choosing.write_text("\n".join(r for r in text.splitlines() if not r.startswith("measured")), encoding="utf-8")
+    got = run("hold", "--json", str(choosing))
+    assert json.loads(got.stdout)["checks"]["strength"] == "passed"
+    most = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024.0  # MB, the largest child so far
+    assert most < 300.0
