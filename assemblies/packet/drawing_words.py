@@ -50,11 +50,11 @@ class PartFacts:
     alike: tuple[str, ...] = ()
 
 
-def settings_for(units: LengthUnit) -> DrawingSettings:
-    """A4 and first angle for an order in mm, US letter and third angle for one in inches."""
+def settings_for(units: LengthUnit, paper: str | None = None) -> DrawingSettings:
+    """First angle on A4 for an order in mm, third angle on US letter for one in inches; `paper` where it is told."""
     if units == "in":
-        return DrawingSettings(units="in", paper="letter", projection="third")
-    return DrawingSettings()
+        return DrawingSettings(units="in", paper=paper or "letter", projection="third")
+    return DrawingSettings(paper=paper or "a4")
 
 
 def scale_name(scale: float) -> str:

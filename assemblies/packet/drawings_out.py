@@ -26,7 +26,7 @@ def write_drawings(found: Examined, folder: Path, settings: DrawingSettings | No
 
     Args:
         folder: the packet's; `drawings` is made in it.
-        settings: paper, projection, units; by the order's units if not given (`settings_for`).
+        settings: paper, projection, units; by the order if not given (`settings_for`).
 
     Raises:
         NotCovered: a part is too large for any scale.
@@ -34,7 +34,7 @@ def write_drawings(found: Examined, folder: Path, settings: DrawingSettings | No
         OSError: a file cannot be written.
     """
     order, design = found.order, found.design
-    settings = settings or settings_for(order.units)
+    settings = settings or settings_for(order.units, order.shop.paper)
     place = folder / "drawings"
     place.mkdir()
     for piece in design.pieces:

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 from assemblies.examine import Examined
 from assemblies.packet.drawings_out import write_drawings
 from assemblies.packet.folder import new_packet
 from assemblies.packet.glb import write_glb
+from assemblies.packet.picture import picture_of
 from assemblies.packet.profile_dxf import write_profile
 from assemblies.packet.step import write_piece_step, write_step
 from assemblies.packet.stl import write_stl
 from assemblies.packet.tables_out import csv_text, parts_csv, seams_csv
+from parts.findings import Finding
 
 __all__ = ["write_packet"]
 
@@ -24,15 +27,27 @@ def write_packet(found: Examined, target: Path) -> None:
         PacketError: the place is the user's, or cannot be written to.
         WrongFile: a file did not read back as the model; nothing is left.
     """
-    with new_packet(target) as folder:
+    assert found.exploded is not None
+    with (
+        new_packet(target) as folder,
+        picture_of(found.design, found.exploded, folder / f"{found.design.name}.png") as picture,
+    ):
         _write_models(found, folder)
         _write_pieces(found, folder)
         write_drawings(found, folder)
         _write_shop(found, folder)
+        found = _with_note(found, picture.collect())
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
         _write_text(folder / "parts.csv", parts_csv(found.report))
         _write_text(folder / "seams.csv", seams_csv(found.report))
         _write_page(found, folder)
+
+
+def _with_note(found: Examined, note: Finding | None) -> Examined:
+    """The same, its report saying what this machine could not make."""
+    if note is None:
+        return found
+    return replace(found, report={**found.report, "findings": [*found.report["findings"], dict(vars(note))]})
 
 
 def _write_models(found: Examined, folder: Path) -> None:
