@@ -120,9 +120,8 @@ class _Saw:
         if over > 0:
             full = sum(_extent(s, across) == high for s in node.strips)
             stacked = any(isinstance(s, Block) and _extent(s, across) == high for s in node.strips)
-            at = high + (
-                self.spare if stacked and over >= self.spare + self.kerf else 0
-            )  # the last of a stack is cut too
+            roomy = stacked and over >= self.spare + self.kerf
+            at = high + self.spare if roomy else high  # so that the last of a stack has a cut of its own too
             if over * box.along(axis) >= beside * box.along(across):
                 box = self.size(box, across, at)
             elif full > 1:
