@@ -212,11 +212,13 @@ def sheet_svg(sheet: Plain, steps: Sequence[Plain], unit: LengthUnit, title: str
     for row in sheet["waste"]:
         items += _hatch(view.box(_box(row)))
     for row in sheet["offcuts"]:
-        items += _named(view.box(_box(row)), [row["name"], f"label: {row['label']}", _size(row["size"], unit)])
+        items += _named(
+            view.box(_box(row)), [row["name"], f"label: {row['label']}", _size(view.seen(row["size"]), unit)]
+        )
     for row in sheet["placed"]:
         box = view.box(_box(row))
         items += [_outline(box, "visible", row["name"])]
-        items += _named(box, [row["name"], _size(_net(row), unit)], bold=True)
+        items += _named(box, [row["name"], _size(view.seen([row["w"], row["h"]]), unit)], bold=True)
     items += _step_marks(view, steps, [text_box(item) for item in items if isinstance(item, Text)])
     page = 10.0 + view.y + short * scale + _HEAD
     items += _words(sheet, unit, title, lying, page)
@@ -233,6 +235,10 @@ class _View:
         u, v = (y, self.short - x) if self.lying else (x, y)
         return self.x + u * self.scale, self.y + v * self.scale
 
+    def seen(self, size: Sequence[float]) -> Sequence[float]:
+        """A size as it is seen on the page: across, then up."""
+        return size[::-1] if self.lying else size
+
     def box(self, box: Box) -> Box:
         (x0, y0), (x1, y1) = self.point(box[0], box[1]), self.point(box[2], box[3])
         return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
@@ -240,10 +246,6 @@ class _View:
 
 def _outline(box: Box, layer: Any, of: str = "") -> Polyline:
     return Polyline(points=tuple(_corners(box)), closed=True, layer=layer, of=of)
-
-
-def _net(row: Plain) -> list[float]:
-    return [row["w"], row["h"]]
 
 
 def _size(size: Sequence[float], unit: LengthUnit) -> str:
