@@ -21,7 +21,7 @@ def cut_text(report: dict[str, Any]) -> str:
     if cutting:
         blocks += [sheets_text(cutting), _tools(cutting), steps_text(cutting), _rests(cutting)]
     if nesting:
-        blocks.append(_nests(nesting, cutting["units"] if cutting else "mm"))
+        blocks += [_nests(nesting, cutting["units"] if cutting else "mm"), _tools(nesting)]
     if "cost" in report:
         blocks.append(_cost(report["cost"]))
     blocks.append(findings_text(report))
@@ -60,9 +60,9 @@ def sheets_text(cutting: dict[str, Any]) -> str:
     return "\n".join([lines[0], *(textwrap.fill(line, _WIDE) for line in lines[1:])])
 
 
-def _tools(cutting: dict[str, Any]) -> str:
+def _tools(section: dict[str, Any]) -> str:
     out = []
-    for row in cutting["processes"]:
+    for row in section["processes"]:
         text = f"By {row['process']}: {', '.join(row['parts'])}. {row['tool']}. {row['caution']}. [{row['source']}]"
         out.append(textwrap.fill(text, _WIDE, subsequent_indent="   "))
     return "\n".join(out)

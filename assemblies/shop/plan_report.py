@@ -38,7 +38,6 @@ def cutting_section(plan: CuttingPlan, unit: LengthUnit) -> Plain | None:
     sheets = [_sheet(plan, saw, number, after) for number in range(len(saw.sheets))]
     b = saw.balance
     prices = [sheet["price"] for sheet in sheets]
-    choices = [(item.piece.name, item.choice) for item in plan.all_items]
     return {
         "sheets": sheets,
         "waste": b.waste / NM_PER_MM**2,
@@ -49,13 +48,17 @@ def cutting_section(plan: CuttingPlan, unit: LengthUnit) -> Plain | None:
         "settings": saw.settings,
         "units": unit,
         "kerf": {_process(saw, k): shop.kerf_mm for k, shop in enumerate(saw.shops)},
-        "processes": process_rows(dict.fromkeys(choices)),
+        "processes": _processes(plan.items),
         "words": say_plan(saw, unit),
         "steps": [_step(step, unit, saw, plan) for step in saw.steps],
         "labels": labels(plan.items),
         "complete": not plan.faults,
         "interrupted": plan.interrupted,
     }
+
+
+def _processes(items: Sequence[CutItem]) -> list[Plain]:
+    return process_rows(dict.fromkeys((item.piece.name, item.choice) for item in items))
 
 
 def _process(saw: SawPlan, shop: int) -> str:
@@ -167,7 +170,8 @@ def nesting_section(plan: CuttingPlan) -> Plain | None:
     from assemblies.shop.nest import nest_section
 
     section: Plain = nest_section([nest for nest, _ in plan.nests])
-    section["labels"] = labels([item for item in plan.all_items if item.choice.process in ("router", "laser")])
+    nested = [item for item in plan.all_items if item.choice.process in ("router", "laser")]
+    section |= {"labels": labels(nested), "processes": _processes(nested)}
     return section
 
 

@@ -281,3 +281,15 @@ def test_any_tank_carried_out_step_by_step_gives_its_pieces(length, width, depth
 
 def test_same_orders_same_plan():
     assert cut_orders([order()]).report == cut_orders([order()]).report
+
+
+def test_a_routed_panel_of_a_sawn_tank_is_nested_with_the_routers_cautions():
+    more = '\n[[panel]]\nname = "bottom"\nthickness = 6\nprocess = "router"\n'
+    report = cut_orders([order(more=more)]).report
+    sawn = [p["name"] for s in report["cutting"]["sheets"] for p in s["placed"]]
+    nested = [p["name"] for s in report["nesting"]["sheets"] for p in s["placed"]]
+    assert sorted(sawn + nested) == sorted(sizes(order()))
+    assert nested == ["bottom"]
+    assert [row["process"] for row in report["cutting"]["processes"]] == ["saw"]
+    assert [row["process"] for row in report["nesting"]["processes"]] == ["router"]
+    assert "clamp every piece" in report["nesting"]["processes"][0]["caution"]
