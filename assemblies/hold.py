@@ -16,7 +16,7 @@ from assemblies.liquid.handling import carry_findings
 from assemblies.liquid.rigid import Body, combine, piece_body
 from assemblies.order import Order
 from assemblies.strength.allowed import environment
-from assemblies.strength.cases import STILL, LoadedCases, load_cases
+from assemblies.strength.cases import LoadedCases, load_cases
 from assemblies.strength.good_for import Asked, good_for, probes
 from assemblies.strength.prove import prove
 from assemblies.strength.uses import Loaded, Proof, SeamUse, Settings, Use
@@ -157,8 +157,7 @@ def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
         return _not_covered(str(error), section, findings)
     findings += [*proof.findings, *_thin_sheet(design, proof)]
     strength = strength_section(design, proof)
-    stands = all(one.use <= 1.0 for one in proof.everything if one.case == STILL)
-    strength["good_for"] = vars(good_for(asked, proof.probed, stands=stands))
+    strength["good_for"] = vars(good_for(asked, proof))
     failed = any(f.level == "stop" and f.check == "strength" for f in findings)
     state = "failed" if failed else "not-covered" if outside else "passed"
     wet = "failed" if worst([f for f in findings if f.check == "liquid"]) == "stop" else "passed"

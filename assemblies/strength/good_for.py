@@ -11,18 +11,17 @@ from assemblies.liquid import cases as liquid_cases
 from assemblies.liquid.cases import LiquidCase
 from assemblies.liquid.pour import spill_acceleration, spill_tilt
 from assemblies.liquid.rigid import Body
-from assemblies.strength.cases import loaded
+from assemblies.strength.cases import BRIM, STILL, loaded
 from assemblies.strength.prove import prove
-from assemblies.strength.uses import Loaded, Settings
+from assemblies.strength.uses import Loaded, Proof, Settings, Use
 from parts.findings import NotCovered, SeamwrightError
+from parts.material import Material
 
 __all__ = ["Asked", "GoodFor", "good_for", "probes"]
 
-_MOST = {
-    "fill": (1.0,),
-    "push": (9.80665,),
-    "tilt": (20.0, 45.0, 70.0, 90.0),
-}  # looked at first, together with the cases
+_PUSHES = (9.80665,)  # m/s2, solved together with the cases
+_TILTS = (25.0, 50.0)  # degrees; an open tank leaned further holds less and less
+_SEALED_TILTS = (*_TILTS, 75.0, 90.0)
 _FINER = 4  # places solved between the last that passes and the first that fails, twice: to 1/25 of that
 _NEAR = 0.5  # a direction that uses less than this where another fails is not looked at again
 _WAYS: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
@@ -92,24 +91,51 @@ def _name(what: str, value: float, way: Vector) -> str:
 
 
 def probes(asked: Asked) -> list[Loaded]:
-    """What to solve together with the order's own cases: the most of each that is looked at."""
-    wanted = _MOST if asked.volume_mm3 > 0.0 else {"fill": _MOST["fill"]}
+    """What to solve together with the order's own cases: the most of each push and tilt that is looked at."""
     return [
-        case for what, values in wanted.items() for value in values for case in asked.loaded(what, value, asked.ways)
+        case
+        for what in ("push", "tilt")
+        for value in _first(asked, what)
+        for case in asked.loaded(what, value, asked.ways)
     ]
 
 
-def good_for(asked: Asked, used: Mapping[str, float], *, stands: bool = True) -> GoodFor:
+def _first(asked: Asked, what: str) -> tuple[float, ...]:
+    """The values looked at first."""
+    if what == "fill":
+        return (1.0,)
+    if asked.volume_mm3 <= 0.0:
+        return ()
+    if what == "push":
+        return _PUSHES
+    return _TILTS if asked.design.cavities[0].lips else _SEALED_TILTS
+
+
+def _full_for_good(proof: Proof, material: Material) -> float:
+    """Greatest use when it stays full to the brim for good: the brim test's loads against the lasting allowances."""
+    stress = material.design_stress("hours").value / material.design_stress("permanent").value
+    bow = material.creep_modulus("hours").value / material.creep_modulus("permanent").value
+    brim = [one for one in proof.everything if one.case == BRIM]
+    return max(max(u.stress_use * stress, u.bow_use * bow) if isinstance(u, Use) else u.use * stress for u in brim)
+
+
+def good_for(asked: Asked, proof: Proof) -> GoodFor:
     """The limits: each was solved and passes, and a twenty-fifth of the range looked at further it does not.
 
-    Nothing is read between what was solved: once liquid spills, the use no longer grows evenly.
+    Nothing is read between what was solved: once liquid spills, the use no longer grows evenly. A tank that does not hold
+    its fill at rest is good for no push and no tilt.
 
     Args:
         asked: of which tank.
-        used: use of every probe, by its name.
-        stands: whether it holds its fill at rest; when not, it is good for no push and no tilt.
+        proof: of its cases, with the probes.
     """
+    used = dict(proof.probed)
+    material = asked.design.instance("bottom").piece.sheet.substance
+    used[_name("fill", 1.0, asked.ways[0])] = _full_for_good(proof, material)
+    stands = all(one.use <= 1.0 for one in proof.everything if one.case == STILL)
     limit = _limits(asked, used, ("fill", "push", "tilt") if stands else ("fill",))
+    if limit.get("tilt") == _TILTS[-1]:
+        limit["tilt"] = 90.0  # open, and it passed where it still holds much: further over it only pours out
     cavity, volume = asked.design.cavities[0], asked.volume_mm3
     pours = volume > 0.0 and bool(cavity.lips)
     ways = asked.ways if pours else ()
@@ -127,7 +153,7 @@ def _limits(asked: Asked, used: Mapping[str, float], wanted: Sequence[str]) -> d
     between: dict[str, tuple[float, float]] = {}
     ways: dict[str, tuple[Vector, ...]] = {}
     for what in wanted:
-        limit[what], failed = _bracket(_known(what, _MOST[what], asked.ways, used))
+        limit[what], failed = _bracket(_known(what, _first(asked, what), asked.ways, used))
         if failed is not None:
             between[what] = (limit[what], failed)
             near = [way for way in asked.ways if used.get(_name(what, failed, way), 0.0) > _NEAR]

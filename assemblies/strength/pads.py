@@ -136,7 +136,8 @@ def peel_uses(
     length, width, _ = model.size
     for (name, shear), (x0, x1, y0, y1) in zip(below, model.base.rectangles, strict=True):
         u, v = np.clip(x0 + (x1 - x0) * _LOOK, 0.0, length), np.clip(y0 + (y1 - y0) * _LOOK, 0.0, width)
-        w = floor.field(*np.meshgrid(u, v, indexing="ij")).w
+        bent = floor.bent
+        w = bent.grid((u + bent.origin[0]) / bent.element.width, (v + bent.origin[1]) / bent.element.height).w
         i, j = np.unravel_index(int(np.argmin(w)), w.shape)
         peel = max(0.0, -float(w[i, j])) * stiff / settings.bonded
         yield SeamUse(
