@@ -27,7 +27,7 @@ _GAP, _PAST = 0.8, 1.5  # of an extension line: from its feature, past the dimen
 _ARROW, _HALF = 2.5, 0.42  # length and half width of an arrowhead: about 20 degrees
 _INSIDE = 8.0  # arrows stand inside from this length
 _TAIL = 5.0  # of an arrow that stands outside
-_ABOVE = 0.8  # from line to figure
+_ABOVE = 1.2  # from line to figure: its descenders clear the arrowheads
 _INCH: Final = float(MM_PER_INCH)
 
 

@@ -19,7 +19,7 @@ from assemblies.packet.drawing_views import front_view, is_round, sharp_corners,
 from assemblies.packet.drawing_words import DrawingSettings, PartFacts, notes_of, scale_name, settings_for, title_facts
 from assemblies.packet.hole_table import HoleTable, hole_table, marked
 from assemblies.packet.primitives import Circle, Text, moved, text_width_mm
-from assemblies.packet.sheet_items import Box, Item, Mark, Sheet, View
+from assemblies.packet.sheet_items import Box, Item, Mark, Sheet, View, flat
 from assemblies.packet.title_block import (
     HEIGHT,
     PAPERS,
@@ -80,6 +80,10 @@ class _Laid:
     table_here: bool
 
 
+class _NoWay(Exception):
+    """The views go in, but a callout's leader finds no clear way to its hole."""
+
+
 def _best(
     piece: Piece, facts: PartFacts, settings: DrawingSettings, groups: Sequence[Group], *, tabled: bool
 ) -> _Laid | None:  # fmt: skip
@@ -89,7 +93,10 @@ def _best(
         for scale in SCALES:
             if found is not None and scale <= found.scale:
                 break
-            laid = _lay_out(piece, facts, settings, groups, size, scale, tabled)
+            try:
+                laid = _lay_out(piece, facts, settings, groups, size, scale, tabled)
+            except _NoWay:
+                break
             if laid is not None:
                 found = laid
                 break
@@ -144,8 +151,8 @@ def _views(
     below = max(rows_depth(len(across_x), first_x), FIRST_ROW + 2.0)
     thick_text = figure(piece.thickness_mm, settings.units, dual=settings.dual)
     right = 4.0 if not short_text(thick, thick_text) else 7.0 + text_width_mm(thick_text, 2.5)
-    rows = min(len(spots) + 1, 7) if spots else 0
-    above = 6.0 + ROW * rows + (1.0 if rows else 0.0)
+    lines = min(len(spots) + 1, 7) if spots else 0
+    above = 6.0 + ROW * lines + (1.0 if lines else 0.0)
     wide, high = left + width + _BETWEEN + thick + right, below + height + above
     if wide > area[2] - area[0] or high > area[3] - area[1]:
         return None
@@ -159,22 +166,23 @@ def _views(
                   datum_foot=height / 2.0 if is_round(piece) else 0.0)  # fmt: skip
     rows_y = Rows(axis="y", origin=(x, y), scale=scale, units=settings.units, dual=settings.dual,
                   datum_foot=width / 2.0 if is_round(piece) else 0.0)  # fmt: skip
-    items += [*rows_x.draw(across_x), *rows_y.draw(across_y)]
+    rows = [*rows_x.draw(across_x), *rows_y.draw(across_y)]
+    items += rows
     items.append(
         across("x", (side_x, side_x + thick), (y, y), y - FIRST_ROW, piece.thickness_mm, thick_text, beyond=True)
     )
     if spots:
-        band = area[0], y + height + 6.0, area[2], y + height + 6.0 + ROW * rows
+        band = area[0], y + height + 6.0, area[2], y + height + 6.0 + ROW * lines
         placed = [
             (text, [(x + f.x_mm * scale, y + f.y_mm * scale, f.radius_mm * scale) for f in g.features])
             for text, g in spots
         ]
         texts = leaders(placed, band)
         if texts is None:
-            return None
+            raise _NoWay
         items += texts
     elif tabled:
-        items += _marks(groups, front, (x, y, x + width, y + height), scale)
+        items += _marks(groups, [*front, *flat(rows)], (x, y, x + width, y + height), scale)
     views = (
         View(name="front", size_mm=piece.outline.size_mm, at=(x, y)),
         View(name="side", size_mm=(piece.thickness_mm, piece.size_mm[1]), at=(side_x, y)),
@@ -240,21 +248,17 @@ def _datum(x: float, y: float) -> Iterator[Mark]:
     yield Text(x=x - 1.6, y=y - 3.2, text="0", height=2.0, anchor="end", bold=True, of="datum")
 
 
-def _marks(groups: Sequence[Group], front: Sequence[Mark], room: Box, scale: float) -> tuple[Text, ...]:
+def _marks(groups: Sequence[Group], lines: Sequence[Mark], room: Box, scale: float) -> tuple[Text, ...]:
     wanted = [
         (mark, room[0] + f.x_mm * scale, room[1] + f.y_mm * scale, f.radius_mm * scale) for mark, f in marked(groups)
     ]
-    return cross_free_marks(wanted, front, room)[0]
+    return cross_free_marks(wanted, lines, room)[0]
 
 
-def _table_pages(content: HoleTable, size: tuple[float, float]) -> list[list[Item]]:
+def _table_pages(content: HoleTable, size: tuple[float, float]) -> list[list[Mark]]:
     frame = frame_of(*size)
-    room, top = frame[2] - frame[0] - 2.0 * _PAD, frame[3] - _PAD
-    most = content.deepest(room, top - frame[1] - HEIGHT - _PAD)
-    return [
-        [*content.draw(frame[0] + _PAD, top, room, content.rows[k : k + most])]
-        for k in range(0, len(content.rows), most)
-    ]
+    top = frame[3] - _PAD
+    return content.pages(frame[0] + _PAD, top, frame[2] - frame[0] - 2.0 * _PAD, top - frame[1] - HEIGHT - _PAD)
 
 
 def _closed(

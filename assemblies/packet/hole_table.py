@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import count, product
 
 from assemblies.packet.callouts import Feature, Group, spec_line
 from assemblies.packet.dimensions import figure
@@ -37,27 +38,38 @@ class HoleTable:
         deep = math.ceil(len(self.rows) / self._columns(room))
         return _LINE * len(self._wrapped(room)) + 2.0 + _ROW * (deep + 1)
 
-    def draw(
-        self, left: float, top: float, room: float, rows: Sequence[tuple[str, str, str]] | None = None
-    ) -> list[Mark]:
-        """All of it, or only some of its rows."""
-        out: list[Mark] = []
-        lines = self._wrapped(room)
-        for k, line in enumerate(lines, 1):
-            out.append(Text(x=left, y=top - _LINE * k + 0.9, text=line, height=_TEXT))
-        top -= _LINE * len(lines) + 1.0
-        shown = list(self.rows if rows is None else rows)
-        deep = math.ceil(len(shown) / self._columns(room))
-        for k in range(0, len(shown), deep):
-            some = [("hole", "x", "y"), *shown[k : k + deep]]
-            out += table(some, self.widths, left, top, _ROW, _TEXT, right=(False, True, True))
-            left += sum(self.widths) + 3.0
-        return out
+    def draw(self, left: float, top: float, room: float) -> list[Mark]:
+        """All of it."""
+        return self.pages(left, top, room, math.inf)[0]
 
-    def deepest(self, room: float, high: float) -> int:
-        """How many rows go into a height."""
-        deep = int((high - _LINE * len(self._wrapped(room)) - 2.0) / _ROW) - 1
-        return deep * self._columns(room)
+    def pages(self, left: float, top: float, room: float, high: float) -> list[list[Mark]]:
+        """All of it in pieces no higher than `high`: the lines, then the table."""
+        out: list[list[Mark]] = [[]]
+        y = top
+        for line in self._wrapped(room):
+            if y - _LINE < top - high:
+                out.append([])
+                y = top
+            y -= _LINE
+            out[-1].append(Text(x=left, y=y + 0.9, text=line, height=_TEXT))
+        y -= 1.0
+        rest, columns = list(self.rows), self._columns(room)
+        while rest:
+            deep = math.ceil(len(rest) / columns)
+            if math.isfinite(high):
+                deep = min(deep, int((y - top + high) / _ROW) - 1)
+            if deep < 1:
+                out.append([])
+                y = top
+                continue
+            shown, rest = rest[: deep * columns], rest[deep * columns :]
+            x = left
+            for k in range(0, len(shown), deep):
+                some = [("hole", "x", "y"), *shown[k : k + deep]]
+                out[-1] += table(some, self.widths, x, y, _ROW, _TEXT, right=(False, True, True))
+                x += sum(self.widths) + 3.0
+            y = top - high  # the next page
+        return out
 
 
 def hole_table(groups: Sequence[Group], settings: DrawingSettings) -> HoleTable:
@@ -82,8 +94,7 @@ def marked(groups: Sequence[Group]) -> Iterator[tuple[str, Feature]]:
 
 
 def _letters() -> Iterator[str]:
-    """A, B, ... Z without I and O, then AA, AB and so on."""
-    plain = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-    yield from plain
-    for first in plain:
-        yield from (first + second for second in plain)
+    """A, B, ... Z without I and O, then AA, AB and so on without end."""
+    for length in count(1):
+        for letters in product("ABCDEFGHJKLMNPQRSTUVWXYZ", repeat=length):
+            yield "".join(letters)

@@ -94,7 +94,7 @@ def title_block(facts: TitleFacts, right: float, low: float) -> Iterator[Mark]:
     rows = (
         (Cell("legal owner", "", 50.0), Cell("document type", facts.document, 42.0), Cell("created by", "Seamwright", 34.0),
          Cell("approved by", "", 54.0)),
-        (Cell("title", facts.title, 110.0, 3.0), Cell("part", facts.part, 70.0, 3.5, bold=True)),
+        (Cell("title", facts.title, 110.0, 3.0), Cell("part", facts.part, 70.0, 3.0, bold=True)),
         (Cell("material", facts.material, 54.0), Cell("thickness", facts.thickness, 78.0),
          Cell("quantity", facts.quantity, 26.0), Cell("mass", facts.mass, 22.0)),
         (Cell("general tolerance, if not stated otherwise", facts.tolerance, 124.0), Cell("units", facts.units, 28.0),
