@@ -35,16 +35,38 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             right="lrrrrl",
             keys=[p["name"] for p in sheet["placed"]],
         )
-    steps = [s for s in cutting.get("steps", ()) if isinstance(s, dict)]
-    if steps:
-        yield Steps(title="Cuts in order", items=[Step(text=_step_words(s)) for s in steps])
-    waste = cutting.get("waste")
-    if isinstance(waste, int | float):
-        yield Figures(items=[Figure(label="Waste", value=percent(waste), why="sheet less pieces and usable offcuts")])
+    if cutting["steps"]:
+        yield Steps(title="Cuts in order", items=[Step(text=_step_words(s)) for s in cutting["steps"]])
+    balance = cutting.get("balance")
+    if balance:
+        whole = balance["stock"]
+        yield Figures(
+            items=[
+                Figure(
+                    label="Becomes pieces",
+                    value=percent(balance["pieces"] / whole),
+                    why="net area over the area of the sheets",
+                ),
+                Figure(
+                    label="Offcuts, back on the rack",
+                    value=percent(balance["offcuts"] / whole),
+                    why="large enough to use",
+                ),
+                Figure(label="Chips", value=percent(balance["kerf"] / whole), why="kerf times the length of the cuts"),
+                Figure(
+                    label="Waste",
+                    value=percent(balance["waste"] / whole),
+                    why="the rest; the four shares add up exactly",
+                ),
+                Figure(label="To fetch", value=amount(cutting["mass"], "kg", 1), why="whole sheets"),
+            ]
+        )
 
 
 def _step_words(step: Report) -> str:
-    return str(step.get("text") or step.get("words") or step.get("what") or "")
+    """The step's own words; its number is given by the list."""
+    text: str = step["text"]
+    return text.split(". ", 1)[1] if text[:1].isdigit() else text
 
 
 def drill_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
