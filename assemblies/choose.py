@@ -7,11 +7,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from assemblies.design import Design
-from assemblies.hold import proof_of
+from assemblies.hold import first_guess, proof_of
 from assemblies.kinds.box import GROUPS, PANELS
 from assemblies.order import Order, OrderError
 from assemblies.strength.uses import Proof, SeamUse, Use
-from parts.findings import Finding
+from parts.findings import Finding, SeamwrightError
 from parts.sheet import stocked
 
 __all__ = ["Build", "Choice", "Solver", "choose", "uniform"]
@@ -150,7 +150,8 @@ def choose(order: Order, build: Build) -> Choice:
 def uniform(solver: Solver, listed: Sequence[float]) -> Choice:
     """One thickness for all: the thinnest listed one that passes while the next thinner fails; the thickest that can be
     built when none does."""
-    at = min(range(len(listed)), key=lambda i: abs(listed[i] - _START_MM))
+    at = _start(solver, listed)
+    solver.use(listed[at], likely=True)
     while at > 0 and math.isinf(solver.use(listed[at])[0]):
         at -= 1  # too thick to be built
     _, _, stress, bow = solver.use(listed[at])
@@ -176,6 +177,16 @@ def uniform(solver: Solver, listed: Sequence[float]) -> Choice:
         if solver.use(listed[at - 1])[0] > 1.0:
             return _choice(solver, listed[at], listed[at - 1], passes=True)
         at -= 1
+
+
+def _start(solver: Solver, listed: Sequence[float]) -> int:
+    """Where on the list to solve first: what one wall alone would want, or the usual sheet where that cannot be said."""
+    at = min(range(len(listed)), key=lambda i: abs(listed[i] - _START_MM))
+    try:
+        wanted = first_guess(solver.order, solver.build(solver.order, listed[at]))
+    except SeamwrightError:
+        return at
+    return next((i for i, t in enumerate(listed) if t >= wanted), len(listed) - 1)
 
 
 def _thickest(solver: Solver, listed: Sequence[float], at: int) -> Choice:

@@ -22,7 +22,7 @@ __all__ = ["Asked", "GoodFor", "good_for", "probes"]
 _PUSHES = (9.80665,)  # m/s2, solved together with the cases
 _TILTS = (25.0, 50.0)  # degrees; an open tank leaned further holds less and less
 _SEALED_TILTS = (*_TILTS, 75.0, 90.0)
-_FINER = 4  # places solved between the last that passes and the first that fails, twice: to 1/25 of that
+_FINER = 6  # places solved between the last that passes and the first that fails
 _NEAR = 0.5  # a direction that uses less than this where another fails is not looked at again
 _WAYS: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
 
@@ -103,7 +103,7 @@ def probes(asked: Asked) -> list[Loaded]:
 def _first(asked: Asked, what: str) -> tuple[float, ...]:
     """The values looked at first."""
     if what == "fill":
-        return (1.0,)
+        return (min(asked.volume_mm3 / asked.most_mm3, 1.0), 1.0)
     if asked.volume_mm3 <= 0.0:
         return ()
     if what == "push":
@@ -120,7 +120,7 @@ def _full_for_good(proof: Proof, material: Material) -> float:
 
 
 def good_for(asked: Asked, proof: Proof) -> GoodFor:
-    """The limits: each was solved and passes, and a twenty-fifth of the range looked at further it does not.
+    """The limits: each was solved and passes, and a seventh of what lies between pass and failure further it does not.
 
     Nothing is read between what was solved: once liquid spills, the use no longer grows evenly. A tank that does not hold
     its fill at rest is good for no push and no tilt.
@@ -133,6 +133,10 @@ def good_for(asked: Asked, proof: Proof) -> GoodFor:
     material = asked.design.instance("bottom").piece.sheet.substance
     used[_name("fill", 1.0, asked.ways[0])] = _full_for_good(proof, material)
     stands = all(one.use <= 1.0 for one in proof.everything if one.case == STILL)
+    if stands:
+        used[_name("fill", asked.volume_mm3 / asked.most_mm3, asked.ways[0])] = (
+            1.0  # at most: the order's own fill passes
+        )
     limit = _limits(asked, used, ("fill", "push", "tilt") if stands else ("fill",))
     if limit.get("tilt") == _TILTS[-1]:
         limit["tilt"] = 90.0  # open, and it passed where it still holds much: further over it only pours out
@@ -158,14 +162,13 @@ def _limits(asked: Asked, used: Mapping[str, float], wanted: Sequence[str]) -> d
             between[what] = (limit[what], failed)
             near = [way for way in asked.ways if used.get(_name(what, failed, way), 0.0) > _NEAR]
             ways[what] = tuple(near) or asked.ways
-    for _ in range(2 if between else 0):
-        grid = {what: _inside(*ends) for what, ends in between.items()}
-        cases = [case for what in grid for value in grid[what] for case in asked.loaded(what, value, ways[what])]
-        used = prove(asked.design, (), asked.settings, probes=cases).probed
-        for what, (low, high) in between.items():
-            passed, failed = _bracket(_known(what, grid[what], ways[what], used))
-            between[what] = (max(low, passed), high if failed is None else failed)
-            limit[what] = between[what][0]
+    if not between:
+        return limit
+    grid = {what: _inside(*ends) for what, ends in between.items()}
+    cases = [case for what in grid for value in grid[what] for case in asked.loaded(what, value, ways[what])]
+    used = prove(asked.design, (), asked.settings, probes=cases).probed
+    for what in between:
+        limit[what] = max(limit[what], _bracket(_known(what, grid[what], ways[what], used))[0])
     return limit
 
 
