@@ -22,7 +22,7 @@ __all__ = ["Asked", "GoodFor", "good_for", "probes"]
 _PUSHES = (9.80665,)  # m/s2, solved together with the cases
 _TILTS = (25.0, 50.0)  # degrees; an open tank leaned further holds less and less
 _SEALED_TILTS = (*_TILTS, 75.0, 90.0)
-_FINER = 6  # places solved between the last that passes and the first that fails
+_FINER = 5  # places solved between the last that passes and the first that fails
 _NEAR = 0.5  # a direction that uses less than this where another fails is not looked at again
 _WAYS: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
 
@@ -120,7 +120,7 @@ def _full_for_good(proof: Proof, material: Material) -> float:
 
 
 def good_for(asked: Asked, proof: Proof) -> GoodFor:
-    """The limits: each was solved and passes, and a seventh of what lies between pass and failure further it does not.
+    """The limits: each was solved and passes, and a sixth of what lies between pass and failure further it does not.
 
     Nothing is read between what was solved: once liquid spills, the use no longer grows evenly. A tank that does not hold
     its fill at rest is good for no push and no tilt.

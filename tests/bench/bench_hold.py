@@ -26,7 +26,8 @@ from assemblies.order import read_order_text
 ROUNDS = 7
 COMPILED = tempfile.mkdtemp()  # as in an installed copy; numpy's modules are compiled too
 ENVIRONMENT = {**os.environ, "PYTHONPYCACHEPREFIX": COMPILED}
-ENVIRONMENT.pop("PYTHONDONTWRITEBYTECODE", None)
+for key in ("PYTHONDONTWRITEBYTECODE", "OPENBLAS_NUM_THREADS"):
+    ENVIRONMENT.pop(key, None)  # the command sets its own number of threads
 TANKS = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
 MORE = '\n[[case]]\nname = "up"\nkind = "launch"\nacceleration = "2 m/s2"\n'
 
