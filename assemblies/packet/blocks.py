@@ -97,10 +97,14 @@ class Bars:
 
 @dataclass(frozen=True, kw_only=True)
 class Picture:
-    """A picture of the packet by its key, with words for who cannot see it."""
+    """A picture of the packet by its key, with words for who cannot see it; `about` names the instances it shows.
+
+    Keys: `exploded`, `sheet-<n>` of the cutting plan, `part-<part>`.
+    """
 
     key: str
     alt: str
+    about: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,33 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from parts.lengths import LengthUnit, write_length
 
 __all__ = ["amount", "percent", "size_words"]
 
+_SIGNS: Final = {
+    "m2": "m²", "mm2": "mm²", "m3": "m³", "mm3": "mm³", "m/s2": "m/s²", "kg/m3": "kg/m³", "C": "°C",
+}  # fmt: skip
+
 
 def amount(value: float, unit: str, places: int = 2) -> str:
     """A number with its unit, to so many places, without needless zeros.
 
-    >>> amount(7.2, "L"), amount(1.0, "kg", 3)
-    ('7.2 L', '1 kg')
+    >>> amount(7.2, "L"), amount(1.0, "kg", 3), amount(0.2854, "m2", 3), amount(11.31, "°", 1)
+    ('7.2 L', '1 kg', '0.285 m²', '11.3°')
     """
     text = f"{value:.{places}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return f"{text if text != '-0' else '0'} {unit}".rstrip()
+    text = text if text != "-0" else "0"
+    return f"{text}°" if unit == "°" else f"{text} {_SIGNS.get(unit, unit)}".rstrip()
 
 
 def percent(share: float) -> str:
-    """A share as whole percent.
+    """A share as whole percent; what is over the whole is never rounded down to it.
 
-    >>> percent(0.254)
-    '25 %'
+    >>> percent(0.254), percent(1.003)
+    ('25 %', '101 %')
     """
-    return f"{100.0 * share:.0f} %"
+    whole = round(100.0 * share)
+    return f"{whole + 1 if share > 1.0 and whole <= 100 else whole} %"
 
 
 def size_words(sides_mm: Sequence[float], unit: LengthUnit) -> str:
-    """Sides as `a x b`."""
-    return " x ".join(write_length(side, unit) for side in sides_mm)
+    """Sides as `a × b`.
+
+    >>> size_words((311.64, 200.0), "mm")
+    '311.64 mm × 200 mm'
+    """
+    return " × ".join(write_length(side, unit) for side in sides_mm)

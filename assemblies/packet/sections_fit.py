@@ -1,0 +1,115 @@
+"""The blocks of the dry-fit station: seams, captive pieces, edges and tape, order of assembly. From the report alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from assemblies.packet.blocks import Block, Figure, Figures, Para, Rows, Step, Steps
+from assemblies.packet.words import amount
+from parts.lengths import LengthUnit, write_length
+
+__all__ = ["assembly_blocks", "fit_blocks", "steps_with_cautions"]
+
+Report = Mapping[str, Any]
+
+
+def steps_with_cautions(report: Report, stations: Sequence[str]) -> list[Step]:
+    """The bonding plan's steps of these stations; a caution stands in full where it is first needed, then by that step's
+    number."""
+    texts = {c["id"]: f"{c['text']} ({c['source']})" for c in report.get("cautions", ())}
+    shown: dict[str, int] = {}
+    out = []
+    rows = [s for s in report.get("bonding", {}).get("steps", ()) if s["station"] in stations]
+    for number, row in enumerate(rows, start=1):
+        ids = [c for c in row["cautions"] if c in texts]
+        said = [texts[c] for c in ids if c not in shown]
+        before = sorted({shown[c] for c in ids if c in shown})
+        if before:
+            said.append(f"As at step {', '.join(map(str, before))}.")
+        shown |= {c: number for c in ids if c not in shown}
+        out.append(Step(text=row["text"], cautions=said, source=row["source"]))
+    return out
+
+
+def fit_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    """Every seam with its gap, what is captive and from what, what runs into what, edges and tape."""
+    fit = report.get("fit")
+    if not fit:
+        return
+    if fit["seams"]:
+        yield _seams(fit, unit)
+    if fit.get("loops"):
+        yield _captive(fit)
+    hits = fit.get("interferences")
+    if hits is not None:
+        text = "No two pieces run into each other." if not hits else "; ".join(
+            f"{h['a']} and {h['b']} share {amount(h['volume_mm3'], 'mm3')}" for h in hits
+        )  # fmt: skip
+        yield Para(text=f"Solids compared: {text}")
+    gap = report.get("bonding", {}).get("gap")
+    if gap:
+        yield Figures(
+            items=[
+                Figure(label="Feeler leaf that must not go in", value=f"{gap['leaf']:.2f} mm", why=gap["source"]),
+                Figure(label="Stop where this leaf goes in", value=f"{gap['stop_leaf']:.2f} mm", why=gap["source"]),
+            ]
+        )
+    steps = steps_with_cautions(report, ("edges", "tape"))
+    if steps:
+        yield Steps(title="Edges and tape", items=steps)
+
+
+def _seams(fit: Report, unit: LengthUnit) -> Rows:
+    return Rows(
+        title="Seams", header=("seam", "between", "length", "width", "gap", "", "goes in", "seals"),
+        rows=[
+            (
+                s["id"], f"{s['a']} and {s['b']}", write_length(s["length"], unit), write_length(s["width"], unit),
+                f"{s['gap']['min']:.2f} to {s['gap']['max']:.2f} mm", "captive" if s["captive"] else "taped",
+                "yes" if s["goes_in"] else "no", s["seals"],
+            )
+            for s in fit["seams"]
+        ],
+        right="llrrrlll", keys=[f"{s['a']} {s['b']}" for s in fit["seams"]],
+        note="The gap is the least and greatest that tolerance leaves once the pieces are taped. Below nothing: too large by "
+        "so much.",
+    )  # fmt: skip
+
+
+def _captive(fit: Report) -> Rows:
+    return Rows(
+        title="Captive pieces", header=("piece", "between", "left over", "plus or minus", "likely", "from"),
+        rows=[
+            (
+                loop["piece"], " and ".join(loop["between"]), f"{loop['left_over']:.2f} mm", f"{loop['spread']:.2f} mm",
+                f"{loop['rss']:.2f} mm", ", ".join(f"{t['piece']} {t['size']} ±{t['error']:.2f}" for t in loop["terms"]),
+            )
+            for loop in fit["loops"]
+        ],
+        right="llrrrl", keys=[loop["piece"] for loop in fit["loops"]],
+        note="Tape cannot close the gap of a captive piece. Likely: root-sum-square.",
+    )  # fmt: skip
+
+
+def assembly_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    """Which piece goes in when, and from where."""
+    rows = report.get("assembly")
+    if not rows:
+        return
+    yield Rows(
+        title="Piece by piece", header=("step", "piece", "comes in", "drawn out by"),
+        rows=[
+            (str(a["step"]), a["name"], _way([-v for v in a["direction"]]), write_length(a["distance"], unit)) for a in rows
+        ],
+        right="rllr", keys=[a["name"] for a in rows],
+        note="Drawn out by: how far the view shows the piece from its place.",
+    )  # fmt: skip
+
+
+def _way(direction: Sequence[float]) -> str:
+    words = (("to the left", "to the right"), ("to the front", "to the back"), ("down", "up"))
+    for axis, (low, high) in enumerate(words):
+        if abs(direction[axis]) > 0.999:
+            return high if direction[axis] > 0 else low
+    return "along " + ", ".join(f"{v:.2f}" for v in direction)
