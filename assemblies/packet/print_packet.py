@@ -1,0 +1,239 @@
+"""packet.pdf: the packet for the wall of the shop, a page or more for each station, and the card to laminate.
+
+Made from the same sections as the page. The text goes to the typesetter as data, never as markup, so that whatever stands in an
+order comes out as it was written. Fonts are ours and embedded; the same report gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, Literal
+
+from assemblies.packet.blocks import (
+    STATIONS,
+    Bars,
+    Block,
+    Cautions,
+    Figures,
+    Para,
+    Picture,
+    Remark,
+    Remarks,
+    Rows,
+    Section,
+    Steps,
+)
+from assemblies.packet.sections import sections, verdict_words
+from assemblies.packet.words import percent
+from parts.lengths import LengthUnit
+
+if TYPE_CHECKING:
+    from assemblies.examine import Examined
+
+__all__ = ["Paper", "packet_pdf", "write_print"]
+
+Paper = Literal["a4", "letter"]
+_HERE: Final = Path(__file__).parent
+_TYPST_PAPER: Final = {"a4": "a4", "letter": "us-letter"}
+_TICKED: Final = ("cut", "drill", "dry-fit", "bond")  # stations where a row about a piece is work to tick off
+_SHORT_CELL: Final = 28  # letters: a column of such texts is as wide as they are
+_SHORT_ROWS: Final = 8  # a table no longer than this is not broken over two pages, nor one of so few letters:
+_SHORT_TEXT: Final = 1500
+_BAR_END: Final = 1.2  # of the allowed: as far as a bar is drawn
+_SVG_FONT: Final = 'font-family="system-ui, sans-serif"'
+
+
+def packet_pdf(
+    report: Mapping[str, Any], unit: LengthUnit, pictures: Mapping[str, str], *, paper: Paper | None = None
+) -> bytes:
+    """The packet as PDF.
+
+    Args:
+        report: as in report.json.
+        unit: in which lengths are shown.
+        pictures: SVG files by the key that `Picture` blocks use; one that is not there is left out.
+        paper: the default is A4 for an order in mm, US letter for one in inches.
+    """
+    import typst
+
+    data = json.dumps(_data(dict(report), unit, pictures, paper or ("letter" if unit == "in" else "a4")))
+    made: bytes = typst.compile(
+        str(_HERE / "print" / "packet.typ"),
+        root=str(_HERE / "print"),
+        font_paths=[str(_HERE / "fonts")],
+        ignore_system_fonts=True,
+        format="pdf",
+        sys_inputs={"data": data},
+    )
+    return made
+
+
+def write_print(found: Examined, folder: Path) -> None:
+    """Write `packet.pdf` into the packet's folder, with the drawn pictures that are there by now.
+
+    Raises:
+        OSError: it cannot be written.
+    """
+    pictures = {}
+    exploded = folder / f"{found.design.name}-exploded.svg"
+    for key, path in (("exploded", exploded), *((p.stem, p) for p in sorted(folder.glob("cutting/sheet-*.svg")))):
+        if path.exists():
+            pictures[key] = path.read_text(encoding="utf-8")
+    made = packet_pdf(found.report, found.order.units, pictures, paper=found.order.shop.paper)
+    (folder / "packet.pdf").write_bytes(made)
+
+
+def _data(report: dict[str, Any], unit: LengthUnit, pictures: Mapping[str, str], paper: Paper) -> dict[str, Any]:
+    """Everything that the template shows, as plain data."""
+    word, sentence = verdict_words(report)
+    made = sections(report, unit)
+    about = [report["name"], report["kind"], f"revision {report['revision']}", f"{report['quantity']} to make"]
+    return {
+        "paper": _TYPST_PAPER[paper],
+        "title": report["title"],
+        "name": report["name"],
+        "revision": report["revision"],
+        "about": ", ".join(about),
+        "verdict": {"word": word, "sentence": sentence},
+        "stations": _stations(made, pictures, f"{word}. {sentence}"),
+        "card": next((_card(s) for s in made if s.id == "card"), None),
+        "pictures": {key: svg.replace(_SVG_FONT, 'font-family="DejaVu Sans"', 1) for key, svg in pictures.items()},
+    }
+
+
+def _stations(made: Sequence[Section], pictures: Mapping[str, str], said: str) -> list[dict[str, Any]]:
+    """Each station with its sections and the drawings that have pages of their own; without what is not there.
+
+    What stands in the verdict's frame already (`said`) is not said again.
+    """
+    out = []
+    for station, title in STATIONS.items():
+        across: list[dict[str, Any]] = []
+        shown: list[dict[str, Any]] = []
+        for section in (s for s in made if s.station == station):
+            blocks: list[dict[str, Any]] = []
+            for block in section.blocks:
+                if _is_empty(block, pictures) or block == Para(text=said):
+                    continue
+                own_page = isinstance(block, Picture) and station == "cut"
+                (across if own_page else blocks).append(_block(block, section))
+            if blocks:
+                shown.append({"title": section.title, "blocks": blocks})
+        if shown:
+            out.append({"title": title, "across": across, "sections": shown})
+    return out
+
+
+def _is_empty(block: Block, pictures: Mapping[str, str]) -> bool:
+    if isinstance(block, Picture):
+        return block.key not in pictures
+    if isinstance(block, Rows):
+        return not block.rows
+    return not (block.text if isinstance(block, Para) else block.items)
+
+
+def _block(block: Block, section: Section) -> dict[str, Any]:
+    data = {"kind": type(block).__name__, **asdict(block)}
+    if isinstance(block, Rows):
+        data |= _rows(block, section)
+    elif isinstance(block, Figures):
+        long = any(len(item.value) > _SHORT_CELL for item in block.items)
+        data["widths"] = [0, 1.0 if long else 0, 1.4]
+    elif isinstance(block, Steps):
+        data["items"] = _steps(block)
+    elif isinstance(block, Bars):
+        data |= _bars(block)
+    elif isinstance(block, Remarks):
+        data["items"] = [_remark(item) for item in block.items]
+    elif isinstance(block, Cautions):
+        groups: dict[str, list[dict[str, Any]]] = {}
+        for item in block.items:
+            groups.setdefault(item.where, []).append(_remark(item))
+        data["groups"] = [{"where": where, "items": items} for where, items in groups.items()]
+    if data.get("title") == section.title:
+        data["title"] = ""
+    return data
+
+
+def _rows(block: Rows, section: Section) -> dict[str, Any]:
+    """A table without its empty columns; with boxes to tick where a row is work on a piece."""
+    kept = [k for k in range(len(block.header)) if any(row[k] for row in block.rows)]
+    rows = [[row[k] for k in kept] for row in block.rows]
+    return {
+        "header": [block.header[k] for k in kept],
+        "rows": rows,
+        "right": [block.right[k : k + 1] == "r" for k in kept],
+        "small": [block.header[k] == "source" and len(kept) > 1 for k in kept],
+        "widths": _widths(rows),
+        "tick": section.station in _TICKED and (bool(block.keys) or section.station == "drill"),
+        "short": len(rows) <= _SHORT_ROWS and sum(len(text) for row in rows for text in row) <= _SHORT_TEXT,
+    }
+
+
+def _widths(rows: Sequence[Sequence[str]]) -> list[int]:
+    """Shares of the width by column: 0 is as wide as its text, for columns of short texts."""
+    longest = [max(len(text) for text in column) for column in zip(*rows, strict=True)]
+    return [min(length, 3 * _SHORT_CELL) if length > _SHORT_CELL else 0 for length in longest]
+
+
+def _steps(block: Steps) -> list[dict[str, Any]]:
+    """The steps; cautions that an earlier step of the list has word for word are pointed to."""
+    seen: dict[tuple[str, ...], int] = {}
+    out = []
+    for number, step in enumerate(block.items, 1):
+        cautions = tuple(step.cautions)
+        first = seen.setdefault(cautions, number)
+        if cautions and first != number:
+            cautions = (f"the same as at step {first}.",)
+        text = re.sub(rf"^{number}\. ", "", step.text)  # the number stands beside the box
+        out.append({"text": text, "cautions": cautions, "source": step.source, "sign": step.sign})
+    return out
+
+
+def _remark(item: Remark) -> dict[str, Any]:
+    """A remark whose sentences end."""
+    return {**asdict(item), "text": _ended(item.text), "do": _ended(item.do)}
+
+
+def _ended(text: str) -> str:
+    return text if not text or text[-1] in ".!?" else f"{text}."
+
+
+def _bars(block: Bars) -> dict[str, Any]:
+    """The bars with their length, and each reason once, lettered where there are several."""
+    whys = list(dict.fromkeys(item.why for item in block.items if item.why))
+    marks = {why: chr(ord("a") + k) if len(whys) > 1 else "" for k, why in enumerate(whys)}
+    items = [
+        {
+            "label": item.label,
+            "text": item.text,
+            "percent": percent(item.use),
+            "over": not item.use <= 1.0,
+            "share": min(max(item.use, 0.0), _BAR_END) if math.isfinite(item.use) else _BAR_END,
+            "mark": marks.get(item.why, ""),
+        }
+        for item in block.items
+    ]
+    return {"items": items, "notes": [{"mark": mark, "text": why} for why, mark in marks.items()]}
+
+
+def _card(section: Section) -> dict[str, Any]:
+    """What goes on the card: the section without sources; a table of one column is the label."""
+    parts: list[dict[str, Any]] = []
+    label: list[str] = []
+    for block in section.blocks:
+        if isinstance(block, Cautions):
+            continue
+        if isinstance(block, Rows) and len(block.header) == 1:
+            label += [row[0] for row in block.rows]
+        elif isinstance(block, Rows):
+            kept = [k for k, name in enumerate(block.header) if name != "source"]
+            parts.append({"kind": "Rows", "header": kept, "rows": [[row[k] for k in kept] for row in block.rows]})
+        else:
+            parts.append({"kind": type(block).__name__, **asdict(block)})
+    return {"parts": parts, "label": label}
