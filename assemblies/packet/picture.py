@@ -42,6 +42,7 @@ class Picture:
     path: Path
     child: subprocess.Popen[bytes]
     started_s: float
+    size: tuple[int, int] = SIZE
 
     def collect(self, longest_s: float = _LONGEST_S) -> Finding | None:
         """Wait for the picture, and hold it to be one; a note, and no file, when there is none."""
@@ -55,7 +56,7 @@ class Picture:
             return self._none("this machine has no library to render with")
         if code != 0:
             return self._none("the renderer died" + (f" of signal {-code}" if code < 0 else f" with code {code}"))
-        fault = png_fault(self.path)
+        fault = png_fault(self.path, self.size)
         return self._none(f"the renderer's file {fault}") if fault else None
 
     def stop(self) -> None:
@@ -77,8 +78,8 @@ class Picture:
         )
 
 
-def start_picture(design: Design, offsets: Mapping[str, Vector], path: Path) -> Picture:
-    """Start to render a design with its pieces moved by their offsets (mm) to a PNG file of `SIZE`.
+def start_picture(design: Design, offsets: Mapping[str, Vector], path: Path, size: tuple[int, int] = SIZE) -> Picture:
+    """Start to render a design with its pieces moved by their offsets (mm) to a PNG file of `size` pixels.
 
     The child takes the scene from a temporary file on its standard input; it draws in software, so that one machine gives
     the same bytes every time.
@@ -87,7 +88,7 @@ def start_picture(design: Design, offsets: Mapping[str, Vector], path: Path) -> 
     environment = {**os.environ, "LIBGL_ALWAYS_SOFTWARE": "1", "PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
     environment.pop("DISPLAY", None)
     with tempfile.TemporaryFile() as scene:
-        scene.write(pickle.dumps((design.placed, dict(offsets), str(path), SIZE)))
+        scene.write(pickle.dumps((design.placed, dict(offsets), str(path), size)))
         scene.seek(0)
         child = subprocess.Popen(
             [sys.executable, "-m", "assemblies.packet.render"],
@@ -96,7 +97,7 @@ def start_picture(design: Design, offsets: Mapping[str, Vector], path: Path) -> 
             stderr=subprocess.DEVNULL,
             env=environment,
         )
-    return Picture(path=path, child=child, started_s=time.monotonic())
+    return Picture(path=path, child=child, started_s=time.monotonic(), size=size)
 
 
 @contextmanager
@@ -111,7 +112,7 @@ def picture_of(design: Design, exploded: Exploded, path: Path) -> Iterator[Pictu
         raise
 
 
-def png_fault(path: Path) -> str:
+def png_fault(path: Path, wanted: tuple[int, int] = SIZE) -> str:
     """What is wrong with a PNG file of ours; empty when nothing is.
 
     Source: PNG specification (ISO/IEC 15948), signature, IHDR and IEND chunks.
@@ -123,4 +124,4 @@ def png_fault(path: Path) -> str:
     if len(data) < 45 or data[:8] != b"\x89PNG\r\n\x1a\n" or data[-8:-4] != b"IEND":
         return "is not a whole PNG file"
     size = struct.unpack(">II", data[16:24])
-    return "" if size == SIZE else f"has {size[0]} x {size[1]} pixels"
+    return "" if size == wanted else f"has {size[0]} x {size[1]} pixels"
