@@ -26,6 +26,7 @@ from assemblies.packet.blocks import (
     Remarks,
     Rows,
     Section,
+    Step,
     Steps,
 )
 from assemblies.packet.sections import sections, verdict_words
@@ -44,7 +45,11 @@ _TICKED: Final = ("cut", "drill", "dry-fit", "bond")  # stations where a row abo
 _SHORT_CELL: Final = 28  # letters: a column of such texts is as wide as they are
 _SHORT_ROWS: Final = 8  # a table no longer than this is not broken over two pages, nor one of so few letters:
 _SHORT_TEXT: Final = 1500
+_WIDTH_PT: Final = 500.0  # the text's width on A4, less a box to tick
+_LETTER_PT: Final = 5.0  # of the table's font, on average
+_AIR_PT: Final = 8.0  # around the text of a cell
 _BAR_END: Final = 1.2  # of the allowed: as far as a bar is drawn
+_PRINT_WIDTH_MM: Final = 182.0  # between the margins of A4
 _SVG_FONT: Final = 'font-family="system-ui, sans-serif"'
 
 
@@ -74,18 +79,20 @@ def packet_pdf(
 
 
 def write_print(found: Examined, folder: Path) -> None:
-    """Write `packet.pdf` into the packet's folder, with the drawn pictures that are there by now.
+    """Write `packet.pdf` into the packet's folder, with the sheets' drawings that are there by now.
+
+    The exploded view is drawn anew, as wide as the print, so that its numbers and sizes can be read on the wall.
 
     Raises:
         OSError: it cannot be written.
     """
-    pictures = {}
-    exploded = folder / f"{found.design.name}-exploded.svg"
-    for key, path in (("exploded", exploded), *((p.stem, p) for p in sorted(folder.glob("cutting/sheet-*.svg")))):
-        if path.exists():
-            pictures[key] = path.read_text(encoding="utf-8")
-    made = packet_pdf(found.report, found.order.units, pictures, paper=found.order.shop.paper)
-    (folder / "packet.pdf").write_bytes(made)
+    from assemblies.packet.line_drawing import exploded_svg
+
+    unit = found.order.units
+    pictures = {path.stem: path.read_text(encoding="utf-8") for path in sorted(folder.glob("cutting/sheet-*.svg"))}
+    if found.exploded is not None:
+        pictures["exploded"] = exploded_svg(found.design, found.exploded, width_mm=_PRINT_WIDTH_MM, unit=unit)
+    (folder / "packet.pdf").write_bytes(packet_pdf(found.report, unit, pictures, paper=found.order.shop.paper))
 
 
 def _data(report: dict[str, Any], unit: LengthUnit, pictures: Mapping[str, str], paper: Paper) -> dict[str, Any]:
@@ -145,7 +152,7 @@ def _block(block: Block, section: Section) -> dict[str, Any]:
         long = any(len(item.value) > _SHORT_CELL for item in block.items)
         data["widths"] = [0, 1.0 if long else 0, 1.4]
     elif isinstance(block, Steps):
-        data["items"] = _steps(block)
+        data["items"] = [_step(number, step) for number, step in enumerate(block.items, 1)]
     elif isinstance(block, Bars):
         data |= _bars(block)
     elif isinstance(block, Remarks):
@@ -164,35 +171,43 @@ def _rows(block: Rows, section: Section) -> dict[str, Any]:
     """A table without its empty columns; with boxes to tick where a row is work on a piece."""
     kept = [k for k in range(len(block.header)) if any(row[k] for row in block.rows)]
     rows = [[row[k] for k in kept] for row in block.rows]
+    right = [block.right[k : k + 1] == "r" for k in kept]
+    header = [block.header[k] for k in kept]
+    wide = _wide([header, *rows])
     return {
-        "header": [block.header[k] for k in kept],
-        "rows": rows,
-        "right": [block.right[k : k + 1] == "r" for k in kept],
-        "small": [block.header[k] == "source" and len(kept) > 1 for k in kept],
-        "widths": _widths(rows),
+        "header": header,
+        "rows": [[_parts(text) if leans else text for text, leans in zip(row, right, strict=True)] for row in rows],
+        "right": right,
+        "small": [name == "source" and len(kept) > 1 for name in header],
+        "widths": _widths(rows) if wide > _WIDTH_PT else [0.0] * len(kept),
+        "dense": len(kept) > 5 and wide > _WIDTH_PT,
         "tick": section.station in _TICKED and (bool(block.keys) or section.station == "drill"),
         "short": len(rows) <= _SHORT_ROWS and sum(len(text) for row in rows for text in row) <= _SHORT_TEXT,
     }
 
 
-def _widths(rows: Sequence[Sequence[str]]) -> list[int]:
+def _longest(rows: Sequence[Sequence[str]]) -> list[int]:
+    return [max(len(text) for text in column) for column in zip(*rows, strict=True)]
+
+
+def _wide(rows: Sequence[Sequence[str]]) -> float:
+    """About how many points wide a table of unbroken texts is."""
+    return sum(_LETTER_PT * length + _AIR_PT for length in _longest(rows))
+
+
+def _widths(rows: Sequence[Sequence[str]]) -> list[float]:
     """Shares of the width by column: 0 is as wide as its text, for columns of short texts."""
-    longest = [max(len(text) for text in column) for column in zip(*rows, strict=True)]
-    return [min(length, 3 * _SHORT_CELL) if length > _SHORT_CELL else 0 for length in longest]
+    return [math.sqrt(min(n, 3 * _SHORT_CELL)) if n > _SHORT_CELL else 0.0 for n in _longest(rows)]
 
 
-def _steps(block: Steps) -> list[dict[str, Any]]:
-    """The steps; cautions that an earlier step of the list has word for word are pointed to."""
-    seen: dict[tuple[str, ...], int] = {}
-    out = []
-    for number, step in enumerate(block.items, 1):
-        cautions = tuple(step.cautions)
-        first = seen.setdefault(cautions, number)
-        if cautions and first != number:
-            cautions = (f"the same as at step {first}.",)
-        text = re.sub(rf"^{number}\. ", "", step.text)  # the number stands beside the box
-        out.append({"text": text, "cautions": cautions, "source": step.source, "sign": step.sign})
-    return out
+def _parts(text: str) -> str | list[str]:
+    """A short length with what it is off by, in two parts that stay whole where a column is narrow."""
+    parts = re.split(r" (?=[+-]\d)", text)
+    return parts if len(parts) == 2 and len(text) <= _SHORT_CELL else text
+
+
+def _step(number: int, step: Step) -> dict[str, Any]:
+    return {**asdict(step), "text": re.sub(rf"^{number}\. ", "", step.text)}  # the number stands beside the box
 
 
 def _remark(item: Remark) -> dict[str, Any]:
