@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from assemblies.packet.blocks import STATIONS, Block, Cautions, Para, Remark, Remarks, Rows, Section, Station, Steps
-from assemblies.packet.sections_bond import bond_blocks, test_blocks, use_blocks
+from assemblies.packet.sections_bond import bond_blocks, proof_blocks, use_blocks
 from assemblies.packet.sections_fit import assembly_blocks, fit_blocks
 from assemblies.packet.sections_plan import buying_blocks, cost_blocks, liquid_blocks, load_blocks, piece_blocks
 from assemblies.packet.sections_shop import cut_blocks, drill_blocks
@@ -58,7 +58,7 @@ def sections(report: Report, unit: LengthUnit) -> tuple[Section, ...]:
         ("fit", "dry-fit", "Dry fit", fit_blocks(report, unit)),
         ("assembly", "dry-fit", "Order of assembly", assembly_blocks(report, unit)),
         ("bonding", "bond", "Bonding plan", bond_blocks(report)),
-        ("proof", "test", "Proof test", test_blocks(report)),
+        ("proof", "test", "Proof test", proof_blocks(report)),
         ("card", "use", "Operator's card and tank label", use_blocks(report, unit)),
         ("sources", "sources", "Sources", _sources(report)),
     ]

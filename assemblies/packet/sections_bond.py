@@ -10,7 +10,7 @@ from assemblies.packet.sections_fit import steps_with_cautions
 from assemblies.packet.words import amount
 from parts.lengths import LengthUnit, write_length
 
-__all__ = ["bond_blocks", "test_blocks", "use_blocks"]
+__all__ = ["bond_blocks", "proof_blocks", "use_blocks"]
 
 Report = Mapping[str, Any]
 
@@ -83,7 +83,7 @@ def _air(air: Report) -> Iterator[Figure]:
     yield Figure(label="At the bench it is more", value=amount(bench["value"], bench["unit"], 0), why=bench["source"])
 
 
-def test_blocks(report: Report) -> Iterator[Block]:
+def proof_blocks(report: Report) -> Iterator[Block]:
     """The proof test, stage by stage, signed for."""
     stages = report.get("proof_test")
     if not stages:

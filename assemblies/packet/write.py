@@ -10,6 +10,7 @@ from assemblies.examine import Examined
 from assemblies.packet.drawings_out import write_drawings
 from assemblies.packet.folder import new_packet
 from assemblies.packet.glb import write_glb
+from assemblies.packet.page import write_page
 from assemblies.packet.picture import picture_of
 from assemblies.packet.profile_dxf import write_profile
 from assemblies.packet.step import write_piece_step, write_step
@@ -40,7 +41,7 @@ def write_packet(found: Examined, target: Path) -> None:
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
         _write_text(folder / "parts.csv", parts_csv(found.report))
         _write_text(folder / "seams.csv", seams_csv(found.report))
-        _write_page(found, folder)
+        write_page(found, folder)  # last: it holds what was written before
 
 
 def _with_note(found: Examined, note: Finding | None) -> Examined:
@@ -59,18 +60,6 @@ def _write_models(found: Examined, folder: Path) -> None:
     write_step(design, folder / f"{name}-exploded.step", offsets)
     write_glb(design, folder / f"{name}.glb")
     _write_text(folder / f"{name}-exploded.svg", exploded_svg(design, found.exploded, unit=found.order.units))
-
-
-def _write_page(found: Examined, folder: Path) -> None:
-    """The page last: it holds the model and the pictures that were written before."""
-    from assemblies.packet.page import page
-
-    name = found.design.name
-    pictures = {"exploded": (folder / f"{name}-exploded.svg").read_text(encoding="utf-8")}
-    for sheet in sorted(folder.glob("cutting/sheet-*.svg")):
-        pictures[sheet.stem] = sheet.read_text(encoding="utf-8")
-    model = (folder / f"{name}.glb").read_bytes()
-    _write_text(folder / "packet.html", page(found.report, found.order.units, model=model, pictures=pictures))
 
 
 def _write_pieces(found: Examined, folder: Path) -> None:
