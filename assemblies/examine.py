@@ -87,9 +87,12 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
         from assemblies.hold import hold
 
         held = hold(order, design, choice.proof if choice else None)
-        report |= {"liquid": held.liquid, "strength": held.strength, **held.more}
+        report |= {"liquid": held.liquid, "strength": held.strength}
         checks |= held.checks
         findings += held.findings
+        from assemblies.shop.sections import proving_sections
+
+        report |= proving_sections(order, design, report, checks)
     if strength and fitted is not None and exploded is not None:
         from assemblies.shop.cut_sections import cut_sections, usual_plan
         from assemblies.shop.sections import shop_sections

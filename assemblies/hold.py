@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
-from assemblies.card import operators_card, proof_test
 from assemblies.design import Design
 from assemblies.hold_rows import liquid_section, strength_section
 from assemblies.hold_scope import known_liquid, liquid_findings, outside_method, sound
@@ -28,14 +27,13 @@ __all__ = ["Held", "first_guess", "hold", "proof_of", "use_at_fills", "use_at_mo
 
 @dataclass(frozen=True, kw_only=True)
 class Held:
-    """What came of it: states of the checks, findings, and the report's sections (`more`: proof test and card)."""
+    """What came of it: states of the checks, findings, and the report's sections."""
 
     checks: Mapping[str, str]
     findings: tuple[Finding, ...]
     liquid: Mapping[str, Any]
     strength: Mapping[str, Any]
     proof: Proof | None
-    more: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def passed(self) -> bool:
@@ -168,10 +166,6 @@ def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
         liquid=section,
         strength=strength,
         proof=proof,
-        more={
-            "proof_test": proof_test(order, section),
-            "card": operators_card(order, section, strength["good_for"]),
-        },
     )
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 
-from assemblies.choose import Build, Choice, Solver, uniform
 from assemblies.design import Design
 from assemblies.hold import use_at_fills, use_at_motions
 from assemblies.order import Order
 from assemblies.order.model import PortSpec, StripSpec
+from assemblies.thickness import Build, Choice, Solver, uniform
 from parts.findings import NotCovered, SeamwrightError
 
 __all__ = ["remedies"]

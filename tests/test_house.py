@@ -74,8 +74,8 @@ def test_no_module_imports_itself_in_a_circle() -> None:
 
 
 #: Rooms from the ground up: a room may use those before it, never those after it.
-LADDER = ("order", "design", "liquid", "kinds", "fit", "facets", "sweep", "explode", "strength", "hold_rows", "hold", "choose",
-          "shop", "report", "examine", "cutting", "packet", "say", "say_cut",
+LADDER = ("order", "design", "liquid", "kinds", "fit", "facets", "sweep", "explode", "strength", "hold_scope", "hold_rows",
+          "hold", "thickness", "remedies", "choose", "shop", "report", "examine", "cutting", "packet", "say", "say_cut",
           "cli")  # fmt: skip
 
 

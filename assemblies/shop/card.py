@@ -22,23 +22,22 @@ Row = dict[str, Any]
 def card_section(order: Order, design: Design, report: Mapping[str, Any], checks: Mapping[str, str]) -> Row | None:
     """The report's `card`, or None for a thing that neither holds liquid nor moves.
 
-    What the strength check wrote on the card (fill line, largest acceleration and tilt) is kept, unless the check has not
-    passed; waiting times and words come from the tables of this room.
+    The largest acceleration and tilt are the smaller of what strength and spilling allow; there are none where the strength
+    check has not passed. Waiting times and words come from the tables of this room.
 
     Args:
         order, design: what is made.
-        report: `card`, `liquid` and `strength` are read where they are there.
+        report: `liquid` and `strength` are read where they are there.
         checks: states of the checks, as in the report.
     """
     if not design.cavities and not order.case:
         return None
     unproven = [name for name, state in checks.items() if state != "passed"]
-    figures = dict(report.get("card", {}))
-    if checks.get("strength") != "passed":
-        figures |= dict.fromkeys(("largest_acceleration_m_s2", "largest_tilt_deg"))
     liquid = report.get("liquid", {})
     return {
-        **figures,
+        **_fill(liquid),
+        **_limits(report, checks),
+        "cases": [case.name for case in order.case],
         "name": design.name,
         "title": design.title,
         "revision": design.revision,
@@ -57,6 +56,28 @@ def card_section(order: Order, design: Design, report: Mapping[str, Any], checks
         "craze": [row["liquid"] for row in load("liquids_that_craze")],
         "label": _label(design, liquid),
     }
+
+
+def _fill(liquid: Mapping[str, Any]) -> Row:
+    """What goes in, and to which line."""
+    if not liquid:
+        return {}
+    return {
+        "fill_line_mm": liquid["fill_depth"],
+        "fill_L": liquid["fill_L"],
+        "liquids": [liquid["name"]],
+        "largest_temperature_C": max(liquid["temperature"], 20.0),
+    }
+
+
+def _limits(report: Mapping[str, Any], checks: Mapping[str, str]) -> Row:
+    """How it may be started, stopped and tilted."""
+    good = report.get("strength", {}).get("good_for", {}) if checks.get("strength") == "passed" else {}
+    both = {
+        "largest_acceleration_m_s2": ("acceleration_m_s2", "dry_acceleration_m_s2"),
+        "largest_tilt_deg": ("tilt_deg", "dry_tilt_deg"),
+    }
+    return {word: min((good[k] for k in keys if good.get(k) is not None), default=None) for word, keys in both.items()}
 
 
 def _times(order: Order, design: Design) -> Row:

@@ -1,4 +1,4 @@
-"""The shop's sections of the report, in one call: bonding, proof test, buying, card, cautions."""
+"""The shop's sections of the report: bonding, buying, cautions; proof test and card."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from assemblies.shop.cautions import cautions_section, steps_of
 from assemblies.shop.proof import proof_rows, proof_rules
 from assemblies.shop.solvent import SolventError
 
-__all__ = ["shop_sections"]
+__all__ = ["proving_sections", "shop_sections"]
 
 
 def shop_sections(
@@ -60,10 +60,19 @@ def _sections(
     plan = bonding_plan(design, fit, exploded)
     sections = {
         "bonding": None if plan is None else bonding_section(order, design, plan, settings),
+        "buying": buying_section(order, design, fit, plan, settings),
+        "cautions": cautions_section(steps_of(order, design, bonded=plan is not None)),
+    }
+    return {name: section for name, section in sections.items() if section is not None}
+
+
+def proving_sections(
+    order: Order, design: Design, report: Mapping[str, Any], checks: Mapping[str, str]
+) -> dict[str, Any]:
+    """The proof test and the operator's card, from the liquid and strength of the report so far."""
+    sections = {
         "proof_test": proof_rows(order, design, report) or None,
         "proof_rules": proof_rules(order, design),
-        "buying": buying_section(order, design, fit, plan, settings),
         "card": card_section(order, design, report, checks),
-        "cautions": cautions_section(steps_of(order, design, bonded=plan is not None)),
     }
     return {name: section for name, section in sections.items() if section is not None}
