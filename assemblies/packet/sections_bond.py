@@ -13,6 +13,10 @@ from parts.lengths import LengthUnit, write_length
 __all__ = ["bond_blocks", "proof_blocks", "use_blocks"]
 
 Report = Mapping[str, Any]
+_WAITS = {
+    "set": "it bears a touch", "tape-off": "the tape comes off", "handling": "light handling", "water": "water, standing still",
+    "motion": "motion with liquid", "launch": "a launch",
+}  # fmt: skip
 
 
 def bond_blocks(report: Report) -> Iterator[Block]:
@@ -38,7 +42,7 @@ def bond_blocks(report: Report) -> Iterator[Block]:
     yield Steps(title="Steps", items=steps_with_cautions(report, ("bond", "wait")))
     yield Rows(
         title="Waiting times", header=("before", "at least", "source"),
-        rows=[(name, _hours(w["value"]), w["source"]) for name, w in bonding["waits"].items()],
+        rows=[(_WAITS.get(name, name), _hours(w["value"]), w["source"]) for name, w in bonding["waits"].items()],
         right="lrl",
     )  # fmt: skip
     through = bonding.get("through_hole")

@@ -17,9 +17,10 @@ Report = Mapping[str, Any]
 def steps_with_cautions(report: Report, stations: Sequence[str]) -> list[Step]:
     """The bonding plan's steps of these stations; a caution stands in full where it is first needed, then by that step's
     number."""
-    texts = {c["id"]: f"{c['text']} ({c['source']})" for c in report.get("cautions", ())}
+    texts = {c["id"]: f"{c['text']} [{c['source']}]" for c in report.get("cautions", ())}
     shown: dict[str, int] = {}
     out = []
+    whole = ({p["name"] for p in report["placed"]}, {s["id"] for s in report.get("fit", {}).get("seams", ())}, set())
     rows = [s for s in report.get("bonding", {}).get("steps", ()) if s["station"] in stations]
     for number, row in enumerate(rows, start=1):
         ids = [c for c in row["cautions"] if c in texts]
@@ -28,7 +29,9 @@ def steps_with_cautions(report: Report, stations: Sequence[str]) -> list[Step]:
         if before:
             said.append(f"As at step {', '.join(map(str, before))}.")
         shown |= {c: number for c in ids if c not in shown}
-        out.append(Step(text=row["text"], cautions=said, source=row["source"]))
+        some = row["station"] in ("edges", "tape") and set(row.get("where", ())) not in whole
+        text = f"{row['text']} Here: {', '.join(row['where'])}." if some else row["text"]
+        out.append(Step(text=text, cautions=said, source=row["source"]))
     return out
 
 

@@ -20,7 +20,7 @@ def view_data(report: Report, unit: LengthUnit) -> dict[str, Any] | None:
     """Plain data for the page's script; None when the report does not say how the thing comes apart.
 
     `pieces`: name, offset when fully apart, a sentence. `seams`: id, the two pieces, middle, level `ok`, `care` or `stop`.
-    `marks`: level, a short and a whole text, place, the pieces named, `red` those that do not go in or run into another.
+    `marks`: level, id, a short and a whole text, place, the pieces named, `red` those that do not go in or run into another.
     """
     if "assembly" not in report or "fit" not in report:
         return None
@@ -66,15 +66,17 @@ def _seam_marks(fit: Report) -> Iterator[dict[str, Any]]:
     for s in fit["seams"]:
         if _level(s) == "ok":
             continue
-        most, least = f"{s['gap']['max']:.2f} mm", f"{-s['gap']['min']:.2f} mm"
-        short, said, red = f"{s['id']} gap {most}", f"the gap may be {most}", []
-        if s["seals"] != "ok":
-            said += ": thin solvent does not bridge it" if s["seals"] == "stop" else ": more than is good"
+        most, over = f"{s['gap']['max']:.2f} mm", f"{-s['gap']['min']:.2f} mm"
+        said, red = [], []
         if not s["goes_in"]:
-            short, said = f"{s['id']} too large by {least}", f"does not go in: it may be {least} too large"
+            said.append(f"may not go in, up to {over} too large")
             red = [captive[s["id"]]] if s["id"] in captive else [s["a"], s["b"]]
-        text = f"Seam {s['id']}, {s['a']} and {s['b']}: {said}."
-        yield _mark(_level(s), short, text, s["centre"], [s["a"], s["b"]], red)
+        if s["seals"] != "ok":
+            grave = "thin solvent does not bridge it" if s["seals"] == "stop" else "more than is good"
+            said.append(f"the gap may be {most}: {grave}")
+        short = f"gap {most}" if s["goes_in"] else f"{over} too large"
+        text = f"Seam {s['id']}, {s['a']} and {s['b']}: {'; '.join(said)}."
+        yield _mark(_level(s), (s["id"], short), text, s["centre"], [s["a"], s["b"]], red)
 
 
 def _hit_marks(report: Report) -> Iterator[dict[str, Any]]:
@@ -83,17 +85,19 @@ def _hit_marks(report: Report) -> Iterator[dict[str, Any]]:
     for hit in report["fit"].get("interferences") or ():
         pair, volume = [hit["a"], hit["b"]], amount(hit["volume_mm3"], "mm3", 1)
         at = middles.get(frozenset(pair), origins[hit["b"]])
-        yield _mark(
-            "stop",
-            f"share {volume}",
-            f"{hit['a']} and {hit['b']} run into each other: they share {volume}.",
-            at,
-            pair,
-            pair,
-        )
+        text = f"{hit['a']} and {hit['b']} run into each other: they share {volume}."
+        yield _mark("stop", ("overlap", volume), text, at, pair, pair)
 
 
 def _mark(
-    level: str, short: str, text: str, at: Sequence[float], pieces: Sequence[str], red: Sequence[str]
+    level: str, short: tuple[str, str], text: str, at: Sequence[float], pieces: Sequence[str], red: Sequence[str]
 ) -> dict[str, Any]:
-    return {"level": level, "short": short, "text": text, "at": _metres(at), "pieces": list(pieces), "red": list(red)}
+    return {
+        "level": level,
+        "id": short[0],
+        "short": short[1],
+        "text": text,
+        "at": _metres(at),
+        "pieces": list(pieces),
+        "red": list(red),
+    }

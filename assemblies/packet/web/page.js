@@ -50,7 +50,8 @@
     for (const mark of data.marks) addFlag(mark);
     paint();
     resize();
-    window.packet = { positions, select, setApart, pickAt, screenAt, picked: () => picked, ready: true }; // for tests
+    const middle = () => pieces.values().next().value.box.getCenter(new T.Vector3());
+    window.packet = { positions, pickAt, screenAt, middle, picked: () => picked, ready: true }; // for tests
   }
 
   function addPiece(node, name, way) {
@@ -87,17 +88,18 @@
     }
   }
 
-  function addFlag({ level, short, at, pieces: names }) {
+  function addFlag({ level, id, short, at, pieces: names }) {
     const label = document.createElement('div');
     label.className = `flag ${level}`;
-    label.textContent = short;
+    label.innerHTML = '<b></b><span></span>';
+    label.firstChild.textContent = id;
+    label.lastChild.textContent = ` ${short}`;
     stage.append(label);
     flags.push({ label, at: new T.Vector3(...at), name: names[names.length - 1] });
   }
 
   const shift = (name) => pieces.get(name).way.clone().multiplyScalar(slider.value / 100);
   const positions = () => Object.fromEntries([...pieces].map(([n, p]) => [n, p.node.position.clone().sub(p.home).toArray()]));
-  function setApart(share) { slider.value = 100 * share; apart(); }
 
   function apart() {
     for (const [name, p] of pieces) p.node.position.copy(p.home).add(shift(name));
