@@ -317,7 +317,7 @@ def test_the_whole_comes_with_make_but_not_with_fit_or_hold_alone():
     from assemblies.examine import examine
 
     one = order()
-    both = {"bonding", "proof_rules", "buying", "cautions"}
+    both = {"bonding", "buying", "cautions"}
     assert both <= set(examine(one, solids=False).report)
     assert not both & set(examine(one, solids=False, strength=False).report)
     assert not both & set(examine(one, fit=False).report)
