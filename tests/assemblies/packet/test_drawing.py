@@ -13,6 +13,7 @@ from samples import flat, panel, pieces_of_all_sorts, tapped_plate
 from assemblies.packet.callouts import groups_of, spec_line
 from assemblies.packet.dimensions import figure
 from assemblies.packet.drawing import SCALES, DrawingSettings, PartFacts, part_sheets, scale_name, settings_for
+from assemblies.packet.drawing_pdf import line_width_mm
 from assemblies.packet.drawing_views import side_view
 from assemblies.packet.primitives import Circle as Ring
 from assemblies.packet.primitives import Ellipse, Line, Text, bounds_of
@@ -132,9 +133,9 @@ def test_over_six_holes_stand_in_a_table_each_with_its_place() -> None:
 
 
 def test_many_holes_run_on_to_sheets_of_their_own_and_none_is_lost() -> None:
-    centres = [(10.0 + 10.0 * i, 10.0 + 10.0 * j) for j in range(29) for i in range(39)]
+    centres = [(10.0 + 10.0 * i, 10.0 + 10.0 * j) for j in range(20) for i in range(25)]
     holes = tuple(Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=3.0) for x, y in centres)
-    drawn = sheets(flat("sieve", rectangle(400.0, 300.0), holes=holes))
+    drawn = sheets(flat("sieve", rectangle(260.0, 210.0), holes=holes))
     assert len(drawn) > 2
     listed = {w for sheet in drawn[1:] for w in words(sheet) if re.fullmatch(r"A\d+", w)}
     assert listed == {f"A{k}" for k in range(1, len(centres) + 1)}
@@ -276,6 +277,14 @@ def test_the_title_block_says_what_the_order_says() -> None:
         assert text in found, text
     assert any(w.startswith("6 mm ± 1 mm") for w in found), "ISO 7823-1: 0.4 + 0.1 x 6"
     assert any("R10" in w for w in found)
+
+
+def test_the_frame_leaves_room_to_file_by() -> None:
+    """ISO 5457:1999, 4.2: 20 mm on the left, 10 mm elsewhere; the frame 0.7 mm wide (from memory)."""
+    sheet = sheets(panel("wall", 60.0, 150.0))[0]
+    frame = next(m for m in sheet.marks if getattr(m, "of", "") == "frame")
+    assert bounds_of([frame]) == (20.0, 10.0, 200.0, 287.0)  # type: ignore[list-item]
+    assert line_width_mm(frame) == 0.7
 
 
 def test_taking_dimensions_apart_keeps_everything() -> None:
