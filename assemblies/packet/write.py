@@ -12,6 +12,7 @@ from assemblies.packet.folder import new_packet
 from assemblies.packet.glb import write_glb
 from assemblies.packet.page import write_page
 from assemblies.packet.picture import picture_of
+from assemblies.packet.print_packet import write_print
 from assemblies.packet.profile_dxf import write_profile
 from assemblies.packet.step import write_piece_step, write_step
 from assemblies.packet.stl import write_stl
@@ -41,7 +42,8 @@ def write_packet(found: Examined, target: Path) -> None:
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
         _write_text(folder / "parts.csv", parts_csv(found.report))
         _write_text(folder / "seams.csv", seams_csv(found.report))
-        write_page(found, folder)  # last: it holds what was written before
+        write_page(found, folder)  # these two last: they hold what was written before
+        write_print(found, folder)
 
 
 def _with_note(found: Examined, note: Finding | None) -> Examined:
