@@ -14,7 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -40,12 +40,14 @@ class Picture:
     """A picture that is being made."""
 
     path: Path
-    child: subprocess.Popen[bytes]
+    child: subprocess.Popen[bytes] | None
     started_s: float
     size: tuple[int, int] = SIZE
 
     def collect(self, longest_s: float = _LONGEST_S) -> Finding | None:
         """Wait for the picture, and hold it to be one; a note, and no file, when there is none."""
+        if self.child is None:
+            return self._none("no renderer could be started")
         try:
             left = self.started_s + longest_s - time.monotonic()
             code = self.child.wait(timeout=max(0.0, left))
@@ -61,7 +63,7 @@ class Picture:
 
     def stop(self) -> None:
         """End the child, if it still runs, and leave no picture."""
-        if self.child.poll() is None:
+        if self.child is not None and self.child.poll() is None:
             self.child.kill()
             self.child.wait()
         self.path.unlink(missing_ok=True)
@@ -87,7 +89,8 @@ def start_picture(design: Design, offsets: Mapping[str, Vector], path: Path, siz
     path.unlink(missing_ok=True)
     environment = {**os.environ, "LIBGL_ALWAYS_SOFTWARE": "1", "PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
     environment.pop("DISPLAY", None)
-    with tempfile.TemporaryFile() as scene:
+    child = None
+    with suppress(OSError), tempfile.TemporaryFile() as scene:
         scene.write(pickle.dumps((design.placed, dict(offsets), str(path), size)))
         scene.seek(0)
         child = subprocess.Popen(

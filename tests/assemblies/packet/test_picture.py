@@ -162,8 +162,18 @@ def test_a_renderer_that_fails_leaves_a_note_and_no_file(tmp_path: Path, code: s
     assert why in note.why
     assert "libegl1" in note.do
     assert not path.exists()
+    assert picture.child is not None
     assert picture.child.poll() is not None
     assert time.monotonic() - start < 40.0, "a child that hangs is ended, not waited for"
+
+
+def test_a_machine_that_starts_no_child_has_a_note_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "executable", str(tmp_path / "no-such-program"))
+    one = design(*tank())
+    with picture_of(one, explode(one), tmp_path / "rig.png") as picture:
+        note = picture.collect()
+    assert note is not None
+    assert "no renderer could be started" in note.why
 
 
 def test_a_packet_that_fails_ends_its_renderer(tmp_path: Path) -> None:
@@ -177,6 +187,7 @@ def test_a_packet_that_fails_ends_its_renderer(tmp_path: Path) -> None:
 
     with pytest.raises(ValueError, match="disk full"):
         fail()
+    assert kept[0].child is not None
     assert kept[0].child.poll() is not None
     assert not (tmp_path / "rig.png").exists()
 
