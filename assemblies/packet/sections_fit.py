@@ -20,7 +20,11 @@ def steps_with_cautions(report: Report, stations: Sequence[str]) -> list[Step]:
     texts = {c["id"]: f"{c['text']} [{c['source']}]" for c in report.get("cautions", ())}
     shown: dict[str, int] = {}
     out = []
-    whole = ({p["name"] for p in report["placed"]}, {s["id"] for s in report.get("fit", {}).get("seams", ())}, set())
+    whole: tuple[set[str], ...] = (
+        {p["name"] for p in report["placed"]},
+        {s["id"] for s in report.get("fit", {}).get("seams", ())},
+        set(),
+    )
     rows = [s for s in report.get("bonding", {}).get("steps", ()) if s["station"] in stations]
     for number, row in enumerate(rows, start=1):
         ids = [c for c in row["cautions"] if c in texts]

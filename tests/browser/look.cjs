@@ -31,7 +31,7 @@ const shown = (page) => page.evaluate(() => ({
   picked: window.packet.picked(),
   pressed: [...document.querySelectorAll('.chips [aria-pressed=true]')].map((n) => n.dataset.name),
   rows: [...document.querySelectorAll('tr.picked')].map((n) => n.dataset.about),
-  tables: [...new Set([...document.querySelectorAll('tr.picked')].map((n) => n.closest('.scroll').getAttribute('aria-label')))],
+  tables: [...new Set([...document.querySelectorAll('tr.picked')].map((n) => n.closest('.scroll').dataset.label))],
   figures: [...document.querySelectorAll('figure.picked')].map((n) => n.querySelector('svg title').textContent),
   lines: [...document.querySelectorAll('svg path.picked')].map((n) => n.dataset.name),
   said: document.getElementById('said').textContent,
@@ -73,12 +73,13 @@ async function view(browser) {
     await page.keyboard.press('Escape');
   }
   out.after = await shown(page);
-  const [name, [x, y]] = Object.entries(spots)[0];
+  const middle = () => page.evaluate(() => window.packet.screenAt(window.packet.middle()));
+  const [x, y] = Object.values(spots)[0], from = await middle();
   await page.mouse.move(x, y);
   await page.mouse.down();
   await page.mouse.move(x + 90, y + 20, { steps: 4 });
   await page.mouse.up();
-  out.dragged = { picked: (await shown(page)).picked, still: (await places(page))[name] };
+  out.dragged = { picked: (await shown(page)).picked, from, to: await middle() };
   out.flags = await page.evaluate(() => [...document.querySelectorAll('.flag')].map((n) => {
     const a = n.getBoundingClientRect(), b = n.parentElement.getBoundingClientRect();
     return { text: n.textContent, level: n.className, inside: a.left >= b.left - 1 && a.right <= b.right + 1 && a.top >= b.top - 1 };

@@ -3,9 +3,12 @@
 (() => {
   const find = (id) => document.getElementById(id);
   for (const region of document.querySelectorAll('.scroll')) {
-    new ResizeObserver(() => { // a table wider than the screen can be reached and scrolled by key
-      if (region.scrollWidth > region.clientWidth) region.tabIndex = 0;
-      else region.removeAttribute('tabindex');
+    new ResizeObserver(() => { // what is wider than the screen can be reached and scrolled by key
+      const wide = region.scrollWidth > region.clientWidth;
+      for (const [name, value] of [['tabindex', '0'], ['role', 'region'], ['aria-label', region.dataset.label || 'Table']]) {
+        if (wide) region.setAttribute(name, value);
+        else region.removeAttribute(name);
+      }
     }).observe(region);
   }
   if (!document.createElement('canvas').getContext('webgl2')) return; // the drawn picture stands in
