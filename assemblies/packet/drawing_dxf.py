@@ -2,7 +2,8 @@
 
 Layers bear our words: `visible hidden centre dimension leader text frame`. Every linear dimension is a DIMENSION entity that
 measures the piece, not the paper (its style multiplies by the scale), drawn by the same lines as in the PDF. Sheets after
-the first stand right of it. Everything is ASCII: signs are the format's own (`%%c %%d %%p`) or `\\U+` codes.
+the first stand right of it. Everything is ASCII: signs are the format's own (`%%c %%d %%p`), `x` stands for the times sign, and
+only what a user wrote in other letters is in `\\U+` codes, which not every reader knows.
 
 Source: DXF reference (AutoCAD 2000 release), DIMENSION, DIMSTYLE group 144 (DIMLFAC), TEXT, LAYER group 370 (line width).
 """
@@ -24,7 +25,7 @@ _MM, _NEUTRAL, _METRIC = 4, 7, 1
 _BETWEEN = 20.0  # from sheet to sheet
 _LINE_TYPES: Final[dict[str, str]] = {"hidden": "HIDDEN", "centre": "CENTRE"}
 _STYLE, _BOLD = "SHEET", "SHEET-BOLD"
-_SIGNS: Final = {"Ø": "%%c", "°": "%%d", "±": "%%p", "%": "%%%"}
+_SIGNS: Final = {"Ø": "%%c", "°": "%%d", "±": "%%p", "×": "x", "…": "...", "–": "-"}
 
 
 def drawing_dxf(sheets: Sequence[Sheet]) -> bytes:
@@ -161,9 +162,9 @@ def _plain(text: str) -> str:
     """ASCII, with the format's codes for what is not.
 
     >>> _plain("4 × Ø6.6, 90°")
-    '4 \\\\U+00D7 %%c6.6, 90%%d'
+    '4 x %%c6.6, 90%%d'
     """
-    return "".join(_SIGNS.get(c) or (c if " " <= c <= "~" else _code(c)) for c in text)
+    return "".join(_SIGNS.get(c) or (c if " " <= c <= "~" else _code(c)) for c in text.replace("%%", "% %"))
 
 
 def _code(character: str) -> str:
