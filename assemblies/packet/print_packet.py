@@ -248,7 +248,14 @@ def _card(section: Section) -> dict[str, Any]:
             label += [row[0] for row in block.rows]
         elif isinstance(block, Rows):
             kept = [k for k, name in enumerate(block.header) if name != "source"]
-            parts.append({"kind": "Rows", "header": kept, "rows": [[row[k] for k in kept] for row in block.rows]})
+            parts.append(
+                {
+                    "kind": "Rows",
+                    "title": block.title,
+                    "header": kept,
+                    "rows": [[row[k] for k in kept] for row in block.rows],
+                }
+            )
         else:
             parts.append({"kind": type(block).__name__, **asdict(block)})
     return {"parts": parts, "label": label}
