@@ -192,7 +192,10 @@ def test_the_file_is_ascii_r2000_in_mm_and_the_same_every_time() -> None:
 
 def test_letters_of_other_scripts_are_codes_that_read_back() -> None:
     sheet = Sheet(
-        width_mm=210, height_mm=297, scale=1, items=(Text(x=50, y=50, text="Wellenbecken f\u00fcr \u6ce2, 5 %"),)
+        width_mm=210,
+        height_mm=297,
+        scale=1,
+        items=(Text(x=50, y=50, text="Wellenbecken f\u00fcr \u6ce2, 5 % of 9 %%c"),),
     )
     document = ezdxf.read(io.StringIO(drawing_dxf((sheet,)).decode("ascii")))
     (text,) = document.modelspace().query("TEXT")
