@@ -28,12 +28,14 @@ def amount(value: float, unit: str, places: int = 2) -> str:
 
 
 def percent(share: float) -> str:
-    """A share as whole percent; what is over the whole is never rounded down to it.
+    """A share as whole percent; what is over the whole is never rounded down to it, nor a little to nothing.
 
-    >>> percent(0.254), percent(1.003)
-    ('25 %', '101 %')
+    >>> percent(0.254), percent(1.003), percent(0.002)
+    ('25 %', '101 %', 'under 1 %')
     """
     whole = round(100.0 * share)
+    if share > 0.0 and whole == 0:
+        return "under 1 %"
     return f"{whole + 1 if share > 1.0 and whole <= 100 else whole} %"
 
 
