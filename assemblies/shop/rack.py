@@ -333,6 +333,7 @@ def write_rack(rack: Rack, path: Path) -> Path | None:
     if endless:
         raise RackError(f"{endless[0]}: has no quantity, so it cannot stand in a stock file")
     new = path.with_name(f".{path.name}.{os.getpid()}.new")
+    old = None
     try:
         with new.open("w", encoding="utf-8", newline="\n") as file:
             file.write(_written(rack))
@@ -340,6 +341,10 @@ def write_rack(rack: Rack, path: Path) -> Path | None:
             os.fsync(file.fileno())
         old = _keep_old(path) if path.exists() else None
         os.replace(new, path)
+    except OSError:
+        if old is not None:
+            old.unlink(missing_ok=True)
+        raise
     finally:
         new.unlink(missing_ok=True)
     return old

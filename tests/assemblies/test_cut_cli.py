@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import subprocess
@@ -159,16 +160,23 @@ def test_a_kerf_wider_than_a_piece_is_refused(shop: Path) -> None:
     assert "thinner than the kerf of 30 mm" in done.stderr
 
 
-def test_a_rack_that_cannot_be_written_keeps_its_old_text(shop: Path) -> None:
-    (shop / "locked").mkdir()
-    (shop / "locked" / "rack.toml").write_text(RACK)
-    (shop / "locked").chmod(0o500)
-    if os.access(shop / "locked", os.W_OK):
-        pytest.skip("this user may write anywhere")
-    done = run("order.toml", "--rack", "locked/rack.toml", "--book", cwd=shop)
-    (shop / "locked").chmod(0o700)
-    assert done.returncode == 2
-    assert there(shop / "locked") == {"rack.toml": RACK.encode()}
+def test_a_rack_that_cannot_be_written_keeps_its_old_text(
+    shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (shop / "own").mkdir()
+    (shop / "own" / "rack.toml").write_text(RACK)
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("assemblies.shop.rack.os.replace", full)
+    monkeypatch.chdir(shop)
+    monkeypatch.setattr(sys, "argv", ["seamwright", "cut", "order.toml", "--rack", "own/rack.toml", "--book"])
+    with pytest.raises(SystemExit) as ended:
+        cli.main()
+    assert ended.value.code == 2
+    assert os.strerror(errno.ENOSPC) in capsys.readouterr().err
+    assert there(shop / "own") == {"rack.toml": RACK.encode()}
 
 
 def test_sheets_are_drawn_where_asked_and_replaced_whole(shop: Path) -> None:
