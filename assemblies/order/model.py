@@ -210,7 +210,7 @@ class ShopSpec(Table):
     spindle_max: Positive | None = None
     turns_per_inch: Positive | None = None
     mm_per_turn: Length | None = None
-    dial: Annotated[int, Field(ge=1, le=1000)] | None = None
+    dial: Annotated[int, whole(1, 1000)] | None = None
     stack: bool = True
     paper: Literal["a4", "letter"] | None = None
     solvent: Text | None = None

@@ -75,7 +75,7 @@ def words(error: Mapping[str, Any], model: type[BaseModel], key: Key, more: Sequ
         return f"holds {_length(given)} items", f"at least {least}" if most is None else f"at most {most}"
     if kind in _PLAIN:
         what, allowed = _PLAIN[kind]
-        return f"{shown(given)} {what}", _brackets(key, given) or allowed
+        return f"{shown(given)} {what}", _brackets(kind, key, _table_at(model, key)) or allowed
     return f"{shown(given)} cannot be taken", ""
 
 
@@ -83,13 +83,13 @@ def _length(given: Any) -> int:
     return len(given) if hasattr(given, "__len__") else 0
 
 
-def _brackets(key: Key, given: Any) -> str:
-    """How the header is to be written, where a table and a list of tables were taken for each other."""
-    if len(key) != 1:
+def _brackets(kind: str, key: Key, table: type[BaseModel] | None) -> str:
+    """How a table, or a list of tables, is to be written where something else stands."""
+    if kind == "tuple_type":
+        return f"[[{key[-1]}]], a table for each" if table else ""
+    if kind not in ("model_type", "dict_type"):
         return ""
-    if isinstance(given, dict):
-        return f"[[{key[0]}]], a table for each"
-    return f"[{key[0]}], one table" if isinstance(given, tuple) and given and isinstance(given[0], dict) else ""
+    return f"[{key[0]}], one table" if len(key) == 1 else "a table, its keys in { }"
 
 
 def _fields(model: type[BaseModel]) -> dict[str, Any]:
