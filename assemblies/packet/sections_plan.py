@@ -119,7 +119,9 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if not q:
         return
     why = "exact volume of the inside under a level surface"
-    centre = ", ".join(f"{axis} {write_length(round(v, 1), unit)}" for axis, v in zip("xyz", q["centre_full"], strict=True))
+    centre = ", ".join(
+        f"{axis} {write_length(round(v, 1), unit)}" for axis, v in zip("xyz", q["centre_full"], strict=True)
+    )
     items = [
         Figure(label="Liquid", value=f"{q['name']}, {amount(q['density'], 'kg/m3', 0)}", why=q["source"]),
         Figure(label="Fill", value=f"{amount(q['fill_L'], 'L')}, {write_length(q['fill_depth'], unit)} deep", why=why),

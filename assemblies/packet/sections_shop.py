@@ -134,8 +134,8 @@ def _holes(part: Report, names: str, unit: LengthUnit, *, one_face: bool) -> Row
     header += [] if one_face else ["face up"]
     header += ["vise handles"] if vise else []
     return Rows(
-        title=f"Holes of {part['part']}", header=header, rows=rows, right="rrrlrl".ljust(len(header), "l"), keys=[names] * len(rows),
-        note=f"Zero: {part['zero']}." if part["zero"] else "",
+        title=f"Holes of {part['part']}", header=header, rows=rows, right="rrrlrl".ljust(len(header), "l"),
+        keys=[names] * len(rows), note=f"Zero: {part['zero']}." if part["zero"] else "",
     )  # fmt: skip
 
 
