@@ -1,6 +1,6 @@
 'use strict';
 // Opens pages from the disk in headless Chromium with the network off and prints what it saw as JSON.
-//   node look.cjs JOB PAGE.html      JOB: view | access | without | paper
+//   node look.cjs JOB PAGE.html      JOB: view | access | without | paper | crowd
 // The tests beside it say what must hold; this only looks.
 const { chromium } = require('playwright-core');
 const { readFileSync } = require('node:fs');
@@ -62,6 +62,8 @@ async function view(browser) {
   for (let k = 0; k < 25; k += 1) await page.keyboard.press('ArrowRight');
   out.at[25] = await positions(page);
   out.spoken = await slider.getAttribute('aria-valuetext');
+  for (let k = 0; k < 25; k += 1) await page.keyboard.press('ArrowRight');
+  out.at[50] = await positions(page);
   await page.keyboard.press('End');
   out.at[100] = await positions(page);
   out.moved = !together.equals(await canvas.screenshot());
@@ -88,6 +90,44 @@ async function view(browser) {
   out.ids = await page.evaluate(() => [...document.querySelectorAll('[id]')].map((n) => n.id));
   out.links = await page.evaluate(() => [...document.querySelectorAll('nav a')].map((n) => n.hash.slice(1)));
   out.title = await page.title();
+  return out;
+}
+
+// Pairs of flags that lie on each other.
+const overlaps = (page) => page.evaluate(() => {
+  const flags = [...document.querySelectorAll('.flag:not([hidden])')].map((n) => [n.textContent, n.getBoundingClientRect()]);
+  return flags.flatMap(([a, p], k) => flags.slice(k + 1)
+    .filter(([, q]) => p.left < q.right && q.left < p.right && p.top < q.bottom && q.top < p.bottom).map(([b]) => `${a} / ${b}`));
+});
+const slide = (page, share) => page.evaluate((v) => {
+  const slider = document.getElementById('apart');
+  slider.value = v;
+  slider.dispatchEvent(new Event('input'));
+}, share);
+const tooWide = (page) => page.evaluate(() => ({
+  page: document.documentElement.scrollWidth,
+  over: [...document.querySelectorAll('body *')].filter((n) => !n.parentElement.closest('.scroll') && !n.closest('.skip')
+    && (n.getBoundingClientRect().right > innerWidth + 0.5 || n.getBoundingClientRect().left < -0.5)).map((n) => n.outerHTML.slice(0, 120)),
+}));
+
+// Many pieces, many faults, words that want to be more than words.
+async function crowd(browser) {
+  const out = {};
+  for (const width of [360, 768, 1280]) {
+    const { page, seen } = await open(browser, { viewport: { width, height: 900 }, reducedMotion: 'reduce' });
+    await ready(page);
+    const at = out[width] = { seen, overlaps: {}, wide: await tooWide(page), moved: Object.keys(await positions(page)) };
+    for (const share of [0, 25, 50, 75, 100]) {
+      await slide(page, share);
+      at.overlaps[share] = await overlaps(page);
+    }
+    await page.locator('.chips button').last().click();
+    at.chosen = await shown(page);
+    at.flags = await page.locator('.flag').count();
+    at.heading = await page.locator('h1').textContent();
+    at.fooled = await page.evaluate(() => Boolean(window.fooled));
+    await page.context().close();
+  }
   return out;
 }
 
@@ -143,11 +183,7 @@ async function access(browser) {
       await page.evaluate(() => { for (const d of document.querySelectorAll('details')) d.open = true; });
       out.axe[name] = await faults(page);
     }
-    out.wide[name] = await page.evaluate(() => ({
-      page: document.documentElement.scrollWidth,
-      over: [...document.querySelectorAll('body *')].filter((n) => !n.parentElement.closest('.scroll') && !n.closest('.skip')
-        && (n.getBoundingClientRect().right > innerWidth + 0.5 || n.getBoundingClientRect().left < -0.5)).map((n) => n.outerHTML.slice(0, 120)),
-    }));
+    out.wide[name] = await tooWide(page);
     out.screens[name] = { messages: seen.messages, motion: await page.evaluate(() => getComputedStyle(document.documentElement).scrollBehavior) };
   }
   return out;
@@ -180,7 +216,7 @@ async function paper(browser) {
 (async () => {
   const browser = await chromium.launch({ executablePath: process.env.SEAMWRIGHT_CHROMIUM, args: ARGUMENTS });
   try {
-    console.log(JSON.stringify(await { view, access, without, paper }[job](browser)));
+    console.log(JSON.stringify(await { view, access, without, paper, crowd }[job](browser)));
   } finally {
     await browser.close();
   }

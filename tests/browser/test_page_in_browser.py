@@ -93,7 +93,7 @@ def test_it_opens_from_the_disk_without_a_word_on_the_console_and_without_a_requ
     assert seen["title"] == "Ripple trough for the harbour stage: Go"
 
 
-@pytest.mark.parametrize("share", [0, 25, 100])
+@pytest.mark.parametrize("share", [0, 25, 50, 100])
 def test_the_slider_moves_each_piece_the_way_explode_says(good: Made, seen: dict[str, Any], share: int) -> None:
     exploded = good.found.exploded
     assert exploded is not None
@@ -166,6 +166,59 @@ def test_what_does_not_seal_or_go_in_is_marked_in_the_view_with_its_figure(bad: 
         assert flag == {"text": f"{seam['id']} {figure}", "level": "flag stop", "inside": True}
         assert mark.startswith(f"Seam {seam['id']}, {seam['a']} and {seam['b']}: ")
         assert ("may not go in" in mark) is not seam["goes_in"]
+
+
+#: Text that would be code if it were not escaped, and a word that no screen is wide enough for.
+HOSTILE = """</title><script>window.fooled = 1</script><img src=x onerror='fooled=1'> "quoted" & `ticked` """ + "w" * 90
+
+
+def crowded_order() -> str:
+    """The badly cut starter, larger, with 55 plates on three faces, a hostile title and a hostile case."""
+    text = (
+        starter("tank").replace("repeat     = 0.05", "repeat     = 0.4").replace("[300, 200, 150]", "[700, 600, 300]")
+    )
+    for old in ('"Ripple trough for the harbour stage"', '"run the trough"'):
+        assert old in text
+        text = text.replace(old, json.dumps(HOSTILE))
+    head, plate, tail = text.partition("[[plate]]")
+    plate, case, tail = tail.partition("[[case]]")
+    for face, rows, first in (("bottom", 5, -200), ("front", 3, -100), ("back", 3, -100)):
+        places = json.dumps([[100 * i - 200, 100 * k + first] for i in range(5) for k in range(rows)])
+        head += "[[plate]]" + plate.replace('"bottom"', f'"{face}"').replace("[[-87.5, 0], [87.5, 0]]", places)
+    return head + case + tail
+
+
+@pytest.fixture(scope="module")
+def crowded(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    return _made(tmp_path_factory.mktemp("crowded"), crowded_order())
+
+
+@pytest.fixture(scope="module")
+def crowd(crowded: Made) -> dict[str, Any]:
+    return look("crowd", crowded.page)
+
+
+@pytest.mark.parametrize("width", [360, 768, 1280])
+def test_sixty_pieces_and_hostile_words_make_a_page_like_any_other(
+    crowded: Made, crowd: dict[str, Any], width: int
+) -> None:
+    at, names = crowd[str(width)], [p["name"] for p in crowded.report["placed"]]
+    assert len(names) == 60
+    assert at["seen"] == {"messages": [], "requests": []}
+    assert at["wide"] == {"page": width, "over": []}
+    assert sorted(at["moved"]) == sorted(names)
+    assert at["chosen"]["picked"] == names[-1]
+    assert at["heading"] == crowded.report["title"]
+    assert "<script>window.fooled" in at["heading"]
+    assert not at["fooled"]
+    assert crowded.page.stat().st_size < 3_000_000
+
+
+@pytest.mark.parametrize("width", [360, 768, 1280])
+def test_no_flag_lies_on_another(crowd: dict[str, Any], width: int) -> None:
+    at = crowd[str(width)]
+    assert at["flags"] >= 8
+    assert at["overlaps"] == {str(share): [] for share in (0, 25, 50, 75, 100)}
 
 
 def test_axe_finds_nothing_in_light_and_dark_wide_and_narrow(reached: dict[str, Any]) -> None:

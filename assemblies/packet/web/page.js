@@ -150,12 +150,31 @@
 
   function draw() {
     renderer.render(scene, camera);
+    const stood = [];
     for (const { label, at, name } of flags) {
       const { x, y, hidden } = screenAt(at.clone().add(shift(name)));
-      const half = label.offsetWidth / 2;
-      label.style.left = `${Math.min(Math.max(x, half), canvas.clientWidth - half)}px`;
-      label.style.top = `${Math.max(y, 1.4 * label.offsetHeight)}px`;
       label.hidden = hidden;
+      if (!hidden) stood.push({ label, x, y: y - 0.8 * label.offsetHeight, wide: label.offsetWidth + 4, high: label.offsetHeight + 4 });
+    }
+    spread(stood);
+    for (const { label, x, y } of stood) {
+      label.style.left = `${x}px`;
+      label.style.top = `${y}px`;
+    }
+  }
+
+  // From the top down, each label goes to the nearest free place in its column; x and y are its middle.
+  function spread(labels) {
+    const done = [];
+    for (const one of labels.sort((a, b) => a.y - b.y)) {
+      const inside = (v, size, whole) => Math.max(size / 2, Math.min(v, whole - size / 2));
+      one.x = inside(one.x, one.wide, canvas.clientWidth);
+      const near = done.filter((d) => Math.abs(d.x - one.x) < (d.wide + one.wide) / 2);
+      const free = (y) => y === inside(y, one.high, canvas.clientHeight) && near.every((d) => Math.abs(d.y - y) > (d.high + one.high) / 2 - 0.01);
+      const want = inside(one.y, one.high, canvas.clientHeight);
+      const places = [want, ...near.flatMap((d) => [d.y - (d.high + one.high) / 2, d.y + (d.high + one.high) / 2])].filter(free);
+      one.y = places.length ? places.reduce((a, b) => (Math.abs(b - want) < Math.abs(a - want) ? b : a)) : want;
+      done.push(one);
     }
   }
 

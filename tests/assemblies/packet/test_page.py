@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import gzip
 import hashlib
+import json
 import re
 from functools import cache
 from html import unescape
@@ -118,6 +119,20 @@ def test_what_an_order_says_stays_text() -> None:
     assert text.count("<script") == html().count("<script")
     assert "<img" not in text
     assert "&lt;b&gt;<code>&lt;/script&gt;</code>" in text
+
+
+def test_the_data_block_ends_where_it_ends_whatever_stands_in_it() -> None:
+    nasty, word = report(), "</script><!--<script>\"'&\u2028" + "w" * 500
+    first = nasty["placed"][0]["name"]
+    nasty["placed"][0]["name"] = word
+    for move in nasty["assembly"]:
+        move["name"] = word if move["name"] == first else move["name"]
+    parsed = Tags(html(nasty))
+    (block,) = (text for attributes, text in parsed.inside if attributes.get("id") == "view-data")
+    data = json.loads(block)
+    assert data["pieces"][0]["name"] == word
+    assert "<" not in block
+    assert [t for t, _ in parsed.tags] == [t for t, _ in Tags(html()).tags]  # no tag more, none less
 
 
 def test_without_a_model_there_is_no_view_and_no_script() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import copy
 import re
 from dataclasses import fields, is_dataclass
@@ -238,3 +239,50 @@ def test_there_is_no_view_when_the_report_does_not_say_how_it_comes_apart() -> N
     full = report()
     del full["assembly"]
     assert view_data(full, "mm") is None
+
+
+#: Columns whose bare numbers are counts or numbers of things, not measures.
+COUNTS = {"", "count", "holes", "hole", "step", "amount"}
+UNIT = r"(mm|in|mL|L|kg|kg/m³|m/s²|ppm|min|h|°|°C|%|times|MPa|N)"
+
+
+@pytest.mark.parametrize("process", ["saw", "laser"])
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_every_measure_shown_has_a_unit(unit: Any, process: str) -> None:
+    figures = 0
+    for section in sections(report(process), unit):
+        for block in section.blocks:
+            if isinstance(block, Figures):
+                for item in block.items:
+                    figures += 1
+                    assert not re.search(r"\d", item.value) or re.search(rf"\d ?{UNIT}(?!\w)", item.value), item
+            if isinstance(block, Rows):
+                for k, head in enumerate(block.header):
+                    bare = [row[k] for row in block.rows if re.fullmatch(r"[-\d.,]+", row[k])]
+                    named = head in COUNTS or re.search(rf"(^|, |\()({UNIT}|rpm|EUR)\b", head)
+                    assert not bare or named, (block.title, head, bare)
+    assert figures > 25
+
+
+def test_no_figure_is_typed_in_the_sections_or_the_page() -> None:
+    packet = Path(__file__).parents[3] / "assemblies" / "packet"
+    typed = re.compile(rf"(?<![\w.])\d+(\.\d+)?\s?{UNIT}(?!\w)")
+    modules = [*packet.glob("sections*.py"), packet / "view_data.py"]
+    assert len(modules) > 4
+    for module in modules:
+        tree = ast.parse(module.read_text())
+        said_to_readers_of_code = {
+            id(node.body[0].value)
+            for node in ast.walk(tree)
+            if isinstance(node, ast.Module | ast.FunctionDef | ast.ClassDef) and isinstance(node.body[0], ast.Expr)
+        }
+        for node in ast.walk(tree):
+            if (
+                isinstance(node, ast.Constant)
+                and isinstance(node.value, str)
+                and id(node) not in said_to_readers_of_code
+            ):
+                assert not typed.search(node.value), (module.name, node.value)
+    for template in (packet / "web").glob("*.j2"):
+        text = re.sub(r"<[^>]*>", " ", re.sub(r"\{%.*?%\}|\{\{.*?\}\}", " ", template.read_text()))
+        assert not typed.search(text), template.name
