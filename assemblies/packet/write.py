@@ -87,8 +87,8 @@ def _write_shop(found: Examined, folder: Path) -> None:
     for number, sheet in enumerate((s for one, _ in (found.plan.nests if found.plan else ()) for s in one.sheets), 1):
         from assemblies.packet.nest_dxf import write_nest
 
-        (folder / "nests").mkdir(exist_ok=True)
-        write_nest(sheet, folder / "nests" / f"nest-{number}.dxf")
+        (folder / "cutting").mkdir(exist_ok=True)
+        write_nest(sheet, folder / "cutting" / f"nest-{number}.dxf")
     if "drill" in report:
         _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(report)))
         (folder / "templates").mkdir()

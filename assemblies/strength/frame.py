@@ -22,6 +22,7 @@ from assemblies.strength.setting import (
     panel_pressures,
 )
 from assemblies.strength.spec import Spec
+from parts.findings import NotCovered
 
 __all__ = ["Solution", "directions", "facing", "solve_box"]
 
@@ -52,7 +53,7 @@ def _with_rectangles(spec: Spec, base: OnPlates, k: int, knots: set[float]) -> s
         round(share, 6) for r in base.rectangles for share in _shares(spec, r)[2 * k : 2 * k + 2] if 0.02 < share < 0.98
     }
     if len(places) > MAXIMUM_KNOTS:
-        raise ValueError(f"base: more than {MAXIMUM_KNOTS // 2} plates stand at different places along one side")
+        raise NotCovered(f"base: more than {MAXIMUM_KNOTS // 2} plates stand at different places along one side")
     inner = {x for x in knots if 0.0 < x < 1.0 and all(abs(x - p) > 0.06 for p in places)}
     return {0.0, 1.0, *inner, *places}
 
