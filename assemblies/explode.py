@@ -1,8 +1,9 @@
 """The order of assembly, and the exploded view: every piece out along a way it can really go. No kernel.
 
 *Taking apart*. Attachment plates come off first, since they are bonded last; next what is only laid or screwed on
-(a lid with its locating strips). Then, again and again: of all pieces that can leave in a straight line, hitting nothing that is still there, the lowest goes (by the underside of its
-box), of two equally low the one whose name comes first. *Assembly* is that order backwards, so that the last step
+(a lid with its locating strips). Then, again and again: of all pieces that can leave in a straight line, hitting
+nothing that is still there, the lowest goes (by the underside of its box), of two equally low the one whose name
+comes first. *Assembly* is that order backwards, so that the last step
 bonds the plates; a tank is thus built bottom up side down, its base going in after its walls. A plate that other
 pieces shut in waits for them, and a `care` says so. Pieces of which none can leave *lock each other*: a `care`
 names the smallest such group found, and one of them is drawn out all the same. Faces that touch may slide. Which
