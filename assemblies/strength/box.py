@@ -24,7 +24,7 @@ from assemblies.strength.frame import Solution, directions, facing, solve_box
 from assemblies.strength.limits import limits, unsettled
 from assemblies.strength.setting import JOINTS, MIRRORED, NEIGHBOURS, WALLS, BoxPressure, OnPlates
 from assemblies.strength.spec import RimSpec, Spec, check_box
-from assemblies.strength.surface import EDGE_PLACES, Bent, Peak, PlateResult, read_off
+from assemblies.strength.surface import EDGE_PLACES, Bent, Peak, PlateResult, compared, read_off
 from parts.findings import Finding
 
 __all__ = ["BoxResult", "SeamResult", "box", "box_cases"]
@@ -115,9 +115,15 @@ def _bent(spec: Spec, name: str, element: Element, coefficients: Array) -> Bent:
     )
 
 
-def _pulled(bents: dict[str, Bent]) -> dict[str, Bent]:
+_Forces = dict[tuple[str, str], Array]  # per panel and side, what holds it there
+
+
+def _held(bents: dict[str, Bent]) -> _Forces:
+    return {(name, side): bent.holding_force(side) for name, bent in bents.items() for side in NEIGHBOURS[name]}
+
+
+def _pulled(bents: dict[str, Bent], forces: _Forces) -> dict[str, Bent]:
     """Add to each panel the tension that its neighbours put in."""
-    forces = {(name, side): bent.holding_force(side) for name, bent in bents.items() for side in NEIGHBOURS[name]}
     result = {}
     for name, bent in bents.items():
         pull = {}
@@ -134,11 +140,11 @@ def _against(a: str, b: str) -> bool:
     return bool({a, b} & {"bottom", "lid"}) and bool({a, b} & MIRRORED)
 
 
-def _seam(spec: Spec, bents: dict[str, Bent], results: dict[str, PlateResult], a: str, b: str) -> SeamResult:
+def _seam(spec: Spec, forces: _Forces, results: Mapping[str, PlateResult], a: str, b: str) -> SeamResult:
     edge_a = results[a].edges[facing(a, b)]
-    force_a = bents[a].holding_force(facing(a, b))
-    if b in bents:
-        moment_b, force_b = results[b].edges[facing(b, a)].normal, bents[b].holding_force(facing(b, a))
+    force_a = forces[a, facing(a, b)]
+    if b in results:
+        moment_b, force_b = results[b].edges[facing(b, a)].normal, forces[b, facing(b, a)]
         if _against(a, b):
             moment_b, force_b = moment_b[::-1], force_b[::-1]
     else:
@@ -161,26 +167,40 @@ def _seam(spec: Spec, bents: dict[str, Bent], results: dict[str, PlateResult], a
     )
 
 
-def _result(spec: Spec, fine: Solution, rough: Solution, k: int) -> BoxResult:
-    def bend(solution: Solution) -> dict[str, Bent]:
-        elements, values = solution
-        return {name: _bent(spec, name, element, values[name][:, :, k]) for name, element in elements.items()}
+def _bents(spec: Spec, solution: Solution, k: int) -> dict[str, Bent]:
+    elements, values = solution
+    return {name: _bent(spec, name, element, values[name][:, :, k]) for name, element in elements.items()}
 
-    coarse, bents = bend(rough), _pulled(bend(fine))
-    results = {name: read_off(bent) for name, bent in bents.items()}
+
+def _results(spec: Spec, fine: Solution, rough: Solution, count: int) -> list[BoxResult]:
+    """All the loads; each panel is held against its lower order for all of them at once."""
+    bents = [_bents(spec, fine, k) for k in range(count)]
+    coarse = [_bents(spec, rough, k) for k in range(count)]
+    forces = [_held(one) for one in bents]
+    read = [
+        {name: read_off(bent) for name, bent in _pulled(one, held).items()}
+        for one, held in zip(bents, forces, strict=True)
+    ]
+    checked = {
+        name: compared([one[name] for one in read], [one[name] for one in coarse]) for name in (read[0] if read else ())
+    }
+    return [_result(spec, held, {name: each[k] for name, each in checked.items()}) for k, held in enumerate(forces)]
+
+
+def _result(spec: Spec, forces: _Forces, read: Mapping[str, PlateResult]) -> BoxResult:
     findings: list[Finding] = []
-    for name, got in results.items():
+    results: dict[str, PlateResult] = {}
+    for name, got in read.items():
         i, j = directions(name)
         short = min(spec.inner[i], spec.inner[j])
-        said = limits(name, spec.thick[name], short, got.deflection.value, True, "top" in bents[name].loose)
-        checked = got.compared_with(coarse[name])
-        said += unsettled(name, checked.error_moment)
+        said = limits(name, spec.thick[name], short, got.deflection.value, True, "top" in got.bent.loose)
+        said += unsettled(name, got.error_moment)
         findings += said
-        results[name] = replace(checked, findings=said)
+        results[name] = replace(got, findings=said)
     if spec.base == "flat":
         findings.append(_FLAT)
-    pairs = [(a, b) for a, b in JOINTS if a in bents and b in spec.thick]
-    seams = [_seam(spec, bents, results, a, b) for a, b in pairs]
+    pairs = [(a, b) for a, b in JOINTS if a in results and b in spec.thick]
+    seams = [_seam(spec, forces, results, a, b) for a, b in pairs]
     return BoxResult(panels=results, seams={s.name: s for s in seams}, findings=tuple(findings))
 
 
@@ -201,7 +221,7 @@ def box_cases(
     )
     spec = check_box(inner, thicknesses, modulus, poisson, base, rim)
     fine, rough = solve_box(spec, pressures, 0), solve_box(spec, pressures, 1)
-    return [_result(spec, fine, rough, k) for k in range(len(pressures))]
+    return _results(spec, fine, rough, len(pressures))
 
 
 def _plain(value: object) -> bool:

@@ -7,6 +7,7 @@ fibre stress = 6 M / t^2.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -16,7 +17,7 @@ from assemblies.strength.basis import Array
 from assemblies.strength.element import SIDES, Element
 from parts.findings import Finding
 
-__all__ = ["Bent", "EdgeMoments", "Field", "Peak", "PlateResult", "principal", "read_off"]
+__all__ = ["Bent", "EdgeMoments", "Field", "Peak", "PlateResult", "compared", "principal", "read_off"]
 
 SPAN_PLACES = np.linspace(0.0, 1.0, 61)
 EDGE_PLACES = np.linspace(0.0, 1.0, 201)
@@ -78,7 +79,8 @@ class Bent:
     """A solved plate, as it is looked at.
 
     Attributes:
-        element: what was solved. coefficients: of its functions.
+        element: what was solved. coefficients: of its functions, (size_x, size_y); or of several loads, one after the
+            other, (loads, size_x, size_y), for `field` at as many places of each.
         thickness: mm.
         hinges: sides without any bending moment about them (free or simply supported).
         loose: sides that may move; only there the moment along the side is not zero on a hinge.
@@ -111,8 +113,10 @@ class Bent:
         table_x, table_y = self._tables(x, y, 3)
 
         def term(i: int, j: int) -> Array:
-            left = table_x[i] @ c
-            return np.asarray(left @ table_y[j].T if grid else np.sum(left * table_y[j], axis=1))
+            if grid:
+                return np.asarray(table_x[i] @ c @ table_y[j].T)
+            left = table_x[i].reshape(*c.shape[:-2], -1, c.shape[-2]) @ c
+            return np.asarray(np.sum(left.reshape(-1, c.shape[-1]) * table_y[j], axis=1))
 
         w, w_xx, w_yy = term(0, 0), term(2, 0), term(0, 2)
         mx, my, mxy = -stiff * (w_xx + nu * w_yy), -stiff * (w_yy + nu * w_xx), stiff * (1.0 - nu) * term(1, 1)
@@ -165,20 +169,15 @@ class Bent:
 
     def side(self, side: str) -> EdgeMoments:
         """Moments along one side, at the section that is read there."""
-        upright = side in ("left", "right")
+        return self.section(side).moments(self)
+
+    def section(self, side: str) -> _Section:
+        """The field on the section that is read along one side."""
         share_x, share_y = self.along(side)
+        x, y = np.broadcast_arrays(share_x * self.element.width, share_y * self.element.height)
         got = self.grid(share_x, share_y)
-        mx, my = got.mx.ravel(), got.my.ravel()
-        normal, along = (mx, my) if upright else (my, mx)
-        x = np.broadcast_to(share_x * self.element.width, normal.shape)
-        y = np.broadcast_to(share_y * self.element.height, normal.shape)
-        best = int(np.argmax(np.where(self.near_corner(x, y), -1.0, np.abs(normal))))
-        return EdgeMoments(
-            places_mm=y - self.origin[1] if upright else x - self.origin[0],
-            normal=normal,
-            along=along,
-            extreme=self.peak(float(normal[best]), float(x[best]), float(y[best])),
-        )
+        near = self.near_corner(x, y) if self.loose else None
+        return _Section(side=side, share_x=share_x, share_y=share_y, x=x, y=y, near=near, got=got)
 
     def peak(self, value: float, x_span: float, y_span: float) -> Peak:
         """A peak, from its place in the span."""
@@ -228,6 +227,38 @@ class Bent:
             one, two = face * bend_x + pull_x, face * bend_y + pull_y
             worst = np.maximum(worst, (one + two) / 2.0 + np.hypot((one - two) / 2.0, twist))
         return worst
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Section:
+    """The field along one side: shares of the span, the same in mm, where a corner is too near (None: nowhere)."""
+
+    side: str
+    share_x: Array
+    share_y: Array
+    x: Array
+    y: Array
+    near: NDArray[np.bool_] | None
+    got: Field
+
+    def _largest(self, values: Array, rank: Array, bent: Bent) -> Peak:
+        best = int(np.argmax(rank if self.near is None else np.where(self.near, -1.0, rank)))
+        return bent.peak(float(values[best]), float(self.x[best]), float(self.y[best]))
+
+    def moments(self, bent: Bent) -> EdgeMoments:
+        mx, my, upright = self.got.mx.ravel(), self.got.my.ravel(), self.side in ("left", "right")
+        normal, along = (mx, my) if upright else (my, mx)
+        return EdgeMoments(
+            places_mm=self.y - bent.origin[1] if upright else self.x - bent.origin[0],
+            normal=normal,
+            along=along,
+            extreme=self._largest(normal, np.abs(normal), bent),
+        )
+
+    def stress(self, bent: Bent) -> Peak:
+        """The largest tensile stress."""
+        values = bent.tension(self.got, self.share_x, self.share_y).ravel()
+        return self._largest(values, values, bent)
 
 
 def _between(start: Array | None, end: Array | None, along: Array, across: Array) -> Array:
@@ -280,17 +311,32 @@ class PlateResult:
 
     def compared_with(self, coarse: Bent) -> PlateResult:
         """This result with its error estimated from a solution of lower order, at the places of the largest values."""
+        return compared([self], [coarse])[0]
+
+    @property
+    def _peaks(self) -> list[Peak]:
+        return [self.deflection, self.moment, *(self.edges[side].extreme for side in SIDES)]
+
+    def _with_error(self, w: float, others: Sequence[float]) -> PlateResult:
+        """With the error, from what the lower order gives at `_peaks`: the deflection, and the moments."""
         if not self.moment.value:
             return self
-        peaks = [self.deflection, self.moment, *(self.edges[side].extreme for side in SIDES)]
-        got = coarse.field(np.array([p.x_mm for p in peaks]), np.array([p.y_mm for p in peaks]))
-        others = [got.principal[1], got.mx[2], got.mx[3], got.my[4], got.my[5]]
-        change = max(abs(p.value - float(m)) for p, m in zip(peaks[1:], others, strict=True))
+        change = max(abs(p.value - float(m)) for p, m in zip(self._peaks[1:], others, strict=True))
         return replace(
             self,
-            error_deflection=abs(1.0 - float(got.w[0]) / self.deflection.value),
+            error_deflection=abs(1.0 - w / self.deflection.value),
             error_moment=change / abs(self.moment.value),
         )
+
+
+def compared(fine: Sequence[PlateResult], coarse: Sequence[Bent]) -> list[PlateResult]:
+    """Several loads on one plate, each with its error from its own solution of lower order; see `compared_with`."""
+    peaks = [p for result in fine for p in result._peaks]
+    every = replace(coarse[0], coefficients=np.stack([bent.coefficients for bent in coarse]))
+    got = every.field(np.array([p.x_mm for p in peaks]), np.array([p.y_mm for p in peaks]))
+    table = np.stack([got.w, got.principal, got.mx, got.mx, got.my, got.my]).reshape(6, len(fine), 6)
+    found = np.einsum("iki->ki", table)  # of each kind, the one at its own peak
+    return [result._with_error(float(one[0]), one[1:].tolist()) for result, one in zip(fine, found, strict=True)]
 
 
 def read_off(bent: Bent) -> PlateResult:
@@ -299,7 +345,8 @@ def read_off(bent: Bent) -> PlateResult:
     got = bent.grid(share_x, share_y)
     x, y = share_x * bent.element.width, share_y * bent.element.height
     clear = np.logical_not(bent.near_corner(x[:, None], y[None, :]))
-    edges = {side: bent.side(side) for side in SIDES}
+    sections = [bent.section(side) for side in SIDES]
+    edges = {section.side: section.moments(bent) for section in sections}
 
     def peak(values: Array, rank: Array) -> Peak:
         i, j = np.unravel_index(int(np.argmax(np.where(clear, rank, -np.inf))), values.shape)
@@ -315,7 +362,8 @@ def read_off(bent: Bent) -> PlateResult:
         return bent.peak(float(column[best]), float(x[len(x) // 2]), float(y[best]))
 
     i, j = np.unravel_index(int(np.argmax(np.abs(got.w))), got.w.shape)
-    moments = [peak(got.principal, np.abs(got.principal)), *(e.extreme for e in edges.values())]
+    largest = got.principal
+    moments = [peak(largest, np.abs(largest)), *(e.extreme for e in edges.values())]
     stress = bent.tension(got, share_x, share_y)
     return PlateResult(
         deflection=bent.peak(float(got.w[i, j]), float(x[i]), float(y[j])),
@@ -329,16 +377,6 @@ def read_off(bent: Bent) -> PlateResult:
         my_line=on_line(got.my),
         twist=peak(got.mxy, np.abs(got.mxy)),
         moment=max(moments, key=lambda p: abs(p.value)),
-        stress=max([peak(stress, stress), *(_edge_stress(bent, side) for side in SIDES)], key=lambda p: p.value),
+        stress=max([peak(stress, stress), *(section.stress(bent) for section in sections)], key=lambda p: p.value),
         bent=bent,
     )
-
-
-def _edge_stress(bent: Bent, side: str) -> Peak:
-    """The largest tensile stress on a side's section."""
-    share_x, share_y = bent.along(side)
-    values = bent.tension(bent.grid(share_x, share_y), share_x, share_y).ravel()
-    x = np.broadcast_to(share_x * bent.element.width, values.shape)
-    y = np.broadcast_to(share_y * bent.element.height, values.shape)
-    best = int(np.argmax(np.where(bent.near_corner(x, y), -1.0, values)))
-    return bent.peak(float(values[best]), float(x[best]), float(y[best]))
