@@ -92,7 +92,11 @@ def fill_mm3(order: Order, design: Design) -> tuple[float, float]:
             raise order.refuse(
                 ("liquid", "fill"), f"{fill.depth_mm:g} mm is deeper than the inside", f"0 to {depth:g} mm"
             )
-        volume = volume_for_depth(cavity, min(fill.depth_mm, depth)) if fill.depth_mm > 0 else 0.0
+        try:
+            volume = volume_for_depth(cavity, min(fill.depth_mm, depth)) if fill.depth_mm > 0 else 0.0
+        except SeamwrightError as error:
+            what = f"{fill.depth_mm:g} mm is over the lowest brim or overflow"
+            raise order.refuse(("liquid", "fill"), what, f"0 to {most / 1e6:.3f} L") from error
     if volume > most * (1.0 + 1e-9):
         raise order.refuse(
             ("liquid", "fill"),
@@ -159,7 +163,8 @@ def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
     strength["good_for"] = vars(good_for(asked, proof))
     failed = any(f.level == "stop" and f.check == "strength" for f in findings)
     state = "failed" if failed else "not-covered" if outside else "passed"
-    wet = "failed" if worst([f for f in findings if f.check == "liquid"]) == "stop" else "passed"
+    spills = worst([f for f in findings if f.check == "liquid"]) == "stop"
+    wet = "failed" if spills else "not-covered" if given.loaded.outside else "passed"
     return Held(
         checks={"strength": state, "liquid": wet},
         findings=tuple(findings),

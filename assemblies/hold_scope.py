@@ -103,8 +103,9 @@ def liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
         if litres > 1e-6:
             spec = next((c for c in order.case if c.name == name), None)
             poured = spec is not None and spec.kind == "turn"
+            thrown = spec is not None and spec.kind == "launch"
             yield Finding(
-                level="note" if poured else "care",
+                level="note" if poured else "care" if thrown else "stop",  # a launch may be meant to throw it
                 check="liquid",
                 where=name,
                 why=f"{litres:.3f} L leave over the rim",

@@ -161,7 +161,7 @@ def liquid_text(report: dict[str, Any]) -> str:
     good = report["strength"].get("good_for")
     if good:
         lines.append(
-            f"By strength it is good for {good['fill_l']:.1f} L for good, a sudden start of "
+            f"By strength it holds {good['fill_l']:.1f} L for good, a sudden start of "
             f"{good['acceleration_m_s2']:.1f} m/s2 and a slow tilt of {good['tilt_deg']:.0f} degrees"
             + (
                 ""

@@ -87,7 +87,9 @@ def tapped_plate(
 
 def chamfer_mm(hole: Hole) -> float:
     """Depth of the 90 degree chamfer before tapping, from the bore out to the shop rule's diameter."""
-    return max(0.0, (rule("thread_chamfer_diameter") * hole.diameter_mm - hole.bore_mm) / 2.0)
+    pipe = hole.thread is not None and thread(hole.thread).system == "pipe"
+    wide = rule("pipe_chamfer_diameter" if pipe else "thread_chamfer_diameter") * hole.diameter_mm
+    return max(0.0, (wide - hole.bore_mm) / 2.0)
 
 
 def full_thread_mm(hole: Hole, thickness_mm: float) -> float:

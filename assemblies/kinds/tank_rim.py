@@ -90,10 +90,11 @@ def _check_strips(shell: Shell, lid: str) -> None:
 
 
 def _corner_top(shell: Shell, lid: str, rim: Rim) -> float:
-    """How high corner strips may reach: to the walls' rim, clear of what a loose lid carries below it."""
+    """How high corner strips may reach: to the walls' rim, clear of strips, a lid or what it carries below it."""
     top = shell.box.outside_mm[2]
     if lid != "loose":
-        return top
+        covered = lid != "none" or bool(rim.strips)  # what is bonded in under something must not have to be exact
+        return top - 2.0 * rule("lid_clearance") if covered else top
     return min(top, rim.top_mm - shell.sheets["lid"].thickness_mm - 2.0 * rule("lid_clearance"))
 
 

@@ -5,7 +5,7 @@ measures the piece, not the paper (its style multiplies by the scale), drawn by 
 the first stand right of it. Everything is ASCII: signs are the format's own (`%%c %%d %%p`), `x` stands for the times sign, and
 only what a user wrote in other letters is in `\\U+` codes, which not every reader knows.
 
-Source: DXF reference (AutoCAD 2000 release), DIMENSION, DIMSTYLE group 144 (DIMLFAC), TEXT, LAYER group 370 (line width).
+Source: DXF reference (release 2000), DIMENSION, DIMSTYLE group 144 (DIMLFAC), TEXT, LAYER group 370 (line width).
 """
 
 from __future__ import annotations

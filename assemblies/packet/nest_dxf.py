@@ -5,7 +5,7 @@ of cutter or
 beam runs: no further compensation may be switched on. `drill` holds bores at their own size, `tap-mark` threads, `label` the
 name of each piece, tabs, and one line that says all this. Profiles of single parts, at net size, are another file.
 
-Source: DXF reference (AutoCAD 2000 release), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
+Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
 """
 
 from __future__ import annotations

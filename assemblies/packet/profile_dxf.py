@@ -7,7 +7,7 @@ circle, blind ones too, and `tap-mark` the thread's own circle round a tapped bo
 thread end-on. A drilling program that takes the circles alone would go right through, so whatever is blind,
 tapped or countersunk is also said in words on `label`.
 
-Source: DXF reference (AutoCAD 2000 release), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
+Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
 """
 
 from __future__ import annotations
