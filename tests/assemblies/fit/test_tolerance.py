@@ -310,7 +310,7 @@ def test_the_likely_gap_of_unlike_terms_covers_997_of_1000_too() -> None:
     (loop,) = loops(shelf())
     total = sum(rng.normal(0.0, limit / 3.0, DRAWS) for limit in (TOL, TOL, 1.0))
     assert (np.abs(total) <= loop.rss_mm).mean() == pytest.approx(0.9973, abs=0.0007)
-    assert (np.abs(total) <= loop.spread_mm).all() or loop.spread_mm > loop.rss_mm
+    assert (np.abs(total) <= loop.spread_mm).mean() > 0.9999  # the worst case is passed by chance alone
 
 
 def test_gap_of_keeps_the_sign_of_an_overlap() -> None:
