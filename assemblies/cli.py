@@ -129,7 +129,8 @@ def cut(
 ) -> None:
     """One cutting plan for ORDER...: which sheet, which cut first, which fence setting.
 
-    Exit code 0: every piece has its place and nothing says stop. What the rack cannot hold is bad input: 2.
+    Exit code 0: every piece has its place and nothing says stop; 1: something does, such as a piece larger than every
+    sheet. Then nothing is booked or drawn.
     """
     if book and rack is None:
         raise click.UsageError("--book needs the stock file: --rack FILE")
@@ -141,11 +142,11 @@ def cut(
     from assemblies.say_cut import cut_text, rack_text
 
     done = cut_orders(read, stock, _spares(spares), seconds, _cutting_progress())
-    if done.plan.faults:
-        raise SeamwrightError("\n".join(f"{f.where}: {f.why}. Do: {f.do}." for f in done.plan.faults))
     text = cut_text(done.report)
-    if out is not None:
+    if out is not None and not done.plan.faults:
         text += f"\n\nDrawings: {_draw_sheets(done.report, out, [order.name for order in read])}"
+    elif out is not None:
+        text += "\n\nNothing was drawn: not every piece can be cut."
     if rack is not None and done.rack is not None:
         booked = None
         if book and not done.stops:
@@ -154,6 +155,8 @@ def cut(
         elif book:
             booked = "Not booked: something says stop."
         text += "\n\n" + rack_text(done.report, booked)
+    elif rack is not None:
+        text += f"\n\n{rack} was left as it is: not every piece can be cut."
     click.echo(text, err=as_json)
     if as_json:
         click.echo(json.dumps(done.report, indent=1))

@@ -17,7 +17,7 @@ _WIDE = 80
 def cut_text(report: dict[str, Any]) -> str:
     """What `cut` prints."""
     cutting, nesting = report.get("cutting"), report.get("nesting")
-    blocks = [_head(report)]
+    blocks = [_head(report), _not_whole(report)]
     if cutting:
         blocks += [sheets_text(cutting), _tools(cutting), steps_text(cutting), _rests(cutting)]
     if nesting:
@@ -34,6 +34,15 @@ def _head(report: dict[str, Any]) -> str:
         return "One cutting plan for:\n" + "\n".join(f"  {row}" for row in rows)
     many = f", {report['quantity']} of it" if report["quantity"] > 1 else ""
     return f"{report['title']} (revision {report['revision']}{many})"
+
+
+def _not_whole(report: dict[str, Any]) -> str:
+    """A warning above a plan in which some pieces have no place; empty where all have."""
+    planned = [section for name in ("cutting", "nesting") if (section := report.get(name))]
+    if planned and all(section["complete"] for section in planned):
+        return ""
+    more = " What follows is a part of the plan: do not begin to cut." if planned else ""
+    return textwrap.fill(f"STOP: not every piece can be cut from these sheets.{more}", _WIDE)
 
 
 def sheets_text(cutting: dict[str, Any]) -> str:

@@ -171,7 +171,7 @@ def nesting_section(plan: CuttingPlan) -> Plain | None:
 
     section: Plain = nest_section([nest for nest, _ in plan.nests])
     nested = [item for item in plan.all_items if item.choice.process in ("router", "laser")]
-    section |= {"labels": labels(nested), "processes": _processes(nested)}
+    section |= {"labels": labels(nested), "processes": _processes(nested), "complete": not plan.faults}
     return section
 
 
