@@ -115,14 +115,13 @@ class Axis:
         return 4 + 2 * self.knots[1:-1].index(place)
 
     def line(self, at_0: float, at_1: float) -> Array:
-        """Coefficients of the straight line with these end values; only where nothing is mirrored."""
+        """Coefficients of the straight line with these end values."""
         values = np.zeros(self.size)
         rise = at_1 - at_0
         values[:4] = at_0, rise, at_1, rise
-        for place in self.knots[1:-1]:
-            k = self.knot(place)
-            values[k : k + 2] = at_0 + rise * place, rise
-        return values
+        for k, place in enumerate(self.knots[1:-1]):
+            values[4 + 2 * k : 6 + 2 * k] = at_0 + rise * place, rise
+        return values @ _mirrored(self.knots, self.bubbles)[0] if self.mirror else values
 
 
 def _table(knots: tuple[float, ...], bubbles: int, places: Array, derivative: int) -> Array:

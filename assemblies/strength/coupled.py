@@ -14,7 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from assemblies.strength.basis import Array
-from assemblies.strength.element import Condensed, side_functions
+from assemblies.strength.condense import Condensed
+from assemblies.strength.element import side_functions
 from assemblies.strength.plate import scaled_solve
 
 __all__ = ["Seam", "Tie", "solve_together"]

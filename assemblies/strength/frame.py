@@ -7,8 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from assemblies.strength.basis import Array, Axis, axis
+from assemblies.strength.condense import Condensed, condense
 from assemblies.strength.coupled import Seam, Tie, solve_together
-from assemblies.strength.element import Condensed, Element, Index, Rim, condense, load
+from assemblies.strength.element import Element, Index, Rim, load
 from assemblies.strength.given import rigidity
 from assemblies.strength.plate import GRADE
 from assemblies.strength.setting import (
@@ -35,7 +36,6 @@ def _axes(spec: Spec, less: int) -> tuple[Axis, Axis, Axis]:
     floor.
     """
     spans, loose = spec.spans, not spec.held_top
-    plain = isinstance(spec.base, OnPlates)
     made = []
     for k in range(3):
         share = max(1, round(64 * GRADE * min(1.0, min(spans) / spans[k]))) / 64.0
@@ -44,7 +44,7 @@ def _axes(spec: Spec, less: int) -> tuple[Axis, Axis, Axis]:
         if isinstance(spec.base, OnPlates) and k < 2:
             knots = _with_rectangles(spec, spec.base, k, knots)
         count = {1: 16, 2: 9, 3: 6, 4: 5, 5: 4}.get(len(knots) - 1, 3)
-        made.append(axis(count - less, tuple(sorted(knots)), plain))
+        made.append(axis(count - less, tuple(sorted(knots))))
     return made[0], made[1], made[2]
 
 

@@ -16,7 +16,8 @@ from dataclasses import replace
 import numpy as np
 
 from assemblies.strength.basis import Array, Axis, axis
-from assemblies.strength.element import SIDES, Condensed, Element, Index, Line, Rim, condense, load
+from assemblies.strength.condense import Condensed, condense
+from assemblies.strength.element import SIDES, Element, Index, Line, Rim, load
 from assemblies.strength.given import (
     Bed,
     Edge,
@@ -149,7 +150,7 @@ def _build(
     cuts_x = [r.x_mm for r in ribs if r.x_mm is not None] + [v for b in beds if b.x_mm for v in b.x_mm]
     cuts_y = [r.y_mm for r in ribs if r.y_mm is not None] + [v for b in beds if b.y_mm for v in b.y_mm]
     sides_x, sides_y = (edges["left"], edges["right"]), (edges["bottom"], edges["top"])
-    plain = bool(cuts_x or cuts_y)
+    plain = bool(ribs)  # a rib holds the function of its own knot
     axis_x = _axis(_knots(width, height, sides_x, sides_y, cuts_x), less, plain)
     axis_y = _axis(_knots(height, width, sides_y, sides_x, cuts_y), less, plain)
     lines, held_x, held_y = _lines(ribs, axis_x, axis_y, width, height)
