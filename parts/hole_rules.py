@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from parts.findings import Finding
 from parts.outline import Arc, Circle, Line, Loop
@@ -12,7 +12,7 @@ from parts.rules import rule, rule_source
 from parts.tapped_plate import chamfer_mm, full_thread_mm
 from parts.thread import thread
 
-__all__ = ["edge_distance_mm", "piece_findings"]
+__all__ = ["edge_distance_mm", "least_plate_mm", "piece_findings", "rounded_up"]
 
 _SLACK_MM = 1e-6
 
@@ -59,6 +59,57 @@ def _at(hole: Hole) -> str:
     return f"hole of {hole.diameter_mm:g} mm at ({hole.x_mm:g}, {hole.y_mm:g})"
 
 
+def least_plate_mm(
+    centres: Iterable[tuple[float, float]], diameter_mm: float, thickness_mm: float, *, good: bool = False
+) -> tuple[float, float]:
+    """Width and height of the smallest plate, its middle at (0, 0), whose edges are far enough from holes at `centres`.
+
+    Source: the shop rules `hole_edge_min` and `hole_edge_thickness_min`; with `good`, `hole_edge_good` too.
+
+    >>> least_plate_mm([(-12.5, -12.5), (12.5, 12.5)], 6.0, 12.0)
+    (49.0, 49.0)
+    """
+    edge = max(_diameters(good) * diameter_mm, rule("hole_edge_thickness_min") * thickness_mm)
+    far_x = far_y = 0.0
+    for x, y in centres:
+        far_x, far_y = max(far_x, abs(x)), max(far_y, abs(y))
+    return 2.0 * (far_x + edge), 2.0 * (far_y + edge)
+
+
+def _diameters(good: bool) -> float:
+    return rule("hole_edge_good" if good else "hole_edge_min")
+
+
+def _other_plate(piece: Piece, hole: Hole, *, good: bool) -> str | None:
+    """What size of a tapped plate would do, or what else; None for other pieces, whose holes may be moved."""
+    if piece.kind != "tapped-plate":
+        return None
+    thick = piece.thickness_mm
+    diameters = _diameters(good) * hole.diameter_mm
+    bore = min((_to_loop(loop, hole.x_mm, hole.y_mm) for loop in piece.outline.inner), default=math.inf)
+    if bore < max(diameters, rule("hole_edge_thickness_min") * thick) - _SLACK_MM:
+        else_do = "put a spacer as thick as the boss between and give the holes as a grid, which needs no bore"
+        if bore >= diameters:
+            else_do = f"take a plate of at most {math.floor(10.0 * bore) / 10.0:g} mm"
+        return f"{else_do}: the bore for the boss is {bore:.2f} mm away, whatever the size of the plate"
+    own = piece.outline.size_mm
+    sides = [own]
+    for h in piece.holes:
+        middle = (h.x_mm - own[0] / 2.0, h.y_mm - own[1] / 2.0)
+        sides.append(least_plate_mm([middle], h.diameter_mm, thick, good=good))
+    wide, high = (rounded_up(max(side)) for side in zip(*sides, strict=True))
+    return f"make the plate at least {wide:g} x {high:g} mm for this pattern"
+
+
+def rounded_up(mm: float) -> float:
+    """The next tenth of a millimetre, as it may stand in advice.
+
+    >>> rounded_up(57.146), rounded_up(49.0)
+    (57.2, 49.0)
+    """
+    return math.ceil(10.0 * mm - 1e-6) / 10.0
+
+
 def _edge(piece: Piece, hole: Hole) -> Iterator[Finding]:
     have = edge_distance_mm(piece, hole)
     least = rule("hole_edge_min") * hole.diameter_mm
@@ -72,7 +123,7 @@ def _edge(piece: Piece, hole: Hole) -> Iterator[Finding]:
             where=piece.name,
             why=f"{_at(hole)}: its centre is {have:.2f} mm from the edge; the least is the greater of 1.5 diameters "
             f"({least:.2f}) and the thickness ({thick:.2f} mm)",
-            do=f"move it at least {max(least, thick):.2f} mm inside the edge",
+            do=_other_plate(piece, hole, good=False) or f"move it at least {max(least, thick):.2f} mm inside the edge",
             source=rule_source(name),
         )
     elif have < good - _SLACK_MM:
@@ -81,7 +132,7 @@ def _edge(piece: Piece, hole: Hole) -> Iterator[Finding]:
             check="holes",
             where=piece.name,
             why=f"{_at(hole)}: its centre is {have:.2f} mm from the edge, under the 2 diameters ({good:.2f} mm) wanted",
-            do="move it inward, or drill slowly with a sharp drill and backing",
+            do=f"{_other_plate(piece, hole, good=True) or 'move it inward'}, or drill slowly with a sharp drill and backing",
             source=rule_source("hole_edge_good"),
         )
 

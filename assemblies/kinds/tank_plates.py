@@ -13,6 +13,7 @@ from assemblies.order import Faults, PlateSpec, PortSpec
 from assemblies.order.errors import Key
 from assemblies.order.model import MOST
 from parts.findings import Finding, SeamwrightError
+from parts.hole_rules import least_plate_mm, rounded_up
 from parts.mounting import Pattern, pattern, pattern_findings
 from parts.piece import Hole, Piece
 from parts.rules import rule, rule_source
@@ -114,8 +115,19 @@ def _plate_piece(shell: Shell, index: int, spec: PlateSpec) -> tuple[Piece, list
         )
     except SeamwrightError as error:
         key = ("plate", index, "pattern")
-        raise shell.order.refuse(key, str(error), "a pattern that lies inside the plate") from error
+        raise shell.order.refuse(
+            key, str(error), f"a pattern that lies inside the plate{_size_for(found, spec, sheet)}"
+        ) from error
     return piece, pattern_findings(found, name, "tapped")
+
+
+def _size_for(found: Pattern, spec: PlateSpec, sheet: Sheet) -> str:
+    """The plate that the pattern would need; empty where the one that was ordered is as large."""
+    width, height = least_plate_mm(found.centres, thread(spec.thread).major_mm, sheet.thickness_mm)
+    if width <= spec.size[0] and height <= spec.size[1]:
+        return ""
+    wide, high = rounded_up(max(width, spec.size[0])), rounded_up(max(height, spec.size[1]))
+    return f"; {found.name} needs one of at least {wide:g} x {high:g} mm"
 
 
 def _part_name(shell: Shell, index: int) -> str:

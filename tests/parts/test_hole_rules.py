@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from parts.disc import disc, ring
-from parts.findings import SeamwrightError
-from parts.hole_rules import edge_distance_mm, piece_findings
+from parts.findings import Finding, SeamwrightError
+from parts.hole_rules import edge_distance_mm, least_plate_mm, piece_findings
+from parts.mounting import pattern
 from parts.outline import Circle, Loop, Outline, Vertex, rectangle, rounded_rectangle
 from parts.panel import base, panel
 from parts.piece import Hole, Piece
@@ -142,3 +143,59 @@ def test_a_base_is_larger_by_its_oversize_on_every_side(width: float, height: fl
 def test_a_ring_weighs_its_annulus() -> None:
     piece = ring("r", 100, 60, SIX)
     assert piece.mass_kg == pytest.approx(math.pi / 4 * (100**2 - 60**2) * 6 * 1e-9 * 1190)
+
+
+def standard_plate(name: str, width: float, height: float, thread: str, thick: float = 12.0) -> Piece:
+    found = pattern(name, thread)
+    sheet = Sheet(material="cast-pmma", nominal_mm=thick)
+    return tapped_plate("plate", width, height, sheet, thread, found.centres, pilot_mm=found.pilot_mm)
+
+
+def near_edge(piece: Piece) -> list[Finding]:
+    return [f for f in piece_findings(piece) if "from the edge" in f.why]
+
+
+@pytest.mark.parametrize(
+    ("name", "thread", "size", "level", "says"),
+    [
+        # VESA FDMI part D, 75: 75 mm square; M4 in 12 mm needs 12 mm all round
+        ("VESA 75", "M4", (90, 120), "stop", "make the plate at least 99 x 120 mm for this pattern"),
+        ("VESA 200x100", "M4", (212, 112), "stop", "make the plate at least 224 x 124 mm for this pattern"),
+        # NEMA ICS 16 size 23: 47.146 mm square; 47.146 + 2 x 12 = 71.146
+        ("NEMA 23", "M5", (60, 60), "stop", "make the plate at least 71.2 x 71.2 mm for this pattern"),
+        ("grid 25 2x1", "M8", (55, 41), "care", "make the plate at least 57 x 41 mm for this pattern, or drill"),
+    ],
+)
+def test_a_plate_too_small_for_its_pattern_says_what_size_would_do(
+    name: str, thread: str, size: tuple[float, float], level: str, says: str
+) -> None:
+    said = near_edge(standard_plate(name, *size, thread))
+    assert {f.level for f in said} == {level}
+    assert {f.do.startswith(says) for f in said} == {True}, said[0].do
+
+
+def test_where_the_bore_is_too_near_no_size_of_the_plate_is_promised() -> None:
+    # ISO 15552-32: 32.5 mm square, bore 30.2 mm: 22.98 - 15.1 = 7.88 mm, under 1.5 x 6 mm
+    (one, *_) = near_edge(standard_plate("ISO 15552-32", 120, 120, "M6"))
+    assert "a spacer as thick as the boss" in one.do
+    assert "7.88 mm away, whatever the size" in one.do
+    # ISO 15552-50: 46.5 mm square, bore 40.2 mm: 32.88 - 20.1 = 12.78 mm: enough for M8 (12 mm), not for 15 mm sheet
+    thick = near_edge(standard_plate("ISO 15552-50", 120, 120, "M8", 15.0))
+    assert {f.do.partition(":")[0] for f in thick} == {"take a plate of at most 12.7 mm"}
+    assert {f.level for f in thick} == {"stop"}
+    assert {f.level for f in near_edge(standard_plate("ISO 15552-50", 120, 120, "M8", 12.7))} == {"care"}
+
+
+@given(
+    st.lists(st.tuples(st.floats(-60, 60), st.floats(-60, 60)), min_size=1, max_size=6),
+    st.sampled_from(["M3", "M5", "M8"]), st.floats(3, 25), st.booleans(),
+)  # fmt: skip
+def test_the_least_plate_passes_and_a_smaller_one_does_not(
+    centres: list[tuple[float, float]], thread: str, thick: float, good: bool
+) -> None:
+    sheet = Sheet(material="cast-pmma", nominal_mm=thick)
+    least = least_plate_mm(centres, float(thread[1:]), thick, good=good)
+    levels_at_edge = {f.level for f in near_edge(tapped_plate("t", *least, sheet, thread, centres))}
+    assert levels_at_edge <= (set() if good else {"care"})
+    smaller = tapped_plate("t", least[0] - 0.02, least[1], sheet, thread, centres)
+    assert near_edge(smaller)
