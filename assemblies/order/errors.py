@@ -101,7 +101,8 @@ class Problem:
     allowed: str
 
     def __str__(self) -> str:
-        where = self.file if self.line is None else f"{self.file}:{self.line}"
+        file = self.file if self.file.isprintable() else repr(self.file)
+        where = file if self.line is None else f"{file}:{self.line}"
         key = f" {key_text(self.key)}:" if self.key else ""
         allowed = f"; allowed: {self.allowed}" if self.allowed else ""
         return f"{where}:{key} {self.what}{allowed}"

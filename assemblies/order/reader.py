@@ -66,6 +66,8 @@ def _bytes_of(path: Path) -> bytes:
     try:
         _check_regular(file, os.stat(path).st_mode)  # before it is opened: some devices act on that alone
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+    except OrderError:
+        raise  # said already: no regular file
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else str(error)
         raise _fault(file, f"cannot be opened: {reason}", "an order file that can be read") from None

@@ -99,6 +99,8 @@ def read_rack(path: Path) -> Rack:
         data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise RackError(f"{path}: not TOML: {error}") from None
+    except OSError as error:
+        raise RackError(f"{path}: cannot be read: {error.strerror}") from None
     faults: list[str] = []
     rack = _rack(data, faults)
     if faults:

@@ -205,3 +205,14 @@ def test_process_limits_are_those_of_the_sources():
     assert float(rows["jigsaw"]["from_mm"]) == 6.35  # common practice: no jigsaw under 1/4 in
     assert float(rows["score-and-snap"]["to_mm"]) <= 4.5  # sources say 3 to 6 mm; the safer is taken
     assert set(rows) - {"jigsaw"} == {row["process"] for row in load("process_defaults")}
+
+
+def test_a_file_that_cannot_be_read_says_why(tmp_path, monkeypatch):
+    path = write(tmp_path, GOOD)
+
+    def refuse(*_: object, **__: object) -> str:
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr("pathlib.Path.read_text", refuse)
+    with pytest.raises(RackError, match=r"cannot be read: Input/output error$"):
+        read_rack(path)

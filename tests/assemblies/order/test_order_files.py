@@ -33,8 +33,10 @@ def test_what_is_no_regular_file_is_not_even_opened(name: str, tmp_path: Path, m
     path = tmp_path / "order.toml"
     SPECIAL[name](path)
     monkeypatch.setattr(os, "open", lambda *_: pytest.fail("opened"))
-    with pytest.raises(OrderError, match="is a folder" if name == "a folder" else "is not a regular file"):
+    with pytest.raises(OrderError) as caught:
         read_order(path, schemas())
+    what = "is a folder" if name == "a folder" else "is not a regular file"
+    assert str(caught.value) == f"{path}: {what}; allowed: an order file"
 
 
 def test_a_file_that_turns_into_a_pipe_before_it_is_opened_is_refused(
@@ -60,7 +62,9 @@ def test_a_file_that_cannot_be_opened_says_why(code: int, tmp_path: Path, monkey
     monkeypatch.setattr(os, "open", refuse)
     with pytest.raises(OrderError) as caught:
         read_order(path, schemas())
-    assert str(caught.value).startswith(f"{path}: cannot be opened: {os.strerror(code)}")
+    assert (
+        str(caught.value) == f"{path}: cannot be opened: {os.strerror(code)}; allowed: an order file that can be read"
+    )
 
 
 @pytest.mark.parametrize(
@@ -101,7 +105,9 @@ def test_the_largest_file_is_still_read(tmp_path: Path) -> None:
     assert read_order(path, schemas()).name == "ripple-trough"
 
 
-@pytest.mark.parametrize("name", ["a\0b", "", "x" * 5000])
-def test_a_path_that_cannot_be_one_is_refused(name: str, tmp_path: Path) -> None:
-    with pytest.raises(OrderError):
+@pytest.mark.parametrize("name", ["a\0b", "", "x" * 5000, "a\nb", "\x1b[2J", "a\udcffb"])
+def test_a_path_that_cannot_be_one_is_refused_in_one_line_of_plain_letters(name: str, tmp_path: Path) -> None:
+    with pytest.raises(OrderError) as caught:
         read_order(f"{tmp_path}/{name}", schemas())
+    assert str(caught.value).isprintable()
+    assert str(caught.value).count("allowed") == 1
