@@ -115,14 +115,14 @@ def _bent(spec: Spec, name: str, element: Element, coefficients: Array) -> Bent:
     )
 
 
-_Forces = dict[tuple[str, str], Array]  # per panel and side, what holds it there
+_Forces = dict[tuple[str, str], Array]  # per panel and side, what holds it there, (loads, places)
 
 
-def _held(bents: dict[str, Bent]) -> _Forces:
+def _held(bents: Mapping[str, Bent]) -> _Forces:
     return {(name, side): bent.holding_force(side) for name, bent in bents.items() for side in NEIGHBOURS[name]}
 
 
-def _pulled(bents: dict[str, Bent], forces: _Forces) -> dict[str, Bent]:
+def _pulled(bents: Mapping[str, Bent], forces: _Forces) -> dict[str, Bent]:
     """Add to each panel the tension that its neighbours put in."""
     result = {}
     for name, bent in bents.items():
@@ -130,7 +130,7 @@ def _pulled(bents: dict[str, Bent], forces: _Forces) -> dict[str, Bent]:
         for side, other in NEIGHBOURS[name].items():
             if other in bents:
                 force = forces[other, facing(other, name)]
-                pull[side] = force[::-1] if _against(name, other) else force
+                pull[side] = force[:, ::-1] if _against(name, other) else force
         result[name] = replace(bent, pull=pull)
     return result
 
@@ -167,24 +167,18 @@ def _seam(spec: Spec, forces: _Forces, results: Mapping[str, PlateResult], a: st
     )
 
 
-def _bents(spec: Spec, solution: Solution, k: int) -> dict[str, Bent]:
-    elements, values = solution
-    return {name: _bent(spec, name, element, values[name][:, :, k]) for name, element in elements.items()}
-
-
 def _results(spec: Spec, fine: Solution, rough: Solution, count: int) -> list[BoxResult]:
-    """All the loads; each panel is held against its lower order for all of them at once."""
-    bents = [_bents(spec, fine, k) for k in range(count)]
-    coarse = [_bents(spec, rough, k) for k in range(count)]
-    forces = [_held(one) for one in bents]
-    read = [
-        {name: read_off(bent) for name, bent in _pulled(one, held).items()}
-        for one, held in zip(bents, forces, strict=True)
+    """All the loads at once, panel by panel, each held against the lower order."""
+    bents, coarse = (
+        {name: _bent(spec, name, element, values[name]) for name, element in elements.items()}
+        for elements, values in (fine, rough)
+    )
+    forces = _held(bents)
+    read = {name: compared(read_off(bent), coarse[name]) for name, bent in _pulled(bents, forces).items()}
+    return [
+        _result(spec, {at: held[k] for at, held in forces.items()}, {name: each[k] for name, each in read.items()})
+        for k in range(count)
     ]
-    checked = {
-        name: compared([one[name] for one in read], [one[name] for one in coarse]) for name in (read[0] if read else ())
-    }
-    return [_result(spec, held, {name: each[k] for name, each in checked.items()}) for k, held in enumerate(forces)]
 
 
 def _result(spec: Spec, forces: _Forces, read: Mapping[str, PlateResult]) -> BoxResult:

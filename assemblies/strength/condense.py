@@ -88,7 +88,7 @@ class Condensed:
         return replace(self, element=element, load=self.load[:, which], _inside=inside)
 
     def deflection(self, unknowns: Array) -> Array:
-        """All coefficients (size_x, size_y, loads) once the unknowns of the edges (n, loads) are known."""
+        """All coefficients (loads, size_x, size_y) once the unknowns of the edges (n, loads) are known."""
         element = self.element
         values = np.zeros((element.x.size, element.y.size, unknowns.shape[1]))
         values[self.edge[:, 0], self.edge[:, 1]] = unknowns[: len(self.edge)]
@@ -97,7 +97,7 @@ class Condensed:
             values[one.index[:, 0], one.index[:, 1]] = one.alone - one.per_unknown @ folded[one.slots]
         for k, mode in enumerate(element.modes):
             values += mode[:, :, None] * unknowns[len(self.edge) + k]
-        return values
+        return np.ascontiguousarray(np.moveaxis(values, 2, 0))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

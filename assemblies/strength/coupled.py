@@ -95,7 +95,7 @@ def _groups(plates: Mapping[str, Condensed], starts: Mapping[str, int], seams: S
 def solve_together(
     plates: Mapping[str, Condensed], seams: Sequence[Seam], ties: Sequence[Tie] = ()
 ) -> dict[str, Array]:
-    """Coefficients of every plate, (size_x, size_y, loads)."""
+    """Coefficients of every plate, (loads, size_x, size_y)."""
     starts, total = {}, 0
     for name, condensed in plates.items():
         starts[name] = total

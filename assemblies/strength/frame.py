@@ -28,7 +28,7 @@ from parts.findings import NotCovered
 __all__ = ["Solution", "directions", "facing", "solve_box"]
 
 MAXIMUM_KNOTS = 12
-Solution = tuple[dict[str, Element], dict[str, Array]]  # per panel, what was solved and (size_x, size_y, loads)
+Solution = tuple[dict[str, Element], dict[str, Array]]  # per panel, what was solved and (loads, size_x, size_y)
 
 
 def _axes(spec: Spec, less: int) -> tuple[Axis, Axis, Axis]:

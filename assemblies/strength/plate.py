@@ -32,7 +32,7 @@ from assemblies.strength.given import (
     sizes,
 )
 from assemblies.strength.limits import limits, unsettled
-from assemblies.strength.surface import Bent, PlateResult, read_off
+from assemblies.strength.surface import Bent, PlateResult, compared, read_off
 
 __all__ = ["plate", "scaled_solve"]
 
@@ -70,12 +70,12 @@ def rim_of(edge: Edge | Rib) -> Rim:
 
 
 def solve(condensed: Condensed, tie_compliance: Sequence[float] = ()) -> Array:
-    """Coefficients of one plate that stands alone."""
+    """Coefficients of one plate that stands alone, (loads, size_x, size_y)."""
     matrix = condensed.stiffness.copy()
     first = len(matrix) - len(tie_compliance)
     for k, compliance in enumerate(tie_compliance):
         matrix[first + k, first + k] -= compliance
-    return condensed.deflection(scaled_solve(matrix, condensed.load))[:, :, 0]
+    return condensed.deflection(scaled_solve(matrix, condensed.load))
 
 
 def scaled_solve(matrix: Array, vector: Array) -> Array:
@@ -249,7 +249,7 @@ def plate(
         element, compliance = _build(float(width), float(height), stiff, nu, checked, supports, less)
         values = solve(condense(element, load(element, push)[:, :, None]), compliance)
         bents.append(Bent(element=element, coefficients=values, thickness=float(thickness), hinges=hinges, loose=loose))
-    fine = read_off(bents[0]).compared_with(bents[1])
+    fine = compared(read_off(bents[0]), bents[1])[0]
     span = float(min(width, height))
     clamped = any(e.rotation > 0.0 for e in checked.values())
     said = limits("plate", thickness, span, fine.deflection.value, clamped, bool(loose))

@@ -76,18 +76,19 @@ def principal(mx: Array, my: Array, mxy: Array) -> Array:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Bent:
-    """A solved plate, as it is looked at.
+    """A solved plate, as it is looked at, under one load or under several at once.
 
     Attributes:
         element: what was solved. coefficients: of its functions, (size_x, size_y); or of several loads, one after the
-            other, (loads, size_x, size_y), for `field` at as many places of each.
+            other, (loads, size_x, size_y): all that is read off then comes with the loads first.
         thickness: mm.
         hinges: sides without any bending moment about them (free or simply supported).
         loose: sides that may move; only there the moment along the side is not zero on a hinge.
         mirrored: looked at from the other side: x runs against the element's own.
         origin: place of the reader's (0, 0) in the span, mm.
         insets: per side, how far inside the span the section at a joint is read, mm.
-        pull: per side, tension that the neighbour puts in across it, N/mm at EDGE_PLACES of what is read.
+        pull: per side, tension that the neighbour puts in across it, N/mm at EDGE_PLACES of what is read, (places) or
+            (loads, places).
     """
 
     element: Element
@@ -100,6 +101,11 @@ class Bent:
     insets: dict[str, float] = field(default_factory=dict)
     pull: dict[str, Array] = field(default_factory=dict)
 
+    def only(self, load: int) -> Bent:
+        """Under one of its loads."""
+        pull = {side: each[load] for side, each in self.pull.items()}
+        return replace(self, coefficients=self.coefficients[load], pull=pull)
+
     def _tables(self, x: Array, y: Array, count: int) -> tuple[list[Array], list[Array]]:
         element = self.element
         seen, sign = (1.0 - x, -1.0) if self.mirrored else (x, 1.0)
@@ -107,7 +113,7 @@ class Bent:
         return table_x, [element.y.at(y, d) / element.height**d for d in range(count)]
 
     def _moments(self, x: Array, y: Array, grid: bool) -> Field:
-        """At points (x, y), or over the grid of all x by all y; x and y as shares of the span."""
+        """At points (x, y), as many of each load, or over the grid of all x by all y; x and y as shares of the span."""
         element, c = self.element, self.coefficients
         stiff, nu = element.rigidity, element.poisson
         table_x, table_y = self._tables(x, y, 3)
@@ -167,18 +173,6 @@ class Bent:
         run = self.shares(EDGE_PLACES, "y" if upright else "x")
         return (self.shares(end, "x"), run) if upright else (run, self.shares(end, "y"))
 
-    def side(self, side: str) -> EdgeMoments:
-        """Moments along one side, at the section that is read there."""
-        return self.section(side).moments(self)
-
-    def section(self, side: str) -> _Section:
-        """The field on the section that is read along one side."""
-        share_x, share_y = self.along(side)
-        x, y = np.broadcast_arrays(share_x * self.element.width, share_y * self.element.height)
-        got = self.grid(share_x, share_y)
-        near = self.near_corner(x, y) if self.loose else None
-        return _Section(side=side, share_x=share_x, share_y=share_y, x=x, y=y, near=near, got=got)
-
     def peak(self, value: float, x_span: float, y_span: float) -> Peak:
         """A peak, from its place in the span."""
         return Peak(value=value, x_mm=x_span - self.origin[0], y_mm=y_span - self.origin[1])
@@ -197,7 +191,8 @@ class Bent:
         across, mixed = ((3, 0), (1, 2)) if upright else ((0, 3), (2, 1))
         third = table_x[across[0]] @ c @ table_y[across[1]].T
         other = table_x[mixed[0]] @ c @ table_y[mixed[1]].T
-        return np.asarray(sign * self.element.rigidity * (third + (2.0 - self.element.poisson) * other)).ravel()
+        force = sign * self.element.rigidity * (third + (2.0 - self.element.poisson) * other)
+        return np.asarray(force.reshape(*c.shape[:-2], -1))
 
     def near_corner(self, x: Array, y: Array) -> NDArray[np.bool_]:
         """True where a corner between a free and another side is too near for a peak to mean anything (span places,
@@ -219,8 +214,8 @@ class Bent:
         t = self.thickness
         read_x = (x - self.shares(np.zeros(1), "x")) / (np.diff(self.shares(np.array([0.0, 1.0]), "x")))
         read_y = (y - self.shares(np.zeros(1), "y")) / (np.diff(self.shares(np.array([0.0, 1.0]), "y")))
-        pull_x = _between(self.pull.get("left"), self.pull.get("right"), read_y, read_x).T / t
-        pull_y = _between(self.pull.get("bottom"), self.pull.get("top"), read_x, read_y) / t
+        pull_x = np.swapaxes(self._between("left", "right", read_y, read_x), -1, -2) / t
+        pull_y = self._between("bottom", "top", read_x, read_y) / t
         bend_x, bend_y, twist = (6.0 / t**2 * m for m in (got.mx, got.my, got.mxy))
         worst = np.zeros(got.mx.shape)
         for face in (1.0, -1.0):
@@ -228,45 +223,64 @@ class Bent:
             worst = np.maximum(worst, (one + two) / 2.0 + np.hypot((one - two) / 2.0, twist))
         return worst
 
+    def _between(self, start: str, end: str, along: Array, across: Array) -> Array:
+        """The pull on two opposite sides, at `along` of the sides, straight from one to the other: (.., along, across)."""
+        nothing = np.zeros((*self.coefficients.shape[:-2], len(along)))
+        low, high = (_interpolated(self.pull[s], along) if s in self.pull else nothing for s in (start, end))
+        share = np.clip(across, 0.0, 1.0)
+        return np.asarray(low[..., None] * (1.0 - share) + high[..., None] * share)
+
+
+def _interpolated(values: Array, places: Array) -> Array:
+    """Values given at EDGE_PLACES, (.., places), straight in between."""
+    steps = len(EDGE_PLACES) - 1
+    at = np.clip(places, 0.0, 1.0) * steps
+    low = np.minimum(at.astype(int), steps - 1)
+    return np.asarray(values[..., low] * (1.0 - (at - low)) + values[..., low + 1] * (at - low))
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Section:
-    """The field along one side: shares of the span, the same in mm, where a corner is too near (None: nowhere)."""
+    """The field along one side under every load: moments about the side and along it, and the largest tensile stress,
+    each (loads, places); the places in the span, mm; where a corner is too near.
+    """
 
-    side: str
-    share_x: Array
-    share_y: Array
     x: Array
     y: Array
-    near: NDArray[np.bool_] | None
-    got: Field
+    near: NDArray[np.bool_]
+    places_mm: Array
+    normal: Array
+    along: Array
+    stress: Array
 
-    def _largest(self, values: Array, rank: Array, bent: Bent) -> Peak:
-        best = int(np.argmax(rank if self.near is None else np.where(self.near, -1.0, rank)))
-        return bent.peak(float(values[best]), float(self.x[best]), float(self.y[best]))
+    def largest(self, bent: Bent, values: Array, rank: Array) -> list[Peak]:
+        """Per load the value of the highest rank."""
+        best = np.argmax(np.where(self.near, -1.0, rank), axis=1)
+        every = zip(values[np.arange(len(best)), best].tolist(), self.x[best], self.y[best], strict=True)
+        return [bent.peak(value, float(x), float(y)) for value, x, y in every]
 
-    def moments(self, bent: Bent) -> EdgeMoments:
-        mx, my, upright = self.got.mx.ravel(), self.got.my.ravel(), self.side in ("left", "right")
-        normal, along = (mx, my) if upright else (my, mx)
-        return EdgeMoments(
-            places_mm=self.y - bent.origin[1] if upright else self.x - bent.origin[0],
-            normal=normal,
-            along=along,
-            extreme=self._largest(normal, np.abs(normal), bent),
-        )
-
-    def stress(self, bent: Bent) -> Peak:
-        """The largest tensile stress."""
-        values = bent.tension(self.got, self.share_x, self.share_y).ravel()
-        return self._largest(values, values, bent)
+    def moments(self, bent: Bent) -> list[EdgeMoments]:
+        """Per load what it carries."""
+        extremes = self.largest(bent, self.normal, np.abs(self.normal))
+        every = zip(self.normal, self.along, extremes, strict=True)
+        return [EdgeMoments(places_mm=self.places_mm, normal=n, along=a, extreme=peak) for n, a, peak in every]
 
 
-def _between(start: Array | None, end: Array | None, along: Array, across: Array) -> Array:
-    """Values on two opposite sides, at `along` of the sides, straight from one to the other: (along, across)."""
-    low = np.zeros(len(along)) if start is None else np.interp(along, EDGE_PLACES, start)
-    high = np.zeros(len(along)) if end is None else np.interp(along, EDGE_PLACES, end)
-    share = np.clip(across, 0.0, 1.0)
-    return np.outer(low, 1.0 - share) + np.outer(high, share)
+def _section(bent: Bent, side: str) -> _Section:
+    share_x, share_y = bent.along(side)
+    x, y = np.broadcast_arrays(share_x * bent.element.width, share_y * bent.element.height)
+    got = bent.grid(share_x, share_y)
+    count, upright = len(bent.coefficients), side in ("left", "right")
+    mx, my, stress = (values.reshape(count, -1) for values in (got.mx, got.my, bent.tension(got, share_x, share_y)))
+    return _Section(
+        x=x,
+        y=y,
+        near=bent.near_corner(x, y),
+        places_mm=y - bent.origin[1] if upright else x - bent.origin[0],
+        normal=mx if upright else my,
+        along=my if upright else mx,
+        stress=stress,
+    )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -309,10 +323,6 @@ class PlateResult:
         """Deflection and moments anywhere on the plate (mm from its lower-left corner; any shape)."""
         return self.bent.field(x, y)
 
-    def compared_with(self, coarse: Bent) -> PlateResult:
-        """This result with its error estimated from a solution of lower order, at the places of the largest values."""
-        return compared([self], [coarse])[0]
-
     @property
     def _peaks(self) -> list[Peak]:
         return [self.deflection, self.moment, *(self.edges[side].extreme for side in SIDES)]
@@ -329,54 +339,76 @@ class PlateResult:
         )
 
 
-def compared(fine: Sequence[PlateResult], coarse: Sequence[Bent]) -> list[PlateResult]:
-    """Several loads on one plate, each with its error from its own solution of lower order; see `compared_with`."""
+def compared(fine: Sequence[PlateResult], coarse: Bent) -> list[PlateResult]:
+    """The loads of one plate, each with its error estimated from the solution of lower order, at the places of the largest
+    values.
+    """
     peaks = [p for result in fine for p in result._peaks]
-    every = replace(coarse[0], coefficients=np.stack([bent.coefficients for bent in coarse]))
-    got = every.field(np.array([p.x_mm for p in peaks]), np.array([p.y_mm for p in peaks]))
+    got = coarse.field(np.array([p.x_mm for p in peaks]), np.array([p.y_mm for p in peaks]))
     table = np.stack([got.w, got.principal, got.mx, got.mx, got.my, got.my]).reshape(6, len(fine), 6)
     found = np.einsum("iki->ki", table)  # of each kind, the one at its own peak
     return [result._with_error(float(one[0]), one[1:].tolist()) for result, one in zip(fine, found, strict=True)]
 
 
-def read_off(bent: Bent) -> PlateResult:
-    """All the extremes of a solved plate."""
-    share_x, share_y = bent.shares(SPAN_PLACES, "x"), bent.shares(SPAN_PLACES, "y")
-    got = bent.grid(share_x, share_y)
-    x, y = share_x * bent.element.width, share_y * bent.element.height
-    clear = np.logical_not(bent.near_corner(x[:, None], y[None, :]))
-    sections = [bent.section(side) for side in SIDES]
-    edges = {section.side: section.moments(bent) for section in sections}
+class _Grid:
+    """The places in the span at which a plate is read, and where on it the values of every load are largest."""
 
-    def peak(values: Array, rank: Array) -> Peak:
-        i, j = np.unravel_index(int(np.argmax(np.where(clear, rank, -np.inf))), values.shape)
-        return bent.peak(float(values[i, j]), float(x[i]), float(y[j]))
+    def __init__(self, bent: Bent) -> None:
+        self.bent = bent
+        self.shares = bent.shares(SPAN_PLACES, "x"), bent.shares(SPAN_PLACES, "y")
+        self.x, self.y = self.shares[0] * bent.element.width, self.shares[1] * bent.element.height
+        self.clear = np.logical_not(bent.near_corner(self.x[:, None], self.y[None, :]))
 
-    def with_edges(values: Array, sides: tuple[str, str], sign: float) -> Peak:
-        others = [edges[side].extreme for side in sides]
-        return max([peak(values, sign * values), *others], key=lambda p: sign * p.value)
+    def peaks(self, values: Array, rank: Array, everywhere: bool = False) -> list[Peak]:
+        """Per load the value of the highest rank, away from corners where the theory is singular."""
+        looked = rank if everywhere else np.where(self.clear, rank, -np.inf)
+        best = np.argmax(looked.reshape(len(rank), -1), axis=1)
+        found = values.reshape(len(values), -1)[np.arange(len(best)), best]
+        i, j = np.unravel_index(best, self.clear.shape)
+        every = zip(found.tolist(), self.x[i].tolist(), self.y[j].tolist(), strict=True)
+        return [self.bent.peak(*one) for one in every]
 
-    def on_line(values: Array) -> Peak:
-        column = values[len(SPAN_PLACES) // 2]
-        best = int(np.argmax(column))
-        return bent.peak(float(column[best]), float(x[len(x) // 2]), float(y[best]))
+    def on_line(self, values: Array) -> list[Peak]:
+        """Per load the largest value on the upright middle line."""
+        middle = len(self.x) // 2
+        best = np.argmax(values[:, middle], axis=1)
+        found = values[np.arange(len(best)), middle, best]
+        every = zip(found.tolist(), self.y[best].tolist(), strict=True)
+        return [self.bent.peak(value, float(self.x[middle]), y) for value, y in every]
 
-    i, j = np.unravel_index(int(np.argmax(np.abs(got.w))), got.w.shape)
-    largest = got.principal
-    moments = [peak(largest, np.abs(largest)), *(e.extreme for e in edges.values())]
-    stress = bent.tension(got, share_x, share_y)
-    return PlateResult(
-        deflection=bent.peak(float(got.w[i, j]), float(x[i]), float(y[j])),
-        mid=float(got.w[len(x) // 2, len(y) // 2]),
-        edges=edges,
-        mx_max=with_edges(got.mx, ("left", "right"), 1.0),
-        mx_min=with_edges(got.mx, ("left", "right"), -1.0),
-        my_max=with_edges(got.my, ("bottom", "top"), 1.0),
-        my_min=with_edges(got.my, ("bottom", "top"), -1.0),
-        mx_line=on_line(got.mx),
-        my_line=on_line(got.my),
-        twist=peak(got.mxy, np.abs(got.mxy)),
-        moment=max(moments, key=lambda p: abs(p.value)),
-        stress=max([peak(stress, stress), *(section.stress(bent) for section in sections)], key=lambda p: p.value),
-        bent=bent,
-    )
+
+def read_off(bent: Bent) -> list[PlateResult]:
+    """All the extremes of a plate solved under several loads, one result for each."""
+    grid = _Grid(bent)
+    got = bent.grid(*grid.shares)
+    sections = {side: _section(bent, side) for side in SIDES}
+    edges = {side: section.moments(bent) for side, section in sections.items()}
+    largest, stress = got.principal, bent.tension(got, *grid.shares)
+    w = grid.peaks(got.w, np.abs(got.w), everywhere=True)
+    mx_max, mx_min, my_max, my_min = (grid.peaks(m, sign * m) for m in (got.mx, got.my) for sign in (1.0, -1.0))
+    mx_line, my_line = grid.on_line(got.mx), grid.on_line(got.my)
+    twist, moment = grid.peaks(got.mxy, np.abs(got.mxy)), grid.peaks(largest, np.abs(largest))
+    tension = grid.peaks(stress, stress)
+    at_sides = [section.largest(bent, section.stress, section.stress) for section in sections.values()]
+    middle = len(SPAN_PLACES) // 2
+
+    def one(k: int) -> PlateResult:
+        own = {side: each[k] for side, each in edges.items()}
+        across, up = ([own[side].extreme for side in sides] for sides in (SIDES[:2], SIDES[2:]))
+        return PlateResult(
+            deflection=w[k],
+            mid=float(got.w[k, middle, middle]),
+            edges=own,
+            mx_max=max([mx_max[k], *across], key=lambda p: p.value),
+            mx_min=min([mx_min[k], *across], key=lambda p: p.value),
+            my_max=max([my_max[k], *up], key=lambda p: p.value),
+            my_min=min([my_min[k], *up], key=lambda p: p.value),
+            mx_line=mx_line[k],
+            my_line=my_line[k],
+            twist=twist[k],
+            moment=max([moment[k], *across, *up], key=lambda p: abs(p.value)),
+            stress=max([tension[k], *(each[k] for each in at_sides)], key=lambda p: p.value),
+            bent=bent.only(k),
+        )
+
+    return [one(k) for k in range(len(bent.coefficients))]
