@@ -8,7 +8,7 @@ Woinowsky-Krieger, Theory of Plates and Shells, art. 23 (from memory).
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -109,19 +109,21 @@ def _load_points(axis: Axis, length: float, start: float, end: float) -> tuple[A
 
 def load(
     element: Element,
-    pressure: Callable[[Array, Array], Array],
+    pressures: Sequence[Callable[[Array, Array], Array]],
     region: tuple[float, float, float, float] | None = None,
 ) -> Array:
-    """Work of a pressure (MPa, at places in mm) on each function, over the plate or a region x0, x1, y0, y1 of it in
-    mm.
+    """Work of each pressure (MPa, at places in mm) on each function, (size_x, size_y, pressures), over the plate or a region
+    x0, x1, y0, y1 of it in mm.
     """
     x0, x1, y0, y1 = region or (0.0, element.width, 0.0, element.height)
     across, weight_x = _load_points(element.x, element.width, x0, x1)
     up, weight_y = _load_points(element.y, element.height, y0, y1)
     grid_x, grid_y = np.meshgrid(across, up, indexing="ij")
-    values = np.broadcast_to(np.asarray(pressure(grid_x, grid_y), dtype=float), grid_x.shape)
+    values = np.empty((len(pressures), *grid_x.shape))
+    for k, pressure in enumerate(pressures):
+        values[k] = pressure(grid_x, grid_y)
     if not np.all(np.isfinite(values)):
         raise ValueError("pressure: not a finite number somewhere on the plate; give MPa at every place")
     table_x = element.x.at(across / element.width) * weight_x[:, None]
     table_y = element.y.at(up / element.height) * weight_y[:, None]
-    return np.asarray(table_x.T @ values @ table_y)
+    return np.asarray(np.moveaxis(table_x.T @ values @ table_y, 0, 2))

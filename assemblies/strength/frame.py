@@ -20,6 +20,7 @@ from assemblies.strength.setting import (
     BoxPressure,
     Brace,
     OnPlates,
+    PanelPressure,
     panel_pressures,
 )
 from assemblies.strength.spec import Spec
@@ -134,14 +135,20 @@ def _tie(spec: Spec, brace: Brace, x: Axis, y: Axis) -> Array:
 
 def _loads(spec: Spec, elements: dict[str, Element], pressures: Sequence[BoxPressure]) -> dict[str, Array]:
     """Work of each pressure on each function of each panel, (size_x, size_y, loads)."""
-    work: dict[str, list[Array]] = {name: [] for name in elements}
-    for pressure in pressures:
-        for name, push in panel_pressures(pressure, *spec.inner, tuple(elements)).items():
-            i, j = directions(name)
-            u0, v0 = spec.offsets[i], spec.offsets[j]
-            region = (u0, u0 + spec.inner[i], v0, v0 + spec.inner[j])
-            work[name].append(load(elements[name], lambda u, v, p=push, a=u0, b=v0: p(u - a, v - b), region))  # type: ignore[misc]
-    return {name: np.stack(parts, axis=2) for name, parts in work.items()}
+    pushes = [panel_pressures(pressure, *spec.inner, tuple(elements)) for pressure in pressures]
+    work = {}
+    for name, element in elements.items():
+        i, j = directions(name)
+        u0, v0 = spec.offsets[i], spec.offsets[j]
+        region = (u0, u0 + spec.inner[i], v0, v0 + spec.inner[j])
+        moved = [_moved(push[name], u0, v0) for push in pushes]
+        work[name] = load(element, moved, region)
+    return work
+
+
+def _moved(push: PanelPressure, u0: float, v0: float) -> PanelPressure:
+    """The same over places in the span."""
+    return lambda u, v: push(u - u0, v - v0)
 
 
 def _mode_loads(spec: Spec, elements: dict[str, Element], work: dict[str, Array]) -> Array:

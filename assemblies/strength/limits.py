@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from parts.findings import Finding
 
-__all__ = ["limits", "unsettled"]
+__all__ = ["BEYOND", "ROARK", "SHEAR", "beyond", "ends", "limits", "thick_share", "thick_span", "unsettled"]
 
 SETTLED = (
     0.02  # change of the largest moment between two orders, as a share: twenty times what plain plates and boxes show
 )
+#: Deflection over this many thicknesses is no figure any more (judgement). At 3 thicknesses by linear theory a plate whose
+#: edges cannot draw in really bows 1.3 to 1.8 of them, one whose edges can 2.1 to 2.7: up to twice too much is said, and what
+#: the stretched middle pulls on the seams is not in it at all. Computed by von Karman's equations, in the tests.
+BEYOND: Final = 3.0
+ROARK: Final = "Roark's Formulas for Stress and Strain, chapter on flat plates: deflection up to t/2"
+SHEAR: Final = "computed, nu 0.37: thin plate against one that yields in shear"
+_THICK: Final = {True: 20.0, False: 11.0}  # clamped or not: span over thickness at which a thin plate bows 5 % too little
 
 
 def unsettled(where: str, error: float) -> tuple[Finding, ...]:
@@ -28,42 +37,65 @@ def unsettled(where: str, error: float) -> tuple[Finding, ...]:
     )
 
 
+def beyond(deflection: float, thickness: float) -> bool:
+    """Whether a deflection by linear theory is so large that it is no figure any more.
+
+    >>> beyond(8.9, 3.0), beyond(-9.1, 3.0)
+    (False, True)
+    """
+    return abs(deflection) > BEYOND * thickness
+
+
+def thick_span(thickness: float, clamped: bool) -> float:
+    """The span below which a thin plate bows more than 5 % too little, mm."""
+    return _THICK[clamped] * thickness
+
+
+def thick_share(thickness: float, span: float, clamped: bool) -> float:
+    """By what share a thin plate's deflection is too low: it grows with the square of thickness over span.
+
+    Source: what yields in shear over what bends goes with (t / span)2 (Reissner's and Mindlin's plates); 5 % at the spans
+        of `thick_span`. Valid: to t = span / 5.
+
+    >>> round(thick_share(8.0, 150.0, True), 3)
+    0.057
+    """
+    return 0.05 * (thick_span(thickness, clamped) / span) ** 2
+
+
+def ends(loose: bool) -> str:
+    """What is known of the linear deflection past half the thickness."""
+    return "with an edge free to move it may be up to 3 % low" if loose else "held on four sides it is normally high"
+
+
 def limits(
     where: str, thickness: float, span: float, deflection: float, clamped: bool, loose: bool
 ) -> tuple[Finding, ...]:
     """Where thin-plate, small-deflection theory ends for a plate with this short span.
 
     Source: deflection more than t/2, Roark's stated limit; span/20 and span/11: beyond it the deflection is more
-        than 5 % low,
-    computed for nu = 0.37 by comparing thin plates with ones that yield in shear.
+        than 5 % low, computed for nu = 0.37 by comparing thin plates with ones that yield in shear.
     """
     said = []
-    ratio = 20.0 if clamped else 11.0
-    if thickness > span / ratio:
+    if span < thick_span(thickness, clamped):
+        low = 100.0 * thick_share(thickness, span, clamped)
         said.append(
             Finding(
                 level="care",
                 check="strength",
                 where=where,
-                why=f"{thickness:g} mm is thick for a span of {span:.4g} mm (over span/{ratio:g}): "
-                "the deflection may be more than 5 % low",
-                do="allow for a larger deflection",
-                source="computed, nu 0.37: thin plate against one that yields in shear",
+                why=f"{thickness:g} mm is thick for a span of {span:.4g} mm (over span/{_THICK[clamped]:g}): "
+                f"the deflection is about {low:.0f} % low",
+                do="take the deflection larger by that much",
+                source=SHEAR,
             )
         )
-    if abs(deflection) > thickness / 2.0:
-        ends = (
-            "with an edge free to move it may be up to 3 % low" if loose else "held on four sides it is normally high"
-        )
-        said.append(
-            Finding(
-                level="care",
-                check="strength",
-                where=where,
-                why=f"deflection {abs(deflection):.3g} mm is over half the thickness: small-deflection theory ends; "
-                + ends,
-                do="take a thicker sheet, or a strip or brace at the free edge",
-                source="Roark's Formulas for Stress and Strain, chapter on flat plates: deflection up to t/2",
-            )
-        )
+    if beyond(deflection, thickness):
+        why = f"it bows more than {BEYOND:g} thicknesses, beyond the method: linear plate theory gives no figure there"
+    elif abs(deflection) > thickness / 2.0:
+        why = f"deflection {abs(deflection):.3g} mm is over half the thickness: small-deflection theory ends; {ends(loose)}"
+    else:
+        return tuple(said)
+    do = "take a thicker sheet" + (", or a strip or brace at the free edge" if loose else "")
+    said.append(Finding(level="care", check="strength", where=where, why=why, do=do, source=ROARK))
     return tuple(said)

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from assemblies.strength.allowed import factor_source
+from assemblies.strength.cases import BRIM, STILL
+from assemblies.strength.limits import BEYOND, ROARK, beyond
 from assemblies.strength.mounting import ThreadLoad
+from assemblies.strength.setting import WALLS
 from assemblies.strength.uses import MountUse, Proof, SeamUse, Use
 from parts.findings import Finding
 
-__all__ = ["merged", "over"]
+__all__ = ["alike", "merged", "over"]
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
 _TAKEN = "nothing: the stress is already taken larger by that much"
 
 
 def merged(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Each finding once: of those that differ in their figures only (one for each case) the one with the largest."""
+    """Each finding once: of those that differ in their figures only (one for each case) the one with the largest; what is
+    said alike of several places, as of the left and the right wall, is said once."""
     kept: dict[tuple[str, str, str], Finding] = {}
     for finding in findings:
         if finding.do.startswith("take the stress larger by that much"):
@@ -26,67 +31,114 @@ def merged(findings: Iterable[Finding]) -> tuple[Finding, ...]:
         key = (finding.where, finding.level, _NUMBER.sub("#", finding.why))
         if key not in kept or _figures(finding) > _figures(kept[key]):
             kept[key] = finding
-    return tuple(kept.values())
+    return alike(kept.values())
+
+
+def alike(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings that differ in their place only as one, with all the places."""
+    places: dict[Finding, list[str]] = {}
+    for finding in findings:
+        places.setdefault(replace(finding, where=""), []).append(finding.where)
+    return tuple(replace(finding, where=", ".join(dict.fromkeys(where))) for finding, where in places.items())
 
 
 def _figures(finding: Finding) -> tuple[float, ...]:
     return tuple(abs(float(text)) for text in _NUMBER.findall(finding.why))
 
 
-def over(proof: Proof) -> tuple[Finding, ...]:
+def over(proof: Proof, thickness: Mapping[str, float] | None = None) -> tuple[Finding, ...]:
     """A stop for every panel, seam, bond and thread over its limit: its worst case, and in which others.
 
-    What is said alike of several places, as of the left and the right wall, is said once.
+    Args:
+        proof: what was solved.
+        thickness: of the panels, mm; where it is given, no figure is told of a deflection beyond the method.
     """
-    alike: dict[Finding, list[str]] = {}
-    for finding in _over(proof):
-        alike.setdefault(replace(finding, where=""), []).append(finding.where)
-    return tuple(replace(finding, where=", ".join(places)) for finding, places in alike.items())
+    return alike(_over(proof, thickness or {}))
 
 
-def _over(proof: Proof) -> Iterator[Finding]:
+def _over(proof: Proof, thickness: Mapping[str, float]) -> Iterator[Finding]:
     by_place: dict[tuple[str, ...], list[Use | SeamUse]] = {}
     everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
     for use in everything:
         if use.use > 1.0:
             key = (use.piece, use.what, use.governs) if isinstance(use, Use) else (use.seam,)
             by_place.setdefault(key, []).append(use)
+    stiffened = _stiffened(proof)
     for uses in by_place.values():
         worst = max(uses, key=lambda one: one.use)
         also = _also([u.case for u in uses if u is not worst])
-        yield _panel(worst, also) if isinstance(worst, Use) else _seam(worst, also)
+        do = _ways(worst, {u.case for u in uses}, stiffened)
+        if isinstance(worst, Use):
+            far = beyond(worst.deflection, thickness.get(worst.piece, math.inf))
+            yield _panel(worst, also, do, far)
+        else:
+            yield _seam(worst, also, do)
     yield from _over_mounts(proof.mounts)
 
 
 def _also(cases: list[str]) -> str:
-    return f"; over in {', '.join(dict.fromkeys(cases))} too" if cases else ""
+    return f"; over in {' and '.join(dict.fromkeys(cases))} too" if cases else ""
 
 
-def _panel(use: Use, also: str) -> Finding:
+def _stiffened(proof: Proof) -> frozenset[str]:
+    """What holds the rim already: `lid`, `rim`, `brace`."""
+    seams = {s.seam for s in proof.seams}
+    found = {"lid"} if any(u.piece == "lid" for u in proof.uses) else set()
+    found |= {"rim"} if any(name.endswith("-rim") for name in seams) else set()
+    found |= {"brace"} if any("-brace-" in name for name in seams) else set()
+    return frozenset(found)
+
+
+def _ways(worst: Use | SeamUse, cases: set[str], stiffened: frozenset[str]) -> str:
+    """What can help at this place in these cases."""
+    ways = ["thicker sheet"]
+    places = [worst.piece] if isinstance(worst, Use) else worst.seam.split("-")
+    if isinstance(worst, Use) and worst.what == "hole":
+        ways.append("smaller holes or holes nearer the edge")
+    if places == ["bottom"]:
+        ways.append("a base that carries the whole floor")
+    elif "lid" not in stiffened and places != ["lid"]:
+        ways.append("a stiffer rim strip" if "rim" in stiffened else "a rim strip")
+        if {"front", "back"} & set(places):
+            ways.append("one more brace" if "brace" in stiffened else "a brace")
+    if isinstance(worst, SeamUse) and set(places) <= set(WALLS):
+        ways.append("corner strips")
+    ways.append("an overflow at the fill line" if cases == {BRIM} else "a lower fill")
+    if cases - {STILL, BRIM}:
+        ways.append("gentler motion")
+    return f"{', '.join(ways[:-1])} or {ways[-1]}"
+
+
+def _panel(use: Use, also: str, do: str, far: bool) -> Finding:
     if use.governs == "stress":
-        plain = f"{use.stress:.2f} MPa at ({use.at_mm[0]:.0f}, {use.at_mm[1]:.0f}) mm, allowed {use.allowed.value:.2f}"
+        plain = f"{use.stress:.2f} MPa at ({use.at_mm[0]:.0f}, {use.at_mm[1]:.0f}) mm, allowed {use.allowed.value:.2f} MPa"
         why = f"{use.case}: {'the edge of a hole carries ' if use.what == 'hole' else 'it carries '}{plain}"
+    elif far:
+        why = (
+            f"{use.case}: it bows more than {BEYOND:g} thicknesses, beyond the method (linear plate theory gives no figure "
+            f"there, nor for its stress), allowed {use.allowed_deflection:.2f} mm"
+        )
     else:
-        why = f"{use.case}: it bows {use.deflection:.2f} mm, allowed {use.allowed_deflection:.2f}: the view is distorted and "
-        why += "the seam peels"
+        why = f"{use.case}: it bows {use.deflection:.2f} mm, allowed {use.allowed_deflection:.2f} mm: the view is distorted "
+        why += "and the seam peels"
     return Finding(
         level="stop",
         check="strength",
         where=use.piece,
         why=why + also,
-        do="thicker sheet, a rim strip, a brace, a lower fill or gentler motion",
-        source=use.allowed.source if use.governs == "stress" else "limit of the order, judgement",
+        do=do,
+        source=use.allowed.source if use.governs == "stress" else ROARK if far else "limit of the order, judgement",
     )
 
 
-def _seam(seam: SeamUse, also: str) -> Finding:
+def _seam(seam: SeamUse, also: str, do: str) -> Finding:
     return Finding(
         level="stop",
         check="strength",
         where=seam.seam,
         why=f"{seam.case}: the seam carries {seam.combined:.2f} MPa (peel {seam.bending:.2f}, pull {seam.tension:.2f}, "
-        f"shear {seam.shear:.2f}), allowed {seam.allowed.value:.2f}{also}",
-        do="thicker sheet, a rim strip or corner strips, a lower fill or gentler motion",
+        f"shear {seam.shear:.2f}), allowed {seam.allowed.value:.2f} MPa{also}",
+        do=do,
         source=factor_source("joint_solvent"),
     )
 
