@@ -10,14 +10,13 @@ SVG: the same as a drawing for print, with sizes in the order's units.
 
 from __future__ import annotations
 
-import io
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+from assemblies.packet.dxf_file import MM, RELEASE, Box, add_layers, dxf_bytes, dxf_entities, rounded
 from assemblies.packet.primitives import Circle, Line, Polyline, Primitive, Text, text_box, text_width_mm
-from assemblies.packet.profile_dxf import LAYERS, dxf_entities
 from assemblies.packet.readback import WrongFile, check_name, expect, write_checked
 from assemblies.packet.svg import svg
 from parts.lengths import LengthUnit, write_length
@@ -25,9 +24,6 @@ from parts.lengths import LengthUnit, write_length
 __all__ = ["check_sheet_dxf", "sheet_svg", "write_cutting"]
 
 Plain = dict[str, Any]
-Box = tuple[float, float, float, float]
-_MM, _NEUTRAL, _METRIC = 4, 7, 1
-_PLACES = 6
 _TEXT_MM = 25.0  # the largest text on a whole sheet
 
 
@@ -58,33 +54,22 @@ def _title(report: Plain) -> str:
 
 
 def _write_dxf(sheet: Plain, steps: Sequence[Plain], path: Path) -> None:
-    from ezdxf import new, options  # type: ignore[attr-defined]  # public names, not marked for export
-
     for placed in sheet["placed"]:
         check_name(placed["name"])
-    fixed_before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True  # no dates, no random ids: same plan, same bytes
-    try:
-        document = new("R2000", setup=False, units=_MM)
-        document.header["$MEASUREMENT"] = _METRIC
-        for layer in LAYERS:
-            document.layers.add(layer, color=_NEUTRAL)
-        space = document.modelspace()
-        for layer, box in _rectangles(sheet):
-            space.add_lwpolyline(_corners(box), close=True, dxfattribs={"layer": layer})
-        for x0, y0, x1, y1 in _cut_lines(steps):
-            space.add_line((x0, y0), (x1, y1), dxfattribs={"layer": "score"})
-        for words, x, y, height in _dxf_texts(sheet, steps):
-            space.add_text(words, height=height, dxfattribs={"layer": "label", "insert": (x, y)})
-        width, height = sheet["size"]
-        space.reset_extents((0.0, 0.0, 0.0), (width, height, 0.0))
-        space.reset_limits((0.0, 0.0), (width, height))
-        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0.0, 0.0, 0.0), (width, height, 0.0)
-        text = io.StringIO()
-        document.write(text)
-    finally:
-        options.write_fixed_meta_data_for_testing = fixed_before
-    write_checked(path, text.getvalue().encode("ascii"), lambda p: check_sheet_dxf(p, sheet, steps))
+    data = dxf_bytes(lambda document: _draw(document, sheet, steps))
+    write_checked(path, data, lambda p: check_sheet_dxf(p, sheet, steps))
+
+
+def _draw(document: Any, sheet: Plain, steps: Sequence[Plain]) -> Box:
+    add_layers(document)
+    space = document.modelspace()
+    for layer, box in _rectangles(sheet):
+        space.add_lwpolyline(_corners(box), close=True, dxfattribs={"layer": layer})
+    for x0, y0, x1, y1 in _cut_lines(steps):
+        space.add_line((x0, y0), (x1, y1), dxfattribs={"layer": "score"})
+    for words, x, y, height in _dxf_texts(sheet, steps):
+        space.add_text(words, height=height, dxfattribs={"layer": "label", "insert": (x, y)})
+    return 0.0, 0.0, sheet["size"][0], sheet["size"][1]
 
 
 def _box(row: Plain) -> Box:
@@ -148,12 +133,11 @@ def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain]) -> None:
     """
     try:
         header, entities = dxf_entities(path)
-        expect(path, header["$ACADVER"][0] == ("1", "AC1015"), "is not in R2000 form")
-        expect(path, header["$INSUNITS"][0] == ("70", str(_MM)), "is not in mm")
+        expect(path, header["$ACADVER"][0] == ("1", RELEASE), "is not in R2000 form")
+        expect(path, header["$INSUNITS"][0] == ("70", str(MM)), "is not in mm")
         extents = [float(value) for _, value in header["$EXTMAX"][:2]]
-        expect(
-            path, _round(extents) == _round(sheet["size"]), f"gives the extents {extents} mm, not {sheet['size']} mm"
-        )
+        right = rounded(extents) == rounded(sheet["size"])
+        expect(path, right, f"gives the extents {extents} mm, not {sheet['size']} mm")
         found: Counter[tuple[str, str, tuple[float, ...]]] = Counter()
         texts: Counter[str] = Counter()
         for kind, tags in entities:
@@ -164,23 +148,19 @@ def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain]) -> None:
                 closed = kind != "LWPOLYLINE" or any(code == "70" and int(value) & 1 for code, value in tags)
                 expect(path, closed, f"has an open line on {layer}")
                 numbers = [float(value) for code, value in tags if code in ("10", "20", "11", "21")]
-                found[kind, layer, _round(numbers)] += 1
+                found[kind, layer, rounded(numbers)] += 1
     except WrongFile:
         raise
     except (KeyError, IndexError, ValueError, StopIteration) as error:
         raise WrongFile(f"{path.name}: is no DXF file of ours ({error!r})") from error
     wanted = Counter(
-        ("LWPOLYLINE", layer, _round([c for corner in _corners(box) for c in corner]))
+        ("LWPOLYLINE", layer, rounded(c for corner in _corners(box) for c in corner))
         for layer, box in _rectangles(sheet)
     )
-    wanted += Counter(("LINE", "score", _round(line)) for line in _cut_lines(steps))
+    wanted += Counter(("LINE", "score", rounded(line)) for line in _cut_lines(steps))
     expect(path, found == wanted, f"has other lines than the plan: {_first((found - wanted) + (wanted - found))}")
     said = Counter(words for words, *_ in _dxf_texts(sheet, steps))
     expect(path, texts == said, f"has other words than the plan: {_first((texts - said) + (said - texts))}")
-
-
-def _round(numbers: Sequence[float]) -> tuple[float, ...]:
-    return tuple(round(v, _PLACES) + 0.0 for v in numbers)
 
 
 def _first(found: Counter[Any]) -> Any:

@@ -10,18 +10,17 @@ Source: DXF reference (release 2000), DIMENSION, DIMSTYLE group 144 (DIMLFAC), T
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Sequence
 from typing import Any, Final
 
+from assemblies.packet.dxf_file import NEUTRAL, Box, dxf_bytes
 from assemblies.packet.primitives import DASHES_MM, WIDTH_MM, Circle, Ellipse, Layer, Line, Polyline, Text
 from assemblies.packet.sheet_items import FRAME, FRAME_WIDTH_MM, Dimension, Mark, Sheet, TurnedText
 
 __all__ = ["LAYERS", "drawing_dxf"]
 
 LAYERS: Final = ("visible", "hidden", "centre", "dimension", "leader", "text", "frame")
-_MM, _NEUTRAL, _METRIC = 4, 7, 1
 _BETWEEN = 20.0  # from sheet to sheet
 _LINE_TYPES: Final[dict[str, str]] = {"hidden": "HIDDEN", "centre": "CENTRE"}
 _STYLE, _BOLD = "SHEET", "SHEET-BOLD"
@@ -30,31 +29,19 @@ _SIGNS: Final = {"Ø": "%%c", "°": "%%d", "±": "%%p", "×": "x", "…": "...",
 
 def drawing_dxf(sheets: Sequence[Sheet]) -> bytes:
     """A DXF file of these sheets; the same sheets give the same bytes."""
-    from ezdxf import new, options  # type: ignore[attr-defined]  # public names, not marked for export
+    return dxf_bytes(lambda document: _draw(document, sheets))
 
-    fixed_before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True  # no dates, no random ids
-    try:
-        document = new("R2000", setup=False, units=_MM)
-        _prepare(document)
-        left = 0.0
-        for number, sheet in enumerate(sheets, 1):
-            _sheet(document, sheet, left, number)
-            left += sheet.width_mm + _BETWEEN
-        high = max(sheet.height_mm for sheet in sheets)
-        space = document.modelspace()
-        space.reset_extents((0.0, 0.0, 0.0), (left - _BETWEEN, high, 0.0))
-        space.reset_limits((0.0, 0.0), (left - _BETWEEN, high))
-        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0.0, 0.0, 0.0), (left - _BETWEEN, high, 0.0)
-        text = io.StringIO()
-        document.write(text)
-    finally:
-        options.write_fixed_meta_data_for_testing = fixed_before
-    return text.getvalue().encode("ascii")
+
+def _draw(document: Any, sheets: Sequence[Sheet]) -> Box:
+    _prepare(document)
+    left = 0.0
+    for number, sheet in enumerate(sheets, 1):
+        _sheet(document, sheet, left, number)
+        left += sheet.width_mm + _BETWEEN
+    return 0.0, 0.0, left - _BETWEEN, max(sheet.height_mm for sheet in sheets)
 
 
 def _prepare(document: Any) -> None:
-    document.header["$MEASUREMENT"] = _METRIC
     document.header["$LWDISPLAY"] = 1
     dashed: tuple[Layer, ...] = ("hidden", "centre")
     for kind in dashed:
@@ -64,7 +51,7 @@ def _prepare(document: Any) -> None:
     widths = {str(name): width for name, width in WIDTH_MM.items()} | {FRAME: FRAME_WIDTH_MM}
     for name in LAYERS:
         width = widths.get(name, 0.18)
-        layer = document.layers.add(name, color=_NEUTRAL, linetype=_LINE_TYPES.get(name, "Continuous"))
+        layer = document.layers.add(name, color=NEUTRAL, linetype=_LINE_TYPES.get(name, "Continuous"))
         layer.dxf.lineweight = round(width * 100.0)
     document.styles.add(_STYLE, font="DejaVuSansCondensed.ttf")
     document.styles.add(_BOLD, font="DejaVuSansCondensed-Bold.ttf")

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Literal
 
+from assemblies.packet.outline_lines import loop_lines
 from assemblies.packet.primitives import Circle, Ellipse, Layer, Line, Primitive, moved
 from parts import outline as shape
 from parts.piece import Hole, Piece
@@ -35,7 +36,7 @@ def front_view(piece: Piece, scale: float) -> tuple[Primitive, ...]:
     """The view of the far face, lower left corner of its box at (0, 0), paper mm."""
     cross = _CROSS if len(piece.holes) <= _DENSE else _CROSS / 2.0
     loops = (piece.outline.outer, *piece.outline.inner)
-    items: list[Primitive] = [moved(item, scale, 0.0, 0.0) for loop in loops for item in _loop(loop)]
+    items: list[Primitive] = [moved(item, scale, 0.0, 0.0) for loop in loops for item in loop_lines(loop)]
     for hole in piece.holes:
         items += [moved(item, scale, 0.0, 0.0) for item in _hole(hole)]
         items += _cross(hole.x_mm * scale, hole.y_mm * scale, _radius(hole) * scale + cross)
@@ -50,20 +51,6 @@ def front_view(piece: Piece, scale: float) -> tuple[Primitive, ...]:
             items += _cross((x0 + x1) / 2.0 * scale, (y0 + y1) / 2.0 * scale, _CROSS)
     items += [moved(item, scale, 0.0, 0.0) for item in _bends(piece)]
     return tuple(replace(item, of="front") for item in items)
-
-
-def _loop(loop: shape.Loop | shape.Circle) -> Iterator[Primitive]:
-    if isinstance(loop, shape.Circle):
-        yield Circle(x=loop.x_mm, y=loop.y_mm, radius=loop.radius_mm)
-        return
-    for segment in loop.segments():
-        if isinstance(segment, shape.Line):
-            yield Line(x0=segment.x0_mm, y0=segment.y0_mm, x1=segment.x1_mm, y1=segment.y1_mm)
-        else:
-            yield Ellipse(
-                x=segment.cx_mm, y=segment.cy_mm, a=segment.radius_mm, b=segment.radius_mm, turn_rad=0.0,
-                start_rad=segment.start_rad, sweep_rad=segment.sweep_rad,
-            )  # fmt: skip
 
 
 def _radius(hole: Hole) -> float:

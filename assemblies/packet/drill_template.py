@@ -14,12 +14,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Literal
 
+from assemblies.packet.outline_lines import loop_lines
 from assemblies.packet.pdf_pages import Page, pdf
 from assemblies.packet.primitives import Circle, Ellipse, Line, Primitive, Text, moved, text_width_mm
 from assemblies.packet.readback import check_name, expect, write_checked
 from assemblies.packet.svg import svg
 from assemblies.shop.drill_sheet import DrillRow, DrillSheet, real_bore_mm
-from parts import outline as shape
 from parts.findings import NotCovered, SeamwrightError
 from parts.piece import Side
 
@@ -147,7 +147,7 @@ def _register(step: tuple[float, float], of: tuple[int, int]) -> Iterator[Primit
 
 def _drawing(sheet: DrillSheet, side: Side) -> list[Primitive]:
     loops = (sheet.piece.outline.outer, *sheet.piece.outline.inner)
-    out = [item for loop in loops for item in _loop(loop)]
+    out = [item for loop in loops for item in loop_lines(loop)]
     out += list(_corner())
     rows = [row for row in sheet.rows if row.side == side]
     if side == "near":
@@ -155,20 +155,6 @@ def _drawing(sheet: DrillSheet, side: Side) -> list[Primitive]:
         out = [_mirrored(item, width) for item in out]
         rows = [replace(row, x_mm=width - row.x_mm) for row in rows]
     return [*out, *(item for row in rows for item in _hole(row, rows))]
-
-
-def _loop(loop: shape.Loop | shape.Circle) -> Iterator[Primitive]:
-    if isinstance(loop, shape.Circle):
-        yield Circle(x=loop.x_mm, y=loop.y_mm, radius=loop.radius_mm)
-        return
-    for segment in loop.segments():
-        if isinstance(segment, shape.Line):
-            yield Line(x0=segment.x0_mm, y0=segment.y0_mm, x1=segment.x1_mm, y1=segment.y1_mm)
-        else:
-            yield Ellipse(
-                x=segment.cx_mm, y=segment.cy_mm, a=segment.radius_mm, b=segment.radius_mm, turn_rad=0.0,
-                start_rad=segment.start_rad, sweep_rad=segment.sweep_rad,
-            )  # fmt: skip
 
 
 def _hole(row: DrillRow, rows: list[DrillRow]) -> Iterator[Primitive]:

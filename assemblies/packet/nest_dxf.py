@@ -1,22 +1,20 @@
 """The DXF of one nested sheet: what a router's or laser's program cuts, in the order of cutting, compensated for the kerf.
 
-R2000, mm, lower left of the sheet at (0, 0), extents the whole sheet. `outer-cut` and `inner-cut` hold where the middle
-of cutter or
-beam runs: no further compensation may be switched on. `drill` holds bores at their own size, `tap-mark` threads, `label` the
-name of each piece, tabs, and one line that says all this. Profiles of single parts, at net size, are another file.
+R2000, mm, lower left of the sheet at (0, 0), extents the whole sheet. `outer-cut` and `inner-cut` hold where the middle of
+cutter or beam runs: no further compensation may be switched on. `drill` holds bores at their own size, `tap-mark` threads,
+`label` the name of each piece, tabs, and one line that says all this. Profiles of single parts, at net size, are another file.
 
 Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
 """
 
 from __future__ import annotations
 
-import io
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Final
 
-from assemblies.packet.profile_dxf import LAYERS
+from assemblies.packet.dxf_file import MM, RELEASE, Box, Numbers, add_layers, add_loop, dxf_bytes, loop_numbers, rounded
 from assemblies.packet.readback import WrongFile, check_name, expect, write_checked
 from assemblies.shop.nest_model import NestSheet, put
 from parts.outline import Circle, Loop
@@ -25,8 +23,6 @@ __all__ = ["check_nest", "write_nest"]
 
 _LAYER: Final = {"outer": "outer-cut", "inner": "inner-cut", "drill": "drill"}
 _TEXT_MM, _TAB_MM = 6.0, 2.5
-_MM, _NEUTRAL, _METRIC, _PLACES = 4, 7, 1, 6
-Numbers = tuple[float, ...]
 
 
 def write_nest(sheet: NestSheet, path: Path) -> None:
@@ -36,31 +32,19 @@ def write_nest(sheet: NestSheet, path: Path) -> None:
         SeamwrightError: a name that cannot stand in a file.
         WrongFile: what was written is not the sheet; nothing is left behind.
     """
-    from ezdxf import new, options  # type: ignore[attr-defined]  # public names, not marked for export
-
     for place in sheet.placed:
         check_name(place.name)
-    fixed_before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True  # no dates, no random ids: same sheet, same bytes
-    try:
-        document = new("R2000", setup=False, units=_MM)
-        document.header["$MEASUREMENT"] = _METRIC
-        for layer in LAYERS:
-            document.layers.add(layer, color=_NEUTRAL)
-        space = document.modelspace()
-        for layer, loop in _shapes(sheet):
-            _draw(space, layer, loop)
-        for words, x, y, height in _words(sheet):
-            space.add_text(words, height=height, dxfattribs={"layer": "label", "insert": (x, y)})
-        size = (sheet.stock.width_mm, sheet.stock.height_mm, 0.0)
-        space.reset_extents((0.0, 0.0, 0.0), size)
-        space.reset_limits((0.0, 0.0), size[:2])
-        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0.0, 0.0, 0.0), size
-        text = io.StringIO()
-        document.write(text)
-    finally:
-        options.write_fixed_meta_data_for_testing = fixed_before
-    write_checked(path, text.getvalue().encode("ascii"), lambda p: check_nest(p, sheet))
+    write_checked(path, dxf_bytes(lambda document: _draw(document, sheet)), lambda p: check_nest(p, sheet))
+
+
+def _draw(document: Any, sheet: NestSheet) -> Box:
+    add_layers(document)
+    space = document.modelspace()
+    for layer, loop in _shapes(sheet):
+        add_loop(space, layer, loop)
+    for words, x, y, height in _words(sheet):
+        space.add_text(words, height=height, dxfattribs={"layer": "label", "insert": (x, y)})
+    return 0.0, 0.0, sheet.stock.width_mm, sheet.stock.height_mm
 
 
 def _shapes(sheet: NestSheet) -> Iterator[tuple[str, Loop | Circle]]:
@@ -71,14 +55,6 @@ def _shapes(sheet: NestSheet) -> Iterator[tuple[str, Loop | Circle]]:
         for hole in place.piece.holes:
             if hole.kind == "tapped" and hole.diameter_mm > hole.bore_mm:
                 yield "tap-mark", put(Circle(hole.x_mm, hole.y_mm, hole.diameter_mm / 2.0), place)
-
-
-def _draw(space: Any, layer: str, loop: Loop | Circle) -> None:
-    if isinstance(loop, Circle):
-        space.add_circle((loop.x_mm, loop.y_mm), loop.radius_mm, dxfattribs={"layer": layer})
-    else:
-        points = [(v.x_mm, v.y_mm, v.bulge) for v in loop.vertices]
-        space.add_lwpolyline(points, format="xyb", close=True, dxfattribs={"layer": layer})
 
 
 def compensation_words(sheet: NestSheet) -> str:
@@ -114,11 +90,12 @@ def check_nest(path: Path, sheet: NestSheet) -> None:
         document = ezdxf.readfile(path)  # type: ignore[attr-defined]  # a public name, not marked for export
     except (OSError, ezdxf.DXFError, ValueError) as error:  # type: ignore[attr-defined]
         raise WrongFile(f"{path.name}: is no DXF file of ours ({error})") from error
-    expect(path, document.dxfversion == "AC1015", "is not in R2000 form")
-    expect(path, document.header["$INSUNITS"] == _MM, "is not in mm")
+    expect(path, document.dxfversion == RELEASE, "is not in R2000 form")
+    expect(path, document.header["$INSUNITS"] == MM, "is not in mm")
     size = sheet.stock.width_mm, sheet.stock.height_mm
     box = [tuple(document.header[key])[:2] for key in ("$EXTMIN", "$EXTMAX")]
-    expect(path, box == [(0.0, 0.0), size], f"gives the extents {box} mm, not the sheet's {size} mm")
+    right = [rounded(corner) for corner in box] == [(0.0, 0.0), rounded(size)]
+    expect(path, right, f"gives the extents {box} mm, not the sheet's {size} mm")
     found: list[tuple[str, Numbers]] = []
     texts: Counter[str] = Counter()
     for entity in document.modelspace():
@@ -126,7 +103,7 @@ def check_nest(path: Path, sheet: NestSheet) -> None:
             texts[entity.dxf.text] += 1
             continue
         found.append((entity.dxf.layer, _read(path, entity)))
-    wanted = [(layer, _numbers(loop)) for layer, loop in _shapes(sheet)]
+    wanted = [(layer, loop_numbers(loop)) for layer, loop in _shapes(sheet)]
     twice = [numbers for numbers, n in Counter(numbers for _, numbers in found).items() if n > 1]
     expect(path, not twice, f"has one line twice, at {twice[0][:2] if twice else ''} mm")
     expect(path, sorted(found) == sorted(wanted), "does not hold the sheet's shapes")
@@ -138,17 +115,7 @@ def check_nest(path: Path, sheet: NestSheet) -> None:
 
 def _read(path: Path, entity: Any) -> Numbers:
     if entity.dxftype() == "CIRCLE":
-        return _rounded((entity.dxf.center.x, entity.dxf.center.y, entity.dxf.radius))
+        return rounded((entity.dxf.center.x, entity.dxf.center.y, entity.dxf.radius))
     expect(path, entity.dxftype() == "LWPOLYLINE", f"has {entity.dxftype()}, which is not to be cut")
     expect(path, bool(entity.closed), f"has an open line on {entity.dxf.layer}")
-    return _rounded(tuple(c for point in entity.get_points("xyb") for c in point))
-
-
-def _numbers(loop: Loop | Circle) -> Numbers:
-    if isinstance(loop, Circle):
-        return _rounded((loop.x_mm, loop.y_mm, loop.radius_mm))
-    return _rounded(tuple(c for v in loop.vertices for c in (v.x_mm, v.y_mm, v.bulge)))
-
-
-def _rounded(values: Numbers) -> Numbers:
-    return tuple(round(float(c), _PLACES) + 0.0 for c in values)
+    return rounded(c for point in entity.get_points("xyb") for c in point)

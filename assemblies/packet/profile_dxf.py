@@ -12,25 +12,32 @@ Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and head
 
 from __future__ import annotations
 
-import io
 from collections import Counter
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from assemblies.packet.dxf_file import (
+    MM,
+    RELEASE,
+    Box,
+    Numbers,
+    Tags,
+    add_layers,
+    add_loop,
+    dxf_bytes,
+    dxf_entities,
+    loop_numbers,
+)
 from assemblies.packet.readback import WrongFile, check_name, expect, write_checked
 from parts.findings import NotCovered
 from parts.outline import Circle, Loop, Vertex
 from parts.piece import Hole, Piece
 
-__all__ = ["LAYERS", "check_profile", "dxf_entities", "write_profile"]
+__all__ = ["check_profile", "write_profile"]
 
-LAYERS = ("outer-cut", "inner-cut", "drill", "tap-mark", "score", "bend-line", "label")
-_MM, _NEUTRAL, _METRIC = 4, 7, 1
 _LARGEST_TEXT_MM = 4.0
-_PLACES = 6  # decimals of a mm in which two shapes are one
 
-Shape = tuple[str, tuple[float, ...]]  # the layer, and the numbers of a circle (3) or of a loop (3 for each vertex)
+Shape = tuple[str, Numbers]  # the layer, and the numbers of a circle (3) or of a loop (3 for each vertex)
 
 
 def write_profile(piece: Piece, path: Path) -> None:
@@ -42,52 +49,29 @@ def write_profile(piece: Piece, path: Path) -> None:
         WrongFile: what was written is not the piece (as when two holes are one); nothing is left behind.
         OSError: the file cannot be written.
     """
-    from ezdxf import new, options  # type: ignore[attr-defined]  # public names, not marked for export
-
     if piece.bends:
         raise NotCovered(f"{piece.name}: profiles of bent pieces are not covered")
     check_name(piece.name)
-    fixed_before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True  # no dates, no random ids: same piece, same bytes
-    try:
-        document = new("R2000", setup=False, units=_MM)
-        document.header["$MEASUREMENT"] = _METRIC
-        for layer in LAYERS:
-            document.layers.add(layer, color=_NEUTRAL)
-        _draw(document.modelspace(), piece)
-        x0, y0, x1, y1 = piece.outline.bounds_mm  # the layout's own extents are not taken over when one is (0, 0)
-        for key, (x, y) in (("$EXTMIN", (x0, y0)), ("$EXTMAX", (x1, y1))):
-            document.header[key] = (round(x, 9) + 0.0, round(y, 9) + 0.0, 0.0)
-        text = io.StringIO()
-        document.write(text)
-    finally:
-        options.write_fixed_meta_data_for_testing = fixed_before
-    write_checked(path, text.getvalue().encode("ascii"), lambda p: check_profile(p, piece))
+    data = dxf_bytes(lambda document: _draw(document, piece))
+    write_checked(path, data, lambda p: check_profile(p, piece))
 
 
-def _draw(space: Any, piece: Piece) -> None:
-    _draw_loop(space, piece.outline.outer, "outer-cut")
+def _draw(document: Any, piece: Piece) -> Box:
+    add_layers(document)
+    space = document.modelspace()
+    add_loop(space, "outer-cut", piece.outline.outer)
     for loop in piece.outline.inner:
-        _draw_loop(space, loop, "inner-cut")
+        add_loop(space, "inner-cut", loop)
     for hole in piece.holes:
         for circle, layer in _circles(hole):
-            _draw_loop(space, circle, layer)
+            add_loop(space, layer, circle)
     x0, y0, x1, y1 = piece.outline.bounds_mm
     width, height, lines = x1 - x0, y1 - y0, _words(piece)
     size = min(_LARGEST_TEXT_MM, 0.8 * width / max(map(len, lines)), 0.8 * height / (1.6 * len(lines)))
     for row, line in enumerate(lines, 1):
         place = (x0 + 0.1 * width, y1 - 0.1 * height - 1.6 * size * row)
         space.add_text(line, height=size, dxfattribs={"layer": "label", "insert": place})
-    space.reset_extents((x0, y0, 0.0), (x1, y1, 0.0))
-    space.reset_limits((x0, y0), (x1, y1))
-
-
-def _draw_loop(space: Any, loop: Loop | Circle, layer: str) -> None:
-    if isinstance(loop, Circle):
-        space.add_circle((loop.x_mm, loop.y_mm), loop.radius_mm, dxfattribs={"layer": layer})
-    else:
-        points = [(v.x_mm, v.y_mm, v.bulge) for v in loop.vertices]
-        space.add_lwpolyline(points, format="xyb", close=True, dxfattribs={"layer": layer})
+    return piece.outline.bounds_mm
 
 
 def _circles(hole: Hole) -> tuple[tuple[Circle, str], ...]:
@@ -125,8 +109,8 @@ def check_profile(path: Path, piece: Piece) -> None:
     """
     try:
         header, entities = dxf_entities(path)
-        expect(path, header["$ACADVER"][0] == ("1", "AC1015"), "is not in R2000 form")
-        expect(path, header["$INSUNITS"][0] == ("70", str(_MM)), "is not in mm")
+        expect(path, header["$ACADVER"][0] == ("1", RELEASE), "is not in R2000 form")
+        expect(path, header["$INSUNITS"][0] == ("70", str(MM)), "is not in mm")
         box = [float(value) for key in ("$EXTMIN", "$EXTMAX") for _, value in header[key][:2]]
         right = all(abs(a - b) < 1e-6 for a, b in zip(box, piece.outline.bounds_mm, strict=True))
         expect(path, right, f"gives the extents {box} mm, not {list(piece.outline.bounds_mm)} mm")
@@ -156,42 +140,7 @@ def _check_shapes(path: Path, found: list[Shape], piece: Piece) -> None:
 
 
 def _numbers(layer: str, loop: Loop | Circle) -> Shape:
-    if isinstance(loop, Circle):
-        values: tuple[float, ...] = (loop.x_mm, loop.y_mm, loop.radius_mm)
-    else:
-        values = tuple(c for v in loop.vertices for c in (v.x_mm, v.y_mm, v.bulge))
-    return layer, tuple(round(c, _PLACES) + 0.0 for c in values)
-
-
-Tags = list[tuple[str, str]]
-
-
-def _tags(path: Path) -> Iterator[tuple[str, str]]:
-    """The file's pairs of group code and value."""
-    lines = path.read_bytes().decode("ascii").splitlines()
-    expect(path, len(lines) % 2 == 0 and lines[-1].strip() == "EOF", "is cut short")
-    return zip((code.strip() for code in lines[::2]), (value.strip() for value in lines[1::2]), strict=True)
-
-
-def dxf_entities(path: Path) -> tuple[dict[str, Tags], list[tuple[str, Tags]]]:
-    """Header variables and the entities of the ENTITIES section, each with its tags."""
-    header: dict[str, Tags] = {}
-    entities: list[tuple[str, Tags]] = []
-    section, opening, current = "", False, []  # type: str, bool, Tags
-    for code, value in _tags(path):
-        if code == "0":
-            opening, current = value == "SECTION", []
-            if value == "ENDSEC":
-                section = ""
-            elif section == "ENTITIES":
-                entities.append((value, current))
-        elif opening and code == "2":
-            section, opening = value, False
-        elif section == "HEADER" and code == "9":
-            current = header.setdefault(value, [])
-        else:
-            current.append((code, value))
-    return header, entities
+    return layer, loop_numbers(loop)
 
 
 def _shape(path: Path, kind: str, tags: Tags) -> Shape:

@@ -18,7 +18,7 @@ from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
 from assemblies.packet import cutting_files
 from assemblies.packet.cutting_files import check_sheet_dxf, sheet_svg, write_cutting
-from assemblies.packet.profile_dxf import LAYERS
+from assemblies.packet.dxf_file import LAYERS
 from assemblies.packet.readback import WrongFile
 from assemblies.shop.rack import Rack, Slot
 

@@ -15,7 +15,8 @@ import shapely
 from node_tools import node
 from samples import flat, panel, pieces_of_all_sorts, tapped_plate
 
-from assemblies.packet.profile_dxf import LAYERS, check_profile, write_profile
+from assemblies.packet.dxf_file import LAYERS
+from assemblies.packet.profile_dxf import check_profile, write_profile
 from assemblies.packet.readback import WrongFile
 from parts.findings import NotCovered, SeamwrightError
 from parts.outline import Circle, Loop, Vertex, rectangle
