@@ -19,6 +19,11 @@ __all__ = ["SLOPE_0", "SLOPE_1", "VALUE_0", "VALUE_1", "Array", "Axis", "axis", 
 
 Array = NDArray[np.float64]
 VALUE_0, SLOPE_0, VALUE_1, SLOPE_1 = 0, 1, 2, 3
+_CUBICS = (
+    np.array([[2.0, -3.0, 0.0, 1.0], [1.0, -1.0, -1.0, 1.0], [2.0, 3.0, 0.0, -1.0], [-1.0, -1.0, 1.0, 1.0]]).T / 4.0
+)
+_DERIVED = np.diag([1.0, 2.0, 3.0], 1)  # of polynomials, by rising powers
+_HERMITE = np.stack([np.linalg.matrix_power(_DERIVED, d) @ _CUBICS for d in range(4)])
 KEPT_POINTS = 256  # tables of up to this many places are kept
 
 
@@ -38,40 +43,26 @@ def _legendre(s: Array, count: int) -> Array:
     return table
 
 
-def _bubbles(s: Array, count: int, derivative: int) -> Array:
-    """Derivative 0 to 3 (with respect to s in -1..1) of the first `count` bubbles, one column each."""
+def _bubbles(s: Array, count: int) -> Array:
+    """The first `count` bubbles and their derivatives 1 to 3 (with respect to s in -1..1): (4, places, count)."""
     legendre = _legendre(s, count + 4)
     n = np.arange(2, count + 2)
     norm = np.sqrt((2 * n + 1) / 2.0)
-    if derivative == 0:
-        upper = (legendre[:, n + 2] - legendre[:, n]) / ((2 * n + 1) * (2 * n + 3))
-        lower = (legendre[:, n] - legendre[:, n - 2]) / ((2 * n + 1) * (2 * n - 1))
-        return np.asarray(norm * (upper - lower))
-    if derivative == 1:
-        return np.asarray(norm * (legendre[:, n + 1] - legendre[:, n - 1]) / (2 * n + 1))
-    if derivative == 2:
-        return np.asarray(norm * legendre[:, n])
+    rise = (legendre[:, 2:] - legendre[:, :-2]) / (2 * np.arange(1, count + 3) + 1)  # integrals of P1, P2, ..
+    value = (rise[:, 2:] - rise[:, :-2])[:, :count] / (2 * n + 1)
     slopes = np.zeros((len(s), count + 2))  # P'(n+1) = P'(n-1) + (2n+1) P(n)
     slopes[:, 1] = 1.0
     for k in range(1, count + 1):
         slopes[:, k + 1] = slopes[:, k - 1] + (2 * k + 1) * legendre[:, k]
-    return np.asarray(norm * slopes[:, n])
+    return norm * np.stack([value, rise[:, 1 : count + 1], legendre[:, n], slopes[:, n]])
 
 
-def _hermite(s: Array, derivative: int) -> Array:
-    """Derivative 0 to 3 of value and slope at -1, value and slope at 1, one column each (slopes with respect to
-    s).
+def _hermite(s: Array) -> Array:
+    """Value and slope at -1, value and slope at 1, and their derivatives 1 to 3 (slopes with respect to s): (4, places,
+    4).
     """
-    one = np.ones_like(s)
-    if derivative == 0:
-        columns = [(1 - s) ** 2 * (2 + s), (1 - s) ** 2 * (1 + s), (1 + s) ** 2 * (2 - s), (1 + s) ** 2 * (s - 1)]
-    elif derivative == 1:
-        columns = [3 * s**2 - 3, 3 * s**2 - 2 * s - 1, 3 - 3 * s**2, 3 * s**2 + 2 * s - 1]
-    elif derivative == 2:
-        columns = [6 * s, 6 * s - 2, -6 * s, 6 * s + 2]
-    else:
-        columns = [6 * one, 6 * one, -6 * one, 6 * one]
-    return np.stack(columns, axis=1) / 4.0
+    powers = np.stack([np.ones_like(s), s, s * s, s * s * s], axis=1)
+    return np.asarray(powers @ _HERMITE)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -105,8 +96,8 @@ class Axis:
         """Functions (or their derivative 1 to 3) at places 0 to 1: (places, functions)."""
         wanted = np.ascontiguousarray(places, dtype=float)
         if len(wanted) > KEPT_POINTS:
-            return _evaluate(self.knots, self.bubbles, self.mirror, wanted, derivative)
-        return _kept(self.knots, self.bubbles, self.mirror, wanted.tobytes(), derivative)
+            return np.asarray(_evaluate(self.knots, self.bubbles, self.mirror, wanted)[derivative])
+        return np.asarray(_kept(self.knots, self.bubbles, self.mirror, wanted.tobytes())[derivative])
 
     def knot(self, place: float) -> int:
         """Index of the deflection at this inner knot (its slope is the next one); only where nothing is mirrored."""
@@ -124,9 +115,10 @@ class Axis:
         return values @ _mirrored(self.knots, self.bubbles)[0] if self.mirror else values
 
 
-def _table(knots: tuple[float, ...], bubbles: int, places: Array, derivative: int) -> Array:
+def _tables(knots: tuple[float, ...], bubbles: int, places: Array) -> Array:
+    """Plain functions and their derivatives 1 to 3: (4, places, functions)."""
     intervals = len(knots) - 1
-    table = np.zeros((len(places), 4 + 2 * (intervals - 1) + bubbles * intervals))
+    tables = np.zeros((4, len(places), 4 + 2 * (intervals - 1) + bubbles * intervals))
     where = np.clip(np.searchsorted(knots, places, side="right") - 1, 0, intervals - 1)
     for k in range(intervals):
         rows = np.nonzero(where == k)[0]
@@ -134,30 +126,28 @@ def _table(knots: tuple[float, ...], bubbles: int, places: Array, derivative: in
             continue
         length = knots[k + 1] - knots[k]
         s = 2.0 * (places[rows] - knots[k]) / length - 1.0
-        factor = (2.0 / length) ** derivative
         start = 0 if k == 0 else 4 + 2 * (k - 1)
         end = 2 if k == intervals - 1 else 4 + 2 * k
-        hermite = _hermite(s, derivative) * factor
-        table[rows, start] = hermite[:, 0]
-        table[rows, start + 1] = hermite[:, 1] * length / 2.0
-        table[rows, end] = hermite[:, 2]
-        table[rows, end + 1] = hermite[:, 3] * length / 2.0
         first = 4 + 2 * (intervals - 1) + bubbles * k
-        if bubbles:
-            table[rows, first : first + bubbles] = _bubbles(s, bubbles, derivative) * factor
-    return table
+        rise = (2.0 / length) ** np.arange(4)[:, None, None]
+        hermite, bubble = _hermite(s) * rise, _bubbles(s, bubbles) * rise
+        hermite[:, :, [1, 3]] *= length / 2.0
+        tables[:, rows, start : start + 2], tables[:, rows, end : end + 2] = hermite[:, :, :2], hermite[:, :, 2:]
+        tables[:, rows, first : first + bubbles] = bubble
+    return tables
 
 
-def _evaluate(knots: tuple[float, ...], bubbles: int, mirror: bool, places: Array, derivative: int) -> Array:
-    table = _table(knots, bubbles, places, derivative)
-    return np.asarray(table @ _mirrored(knots, bubbles)[0]) if mirror and len(knots) > 2 else table
+def _evaluate(knots: tuple[float, ...], bubbles: int, mirror: bool, places: Array) -> Array:
+    """Functions of an axis and their derivatives 1 to 3 at places 0 to 1: (4, places, functions)."""
+    tables = _tables(knots, bubbles, places)
+    return np.asarray(tables @ _mirrored(knots, bubbles)[0]) if mirror and len(knots) > 2 else tables
 
 
-@lru_cache(maxsize=256)
-def _kept(knots: tuple[float, ...], bubbles: int, mirror: bool, places: bytes, derivative: int) -> Array:
-    table = _evaluate(knots, bubbles, mirror, np.frombuffer(places), derivative)
-    table.flags.writeable = False
-    return table
+@lru_cache(maxsize=128)
+def _kept(knots: tuple[float, ...], bubbles: int, mirror: bool, places: bytes) -> Array:
+    tables = _evaluate(knots, bubbles, mirror, np.frombuffer(places))
+    tables.flags.writeable = False
+    return tables
 
 
 @lru_cache(maxsize=128)
@@ -198,7 +188,7 @@ def axis(bubbles: int, knots: tuple[float, ...] = (0.0, 1.0), plain: bool = Fals
     lengths = np.diff(knots)
     places = (np.asarray(knots[:-1])[:, None] + lengths[:, None] * nodes[None, :]).ravel()
     weighted = (lengths[:, None] * weights[None, :]).ravel()[:, None]
-    value, first, second = (_evaluate(knots, bubbles, mirror, places, d) for d in range(3))
+    value, first, second, _ = _evaluate(knots, bubbles, mirror, places)
     inner: tuple[NDArray[np.intp], ...] = (np.arange(4, value.shape[1]),)
     return Axis(
         knots=knots,

@@ -17,7 +17,10 @@ SETTLED = (
 BEYOND: Final = 3.0
 ROARK: Final = "Roark's Formulas for Stress and Strain, chapter on flat plates: deflection up to t/2"
 SHEAR: Final = "computed, nu 0.37: thin plate against one that yields in shear"
-_THICK: Final = {True: 20.0, False: 11.0}  # clamped or not: span over thickness at which a thin plate bows 5 % too little
+_THICK: Final = {
+    True: 20.0,
+    False: 11.0,
+}  # clamped or not: span over thickness at which a thin plate bows 5 % too little
 
 
 def unsettled(where: str, error: float) -> tuple[Finding, ...]:

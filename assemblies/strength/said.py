@@ -97,6 +97,8 @@ def _ways(worst: Use | SeamUse, cases: set[str], stiffened: frozenset[str]) -> s
         ways.append("smaller holes or holes nearer the edge")
     if places == ["bottom"]:
         ways.append("a base that carries the whole floor")
+    elif places[:2] == ["bottom", "plate"]:
+        ways.append("larger plates or more of them")
     elif "lid" not in stiffened and places != ["lid"]:
         ways.append("a stiffer rim strip" if "rim" in stiffened else "a rim strip")
         if {"front", "back"} & set(places):
@@ -111,8 +113,11 @@ def _ways(worst: Use | SeamUse, cases: set[str], stiffened: frozenset[str]) -> s
 
 def _panel(use: Use, also: str, do: str, far: bool) -> Finding:
     if use.governs == "stress":
-        plain = f"{use.stress:.2f} MPa at ({use.at_mm[0]:.0f}, {use.at_mm[1]:.0f}) mm, allowed {use.allowed.value:.2f} MPa"
+        plain = (
+            f"{use.stress:.2f} MPa at ({use.at_mm[0]:.0f}, {use.at_mm[1]:.0f}) mm, allowed {use.allowed.value:.2f} MPa"
+        )
         why = f"{use.case}: {'the edge of a hole carries ' if use.what == 'hole' else 'it carries '}{plain}"
+        why += f"; it bows more than {BEYOND:g} thicknesses, beyond the method" if far else ""
     elif far:
         why = (
             f"{use.case}: it bows more than {BEYOND:g} thicknesses, beyond the method (linear plate theory gives no figure "
@@ -159,7 +164,7 @@ def _over_mounts(mounts: Iterable[MountUse]) -> Iterator[Finding]:
             check="strength",
             where=names,
             why=f"{worst.case}: the plates' bond carries {worst.bond.combined:.2f} MPa (pull {worst.bond.tension:.2f}, shear "
-            f"{worst.bond.shear:.2f}), allowed {worst.bond.allowed:.2f}"
+            f"{worst.bond.shear:.2f}), allowed {worst.bond.allowed:.2f} MPa"
             + _also([m.case for m in found if m is not worst]),
             do="larger or more plates, plates further apart, or through bolts",
             source=factor_source("joint_solvent"),

@@ -70,7 +70,7 @@ class EdgeMoments:
 
 def principal(mx: Array, my: Array, mxy: Array) -> Array:
     """The principal moment that is larger in size, with its sign."""
-    mean, radius = (mx + my) / 2.0, np.hypot((mx - my) / 2.0, mxy)
+    mean, radius = (mx + my) / 2.0, np.sqrt(((mx - my) / 2.0) ** 2 + mxy**2)
     return np.where(mean >= 0.0, mean + radius, mean - radius)
 
 
@@ -220,7 +220,7 @@ class Bent:
         worst = np.zeros(got.mx.shape)
         for face in (1.0, -1.0):
             one, two = face * bend_x + pull_x, face * bend_y + pull_y
-            worst = np.maximum(worst, (one + two) / 2.0 + np.hypot((one - two) / 2.0, twist))
+            worst = np.maximum(worst, (one + two) / 2.0 + np.sqrt(((one - two) / 2.0) ** 2 + twist**2))
         return worst
 
     def _between(self, start: str, end: str, along: Array, across: Array) -> Array:
