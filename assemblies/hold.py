@@ -17,12 +17,11 @@ from assemblies.order import Order
 from assemblies.strength.allowed import environment
 from assemblies.strength.cases import LoadedCases, load_cases
 from assemblies.strength.good_for import Asked, good_for, probes
-from assemblies.strength.guess import likely_thickness
 from assemblies.strength.prove import prove
 from assemblies.strength.uses import Loaded, Proof, SeamUse, Settings, Use
 from parts.findings import Finding, NotCovered, SeamwrightError, worst
 
-__all__ = ["Held", "first_guess", "hold", "proof_of", "use_at_fills", "use_at_motions"]
+__all__ = ["Held", "hold", "look", "proof_of", "use_at_fills", "use_at_motions"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -185,9 +184,9 @@ def proof_of(order: Order, design: Design, *, probing: bool = False) -> Proof:
     return prove(design, given.loaded.cases, settings, probes(given.asked(design, settings)) if probing else ())
 
 
-def first_guess(order: Order, design: Design) -> float:
-    """About how thick the walls must be, mm: where to start solving."""
-    return likely_thickness(design, _given(order, design).loaded.cases[0], settings_of(order))
+def look(order: Order, design: Design) -> Proof:
+    """What a proof would about come to, at a fraction of its cost: where to start choosing a thickness."""
+    return prove(design, _given(order, design).loaded.cases, settings_of(order), estimate=False)
 
 
 def use_at_fills(order: Order, design: Design, parts: Sequence[float]) -> list[float]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from assemblies.design import Design
-from assemblies.hold import first_guess, proof_of
+from assemblies.hold import look, proof_of
 from assemblies.kinds.box import PANELS
 from assemblies.order import Order, OrderError
 from assemblies.strength.uses import Proof, SeamUse, Use
@@ -17,6 +17,7 @@ __all__ = ["Build", "Choice", "Solver", "Thickness", "choice_of", "uniform"]
 
 Thickness = float | Mapping[str, float]
 Build = Callable[[Order, Thickness | None], Design]
+_Used = tuple[float, str, float, float]  # greatest use, what governs, and the greatest uses by stress and by deflection
 _START_MM = 6.0
 
 
@@ -88,12 +89,12 @@ class Solver:
 
     def __init__(self, order: Order, build: Build) -> None:
         self.order, self.build = order, build
-        self.known: dict[tuple[tuple[str, float], ...], tuple[float, str, float, float]] = {}
+        self.known: dict[tuple[tuple[str, float], ...], _Used] = {}
         self.refused: OrderError | None = None
         self.proofs: dict[tuple[tuple[str, float], ...], Proof] = {}
 
-    def use(self, thickness: Thickness, *, likely: bool = False) -> tuple[float, str, float, float]:
-        """Greatest use, what governs, and the greatest uses by stress and by deflection.
+    def use(self, thickness: Thickness, *, likely: bool = False) -> _Used:
+        """How far it is used.
 
         A `likely` choice is solved together with the probes of `hold`, and its proof is kept.
         """
@@ -112,7 +113,7 @@ class Solver:
         return self.known[key]
 
 
-def _worst(proof: Proof) -> tuple[float, str, float, float]:
+def _worst(proof: Proof) -> _Used:
     """Panels, holes and seams; what plates and threads carry hardly depends on the sheet, and stops by itself."""
     stress = max([u.stress_use for u in proof.uses] + [s.use for s in proof.seams])
     bow = max(u.bow_use for u in proof.uses)
@@ -130,11 +131,10 @@ def uniform(solver: Solver, listed: Sequence[float]) -> Choice:
     solver.use(listed[at], likely=True)
     while at > 0 and math.isinf(solver.use(listed[at])[0]):
         at -= 1  # too thick to be built
-    _, _, stress, bow = solver.use(listed[at])
-    if math.isinf(stress):
+    used = solver.use(listed[at])
+    if math.isinf(used[0]):
         return choice_of(solver, listed[at], None, passes=False)
-    wanted = listed[at] * max(stress**0.5, bow ** (1.0 / 3.0))
-    at = next((i for i, t in enumerate(listed) if t >= 0.98 * wanted), len(listed) - 1)
+    at = _scaled(listed, listed[at], used)
     solver.use(listed[at], likely=True)
     while True:
         if solver.use(listed[at])[0] > 1.0:
@@ -156,13 +156,20 @@ def uniform(solver: Solver, listed: Sequence[float]) -> Choice:
 
 
 def _start(solver: Solver, listed: Sequence[float]) -> int:
-    """Where on the list to solve first: what one wall alone would want, or the usual sheet where that cannot be said."""
+    """Where on the list to solve first: scaled from a look at the usual sheet, or that where it cannot be built."""
     at = min(range(len(listed)), key=lambda i: abs(listed[i] - _START_MM))
     try:
-        wanted = first_guess(solver.order, solver.build(solver.order, listed[at]))
+        seen = look(solver.order, solver.build(solver.order, listed[at]))
     except SeamwrightError:
         return at
-    return next((i for i, t in enumerate(listed) if t >= wanted), len(listed) - 1)
+    return _scaled(listed, listed[at], _worst(seen))
+
+
+def _scaled(listed: Sequence[float], thickness: float, used: _Used) -> int:
+    """The thinnest on the list that should pass, or the thickest: stress goes with 1/t2, deflection with 1/t3, spans apart."""
+    _, _, stress, bow = used
+    wanted = thickness * max(stress**0.5, bow ** (1.0 / 3.0))
+    return next((i for i, t in enumerate(listed) if t >= 0.98 * wanted), len(listed) - 1)
 
 
 def _thickest(solver: Solver, listed: Sequence[float], at: int) -> Choice:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -73,7 +74,7 @@ class Group:
     def names(self) -> str:
         return ", ".join(p.name for p in self.plates)
 
-    @property
+    @cached_property
     def pads(self) -> Pads:
         """The bonded faces in their plane."""
         n, e1 = np.array(self.outward), np.array(self.plates[0].x)

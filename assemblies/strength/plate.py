@@ -214,7 +214,6 @@ def plate(
     pressure: Pressure,
     *,
     supports: Sequence[Prop | Rib | Bed] = (),
-    estimate: bool = True,
 ) -> PlateResult:
     """Deflection and moments of one rectangular plate.
 
@@ -225,7 +224,6 @@ def plate(
         pressure: p(x, y) in MPa (called with arrays), or a pair (uniform, extra at the bottom that falls to zero at
             the top).
         supports: props, ribs and beds inside the plate.
-        estimate: solve at two orders and give the error; without, only the lower one is solved and no error is known.
 
     Raises:
         ValueError: a size, modulus, ratio, edge or pressure that makes no sense, or nothing that holds the plate.
@@ -247,12 +245,11 @@ def plate(
     hinges = frozenset(s for s, e in checked.items() if e.rotation == 0.0 and e.torsion == 0.0)
     loose = frozenset(s for s, e in checked.items() if not math.isinf(e.translation))
     bents = []
-    for less in (0, 2) if estimate else (2,):
+    for less in (0, 2):
         element, compliance = _build(float(width), float(height), stiff, nu, checked, supports, less)
         values = solve(condense(element, load(element, [push])), compliance)
         bents.append(Bent(element=element, coefficients=values, thickness=float(thickness), hinges=hinges, loose=loose))
-    read = read_off(bents[0])
-    fine = compared(read, bents[1])[0] if estimate else read[0]
+    fine = compared(read_off(bents[0]), bents[1])[0]
     span = float(min(width, height))
     clamped = any(e.rotation > 0.0 for e in checked.values())
     said = limits("plate", thickness, span, fine.deflection.value, clamped, bool(loose))

@@ -27,7 +27,14 @@ __all__ = ["Loaded", "MountUse", "Proof", "SeamUse", "Settings", "Use", "prove"]
 _CLEAR = 0.98  # of a seam that ends at a free rim: beyond, the theory is singular and nothing is read
 
 
-def prove(design: Design, cases: Sequence[Loaded], settings: Settings, probes: Sequence[Loaded] = ()) -> Proof:
+def prove(
+    design: Design,
+    cases: Sequence[Loaded],
+    settings: Settings,
+    probes: Sequence[Loaded] = (),
+    *,
+    estimate: bool = True,
+) -> Proof:
     """Solve the box for every case and compare.
 
     Args:
@@ -35,6 +42,7 @@ def prove(design: Design, cases: Sequence[Loaded], settings: Settings, probes: S
         cases: to prove.
         settings: what is allowed.
         probes: cases of which only the greatest use is wanted (`Proof.probed`); they share the stiffness.
+        estimate: solve at two orders, for the error; a proof without is none, only a look at what it may come to.
 
     Raises:
         NotCovered: the design is no box of five panels.
@@ -50,6 +58,7 @@ def prove(design: Design, cases: Sequence[Loaded], settings: Settings, probes: S
         [model.pressures(case.load, wall_pads(groups, model, case)) for case in every],
         model.base,
         model.rim,
+        estimate=estimate,
     )
     look = _Look(design=design, model=model, groups=groups, joints=_butting(design), settings=settings)
     found = [look.at(case, result) for case, result in zip(every, results, strict=True)]

@@ -93,7 +93,7 @@ def test_plates_do_not_choose_the_sheet_but_still_stop():
     assert all(f.where.startswith("plate") for f in over)
 
 
-def test_a_tank_too_small_for_the_first_guess_is_still_chosen_for():
+def test_a_tank_too_small_for_the_usual_sheet_is_still_chosen_for():
     found = choose(order((12.0, 10.0, 9.0), "choose", fill="8 mm"), BUILD)
     assert found.passes
     assert found.thickness_mm == STOCK[0]
