@@ -20,9 +20,9 @@ from assemblies.kinds.box import (
     outside_from_inside,
     place,
 )
-from assemblies.kinds.tank_plates import add_plates, bore_panels
+from assemblies.kinds.tank_plates import add_plates, bore_panels, plate_pieces
 from assemblies.kinds.tank_rim import add_lid, add_strips
-from assemblies.kinds.tank_shell import Shell
+from assemblies.kinds.tank_shell import Extra, Shell
 from assemblies.order import Faults, Order, Refused, Size3, Table
 from assemblies.order.errors import Key, shown
 from parts.findings import Finding, NotCovered, SeamwrightError
@@ -82,23 +82,7 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
     spec = order.table
     assert isinstance(spec, TankSpec)
     laps, lap_findings = _laps(spec)
-    sheets = panel_sheets(order, thickness_mm)
-    _check_thickness(order, spec, sheets)
-    box, sizes = _box(order, spec, laps, sheets)
-    _check_lid(order, spec)
-    shell = Shell(order=order, box=box, sheets=sheets)
-    blanks = tuple(place(n, _panel(order, n, sizes[n], sheets[n], ()), n, box.slot(n)[0]) for n in PANELS)
-    faults = Faults()
-    with faults.step():
-        plates = add_plates(shell)
-        bored = bore_panels(shell, blanks, plates)
-    with faults.step():
-        strips, rim = add_strips(shell, spec.lid)
-        lid = add_lid(shell, spec.lid, rim)
-    faults.settle()
-    placed = _panels(order, box, sizes, sheets, bored)
-    strips = tuple(lid.bored.get(s.name, s) for s in strips)
-    everything = (*placed, *strips, *lid.placed, *plates.placed)
+    box, everything, lid, plates = _pieces(order, spec, laps, thickness_mm)
     pieces = tuple(dict.fromkeys(p.piece for p in everything))
     findings = [
         *lap_findings,
@@ -121,6 +105,32 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         quantity=order.quantity,
         findings=tuple(findings),
     )
+
+
+def _pieces(
+    order: Order, spec: TankSpec, laps: tuple[str, ...], thickness_mm: float | Mapping[str, float] | None
+) -> tuple[Box, tuple[Placed, ...], Extra, Extra]:
+    """The box, all instances, and what came with the lid and the plates.
+
+    Raises:
+        OrderError: every fault that does not follow from another.
+    """
+    faults = Faults()
+    with faults.step():
+        _check_lid(order, spec)
+    made = plate_pieces(order, faults)
+    with faults.step():
+        sheets = panel_sheets(order, spec, thickness_mm)
+        box, sizes = _box(order, spec, laps, sheets, faults)
+        shell = Shell(order=order, box=box, sheets=sheets)
+        blanks = tuple(place(n, _panel(order, n, sizes[n], sheets[n], ()), n, box.slot(n)[0]) for n in PANELS)
+        plates = add_plates(shell, made, faults)
+        bored = bore_panels(shell, blanks, plates, faults)
+        strips, rim = add_strips(shell, spec.lid, faults)
+        lid = add_lid(shell, spec.lid, rim) if rim else Extra()
+    faults.settle()
+    strips = tuple(lid.bored.get(s.name, s) for s in strips)
+    return box, (*_panels(order, box, sizes, sheets, bored), *strips, *lid.placed, *plates.placed), lid, plates
 
 
 def _check_lid(order: Order, spec: TankSpec) -> None:
@@ -173,71 +183,79 @@ def _laps(spec: TankSpec) -> tuple[tuple[str, ...], list[Finding]]:
     return laps, findings
 
 
-def panel_sheets(order: Order, thickness_mm: float | Mapping[str, float] | None = None) -> dict[str, Sheet]:
+def panel_sheets(
+    order: Order, spec: TankSpec, thickness_mm: float | Mapping[str, float] | None = None
+) -> dict[str, Sheet]:  # fmt: skip
     """The sheet of each panel and of the lid.
 
     Raises:
-        OrderError: the thickness is to be chosen and none is given.
+        OrderError: the thickness is to be chosen and none is given; readings of another sheet; a wall too thick for the
+            tank, or unmeasured and of a thickness that no standard gives a tolerance for. All panels' faults at once.
     """
-    own = {spec.name: (i, spec) for i, spec in enumerate(order.panel)}
+    own = {panel.name: (i, panel) for i, panel in enumerate(order.panel)}
+    faults = Faults()
     out: dict[str, Sheet] = {}
     for name in (*PANELS, "lid"):
+        table: Key = ("sheet",)
+        readings = order.sheet.measured
         if name in own:
-            i, spec = own[name]
-            same = spec.thickness == order.sheet.thickness and not spec.measured
-            readings = order.sheet.measured if same else spec.measured
-            out[name] = _sheet(order, spec.thickness, readings, ("panel", i, "measured"))
-            continue
-        if isinstance(thickness_mm, Mapping):
-            nominal: float | str = thickness_mm.get(name, max(thickness_mm.values()))
+            i, panel = own[name]
+            nominal: float | str = panel.thickness
+            table = ("panel", i)
+            if panel.measured or panel.thickness != order.sheet.thickness:
+                readings = panel.measured
+        elif isinstance(thickness_mm, Mapping):
+            nominal = thickness_mm.get(name, max(thickness_mm.values()))
         else:
             nominal = order.sheet.thickness if thickness_mm is None else thickness_mm
-        if isinstance(nominal, str):
-            raise order.refuse(("sheet", "thickness"), f'"{nominal}" is decided by `hold`', "a thickness here")
-        out[name] = _sheet(order, nominal, order.sheet.measured, ("sheet", "measured"))
+        with faults.step():
+            sheet = _sheet(order, nominal, readings, table)
+            _check_thickness(order, spec, sheet, (*table, "thickness"))
+            out[name] = sheet
+    faults.settle()
     return out
 
 
-def _sheet(order: Order, nominal: float, readings: tuple[float, ...], key: tuple[str | int, ...]) -> Sheet:
+def _sheet(order: Order, nominal: float | str, readings: tuple[float, ...], table: Key) -> Sheet:
+    if isinstance(nominal, str):
+        raise order.refuse((*table, "thickness"), f'"{nominal}" is decided by `hold`', "a thickness here")
     try:
         return Sheet(material=order.sheet.material, nominal_mm=nominal, readings_mm=readings)
     except SeamwrightError as error:
-        raise order.refuse(key, str(error), "readings of this sheet") from error
+        raise order.refuse((*table, "measured"), str(error), "readings of this sheet") from error
 
 
-def _check_thickness(order: Order, spec: TankSpec, sheets: Mapping[str, Sheet]) -> None:
-    """Refuse walls too thick for the tank, and unmeasured sheet that no standard gives a tolerance for."""
-    faults = Faults()
-    own: dict[str, Key] = {panel.name: ("panel", i, "thickness") for i, panel in enumerate(order.panel)}
+def _check_thickness(order: Order, spec: TankSpec, sheet: Sheet, key: Key) -> None:
+    """Refuse a wall too thick for the tank, and unmeasured sheet that no standard gives a tolerance for."""
     half = min(spec.size) / 2.0
-    for name, sheet in sheets.items():
-        key = own.get(name, ("sheet", "thickness"))
-        with faults.step():
-            if sheet.thickness_mm > half:
-                what = f"{sheet.thickness_mm:g} mm is over half the tank's least size"
-                raise order.refuse(key, what, f"up to {half:g} mm")
-            try:
-                assert sheet.thickness_range_mm
-            except NotCovered as error:
-                raise order.refuse(key, str(error), "1 to 30 mm, or readings of the sheet") from error
-    faults.settle()
+    if sheet.thickness_mm > half:
+        raise order.refuse(key, f"{sheet.thickness_mm:g} mm is over half the tank's least size", f"up to {half:g} mm")
+    try:
+        assert sheet.thickness_range_mm
+    except NotCovered as error:
+        raise order.refuse(key, str(error), "1 to 30 mm, or readings of the sheet") from error
 
 
 def _box(
-    order: Order, spec: TankSpec, laps: tuple[str, ...], sheets: Mapping[str, Sheet]
+    order: Order, spec: TankSpec, laps: tuple[str, ...], sheets: Mapping[str, Sheet], faults: Faults
 ) -> tuple[Box, dict[str, tuple[float, float]]]:
+    """The box and the size of each panel; where the sizes as cut are refused, as drawn.
+
+    Raises:
+        OrderError: its panels fill it.
+    """
     t = {p: sheets[p].thickness_mm for p in PANELS}
     size: Vector = (spec.size[0], spec.size[1], spec.size[2])
     outside = size if spec.measure == "outside" else outside_from_inside(size, t)
     box = Box(outside_mm=outside, thickness_mm=t, runs_long=laps)
+    sizes = {p: box.size_mm(p) for p in PANELS}
+    with faults.step():
+        _check_as_cut(order, box)
+        _check_inside(order, box)
+        if order.as_cut:
+            box, sizes = as_cut_box(box, {str(name): size for name, size in order.as_cut.items()})
     _check_inside(order, box)
-    if not order.as_cut:
-        return box, {p: box.size_mm(p) for p in PANELS}
-    _check_as_cut(order, box)
-    cut = {str(name): size for name, size in order.as_cut.items()}
-    grown, sizes = as_cut_box(box, cut)
-    _check_inside(order, grown)
-    return grown, sizes
+    return box, sizes
 
 
 def _check_inside(order: Order, box: Box) -> None:

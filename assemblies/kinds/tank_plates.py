@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import islice
 from typing import Final
 
 from assemblies.design import Fastener, Placed, Vector
 from assemblies.kinds.box import face_point, place
-from assemblies.kinds.tank_shell import Extra, Shell, inside_panel, outside_of
-from assemblies.order import Faults, PlateSpec, PortSpec
+from assemblies.kinds.tank_shell import Extra, Shell, extra_sheet, inside_panel, outside_of
+from assemblies.order import Faults, Order, PlateSpec, PortSpec
 from assemblies.order.errors import Key
 from assemblies.order.model import MOST
 from parts.findings import Finding, SeamwrightError
@@ -21,48 +20,75 @@ from parts.sheet import Sheet
 from parts.tapped_plate import longest_bolt_mm, tapped_hole, tapped_plate
 from parts.thread import LEAST_PERCENT, MOST_PERCENT, clearance, percent_thread, thread
 
-__all__ = ["add_plates", "bore_panels", "port_hole"]
+__all__ = ["add_plates", "bore_panels", "plate_pieces", "port_hole"]
 
 _MOST_HOLES: Final = 1000  # tapped holes in all plates together: more is a slip of the pen
 
 
-def add_plates(shell: Shell) -> Extra:
-    """Every `[[plate]]` in its place on the outside of its face.
+Made = tuple[Piece, list[Finding]] | None
+"""A plate with what its pattern has to say; None where it was refused."""
 
-    Raises:
-        OrderError: an unknown pattern or thread, a hole through the plate's edge, a plate off its face or on another.
+
+def plate_pieces(order: Order, faults: Faults) -> list[Made]:
+    """The piece of each `[[plate]]`; nothing of it depends on the tank.
+
+    Args:
+        order: what was ordered.
+        faults: what is refused goes there: an unknown pattern or thread, a hole through the plate's edge, too many holes.
     """
-    order = shell.order
-    if sum(len(spec.at) for spec in order.plate) > MOST:
-        raise order.refuse(("plate",), f"{sum(len(s.at) for s in order.plate)} plates", f"at most {MOST} in all")
-    faults, first, holes = Faults(), 1, 0
+    many = sum(len(spec.at) for spec in order.plate)
+    if many > MOST:
+        with faults.step():
+            raise order.refuse(("plate",), f"{many} plates", f"at most {MOST} in all")
+        return [None] * len(order.plate)
+    holes = 0
+    out: list[Made] = []
+    for index, spec in enumerate(order.plate):
+        made = _plate_piece(order, index, spec, faults)
+        holes += len(made[0].holes) * len(spec.at) if made else 0
+        if holes > _MOST_HOLES:
+            made = None
+            with faults.step():
+                key = ("plate", index, "pattern")
+                raise order.refuse(key, f"{holes} holes so far", f"at most {_MOST_HOLES} in all")
+        out.append(made)
+    return out
+
+
+def add_plates(shell: Shell, made: Sequence[Made], faults: Faults) -> Extra:
+    """Every `[[plate]]` in its place on the outside of its face; plates that are refused are left out.
+
+    Args:
+        shell: the box.
+        made: the piece of each, from `plate_pieces`.
+        faults: what is refused goes there: a plate off its face or on another.
+    """
+    first = 1
     placed: list[Placed] = []
     fasteners: list[Fastener] = []
     findings: list[Finding] = []
-    for index, spec in enumerate(order.plate):
-        with faults.step():
-            piece, said = _plate_piece(shell, index, spec)
-            holes += len(piece.holes) * len(spec.at)
-            if holes > _MOST_HOLES:
-                raise order.refuse(
-                    ("plate", index, "pattern"), f"{holes} holes so far", f"at most {_MOST_HOLES} in all"
-                )
-            findings += said
-            for i, at in enumerate(spec.at):
-                with faults.step():
-                    one = _plate_on_face(shell, f"plate-{first + i}", piece, spec.on, at)
-                    _check_place(shell, spec, one, placed, ("plate", index, "at", i))
-                    placed.append(one)
-                    fasteners.append(_plate_bolts(one.name, piece, spec))
-                    findings += _overhang(shell, spec, one)
+    for index, spec in enumerate(shell.order.plate):
+        piece, said = made[index] or (None, [])
+        findings += said
+        for i, at in enumerate(spec.at if piece else ()):
+            assert piece is not None
+            with faults.step():
+                one = _plate_on_face(shell, _plate_name(first + i), piece, spec.on, at)
+                _check_place(shell, spec, one, placed, ("plate", index, "at", i))
+                placed.append(one)
+                fasteners.append(_plate_bolts(one.name, piece, spec))
+                findings += _overhang(shell, spec, one)
         first += len(spec.at)
-    faults.settle()
     return Extra(placed=tuple(placed), fasteners=tuple(fasteners), findings=(*findings, *_grid(shell, placed)))
 
 
-def _plate_thread(shell: Shell, index: int, spec: PlateSpec) -> None:
+def _plate_name(number: int) -> str:
+    return f"plate-{number}"
+
+
+def _plate_thread(order: Order, index: int, spec: PlateSpec) -> None:
     """Refuse a thread that is not known, and a drill that leaves too little of it or too much."""
-    refuse = shell.order.refuse
+    refuse = order.refuse
     try:
         screw = thread(spec.thread)
         if spec.through_wall:
@@ -78,31 +104,44 @@ def _plate_thread(shell: Shell, index: int, spec: PlateSpec) -> None:
                      f"{LEAST_PERCENT:g} to {MOST_PERCENT:g} %")  # fmt: skip
 
 
-def _plate_pattern(shell: Shell, index: int, spec: PlateSpec) -> Pattern:
+def _plate_pattern(order: Order, index: int, spec: PlateSpec, thread_name: str | None) -> Pattern:
     try:
-        return pattern(spec.pattern, thread=spec.thread, unit=shell.order.units)
+        return pattern(spec.pattern, thread=thread_name, unit=order.units)
     except SeamwrightError as error:
-        raise shell.order.refuse(
+        raise order.refuse(
             ("plate", index, "pattern"), str(error), "a pattern of `seamwright show mountings`"
         ) from error
 
 
-def _plate_sheet(shell: Shell, index: int, spec: PlateSpec) -> Sheet:
+def _plate_sheet(order: Order, index: int, spec: PlateSpec) -> Sheet:
     try:
-        return shell.sheet(spec.thickness, spec.measured)
+        return extra_sheet(order, spec.thickness, spec.measured)
     except SeamwrightError as error:
-        raise shell.order.refuse(("plate", index, "measured"), str(error), "readings of this sheet") from error
+        raise order.refuse(("plate", index, "measured"), str(error), "readings of this sheet") from error
 
 
-def _plate_piece(shell: Shell, index: int, spec: PlateSpec) -> tuple[Piece, list[Finding]]:
+def _plate_piece(order: Order, index: int, spec: PlateSpec, faults: Faults) -> Made:
     """The plate, and what its pattern has to say."""
-    _plate_thread(shell, index, spec)
-    sheet = _plate_sheet(shell, index, spec)
-    found = _plate_pattern(shell, index, spec)
-    name = _part_name(shell, index)
+    screw = sheet = found = None
+    with faults.step():
+        _plate_thread(order, index, spec)
+        screw = spec.thread
+    with faults.step():
+        sheet = _plate_sheet(order, index, spec)
+    with faults.step():
+        found = _plate_pattern(order, index, spec, screw)
+    if screw is None or sheet is None or found is None:
+        return None
+    with faults.step():
+        piece = _tapped(order, index, spec, sheet, found)
+        return piece, pattern_findings(found, piece.name, "tapped")
+    return None
+
+
+def _tapped(order: Order, index: int, spec: PlateSpec, sheet: Sheet, found: Pattern) -> Piece:
     try:
-        piece = tapped_plate(
-            name,
+        return tapped_plate(
+            _part_name(order, index),
             *spec.size,
             sheet,
             spec.thread,
@@ -115,10 +154,9 @@ def _plate_piece(shell: Shell, index: int, spec: PlateSpec) -> tuple[Piece, list
         )
     except SeamwrightError as error:
         key = ("plate", index, "pattern")
-        raise shell.order.refuse(
+        raise order.refuse(
             key, str(error), f"a pattern that lies inside the plate{_size_for(found, spec, sheet)}"
         ) from error
-    return piece, pattern_findings(found, name, "tapped")
 
 
 def _size_for(found: Pattern, spec: PlateSpec, sheet: Sheet) -> str:
@@ -130,12 +168,8 @@ def _size_for(found: Pattern, spec: PlateSpec, sheet: Sheet) -> str:
     return f"; {found.name} needs one of at least {wide:g} x {high:g} mm"
 
 
-def _part_name(shell: Shell, index: int) -> str:
-    return (
-        "plate"
-        if len(shell.order.plate) == 1
-        else f"plate-{'abcdefghijklmnopqrstuvwxyz'[index % 26]}{index // 26 or ''}"
-    )
+def _part_name(order: Order, index: int) -> str:
+    return "plate" if len(order.plate) == 1 else f"plate-{'abcdefghijklmnopqrstuvwxyz'[index % 26]}{index // 26 or ''}"
 
 
 def _plate_on_face(shell: Shell, name: str, piece: Piece, face: str, at: tuple[float, float]) -> Placed:
@@ -236,19 +270,26 @@ def _grid(shell: Shell, placed: Sequence[Placed]) -> Iterator[Finding]:
             )
 
 
-def bore_panels(shell: Shell, blanks: Sequence[Placed], plates: Extra) -> dict[str, tuple[Hole, ...]]:
+def bore_panels(
+    shell: Shell, blanks: Sequence[Placed], plates: Extra, faults: Faults
+) -> dict[str, tuple[Hole, ...]]:  # fmt: skip
     """The holes of each panel: ports, and bolt holes behind plates that go through the wall.
 
-    Raises:
-        OrderError: a port or bolt hole that runs through its panel's edge, an unknown thread.
+    Args:
+        shell: the box.
+        blanks: its panels without holes.
+        plates: those that were not refused.
+        faults: what is refused goes there: a hole through its panel's edge, a port behind a plate.
     """
     by_name = {b.name: b for b in blanks}
-    faults = Faults()
     out: dict[str, list[Hole]] = {name: [] for name in by_name}
-    standing = iter(plates.placed)
+    standing = {plate.name: plate for plate in plates.placed}
+    number = 0
     for index, spec in enumerate(shell.order.plate):
-        for i, plate in enumerate(islice(standing, len(spec.at))):
-            if spec.through_wall:
+        for i in range(len(spec.at)):
+            number += 1
+            plate = standing.get(_plate_name(number))
+            if spec.through_wall and plate is not None:
                 with faults.step():
                     out[spec.on] += _bolt_holes(shell, by_name[spec.on], plate, spec, ("plate", index, "at", i))
     for index, port in enumerate(shell.order.port):
@@ -257,7 +298,6 @@ def bore_panels(shell: Shell, blanks: Sequence[Placed], plates: Extra) -> dict[s
                 hole = port_hole(shell, by_name[port.on], index, port)
                 out[port.on].append(inside_panel(shell, by_name[port.on], hole, ("port", index, "at")))
                 _uncovered(shell, by_name[port.on], hole, plates, index)
-    faults.settle()
     return {name: tuple(holes) for name, holes in out.items()}
 
 

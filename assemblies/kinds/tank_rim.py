@@ -10,7 +10,7 @@ from assemblies.design import Fastener, Joint, Placed, Vector
 from assemblies.kinds.box import place
 from assemblies.kinds.tank_plates import port_hole
 from assemblies.kinds.tank_shell import Extra, Shell, inside_panel, lying
-from assemblies.order import Faults, StripSpec
+from assemblies.order import Faults, Order, StripSpec
 from assemblies.order.errors import Key
 from assemblies.order.model import MOST
 from parts.findings import Finding, SeamwrightError
@@ -35,18 +35,22 @@ class Rim:
     strips: tuple[Placed, ...] = ()
 
 
-def add_strips(shell: Shell, lid: str) -> tuple[tuple[Placed, ...], Rim]:
+def add_strips(shell: Shell, lid: str, faults: Faults) -> tuple[tuple[Placed, ...], Rim | None]:
     """Rim strips, inside corner strips and braces, and the rim they leave.
 
     A *rim strip* lies flat on the rim, its outer edge flush with the outside; those along the length run long. An
     *inside corner strip* stands in each upright corner with its width along the front or back. A *brace* lies
     across the top from front to back at the given places along the length.
 
-    Raises:
-        OrderError: a strip wider than there is room for.
+    What is refused goes to `faults`: a strip wider than there is room for, or in another's place. Without a sound rim
+    there is None.
     """
-    _check_strips(shell, lid)
-    specs = list(enumerate(shell.order.strip))
+    many = sum(len(spec.at) for spec in shell.order.strip)
+    if many > MOST:
+        with faults.step():
+            raise shell.order.refuse(("strip",), f"{many} braces", f"at most {MOST} in all")
+        return (), None
+    specs = _sound_strips(shell.order, lid, faults)
     if lid == "screwed" and not any(s.where == "rim" for _, s in specs):
         thick = shell.sheets["front"].nominal_mm
         width = max(rule("rim_strip_width"), 3.0 * thick)
@@ -54,39 +58,42 @@ def add_strips(shell: Shell, lid: str) -> tuple[tuple[Placed, ...], Rim]:
     placed: list[Placed] = []
     low, high = shell.box.inside
     top = shell.box.outside_mm[2]
-    rim = Rim(top_mm=top, opening=(low, high))
-    for index, spec in specs:
-        if spec.where == "rim":
+    bare = rim = Rim(top_mm=top, opening=(low, high))
+    rims = [(index, spec) for index, spec in specs if spec.where == "rim"]
+    for index, spec in rims:
+        with faults.step():
             strips, rim = _rim_strips(shell, index, spec, rim)
             placed += strips
-    faults = Faults()
+    sound = rim is not bare or not any(spec.where == "rim" for spec in (*shell.order.strip, *(s for _, s in rims)))
     braces: list[Placed] = []
     for index, spec in specs:
         with faults.step():
-            if spec.where == "inside-corner":
+            if spec.where == "inside-corner" and sound:
                 placed += _corner_strips(shell, index, spec, _corner_top(shell, lid, rim))
             elif spec.where == "brace":
                 braces += _braces(shell, index, spec, rim, braces)
-    faults.settle()
-    return (*placed, *braces), rim
+    return (*placed, *braces), rim if sound else None
 
 
-def _check_strips(shell: Shell, lid: str) -> None:
-    """Refuse strips that would stand in each other, or in the lid's way."""
-    order, faults = shell.order, Faults()
-    if sum(len(spec.at) for spec in order.strip) > MOST:
-        raise order.refuse(("strip",), f"{sum(len(s.at) for s in order.strip)} braces", f"at most {MOST} in all")
+def _sound_strips(order: Order, lid: str, faults: Faults) -> list[tuple[int, StripSpec]]:
+    """The strips that would not stand in each other, nor in the lid's way; the others are refused."""
+    out = []
     for index, spec in enumerate(order.strip):
-        with faults.step():
+        own = Faults()
+        with own.step():
             if spec.where == "brace" and lid != "none":
                 raise order.refuse(
                     ("strip", index, "where"), "a brace across the top under a lid", 'lid = "none", or no brace'
                 )
             if spec.where != "brace" and any(s.where == spec.where for s in order.strip[:index]):
                 raise order.refuse(("strip", index, "where"), f"{spec.where!r} a second time", "once")
+        with own.step():
             if spec.where != "brace" and spec.at:
                 raise order.refuse(("strip", index, "at"), f"{spec.where!r} has its places already", "no places")
-    faults.settle()
+        with faults.step():
+            own.settle()
+            out.append((index, spec))
+    return out
 
 
 def _corner_top(shell: Shell, lid: str, rim: Rim) -> float:
@@ -188,10 +195,13 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
     wide = clearance(thread(_LID_THREAD)).diameter_mm
     holes = tuple(Hole(x_mm=x - x0, y_mm=y - y0, kind="through", diameter_mm=wide) for x, y in screws)
     blank = place("lid", panel("lid", x1 - x0, y1 - y0, sheet, cut_group="box"), "lid", (x0, y0, rim.top_mm))
+    faults = Faults()
     for index, port in enumerate(shell.order.port):
         if port.on == "lid":
-            hole = port_hole(shell, blank, index, port)
-            holes = (*holes, inside_panel(shell, blank, hole, ("port", index, "at"), rim.opening))
+            with faults.step():
+                hole = port_hole(shell, blank, index, port)
+                holes = (*holes, inside_panel(shell, blank, hole, ("port", index, "at"), rim.opening))
+    faults.settle()
     placed = place("lid", panel("lid", x1 - x0, y1 - y0, sheet, holes=holes, cut_group="box"), "lid", blank.box[0])
     under = [p.name for p in rim.strips] or ["left", "right", "front", "back"]
     if lid == "bonded":

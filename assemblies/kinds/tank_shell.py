@@ -13,7 +13,7 @@ from parts.findings import Finding, SeamwrightError
 from parts.piece import Hole, Piece, Side, check_hole_fits
 from parts.sheet import Sheet
 
-__all__ = ["Extra", "Shell", "inside_panel", "lying", "outside_of"]
+__all__ = ["Extra", "Shell", "extra_sheet", "inside_panel", "lying", "outside_of"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,11 +36,8 @@ class Shell:
         return (-length / 2.0, -width / 2.0, 0.0), (length / 2.0, width / 2.0, height)
 
     def sheet(self, thickness_mm: float, readings_mm: tuple[float, ...] = ()) -> Sheet:
-        """Sheet for an extra: the order's own sheet when it is as thick and not measured apart."""
-        order = self.order
-        if not readings_mm and thickness_mm == order.sheet.thickness:
-            readings_mm = order.sheet.measured
-        return Sheet(material=order.sheet.material, nominal_mm=thickness_mm, readings_mm=readings_mm)
+        """Sheet for an extra, as `extra_sheet`."""
+        return extra_sheet(self.order, thickness_mm, readings_mm)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,6 +49,13 @@ class Extra:
     fasteners: tuple[Fastener, ...] = ()
     findings: tuple[Finding, ...] = ()
     bored: Mapping[str, Placed] = field(default_factory=dict)
+
+
+def extra_sheet(order: Order, thickness_mm: float, readings_mm: tuple[float, ...] = ()) -> Sheet:
+    """Sheet for an extra: the order's own sheet when it is as thick and not measured apart."""
+    if not readings_mm and thickness_mm == order.sheet.thickness:
+        readings_mm = order.sheet.measured
+    return Sheet(material=order.sheet.material, nominal_mm=thickness_mm, readings_mm=readings_mm)
 
 
 def outside_of(face: str) -> Side:

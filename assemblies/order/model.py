@@ -15,11 +15,11 @@ from assemblies.order.values import (
     Angle,
     Deflection,
     DeflectionLimit,
-    Direction,
     Distance,
     Fill,
     Length,
     Name,
+    PatternName,
     Percent,
     Place,
     Point2,
@@ -29,6 +29,8 @@ from assemblies.order.values import (
     Table,
     Temperature,
     Text,
+    ThreadName,
+    Way,
     length,
     number,
     up_to,
@@ -185,8 +187,8 @@ class PlateSpec(Table):
     size: Size2
     thickness: Length
     measured: Readings = ()
-    thread: Text
-    pattern: Text
+    thread: ThreadName
+    pattern: PatternName
     through_wall: bool = False
     percent: Percent = 65.0
     drill: Length | None = None
@@ -239,7 +241,7 @@ class PortSpec(Table):
     kind: Literal["drain", "fill", "overflow", "spout"]
     on: Panel
     at: Point2
-    thread: Text | None = None
+    thread: ThreadName | None = None
     diameter: Length | None = None
 
     @model_validator(mode="after")
@@ -258,8 +260,8 @@ class CaseSpec(Table):
 
     name: Text
     kind: Literal["still", "slide", "turn", "spin", "launch", "carry"]
-    direction: Direction | None = None
-    axis: Direction = (0.0, 1.0, 0.0)
+    direction: Way | None = None
+    axis: Way = (0.0, 1.0, 0.0)
     acceleration: Acceleration | None = None
     angle: Angle | None = None
     speed: Positive | None = None
@@ -271,9 +273,6 @@ class CaseSpec(Table):
         needs = {"slide": "acceleration", "launch": "acceleration", "turn": "angle", "spin": "speed"}.get(self.kind)
         if needs and getattr(self, needs) is None:
             raise Refused("is missing", f'a case of kind "{self.kind}" needs it', (needs,))
-        for word, way in (("direction", self.direction), ("axis", self.axis)):
-            if way is not None and not any(way):
-                raise Refused("points nowhere", "at least one of x, y, z that is not 0", (word,))
         return self
 
 

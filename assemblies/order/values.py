@@ -14,12 +14,15 @@ from typing import Annotated, Any, Final
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationInfo
 
 from assemblies.order.errors import Refused, shown
+from parts.findings import SeamwrightError
 from parts.lengths import LengthError, LengthUnit, read_length
+from parts.mounting import pattern
+from parts.thread import thread
 
 __all__ = [
     "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Length",
-    "Name", "Percent", "Place", "Point2", "Positive", "Revision", "Size2", "Size3", "Table", "Temperature", "Text",
-    "length", "number", "unit_of", "up_to", "whole",
+    "Name", "PatternName", "Percent", "Place", "Point2", "Positive", "Revision", "Size2", "Size3", "Table", "Temperature",
+    "Text", "ThreadName", "Way", "length", "number", "unit_of", "up_to", "whole",
 ]  # fmt: skip
 
 LONGEST_MM: Final = 10_000.0
@@ -151,6 +154,15 @@ Direction = Annotated[
 ]  # fmt: skip
 
 
+def _somewhere(way: tuple[float, float, float]) -> tuple[float, float, float]:
+    if not any(way):
+        raise Refused("points nowhere", "at least one of x, y, z that is not 0")
+    return way
+
+
+Way = Annotated[Direction, AfterValidator(_somewhere)]
+
+
 def _amount(value: Any, units: Mapping[str, float], bare: str | None, what: str) -> float:
     """A number with one of the units, or a bare number in `bare`, in the unit whose figure is 1."""
     allowed = f"{what}, in {' or '.join(units)}"
@@ -198,6 +210,26 @@ def _text(value: Any) -> str:
 
 
 Text = Annotated[str, BeforeValidator(_text)]
+
+
+def _thread(text: str) -> str:
+    try:
+        thread(text)
+    except SeamwrightError as error:
+        raise Refused(str(error), "a thread of `seamwright show threads`") from None
+    return text
+
+
+def _pattern(text: str, info: ValidationInfo) -> str:
+    try:
+        pattern(text, unit=unit_of(info))
+    except SeamwrightError as error:
+        raise Refused(str(error), "a pattern of `seamwright show mountings`") from None
+    return text
+
+
+ThreadName = Annotated[Text, AfterValidator(_thread)]
+PatternName = Annotated[Text, AfterValidator(_pattern)]
 
 
 def _spelled(form: str, allowed: str) -> BeforeValidator:

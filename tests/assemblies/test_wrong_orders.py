@@ -362,7 +362,75 @@ def test_faults_that_only_building_shows_are_said_at_once_too() -> None:
     with pytest.raises(OrderError) as caught:
         build(START.replace(AT, "at = [[500, 0], [0, 0], [0, 500]]") + "\n" + more)
     found = [key_text(p.key) for p in caught.value.problems]
-    assert found == ["plate[1].at[1]", "plate[1].at[3]", "strip[1].size"]
+    assert found == ["plate[1].at[1]", "plate[1].at[3]", "port[1].at", "strip[1].size"]
+
+
+FAULTY_PORTS = """[[port]]
+kind = "drain"
+on = "left"
+at = [0, -75] # through the edge
+diameter = 8
+[[port]]
+kind = "fill"
+on = "lid"
+at = [147, 0] # over the wall
+diameter = 8
+[[strip]]
+where = "inside-corner"
+size = [160, 6]
+[as-cut]
+front = [12.27, 155.9]
+"""
+
+
+@pytest.mark.parametrize(
+    ("edits", "more"),
+    [
+        (((AT, "at = [[500, 0], [0, 0]]"),), {"plate[1].at[1]"}),
+        ((('"grid 25 2x2"', '"grid 45 2x2"'),), {"plate[1].pattern"}),
+        ((("through-wall = false", "percent = 95"),), {"plate[1].percent"}),
+        ((("through-wall = false", "measured = [1.2]"),), {"plate[1].measured"}),
+        ((("through-wall = false", "measured = [1.2]\npercent = 95"),), {"plate[1].measured", "plate[1].percent"}),
+        ((("[[case]]", "[[strip]]\nwhere = 'brace'\nsize = [30, 6]\nat = [0]\n[[case]]"),), {"strip[1].where"}),
+    ],
+)
+def test_a_fault_of_a_plate_or_strip_hides_none_of_ports_strips_and_pieces_as_cut(
+    edits: tuple[tuple[str, str], ...], more: set[str]
+) -> None:
+    text = START.replace('lid       = "none"', 'lid = "bonded"')
+    for old, new in edits:
+        assert old in text
+        text = text.replace(old, new, 1)
+    with pytest.raises(OrderError) as caught:
+        build(f"{text}\n{FAULTY_PORTS}")
+    strip = "strip[2].size" if "strip[1].where" in more else "strip[1].size"
+    assert {key_text(p.key) for p in caught.value.problems} == {
+        "port[1].at",
+        "port[2].at",
+        "as-cut.front[1]",
+        strip,
+        *more,
+    }
+
+
+def test_a_wall_too_thick_hides_neither_a_plate_s_own_fault_nor_a_lid_that_is_not_there() -> None:
+    text = START.replace("thickness = 6 ", "thickness = 160 ").replace("measured  = [5.82, 5.80, 5.84]", "")
+    text = text.replace("through-wall = false", "percent = 95")
+    more = '[[panel]]\nname = "left"\nthickness = 0.5\n[[panel]]\nname = "right"\nthickness = 6\nmeasured = 60\n'
+    with pytest.raises(OrderError) as caught:
+        build(f"{text}\n{more}{PORT.replace('left', 'lid')}at = [0, 0]\ndiameter = 8\n")
+    assert [key_text(p.key) for p in caught.value.problems] == [
+        "sheet.thickness", "plate[1].percent", "panel[1].thickness", "panel[2].measured", "port[1].on",
+    ]  # fmt: skip
+
+
+def test_a_thread_a_pattern_and_a_direction_are_refused_with_the_faults_of_other_tables() -> None:
+    text = START.replace("quantity = 1", "quantity = 0").replace('"M6"', '"M7"').replace('"grid 25 2x2"', '"NEMA 24"')
+    text = text.replace("[1, 0, 0]", "[0, 0, 0]").replace('acceleration = "0.8 m/s2"', "")
+    with pytest.raises(OrderError) as caught:
+        build(f'{text}\n{PORT}at = [0, 0]\nthread = "G 5"\n')
+    found = [key_text(p.key) for p in caught.value.problems]
+    assert found == ["quantity", "plate[1].thread", "plate[1].pattern", "case[1].direction", "port[1].thread"]
 
 
 def test_twenty_faults_are_shown_and_the_rest_counted() -> None:
