@@ -1,7 +1,6 @@
 """Drawing sheets to PDF at true size: vectors, real text in embedded faces, the same bytes every time.
 
-The faces are subsets of DejaVu Sans Condensed, kept beside this file with their licence; a character they do not have is
-printed as `?`.
+Text is set in the faces of `faces.py`; a character that these do not have is printed as U+FFFD.
 """
 
 from __future__ import annotations
@@ -9,38 +8,46 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Iterable, Sequence
-from functools import cache
-from pathlib import Path
 from typing import Any, Final
 
+from assemblies.packet.faces import BOLD, PLAIN, faces, printable
 from assemblies.packet.primitives import CAPITAL_PER_EM, DASHES_MM, WIDTH_MM, Circle, Ellipse, Line, Polyline, Text
 from assemblies.packet.sheet_items import FRAME, FRAME_WIDTH_MM, Mark, Sheet, TurnedText
 
-__all__ = ["FONTS", "POINTS_PER_MM", "drawing_pdf", "line_width_mm"]
+__all__ = ["POINTS_PER_MM", "draw_text", "drawing_pdf", "line_width_mm", "pdf_canvas", "true_size"]
 
 POINTS_PER_MM: Final = 72.0 / 25.4  # PDF user space: 1/72 in (ISO 32000-1, 8.3.2.3)
-FONTS: Final = Path(__file__).with_name("fonts")
-_PLAIN, _BOLD = "DejaVuSansCondensed", "DejaVuSansCondensed-Bold"
 
 
 def drawing_pdf(sheets: Sequence[Sheet], title: str) -> bytes:
     """A PDF file of these sheets, one page each; asks the viewer to print without scaling."""
-    from reportlab.pdfgen.canvas import Canvas
-
-    faces = _faces()
     buffer = io.BytesIO()
-    canvas = Canvas(buffer, invariant=1, pageCompression=1, initialFontName=_PLAIN)
-    canvas.setTitle(title)
-    canvas.setAuthor("seamwright")
-    canvas.setViewerPreference("PrintScaling", "None")
+    canvas = pdf_canvas(buffer, title)
     for sheet in sheets:
-        canvas.setPageSize((sheet.width_mm * POINTS_PER_MM, sheet.height_mm * POINTS_PER_MM))
-        canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+        true_size(canvas, sheet.width_mm, sheet.height_mm)
         canvas.setLineJoin(1)
-        _draw(canvas, sheet.marks, faces)
+        _draw(canvas, sheet.marks)
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
+
+
+def pdf_canvas(buffer: io.BytesIO, title: str, *, packed: bool = True) -> Any:
+    """A canvas for our files: no date, no random id, both faces embedded, and the viewer asked to print without scaling."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    faces()
+    canvas = Canvas(buffer, invariant=1, pageCompression=int(packed), initialFontName=PLAIN)
+    canvas.setTitle(title)
+    canvas.setAuthor("seamwright")
+    canvas.setViewerPreference("PrintScaling", "None")
+    return canvas
+
+
+def true_size(canvas: Any, width_mm: float, height_mm: float) -> None:
+    """A page of that size on which one unit is 1 mm."""
+    canvas.setPageSize((width_mm * POINTS_PER_MM, height_mm * POINTS_PER_MM))
+    canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
 
 
 def line_width_mm(mark: Mark) -> float:
@@ -50,23 +57,10 @@ def line_width_mm(mark: Mark) -> float:
     return FRAME_WIDTH_MM if mark.of == FRAME else WIDTH_MM[mark.layer]
 
 
-@cache
-def _faces() -> dict[str, Any]:
-    """The two faces, made known to the PDF library."""
-    from reportlab.pdfbase.pdfmetrics import registerFont
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    found = {}
-    for name in (_PLAIN, _BOLD):
-        found[name] = TTFont(name, str(FONTS / f"{name}.ttf"))
-        registerFont(found[name])
-    return found
-
-
-def _draw(canvas: Any, marks: Iterable[Mark], faces: dict[str, Any]) -> None:
+def _draw(canvas: Any, marks: Iterable[Mark]) -> None:
     for mark in marks:
         if isinstance(mark, Text | TurnedText):
-            _text(canvas, mark, faces)
+            draw_text(canvas, mark)
             continue
         canvas.setLineWidth(line_width_mm(mark))
         canvas.setDash(list(DASHES_MM[mark.layer]))
@@ -107,11 +101,10 @@ def _ellipse(canvas: Any, mark: Ellipse) -> None:
     canvas.restoreState()
 
 
-def _text(canvas: Any, mark: Text | TurnedText, faces: dict[str, Any]) -> None:
-    name = _BOLD if isinstance(mark, Text) and mark.bold else _PLAIN
-    known = faces[name].face.charToGlyph
-    text = "".join(c if ord(c) in known else "?" for c in mark.text)
-    canvas.setFont(name, mark.height / CAPITAL_PER_EM)
+def draw_text(canvas: Any, mark: Text | TurnedText) -> None:
+    """One line of text in its face, at its place."""
+    text = printable(mark.text)
+    canvas.setFont(BOLD if isinstance(mark, Text) and mark.bold else PLAIN, mark.height / CAPITAL_PER_EM)
     if isinstance(mark, TurnedText):
         canvas.saveState()
         canvas.translate(mark.x, mark.y)

@@ -35,8 +35,11 @@ _SHARP = 1e-9
 _SIDE_WORDS = {"far": "far face up", "near": "near face up: the piece turned over, left for right"}
 
 
-def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4") -> None:
+def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4", whose: str = "") -> None:
     """Write the template of a part as PDF; the same sheet gives the same bytes.
+
+    Args:
+        whose: order and revision, for the head of each page.
 
     Raises:
         NotCovered: it would take more than 40 pages.
@@ -44,7 +47,7 @@ def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4") -> None:
         WrongFile: the file does not have its pages.
     """
     check_name(sheet.piece.name)
-    pages = template_pages(sheet, paper)
+    pages = template_pages(sheet, paper, whose)
     data = pdf(pages, f"Drilling template: {sheet.piece.name}")
 
     def check(written: Path) -> None:
@@ -69,7 +72,9 @@ def template_svg(sheet: DrillSheet, side: Side) -> str:
     frame = _Frame(width=paper_w, height=paper_h)
     x0, y0, _, _ = frame.window
     drawing = [moved(item, 1.0, x0 + _PAD, y0 + _PAD) for item in _drawing(sheet, side)]
-    return svg([*_furniture(frame, sheet, side, ""), *drawing], paper_w, paper_h, f"{sheet.piece.name}, {side} face")
+    return svg(
+        [*_furniture(frame, sheet, side, "", ""), *drawing], paper_w, paper_h, f"{sheet.piece.name}, {side} face"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,7 +89,7 @@ class _Frame:
         return _MARGIN, _FOOT, self.width - _MARGIN - _SIDE, self.height - _HEAD
 
 
-def template_pages(sheet: DrillSheet, paper: Paper = "a4") -> tuple[Page, ...]:
+def template_pages(sheet: DrillSheet, paper: Paper = "a4", whose: str = "") -> tuple[Page, ...]:
     """The pages: for each drilled face its tiles, left to right, bottom to top.
 
     Raises:
@@ -105,7 +110,7 @@ def template_pages(sheet: DrillSheet, paper: Paper = "a4") -> tuple[Page, ...]:
             f"{_MOST_PAGES}; mark it out from the drill sheet's coordinates, or plot the SVG"
         )
     return tuple(
-        _page(frame, sheet, side, (i, j), (across, up))
+        _page(frame, sheet, side, (i, j), (across, up), whose)
         for side in sheet.sides
         for j in range(up)
         for i in range(across)
@@ -116,7 +121,7 @@ def _tiles(length: float, room: float) -> int:
     return 1 if length <= room + _SHARP else math.ceil((length - _OVERLAP) / (room - _OVERLAP) - _SHARP)
 
 
-def _page(frame: _Frame, sheet: DrillSheet, side: Side, at: tuple[int, int], of: tuple[int, int]) -> Page:
+def _page(frame: _Frame, sheet: DrillSheet, side: Side, at: tuple[int, int], of: tuple[int, int], whose: str) -> Page:
     x0, y0, x1, y1 = frame.window
     step = x1 - x0 - _OVERLAP, y1 - y0 - _OVERLAP
     dx, dy = x0 + _PAD - at[0] * step[0], y0 + _PAD - at[1] * step[1]
@@ -125,7 +130,7 @@ def _page(frame: _Frame, sheet: DrillSheet, side: Side, at: tuple[int, int], of:
     if tile:
         shown += [moved(item, 1.0, dx, dy) for item in _register(step, of)]
     return Page(
-        width_mm=frame.width, height_mm=frame.height, items=tuple(_furniture(frame, sheet, side, tile)),
+        width_mm=frame.width, height_mm=frame.height, items=tuple(_furniture(frame, sheet, side, tile, whose)),
         shown=tuple(shown), window=frame.window,
     )  # fmt: skip
 
@@ -200,10 +205,12 @@ def _mirrored(item: Primitive, width: float) -> Primitive:
 # ---- what stands round it
 
 
-def _furniture(frame: _Frame, sheet: DrillSheet, side: Side, tile: str) -> Iterator[Primitive]:
+def _furniture(frame: _Frame, sheet: DrillSheet, side: Side, tile: str, whose: str) -> Iterator[Primitive]:
     top = frame.height - _MARGIN
     name = f"{sheet.piece.name}, {_SIDE_WORDS[side]}" + (f", {tile}" if tile else "")
     yield Text(x=_MARGIN, y=top - 2.5, text=name, height=3.0, bold=True)
+    if whose:
+        yield Text(x=frame.width - _MARGIN, y=top - 6.5, text=whose, height=1.8, anchor="end")
     yield Text(
         x=_MARGIN, y=top - 6.5, height=1.8,
         text="True size: print at 100 %, not fitted to the page; measure the three bars before use.",

@@ -1,4 +1,4 @@
-"""Drawing primitives to PDF at true size, the same bytes every time: no dates, no random ids, nothing compressed."""
+"""Drawing primitives to PDF at true size, in our embedded faces, the same bytes every time; the pages are not compressed."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ import io
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
+from assemblies.packet.drawing_pdf import draw_text, pdf_canvas, true_size
 from assemblies.packet.primitives import (
-    CAPITAL_PER_EM,
     DASHES_MM,
     WIDTH_MM,
     Circle,
@@ -20,9 +20,7 @@ from assemblies.packet.primitives import (
     Text,
 )
 
-__all__ = ["POINTS_PER_MM", "Page", "pdf"]
-
-POINTS_PER_MM: Final = 72.0 / 25.4  # PDF user space: 1/72 in (ISO 32000-1, 8.3.2.3)
+__all__ = ["Page", "pdf"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,16 +36,10 @@ class Page:
 
 def pdf(pages: Sequence[Page], title: str) -> bytes:
     """A PDF file of these pages; asks the viewer to print without scaling."""
-    from reportlab.pdfgen.canvas import Canvas
-
     buffer = io.BytesIO()
-    canvas = Canvas(buffer, invariant=1, pageCompression=0)
-    canvas.setTitle(title)
-    canvas.setAuthor("seamwright")
-    canvas.setViewerPreference("PrintScaling", "None")
+    canvas = pdf_canvas(buffer, title, packed=False)
     for page in pages:
-        canvas.setPageSize((page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM))
-        canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+        true_size(canvas, page.width_mm, page.height_mm)
         _draw(canvas, page.items)
         if page.shown:
             canvas.saveState()
@@ -65,7 +57,7 @@ def pdf(pages: Sequence[Page], title: str) -> bytes:
 def _draw(canvas: Any, items: Iterable[Primitive]) -> None:
     for item in items:
         if isinstance(item, Text):
-            _text(canvas, item)
+            draw_text(canvas, item)
             continue
         canvas.setLineWidth(WIDTH_MM[item.layer])
         canvas.setDash(list(DASHES_MM[item.layer]))
@@ -106,10 +98,3 @@ def _cubic(item: Ellipse, start_rad: float, step_rad: float) -> tuple[float, ...
         du, dv = -item.a * math.sin(angle), item.b * math.cos(angle)
         out += [x + way * (c * du - s * dv), y + way * (s * du + c * dv)]
     return (*out, *item.at(start_rad + step_rad))
-
-
-def _text(canvas: Any, item: Text) -> None:
-    canvas.setFont("Helvetica-Bold" if item.bold else "Helvetica", item.height / CAPITAL_PER_EM)
-    plain = item.text.encode("latin-1", "replace").decode("latin-1")
-    draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
-    draw[item.anchor](item.x, item.y, plain)

@@ -127,12 +127,16 @@ def text_width_mm(text: str, height: float, bold: bool = False) -> float:
     >>> round(text_width_mm("bottom", 2.5), 2)
     12.99
     """
-    ems = sum(0.4 if c in _NARROW else 1.02 if c in _BROAD or ord(c) > 0x2E80 else _plain(c) for c in text)
+    ems = sum(0.4 if c in _NARROW else 1.02 if c in _BROAD else _plain(c) for c in text)
     return ems * height / CAPITAL_PER_EM * (1.1 if bold else 1.0)
 
 
 def _plain(character: str) -> float:
-    return 0.78 if character.isupper() else 0.64
+    """Latin and Greek letters and signs; Cyrillic ones are wider, and all others are taken to be square."""
+    code = ord(character)
+    if code < 0x400 or 0x2000 <= code < 0x2400:
+        return 0.78 if character.isupper() else 0.64
+    return 0.82 if code < 0x500 and character.islower() else 1.02
 
 
 def text_box(text: Text) -> tuple[float, float, float, float]:

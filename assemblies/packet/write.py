@@ -93,8 +93,9 @@ def _write_shop(found: Examined, folder: Path) -> None:
         _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(report)))
         (folder / "templates").mkdir()
         paper = found.order.shop.paper or ("letter" if found.order.units == "in" else "a4")
+        whose = f"{found.design.name}, revision {found.design.revision}"
         for drilled in drill_sheets(found.order, found.design):
-            write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper)
+            write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)
 
 
 def _write_text(path: Path, text: str) -> None:

@@ -13,7 +13,8 @@ from random_pieces import random_piece
 from samples import flat, panel, pieces_of_all_sorts
 
 from assemblies.packet.drawing import DrawingSettings, PartFacts, part_sheets
-from assemblies.packet.drawing_pdf import FONTS, drawing_pdf
+from assemblies.packet.drawing_pdf import drawing_pdf
+from assemblies.packet.faces import FONTS
 from assemblies.packet.primitives import CAPITAL_PER_EM, Text, text_width_mm
 from assemblies.packet.sheet_items import Sheet, TurnedText
 from parts.outline import rectangle
@@ -101,9 +102,9 @@ def test_the_same_sheets_give_the_same_bytes() -> None:
     assert drawing_pdf(sheets, "another") != first
 
 
-def test_a_character_that_the_face_lacks_is_a_question_mark(tmp_path: Path) -> None:
+def test_a_character_that_the_face_lacks_is_the_replacement_character(tmp_path: Path) -> None:
     sheet = Sheet(width_mm=210, height_mm=297, scale=1, items=(Text(x=50, y=50, text="wave \u6ce2 tank"),))
-    assert "wave ? tank" in run("pdftotext", written(tmp_path, (sheet,)), "-").decode()
+    assert "wave \ufffd tank" in run("pdftotext", written(tmp_path, (sheet,)), "-").decode()
 
 
 def test_each_hole_table_sheet_is_a_page(tmp_path: Path) -> None:

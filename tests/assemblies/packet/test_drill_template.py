@@ -7,10 +7,13 @@ from __future__ import annotations
 
 import math
 import re
+import shutil
+import subprocess
 import xml.etree.ElementTree as ET
 from dataclasses import dataclass, field
 from pathlib import Path
 
+import numpy as np
 import pytest
 from samples import flat, pieces_of_all_sorts, tapped_plate
 
@@ -191,6 +194,51 @@ def test_a_part_for_more_than_forty_pages_is_not_covered(tmp_path):
     with pytest.raises(NotCovered, match="pages, over 40"):
         write_template(sheet_of(flat("p", rectangle(2000, 1000), holes=(hole,))), tmp_path / "t.pdf")
     assert not (tmp_path / "t.pdf").exists()
+
+
+def poppler(tool: str, *arguments: str | Path) -> bytes:
+    program = shutil.which(tool)
+    assert program, f"{tool} is not installed; Debian: apt-get install poppler-utils"
+    return subprocess.run([program, *arguments], capture_output=True, check=True, timeout=60).stdout
+
+
+def test_the_faces_are_embedded(tmp_path):
+    write_template(sheet_of(tapped_plate()), tmp_path / "t.pdf")
+    lines = poppler("pdffonts", tmp_path / "t.pdf").decode().splitlines()[2:]
+    assert len(lines) == 2
+    assert all("DejaVuSansCondensed" in line and line.split()[-5] == "yes" for line in lines)  # emb sub uni object ID
+
+
+@pytest.mark.parametrize("paper", list(PAPERS))
+def test_a_printed_page_measures_true(tmp_path, paper):
+    """Rastered by poppler at 20 dots a mm: the bars of 100 mm and 4 in, and the plate's holes, 25 mm apart, in dots."""
+    dots = 20
+    write_template(sheet_of(tapped_plate()), tmp_path / "t.pdf", paper)
+    grey = poppler("pdftoppm", "-r", str(dots * 25.4), "-gray", "-aa", "no", "-aaVector", "no", tmp_path / "t.pdf")
+    _, wide, high, _, *_ = grey.split(maxsplit=4)
+    ink = np.frombuffer(grey[-int(wide) * int(high) :], np.uint8).reshape(int(high), int(wide))[::-1] < 128
+    assert ink.shape == pytest.approx([v * dots for v in PAPERS[paper][::-1]], abs=1)
+
+    def dark(along: np.ndarray) -> tuple[int, int]:
+        found = np.flatnonzero(along)
+        return int(found[0]), int(found[-1])
+
+    # a line is 0.18 mm or 4 dots wide, and its ends count to its full width: 0.1 mm is what a rule shows
+    for bar, length in ((11.0, 100.0), (16.5, 101.6)):
+        above = round((bar + 1.5) * dots)  # over the small ticks: the two end ticks alone
+        first, last = dark(ink[above, : round((10 + length + 1) * dots)])
+        assert last - first == pytest.approx(length * dots, abs=0.1 * dots + 4)
+    first, last = dark(ink[: (22 + 4 + 101) * dots, round((PAPERS[paper][0] - 10 - 4 - 1.5) * dots)])
+    assert last - first == pytest.approx(100.0 * dots, abs=0.1 * dots + 4)
+    for y in (12.5, 37.5):  # 5 mm under the middle of two holes: edge, two upright lines of crosses, edge
+        row = np.flatnonzero(ink[round((26 + y - 5) * dots), int(13.5 * dots) : 70 * dots])
+        middles = [group.mean() / dots for group in np.split(row, np.flatnonzero(np.diff(row) > 10) + 1)]
+        assert np.diff(middles) == pytest.approx([12.5, 25.0, 12.5], abs=0.1)
+
+
+def test_the_head_says_whose_part_it_is(tmp_path):
+    write_template(sheet_of(tapped_plate()), tmp_path / "t.pdf", whose="ripple-trough, revision A")
+    assert "ripple-trough, revision A" in poppler("pdftotext", tmp_path / "t.pdf", "-").decode()
 
 
 def test_the_same_sheet_gives_the_same_bytes_and_asks_not_to_be_scaled(tmp_path):
