@@ -82,15 +82,15 @@ def test_plates_do_not_choose_the_sheet_but_still_stop():
     )
     found = choose(weak, BUILD)
     assert found.passes
-    thread_stops = order(
-        (300.0, 200.0, 150.0), "choose", support="plates", more=plates() + case("jerk", "slide", acceleration=45.0)
-    )
+    one_m3 = plates().replace("[50, 50]", "[25, 25]").replace("grid 25 2x2", "grid 25 1x1").replace("M6", "M3")
+    more = one_m3 + case("jerk", "slide", acceleration=100.0)
+    thread_stops = order((300.0, 200.0, 150.0), "choose", support="plates", fill="60 mm", more=more)
     chosen = choose(thread_stops, BUILD)
+    assert chosen.passes
     held = hold(thread_stops, BUILD(thread_stops, chosen.thickness_mm), chosen.proof)
     over = [f for f in held.findings if f.level == "stop" and f.check == "strength"]
-    used = [m for m in held.proof.mounts if m.use > 1.0]
-    assert bool(over) == bool(used)
-    assert all(f.where.startswith("plate") for f in over)
+    assert [f.where for f in over] == ["plate-1", "plate-2"]
+    assert max(m.use for m in held.proof.mounts) > 1.0
 
 
 def test_a_tank_too_small_for_the_usual_sheet_is_still_chosen_for():
