@@ -73,7 +73,7 @@ def make(order: Path, out: Path, as_json: bool) -> None:
     _progress("working out the pieces and checking the fit")
     found = examine(read)
     _progress("writing the packet")
-    write_packet(found, target)
+    found = write_packet(found, target)
     text = summary(found.report, read.units) + f"\n\nPacket: {target}"
     _answer(found.report, text, as_json=as_json)
 

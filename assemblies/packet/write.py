@@ -8,6 +8,7 @@ from pathlib import Path
 
 from assemblies.examine import Examined
 from assemblies.packet.drawings_out import write_drawings
+from assemblies.packet.faces import missing_finding
 from assemblies.packet.folder import new_packet
 from assemblies.packet.glb import write_glb
 from assemblies.packet.page import write_page
@@ -22,14 +23,18 @@ from parts.findings import Finding
 __all__ = ["write_packet"]
 
 
-def write_packet(found: Examined, target: Path) -> None:
+def write_packet(found: Examined, target: Path) -> Examined:
     """The packet of an examined order, in place of an older one of the same name.
+
+    Returns:
+        The same order, its report with what was found in writing: what cannot be printed, a picture that could not be made.
 
     Raises:
         PacketError: the place is the user's, or cannot be written to.
         WrongFile: a file did not read back as the model; nothing is left.
     """
     assert found.exploded is not None
+    found = _with_finding(found, missing_finding(found.report))
     with (
         new_packet(target) as folder,
         picture_of(found.design, found.exploded, folder / f"{found.design.name}.png") as picture,
@@ -38,19 +43,22 @@ def write_packet(found: Examined, target: Path) -> None:
         _write_pieces(found, folder)
         write_drawings(found, folder)
         _write_shop(found, folder)
-        found = _with_note(found, picture.collect())
+        found = _with_finding(found, picture.collect())
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
         _write_text(folder / "parts.csv", parts_csv(found.report))
         _write_text(folder / "seams.csv", seams_csv(found.report))
         write_page(found, folder)  # these two last: they hold what was written before
         write_print(found, folder)
+    return found
 
 
-def _with_note(found: Examined, note: Finding | None) -> Examined:
-    """The same, its report saying what this machine could not make."""
-    if note is None:
+def _with_finding(found: Examined, finding: Finding | None) -> Examined:
+    """The same, its report saying one thing more, after all that is as grave."""
+    if finding is None:
         return found
-    return replace(found, report={**found.report, "findings": [*found.report["findings"], dict(vars(note))]})
+    findings = [*found.report["findings"], dict(vars(finding))]
+    findings.sort(key=lambda f: ("stop", "care", "note").index(f["level"]))
+    return replace(found, report={**found.report, "findings": findings})
 
 
 def _write_models(found: Examined, folder: Path) -> None:

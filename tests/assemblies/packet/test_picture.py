@@ -7,14 +7,21 @@ import subprocess
 import sys
 import time
 import zlib
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 from samples import flat, panel, tank
 
+from assemblies import examine as examine_module
+from assemblies.cli import cli
 from assemblies.design import Design, Placed
+from assemblies.examine import examine
 from assemblies.explode import explode
+from assemblies.kinds import starter
+from assemblies.packet import picture as picture_module
 from assemblies.packet import render
 from assemblies.packet.picture import SIZE, Picture, picture_of, png_fault, start_picture
 from assemblies.packet.tints import tint
@@ -198,24 +205,23 @@ def test_without_a_graphics_library_the_child_says_so(monkeypatch: pytest.Monkey
     assert render._window() is None
 
 
-def test_the_packet_says_that_its_picture_is_missing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from assemblies import kinds
-    from assemblies.examine import examine
-    from assemblies.order import read_order_text
-    from assemblies.packet import picture as module
-    from assemblies.packet.write import write_packet
-
+def test_packet_and_terminal_say_that_the_picture_is_missing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def dying(what: Design, offsets: object, path: Path) -> Picture:
         return Picture(path=path, child=child("raise SystemExit(3)"), started_s=time.monotonic())
 
-    monkeypatch.setattr(module, "start_picture", dying)
-    order = read_order_text(kinds.starter("tank"), kinds.schemas())
-    found = examine(order, solids=False, strength=False)
-    write_packet(found, tmp_path / order.name)
-    assert not list((tmp_path / order.name).glob("*.png"))
-    report = json.loads((tmp_path / order.name / "report.json").read_text())
-    assert [f["where"] for f in report["findings"] if f["check"] == "picture"] == [f"{order.name}.png"]
-    assert report["findings"][:-1] == json.loads(json.dumps(found.report["findings"]))
+    monkeypatch.setattr(picture_module, "start_picture", dying)
+    monkeypatch.setattr(examine_module, "examine", partial(examine, solids=False, strength=False))
+    (tmp_path / "order.toml").write_text(starter("tank"))
+    done = CliRunner().invoke(cli, ["make", str(tmp_path / "order.toml"), "--out", str(tmp_path), "--json"])
+    packet = tmp_path / "ripple-trough"
+    assert not list(packet.glob("*.png"))
+    report = json.loads((packet / "report.json").read_text())
+    assert [f["where"] for f in report["findings"] if f["check"] == "picture"] == ["ripple-trough.png"]
+    assert report["findings"][-1]["check"] == "picture", "what was found before stays as it was"
+    assert json.loads(done.stdout) == report
+    told = " ".join(done.stderr.split())
+    assert "note picture, ripple-trough.png: not in this packet: this machine has no library to render with." in told
+    assert "install libegl1" in told
 
 
 def test_bolt_plates_stand_out() -> None:
