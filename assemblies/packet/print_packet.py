@@ -29,6 +29,7 @@ from assemblies.packet.blocks import (
     Step,
     Steps,
 )
+from assemblies.packet.faces import FONTS, printable
 from assemblies.packet.sections import sections, verdict_words
 from assemblies.packet.words import percent
 from parts.lengths import LengthUnit
@@ -66,16 +67,25 @@ def packet_pdf(
     """
     import typst
 
-    data = json.dumps(_data(dict(report), unit, pictures, paper or ("letter" if unit == "in" else "a4")))
+    data = json.dumps(_printable(_data(dict(report), unit, pictures, paper or ("letter" if unit == "in" else "a4"))))
     made: bytes = typst.compile(
         str(_HERE / "print" / "packet.typ"),
         root=str(_HERE / "print"),
-        font_paths=[str(_HERE / "fonts")],
+        font_paths=[str(FONTS)],
         ignore_system_fonts=True,
         format="pdf",
         sys_inputs={"data": data},
     )
     return made
+
+
+def _printable(value: Any) -> Any:
+    """The same data with every text as it can be printed."""
+    if isinstance(value, str):
+        return printable(value)
+    if isinstance(value, dict):
+        return {key: _printable(inner) for key, inner in value.items()}
+    return [_printable(inner) for inner in value] if isinstance(value, list | tuple) else value
 
 
 def write_print(found: Examined, folder: Path) -> None:
