@@ -34,6 +34,7 @@ class FlatFace:
         polygon: the face's outer boundary in (e1, e2), counter-clockwise.
         circles: round openings in it (x, y, radius).
         cut_outs: other openings, as polygons.
+        depth_mm: how far the piece reaches behind the face, at most (the sheet's thickness behind its own two faces).
         end: `near` and `far` for the sheet's own faces, else `x-`, `x+`, `y-`, `y+` or `edge`.
         low, high: world bounding box.
     """
@@ -46,6 +47,7 @@ class FlatFace:
     polygon: tuple[Point2, ...]
     circles: tuple[tuple[float, float, float], ...] = ()
     cut_outs: tuple[tuple[Point2, ...], ...] = ()
+    depth_mm: float
     end: str
     low: Vector
     high: Vector
@@ -76,6 +78,7 @@ def _face(
     e1: Vector,
     polygon: tuple[Point2, ...],
     end: str,
+    depth_mm: float,
     circles: tuple[tuple[float, float, float], ...] = (),
     cut_outs: tuple[tuple[Point2, ...], ...] = (),
 ) -> FlatFace:
@@ -88,7 +91,7 @@ def _face(
     high = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))
     return FlatFace(
         piece=placed.name, origin=origin, normal=normal, e1=e1, e2=e2, polygon=polygon,
-        circles=circles, cut_outs=cut_outs, end=end, low=low, high=high,
+        circles=circles, cut_outs=cut_outs, depth_mm=depth_mm, end=end, low=low, high=high,
     )  # fmt: skip
 
 
@@ -111,12 +114,12 @@ def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
         outer = tuple(reversed(outer))
     cut_outs = tuple(loop.points() for loop in piece.outline.inner if isinstance(loop, Loop))
     thick = piece.thickness_mm
-    yield _face(placed, placed.world(0, 0, thick), placed.z, placed.x, outer, "far",
+    yield _face(placed, placed.world(0, 0, thick), placed.z, placed.x, outer, "far", thick,
                 _open_circles(placed, True), cut_outs)  # fmt: skip
     # Seen from below the face is its mirror image: e1 = -x keeps the frame right-handed about -z.
     yield _face(
         placed, placed.world(0, 0, 0), _minus(placed.z), _minus(placed.x),
-        tuple((-u, v) for u, v in reversed(outer)), "near",
+        tuple((-u, v) for u, v in reversed(outer)), "near", thick,
         tuple((-u, v, r) for u, v, r in _open_circles(placed, False)),
         tuple(tuple((-u, v) for u, v in reversed(loop)) for loop in cut_outs),
     )  # fmt: skip
@@ -131,6 +134,7 @@ def _edge_end(normal_u: float, normal_v: float) -> str:
 
 def _edge_faces(placed: Placed) -> Iterator[FlatFace]:
     piece, y = placed.piece, placed.y
+    width, height = piece.outline.size_mm
     for loop, outward in [(piece.outline.outer, 1.0), *((i, -1.0) for i in piece.outline.inner)]:
         if not isinstance(loop, Loop):
             continue
@@ -149,7 +153,8 @@ def _edge_faces(placed: Placed) -> Iterator[FlatFace]:
             e1 = tuple(eu * placed.x[k] + ev * y[k] for k in range(3))
             box = ((0.0, 0.0), (length, 0.0), (length, piece.thickness_mm), (0.0, piece.thickness_mm))
             # normal x e1 = z for an edge walked counter-clockwise, so e2 runs from the near to the far face
-            yield _face(placed, placed.world(*start, 0.0), normal, e1, box, _edge_end(nu, nv))  # type: ignore[arg-type]
+            depth = abs(nu) * width + abs(nv) * height
+            yield _face(placed, placed.world(*start, 0.0), normal, e1, box, _edge_end(nu, nv), depth)  # type: ignore[arg-type]
 
 
 def flat_faces(placed: Placed) -> tuple[FlatFace, ...]:

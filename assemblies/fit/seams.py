@@ -2,7 +2,8 @@
 
 Two flat faces of different instances make a seam when their normals are opposite, they lie within the search
 distance of each other and their outlines overlap. The gap is signed: positive is air, negative means the pieces run
-into each other.
+into each other. Sheet may be as thin as the search distance: faces that a third piece lies between, and faces that lie
+behind the whole of the other piece, do not face each other.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ __all__ = ["Seam", "seams"]
 
 _OPPOSITE = 5e-5  # how far from -1 the product of two unit normals may be: faces up to 0.57 degrees apart
 _LEAST_AREA_MM2 = 1e-3  # smaller overlaps are corners touching
+_SLACK_MM = 1e-6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,7 +69,12 @@ def seams(design: Design, search_mm: float | None = None) -> tuple[Seam, ...]:
     kinds = {frozenset((j.a, j.b)): j for j in design.joints}
     flats = [f for p in design.placed for f in flat_faces(p)]
     rounds = [f for p in design.placed for f in round_faces(p)]
-    found = [s for a, b in _near_pairs(flats, reach) if (s := _flat_seam(a, b, reach, order, kinds)) is not None]
+    thin = [f for f in flats if f.depth_mm <= 2.0 * reach]
+    found = []
+    for a, b in _near_pairs(flats, reach):
+        seam = _flat_seam(a, b, reach, order, kinds)
+        if seam is not None and not _parted(seam, a if a.piece == seam.a else b, thin):
+            found.append(seam)
     for i, one in enumerate(rounds):
         for other in rounds[i + 1 :]:
             seam = _round_seam(one, other, reach, order, kinds)
@@ -121,6 +128,8 @@ def _flat_seam(
     if min(abs(gap) for gap in gaps) > reach:
         return None
     gap = max(gaps, key=abs)
+    if max(gaps) <= -min(a.depth_mm, b.depth_mm) + _SLACK_MM:
+        return None
     length, width, along = _extent(corners)
     middle = _centre(corners)
     direction = _vector(along[0] * a.e1[k] + along[1] * a.e2[k] for k in range(3))
@@ -129,6 +138,35 @@ def _flat_seam(
         normal=a.normal, centre=a.world(middle), along=direction, length_mm=length, width_mm=width,
         area_mm2=area, gap_mm=gap, corners=tuple(a.world(p) for p in corners),
     )  # fmt: skip
+
+
+def _parted(seam: Seam, face: FlatFace, thin: Sequence[FlatFace]) -> bool:
+    """Whether a third piece, thin enough, lies between the two faces of a seam.
+
+    Args:
+        seam: with its gap.
+        face: the one of a.
+        thin: every face of the design behind which the piece is thin enough to go between, cut a little too thick or not.
+    """
+    for other in thin if seam.gap_mm > _SLACK_MM else ():
+        if other.piece in (seam.a, seam.b) or dot(other.normal, face.normal) > -1.0 + _OPPOSITE:
+            continue
+        middle = _gap(face, other, seam.centre) + other.depth_mm / 2.0
+        if 0.0 < middle < seam.gap_mm and _covers(face, other, [face.local(corner) for corner in seam.corners]):
+            return True
+    return False
+
+
+def _covers(face: FlatFace, other: FlatFace, corners: Sequence[Point2]) -> bool:
+    """Whether any of an area of one face lies over another face, seen along its normal."""
+    mapped = tuple(face.local(other.world(p)) for p in reversed(other.polygon))
+    if _is_convex(mapped) and not other.cut_outs:
+        part = _clip(corners, mapped)
+        return bool(part) and _area(part) > _LEAST_AREA_MM2
+    from shapely import Polygon
+
+    holes = [[face.local(other.world(p)) for p in loop] for loop in other.cut_outs]
+    return float(Polygon(mapped, holes).intersection(Polygon(corners)).area) > _LEAST_AREA_MM2
 
 
 def _gap(a: FlatFace, b: FlatFace, point: Vector) -> float:

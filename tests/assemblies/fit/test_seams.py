@@ -17,6 +17,9 @@ from shapely.affinity import rotate, translate
 from assemblies.design import Design, Joint, Placed, Vector
 from assemblies.fit import FitRules, Seam, check_fit, seams
 from assemblies.fit.tolerance import Allowances, captive_loops
+from assemblies.kinds import schemas
+from assemblies.kinds.tank import build_tank
+from assemblies.order import read_order_text
 from parts.outline import Circle, Loop, Vertex, rectangle
 from parts.piece import Hole, Piece
 
@@ -307,3 +310,80 @@ def test_joints_that_are_not_bonded_are_seams_but_are_not_judged(kind: Any) -> N
     judged, unjudged = check_fit(gap, rules, solids=False), check_fit(joined, rules, solids=False)
     assert [f.level for f in judged.findings] == ["stop"]
     assert (unjudged.seams, unjudged.findings, unjudged.loops) == ((), (), ())
+
+
+# --- thin sheet --------------------------------------------------------------------------------------------------------
+
+THIN = st.floats(0.3, 1.2)
+NEAR = st.floats(-0.1, 0.24)  # drawn a little too wide or too tight, as the gap limit of 0.25 mm lets through
+
+
+def stack(thicknesses: tuple[float, ...], gaps: tuple[float, ...]) -> Design:
+    """Sheets one on the other, the first largest, with a gap below each but the first."""
+    placed, z = [], 0.0
+    for k, thick in enumerate(thicknesses):
+        z += gaps[k - 1] if k else 0.0
+        size = 100.0 - 20.0 * k
+        placed.append(flat_on(f"s{k}", panel(f"s{k}", size, size, thick), (10.0 * k, 10.0 * k, z)))
+        z += thick
+    return design(*placed)
+
+
+@given(st.lists(THIN, min_size=2, max_size=4), st.tuples(NEAR, NEAR, NEAR), st.booleans())
+def test_sheets_thinner_than_the_search_distance_meet_their_neighbours_only(
+    thin: list[float], gaps: tuple[float, float, float], on_thick: bool
+) -> None:
+    thicknesses = ((6.0, *thin) if on_thick else tuple(thin))[:4]
+    found = seams(stack(thicknesses, gaps))
+    assert [(s.a, s.b, s.a_end, s.b_end) for s in found] == [
+        (f"s{k}", f"s{k + 1}", "far", "near") for k in range(len(thicknesses) - 1)
+    ]
+    assert [s.gap_mm for s in found] == pytest.approx(list(gaps[: len(found)]), abs=1e-9)
+
+
+@given(THIN, st.floats(0.0, 0.999))
+def test_thin_sheet_with_nothing_between_is_found_over_the_whole_search_distance(thick: float, gap: float) -> None:
+    (seam,) = seams(stack((thick, thick), (gap,)))
+    assert (seam.a_end, seam.b_end) == ("far", "near")
+    assert seam.gap_mm == pytest.approx(gap, abs=1e-9)
+
+
+def test_a_thin_frame_parts_what_it_lies_between_and_one_beside_does_not() -> None:
+    frame = flat("s1", rectangle(80, 80), inner=(rectangle(60, 60, 10, 10),), thickness_mm=0.5)
+    top = flat_on("s2", panel("s2", 80, 80, 3.0), (10, 10, 6.5))
+    base = flat_on("s0", panel("s0", 300, 100, 6.0), (0, 0, 0))
+    between = seams(design(base, flat_on("s1", frame, (10, 10, 6.0)), top))
+    assert [(s.a, s.b, round(s.area_mm2, 6)) for s in between] == [("s0", "s1", 2800.0), ("s1", "s2", 2800.0)]
+    beside = seams(design(base, flat_on("s1", frame, (150, 10, 6.0)), top))
+    assert [(s.a, s.b, round(s.gap_mm, 6)) for s in beside] == [("s0", "s1", 0.0), ("s0", "s2", 0.5)]
+    # the top lies over the opening only: nothing is between
+    small = seams(
+        design(base, flat_on("s1", frame, (10, 10, 6.0)), flat_on("s2", panel("s2", 50, 50, 3.0), (25, 25, 6.5)))
+    )
+    assert [(s.a, s.b) for s in small] == [("s0", "s1"), ("s0", "s2")]
+
+
+def ends(one: Design) -> set[tuple[str, str, str, str]]:
+    return {(s.a, s.b, s.a_end, s.b_end) for s in seams(one)}
+
+
+@pytest.mark.parametrize("lid", ["none", "loose", "bonded"])
+@pytest.mark.parametrize("strips", [False, True])
+@pytest.mark.parametrize("thick", [0.5, 1.0, 2.0])
+def test_a_tank_of_thin_sheet_has_the_seams_of_a_thick_one(thick: float, lid: str, strips: bool) -> None:
+    def tank_of(t: float) -> Design:
+        sheet = f"thickness = {t}\nmeasured = [{t}]\n"
+        text = (
+            f'title = "t"\nname = "t"\nkind = "tank"\n[sheet]\n{sheet}[tank]\nsize = [300, 200, 150]\nlid = "{lid}"\n'
+        )
+        text += (
+            f'[[plate]]\non = "bottom"\nat = [0, 0]\nsize = [50, 50]\n{sheet}thread = "M3"\npattern = "grid 25 2x2"\n'
+        )
+        if strips:
+            text += (
+                f'[[strip]]\nwhere = "rim"\nsize = [30, {t}]\n[[strip]]\nwhere = "inside-corner"\nsize = [12, {t}]\n'
+            )
+        return build_tank(read_order_text(text, schemas()))
+
+    assert ends(tank_of(thick)) == ends(tank_of(6.0))
+    assert {round(s.gap_mm, 9) for s in seams(tank_of(thick))} <= {0.0, 1.0}  # locating strips play 1 mm
