@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from assemblies.design import Design
+from assemblies.hold_bow import proof_findings, unproven
 from assemblies.hold_rows import liquid_section, strength_section
-from assemblies.hold_scope import known_liquid, liquid_findings, outside_method, sound
+from assemblies.hold_scope import known_liquid, liquid_findings, outside_method, sound, taken
+from assemblies.hold_sheet import sheet_findings
 from assemblies.liquid import capacity, volume_for_depth
 from assemblies.liquid.fluids import Fluid, fluid, own_fluid
 from assemblies.liquid.handling import carry_findings
@@ -148,16 +150,25 @@ def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
     if len(design.cavities) != 1:
         return _not_covered(f"{design.kind}: the box method needs one cavity")
     given, settings = _given(order, design), settings_of(order)
-    section, said = liquid_section(design, given.fluid, given.volume_mm3, given.most_mm3, given.dry, given.loaded)
+    section, said = liquid_section(
+        design,
+        given.fluid,
+        given.volume_mm3,
+        given.most_mm3,
+        given.dry,
+        given.loaded,
+        assumed=order.liquid is None,
+    )
     asked = given.asked(design, settings)
     outside = [*outside_method(order, design, given.most_mm3, section["brim_depth"]), *given.loaded.outside]
     findings: list[Finding] = [*outside, *given.loaded.findings, *liquid_findings(order, given.loaded), *said]
-    findings += [*sound(order, design), *_carry(order, given, section)]
+    findings += [*taken(order, section), *sound(order, design), *_carry(section)]
     try:
         proof = proof or prove(design, given.loaded.cases, settings, probes(asked))
     except NotCovered as error:
         return _not_covered(str(error), section, findings)
-    findings += [*proof.findings, *_thin_sheet(design, proof)]
+    outside += unproven(design, proof)
+    findings += [*proof_findings(design, proof), *unproven(design, proof), *sheet_findings(order, design, proof)]
     strength = strength_section(design, proof)
     strength["good_for"] = vars(good_for(asked, proof))
     failed = any(f.level == "stop" and f.check == "strength" for f in findings)
@@ -173,9 +184,15 @@ def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
     )
 
 
-def _carry(order: Order, given: _Given, section: Mapping[str, Any]) -> tuple[Finding, ...]:
-    part = given.volume_mm3 > 0.0 and bool(section["open"])
-    return carry_findings(section["mass_full"], part_filled=part)
+def _carry(section: Mapping[str, Any]) -> tuple[Finding, ...]:
+    """What is to be known before it is lifted. Of a liquid that is only taken, `taken` says that it spills."""
+    wet, brim = section["fill_L"] > 0.0 and section["open"], section["full_to"] == "brim"
+    return carry_findings(
+        section["mass_full"],
+        part_filled=wet and not brim,
+        empty_kg=section["mass_empty"],
+        brim_full=wet and brim and not section["assumed"],
+    )
 
 
 def proof_of(order: Order, design: Design, *, probing: bool = False) -> Proof:
@@ -239,27 +256,3 @@ def _not_covered(why: str, section: Mapping[str, Any] | None = None, said: list[
     wet = "failed" if worst([f for f in findings if f.check == "liquid"]) == "stop" else "passed"
     states = {"strength": "not-covered", "liquid": "not-covered" if section is None else wet}
     return Held(checks=states, findings=tuple(findings), liquid=section or {}, strength={}, proof=None)
-
-
-def _thin_sheet(design: Design, proof: Proof) -> Iterator[Finding]:
-    """What unmeasured sheet does at the least thickness its standard allows: stress with 1/t2, deflection with 1/t3."""
-    worst_of: dict[str, float] = {}
-    for use in proof.uses:
-        sheet = design.instance(use.piece).piece.sheet
-        if not sheet.is_measured:
-            ratio = sheet.thickness_mm / sheet.thickness_range_mm[0]
-            thin = max(use.stress / use.allowed.value * ratio**2, use.deflection / use.allowed_deflection * ratio**3)
-            worst_of[use.piece] = max(worst_of.get(use.piece, 0.0), thin)
-    over = {name: use for name, use in worst_of.items() if use > 1.0}
-    if over and all(u.use <= 1.0 for u in proof.uses):
-        name, most_used = max(over.items(), key=lambda item: item[1])
-        least = design.instance(name).piece.sheet.thickness_range_mm[0]
-        yield Finding(
-            level="care",
-            check="strength",
-            where=", ".join(over),
-            why=f"proven at the nominal thickness; sheet as thin as its standard allows ({least:.2f} mm) would be used to "
-            f"{100 * most_used:.0f} % in {name}",
-            do="measure the sheet and give the readings as `measured`",
-            source="thickness tolerance of the sheet",
-        )

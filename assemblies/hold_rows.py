@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from assemblies.design import Design, Vector
+from assemblies.hold_bow import beyond_uses
 from assemblies.liquid import settle
 from assemblies.liquid.balance import tip_check
 from assemblies.liquid.cases import gravity_at_tilt
@@ -15,6 +16,7 @@ from assemblies.liquid.fluids import Fluid
 from assemblies.liquid.pour import spill_tilt
 from assemblies.liquid.rigid import Body, combine, liquid_body
 from assemblies.strength.cases import LoadedCases
+from assemblies.strength.limits import BEYOND
 from assemblies.strength.mounting import longest_bolt, tightening_torque_nm
 from assemblies.strength.uses import Proof
 from parts.findings import Finding, NotCovered, SeamwrightError
@@ -23,9 +25,9 @@ __all__ = ["liquid_section", "strength_section"]
 
 
 def liquid_section(
-    design: Design, liquid: Fluid, volume: float, most: float, dry: Body, loaded: LoadedCases
+    design: Design, liquid: Fluid, volume: float, most: float, dry: Body, loaded: LoadedCases, *, assumed: bool = False
 ) -> tuple[dict[str, Any], list[Finding]]:
-    """The liquid, its weight and balance, and what is to be said about them."""
+    """The liquid, its weight and balance, and what is to be said about them; `assumed`: the order names none."""
     cavity = design.cavities[0]
     settled = settle(cavity, volume, density_kg_m3=liquid.density_kg_m3)
     depth = settled.level_mm - settled.lowest_mm if volume > 0.0 else 0.0
@@ -36,6 +38,7 @@ def liquid_section(
     about: Vector = (0.0, 0.0, low)
     section = {
         "name": liquid.name,
+        "assumed": assumed,
         "density": liquid.density_kg_m3,
         "viscosity": liquid.viscosity_mpa_s,
         "temperature": liquid.temperature_c,
@@ -46,6 +49,7 @@ def liquid_section(
         "brim_depth": brim.level_mm - brim.lowest_mm,
         "freeboard": settled.freeboard_mm,
         "open": bool(cavity.lips),
+        "full_to": _full_to(cavity, settled.level_mm) if volume > 0.0 and volume >= most * (1.0 - 1e-9) else None,
         "mass_empty": dry.mass_kg,
         "mass_full": full.mass_kg,
         "centre_empty": list(dry.centre_mm),
@@ -59,6 +63,14 @@ def liquid_section(
         "lost_L": dict(loaded.lost_l),
     }
     return section, said
+
+
+def _full_to(cavity: Cavity, level: float) -> str:
+    """Where the liquid stands when no more goes in: at its `brim`, at the lowest `opening` below it, or under its `lid`."""
+    up: Vector = (0.0, 0.0, 1.0)
+    if cavity.lips and level >= min(lip.lowest(up)[2] for lip in cavity.lips) - 1e-6:
+        return "brim"
+    return "opening" if any(port.open for port in cavity.ports) else "lid"
 
 
 def _tips(
@@ -151,6 +163,9 @@ def _footprint(design: Design, low: float) -> tuple[tuple[float, float], ...]:
 
 
 def strength_section(design: Design, proof: Proof) -> dict[str, Any]:
+    """The uses as plain rows. `beyond_method` marks rows whose panel bows more than `largest_bow` thicknesses in that case:
+    neither their deflection nor their stress is a figure to go by."""
+    far = beyond_uses(design, proof)
     cases = [
         {
             "case": u.case,
@@ -163,6 +178,7 @@ def strength_section(design: Design, proof: Proof) -> dict[str, Any]:
             "allowed_deflection": u.allowed_deflection,
             "use": u.use,
             "governs": u.governs,
+            "beyond_method": (u.case, u.piece) in far,
             "error": u.error,
             "terms": u.allowed.terms,
         }
@@ -204,6 +220,7 @@ def strength_section(design: Design, proof: Proof) -> dict[str, Any]:
             for n, p in ((p.name, p) for p in design.placed)
             if p.piece.kind in ("panel", "base")
         },
+        "largest_bow": BEYOND,
         "cases": cases,
         "seams": seam_rows,
         "threads": _thread_rows(design, proof),

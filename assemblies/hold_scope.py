@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from assemblies.design import Design
 from assemblies.liquid.fluids import crazing_finding, fluid_names
@@ -10,8 +12,9 @@ from assemblies.order import CaseSpec, Order
 from assemblies.strength.allowed import factor_of, factor_source
 from assemblies.strength.cases import LoadedCases
 from parts.findings import Finding
+from parts.lengths import MM_PER_INCH, write_length
 
-__all__ = ["known_liquid", "liquid_findings", "outside_method", "sound"]
+__all__ = ["known_liquid", "liquid_findings", "outside_method", "sound", "taken"]
 
 _MOVING = ("slide", "turn", "spin", "launch", "carry")
 _DECIDES = "a chartered engineer or the authority that licenses such equipment decides; local codes come first"
@@ -112,6 +115,40 @@ def liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
                 do="" if poured else "fill less, move more gently, or add a lid",
                 source="free surface square to the effective gravity",
             )
+
+
+def taken(order: Order, section: Mapping[str, Any]) -> Iterator[Finding]:
+    """What is taken where the order does not say it: water to the brim; and what warmth does that no figure here has.
+
+    Args:
+        order: what was ordered.
+        section: the report's `liquid`.
+    """
+    if section["assumed"]:
+        to = {"brim": "its brim", "opening": "its lowest opening"}.get(section["full_to"], "its lid")
+        spills = ", where it spills from the first tilt or push" if section["full_to"] == "brim" else ""
+        step = 5.0 if order.units == "mm" else MM_PER_INCH / 4
+        less = write_length(step * math.floor(0.9 * section["fill_depth"] / step), order.units)
+        yield Finding(
+            level="care",
+            check="liquid",
+            where="liquid",
+            why=f"the order has no [liquid]: taken as water at 20 C, filled to {to} ({section['fill_L']:.2f} L){spills}; "
+            "nothing here is proven for a heavier, warmer or crazing one",
+            do=f'write [liquid] with name = "water" and fill = "{less}" or as many litres; fill = "0 mm" if it stays dry',
+            source="judgement: the most that fits of the usual liquid",
+        )
+    warm = factor_of("environment_warm_from")
+    if order.liquid is not None and order.liquid.temperature > warm:
+        yield Finding(
+            level="care",
+            check="strength",
+            where="liquid",
+            why=f"{order.liquid.temperature:g} C is over {warm:g} C: allowed stresses are halved, but deflections are those "
+            "of sheet at 23 C, and warm sheet bows more",
+            do="keep well below the allowed deflection, or let it cool first",
+            source=factor_source("environment_warm"),
+        )
 
 
 def sound(order: Order, design: Design) -> Iterator[Finding]:

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
-from parts.lengths import write_length
+from parts.lengths import MM_PER_INCH, nearest_64th, write_length
 
 __all__ = ["fit_text", "hold_text", "summary", "table"]
 
@@ -33,7 +33,8 @@ def table(header: Sequence[str], rows: Sequence[Sequence[str]], right: str = "")
 def verdict_text(report: dict[str, Any]) -> str:
     """The verdict with the state of each check."""
     checks = ", ".join(f"{name} {state}" for name, state in report["checks"].items())
-    return f"{report['title']} (revision {report['revision']})\n{_VERDICT[report['verdict']]}\nChecks: {checks}."
+    text = f"{report['title']} (revision {report['revision']})\n{_VERDICT[report['verdict']]}\nChecks: {checks}."
+    return text + ("\n`seamwright make` makes every check." if "not-run" in report["checks"].values() else "")
 
 
 def pieces_text(report: dict[str, Any], unit: Any) -> str:
@@ -96,13 +97,20 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
         [(row, row["plates"]) for row in strength["mounting"]],
         [(row, f"{row['plate']} {row['thread']}") for row in strength["threads"] if "case" in row],
     ]
-    rows = []
+    shown = []
     for case in dict.fromkeys(row["case"] for found in kinds for row, _ in found):
         for found in kinds:
             mine = sorted((pair for pair in found if pair[0]["case"] == case), key=lambda pair: -pair[0]["use"])
-            rows += [_strength_row(row, part) for row, part in (mine if every else mine[:1])]
+            shown += mine if every else mine[:1]
     header = ["case", "part", "stress", "allowed", "bow", "allowed", "use", ""]
+    rows = _fitted(header, [_strength_row(row, part) for row, part in shown])
     said = "Stress in MPa (threads: N), bow in mm." + ("" if every else " Most used of each case; --all prints all.")
+    if any(row.get("beyond_method") for row, _ in shown):
+        said += "\n" + textwrap.fill(
+            f"beyond: it bows more than {strength['largest_bow']:g} thicknesses, where linear plate theory gives no figure; "
+            "the stresses of that panel and its seams are rough too.",
+            80,
+        )
     return table(header, rows, "llrrrrrl") + "\n" + said
 
 
@@ -113,17 +121,36 @@ def _part(row: dict[str, Any]) -> str:
 def _strength_row(row: dict[str, Any], part: str) -> list[str]:
     stress, allowed = (row["pull"], row["holds"]) if "pull" in row else (row["stress"], row["allowed"])
     digits = 0 if "pull" in row else 2
-    bow = "deflection" in row and row["what"] == "panel"
+    bow, far = "deflection" in row and row["what"] == "panel", row.get("beyond_method", False)
+    places = 2 if bow and row["allowed_deflection"] >= 0.1 else 4
+    fails = row["use"] > 1.0
     return [
-        _short(row["case"], 14),
-        _short(part, 18),
+        row["case"],
+        part,
         f"{stress:.{digits}f}",
         f"{allowed:.{digits}f}",
-        f"{row['deflection']:.2f}" if bow else "",
-        f"{row['allowed_deflection']:.2f}" if bow else "",
-        f"{100 * row['use']:.0f} %",
-        "holds" if row["use"] <= 1.0 else "FAILS",
+        ("beyond" if far else f"{row['deflection']:.{places}f}") if bow else "",
+        f"{row['allowed_deflection']:.{places}f}" if bow else "",
+        "" if far and row["governs"] == "deflection" else _used(row["use"]),
+        "FAILS" if fails else "no pass" if far else "holds",
     ]
+
+
+def _used(use: float) -> str:
+    """A use in whole percent: what is over the limit is never rounded down to it."""
+    whole = round(100.0 * use)
+    return f"{whole + 1 if use > 1.0 and whole <= 100 else whole} %"
+
+
+def _fitted(header: Sequence[str], rows: Sequence[Sequence[str]]) -> list[list[str]]:
+    """The rows with case and part shortened so that the table keeps to 80 columns."""
+    figures = sum(max(len(line[i]) for line in (header, *rows)) + 2 for i in range(2, len(header)))
+    case = min(max(len(line[0]) for line in (header, *rows)), _CASE)
+    part = 80 - figures - case - 2
+    return [[_short(row[0], case), _short(row[1], part), *row[2:]] for row in rows]
+
+
+_CASE = 15  # as long as the longest of the cases that are always there
 
 
 def _short(text: str, most: int) -> str:
@@ -143,41 +170,64 @@ def plates_text(report: dict[str, Any]) -> str:
     return "\n".join(textwrap.fill(line, 80) for line in lines)
 
 
-def liquid_text(report: dict[str, Any]) -> str:
+def liquid_text(report: dict[str, Any], unit: Any) -> str:
     """Fill, weight and balance in a few lines."""
     q = report["liquid"]
     spill = [v for v in q["spill_tilt"].values() if v is not None]
     tips = q["tips_at"]
+    name = f"{q['name']} (taken: the order has no [liquid])" if q["assumed"] else q["name"]
     lines = [
-        f"{q['name']}: {q['fill_L']:.2f} L of {q['capacity_L']:.2f} L, {q['fill_depth']:.0f} mm deep, "
-        f"{q['freeboard']:.0f} mm freeboard.",
-        f"Weight {q['mass_empty']:.2f} kg empty, {q['mass_full']:.2f} kg full; centre of mass full at "
-        f"z = {q['centre_full'][2]:.0f} mm.",
+        f"{name}: {q['fill_L']:.2f} L of {q['capacity_L']:.2f} L, {_length(q['fill_depth'], unit)} deep, "
+        f"{_FULL.get(q['full_to']) or _length(q['freeboard'], unit) + ' freeboard'}.",
+        f"It weighs {q['mass_empty']:.2f} kg empty, {q['mass_full']:.2f} kg full; centre of mass full at "
+        f"z = {_length(q['centre_full'][2], unit)}.",
     ]
     if spill:
-        lines.append(f"It starts to pour at {min(spill):.0f} degrees.")
+        low = min(spill)
+        lines.append(f"It starts to pour at {_degrees(low)}." if low >= 0.05 else "It pours from the first tilt.")
     if tips["tilt"] is not None:
-        lines.append(f"Standing free it tips over at {tips['tilt']:.0f} degrees.")
+        lines.append(f"Standing free it tips over at {_degrees(tips['tilt'])}.")
     good = report["strength"].get("good_for")
     if good:
-        lines.append(
-            f"By strength it holds {good['fill_l']:.1f} L for good, a sudden start of "
-            f"{good['acceleration_m_s2']:.1f} m/s2 and a slow tilt of {good['tilt_deg']:.0f} degrees"
-            + (
-                ""
-                if good["dry_acceleration_m_s2"] is None
-                else f"; it spills from {good['dry_acceleration_m_s2']:.2f} m/s2"
-            )
-            + "."
-        )
+        lines.append(_good_for(good, wet=q["fill_L"] > 0.0))
     return "\n".join(textwrap.fill(line, 80) for line in lines)
+
+
+_FULL = {"brim": "full to the brim", "opening": "full to its lowest opening", "lid": "full to its lid"}
+_ONE_G = 9.8  # m/s2; a sudden start is looked at up to 1 g
+
+
+def _good_for(good: dict[str, Any], *, wet: bool) -> str:
+    """What it holds by strength, and when it spills."""
+    fill = good["fill_l"]
+    text = f"By strength it holds {f'{fill:.1f} L' if fill > 0.0 else 'no fill'} for good"
+    push, tilt, dry = good["acceleration_m_s2"], good["tilt_deg"], good["dry_acceleration_m_s2"]
+    if wet and push == 0.0 and tilt == 0.0:
+        text += "; as it is filled, no sudden start and no tilt"
+    elif wet:
+        start = f"{push:.1f} m/s2" + (" at least" if push >= _ONE_G else "")
+        text += f", a sudden start of {start} and {'any' if tilt >= 90.0 else 'a'} slow tilt"
+        text += " up to 90 degrees" if tilt >= 90.0 else f" of {_degrees(tilt)}"
+    if dry is not None:
+        text += f"; it spills from {dry:.2f} m/s2" if dry >= 0.005 else "; it spills from the first push"
+    return text + "."
+
+
+def _degrees(angle: float) -> str:
+    text = f"{angle:.{0 if angle >= 0.95 else 1}f}"
+    return f"{text} degree{'' if text == '1' else 's'}"
+
+
+def _length(mm: float, unit: Any) -> str:
+    """A depth to the mm, or to the 1/64 in."""
+    return f"{mm:.0f} mm" if unit == "mm" else write_length(nearest_64th(mm)[0] * MM_PER_INCH, unit)
 
 
 def hold_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
     """What `hold` prints."""
     blocks = [verdict_text(report)]
     if report["liquid"]:
-        blocks.append(liquid_text(report))
+        blocks.append(liquid_text(report, unit))
     if report["strength"]:
         blocks += [strength_text(report, every=every), plates_text(report)]
     blocks += [findings_text(report), _DEFER]

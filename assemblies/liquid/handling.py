@@ -7,6 +7,7 @@ None of these replaces an assessment on the spot; local rules decide.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -163,24 +164,58 @@ def _frequency(lifts: float, hours: float, high: bool) -> float:
     return float(row["high_hands" if high else "low_hands"])
 
 
-def carry_findings(mass_kg: float, part_filled: bool) -> tuple[Finding, ...]:
-    """What a shop should know before it lifts this by hand."""
-    found = [
+def carry_findings(
+    mass_kg: float, part_filled: bool, *, empty_kg: float | None = None, brim_full: bool = False
+) -> tuple[Finding, ...]:
+    """What a shop should know before it lifts this by hand: one finding on its mass, one on what is loose in it.
+
+    Args:
+        mass_kg: of everything, as it is used.
+        part_filled: it is open, and the liquid stands below its rim.
+        empty_kg: without the liquid, where that is less.
+        brim_full: it is open, and full to its rim.
+    """
+    found = list(_too_heavy(mass_kg, mass_kg if empty_kg is None else empty_kg))
+    loose = (
+        (part_filled, "a part-filled open tank is no stable load", "NIOSH 94-110 p. 5-6"),
+        (
+            brim_full,
+            "an open tank that is full to its brim spills as soon as it is lifted",
+            "common practice, no source",
+        ),
+    )
+    found += [
         Finding(
-            level="care", check="handling", where="whole", why=f"{mass_kg:.1f} kg is over {limit.limit_kg:g} kg",
-            do="share it, drain it or use a trolley", source=limit.source,
+            level="care", check="handling", where="liquid", why=why,
+            do="drain it before it is lifted or moved by hand", source=source,
         )
-        for limit in lift_limits(mass_kg)
-        if limit.over
+        for so, why, source in loose
+        if so
     ]  # fmt: skip
-    if part_filled:
-        found.append(
-            Finding(
-                level="care", check="handling", where="liquid", why="a part-filled open tank is no stable load",
-                do="drain it before it is lifted or moved by hand", source="NIOSH 94-110 p. 5-6",
-            )
-        )  # fmt: skip
     return tuple(found)
+
+
+def _too_heavy(mass_kg: float, empty_kg: float) -> Iterator[Finding]:
+    """One finding for all the figures that the mass is over: the strictest, with the others named."""
+    over = sorted((limit for limit in lift_limits(mass_kg) if limit.over), key=lambda limit: limit.limit_kg)
+    if not over:
+        return
+    strictest, others = over[0], over[1:]
+    why = f"{mass_kg:.1f} kg is over {_named(strictest)}, the strictest figure for lifting by hand"
+    if others:
+        why += f", and over {', '.join(_named(limit) for limit in others)}"
+    alone = "share it, or use a trolley or a hoist"
+    if empty_kg >= mass_kg:
+        do = alone
+    elif empty_kg <= strictest.limit_kg:
+        do = f"drain it first (empty: {empty_kg:.1f} kg); what must be moved full: {alone}"
+    else:
+        do = f"drain it first; empty it is still {empty_kg:.1f} kg: {alone}"
+    yield Finding(level="care", check="handling", where="whole", why=why, do=do, source=strictest.source)
+
+
+def _named(limit: LiftLimit) -> str:
+    return f"{limit.limit_kg:g} kg ({limit.name.replace('-', ' ')})"
 
 
 def drop_factor(height_mm: float, static_deflection_mm: float) -> float:

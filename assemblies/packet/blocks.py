@@ -79,12 +79,13 @@ class Steps:
 
 @dataclass(frozen=True, kw_only=True)
 class Bar:
-    """A use from 0 up, drawn as a bar, with its figures in words."""
+    """A use from 0 up, drawn as a bar, with its figures in words; `instead` stands where its percent would."""
 
     label: str
     use: float
     text: str
     why: str = ""
+    instead: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -237,7 +237,7 @@ def _bars(block: Bars) -> dict[str, Any]:
         {
             "label": item.label,
             "text": item.text,
-            "percent": percent(item.use),
+            "percent": item.instead or percent(item.use),
             "over": not item.use <= 1.0,
             "share": min(max(item.use, 0.0), _BAR_END) if math.isfinite(item.use) else _BAR_END,
             "mark": marks.get(item.why, ""),

@@ -60,16 +60,23 @@ def load_blocks(report: Report) -> Iterator[Block]:
     for case, bars in found.items():
         yield Bars(title=f"{case}: what is used most", items=sorted(bars, key=lambda b: -b.use)[:_MOST_BARS])
     if strength.get("good_for"):
-        yield Figures(items=_good_for(strength["good_for"]))
+        yield Figures(items=_good_for(strength["good_for"], report.get("liquid", {}).get("fill_L")))
 
 
 def _bars(strength: Report) -> Iterator[tuple[str, Bar]]:
     for row in strength.get("cases", ()):
         what = f"{row['piece']}{', edge of a hole' if row['what'] == 'hole' else ''}"
         text = f"{amount(row['stress'], 'MPa')} of {amount(row['allowed'], 'MPa')}"
+        far = row.get("beyond_method", False)
         if row["what"] == "panel":
-            text += f"; bows {amount(row['deflection'], 'mm')} of {amount(row['allowed_deflection'], 'mm')}"
-        yield row["case"], Bar(label=what, use=row["use"], text=text, why=_chain(row))
+            bow = (
+                f"beyond the method, more than {strength['largest_bow']:g} thicknesses;"
+                if far
+                else f"{amount(row['deflection'], 'mm')} of"
+            )
+            text += f"; bows {bow} {amount(row['allowed_deflection'], 'mm')}{' allowed' if far else ''}"
+        instead = "beyond" if far and row["governs"] == "deflection" else ""
+        yield row["case"], Bar(label=what, use=row["use"], text=text, why=_chain(row), instead=instead)
     for row in strength.get("seams", ()):
         text = f"{amount(row['stress'], 'MPa')} of {amount(row['allowed'], 'MPa')} in the joint"
         yield row["case"], Bar(label=f"seam {row['seam']}", use=row["use"], text=text, why=_chain(row))
@@ -96,20 +103,22 @@ def _chain(row: Report) -> str:
     )
 
 
-def _good_for(good: Report) -> Sequence[Figure]:
+def _good_for(good: Report, fill_l: float | None) -> Sequence[Figure]:
+    """What it is good for; a dry one was not pushed and tilted."""
     why = "solved with the same plates and the same allowed stress"
+    pushed = f"{why}; looked at up to a push as large as its weight, and to lying on its side"
     level = "level surface of the liquid, square to the effective gravity"
     wanted = (
         ("fill_l", "Largest fill for good", "L", 1, why),
-        ("acceleration_m_s2", "Largest sudden start, by strength", "m/s2", 1, why),
-        ("tilt_deg", "Largest slow tilt, by strength", "°", 0, why),
+        ("acceleration_m_s2", "Largest sudden start, by strength", "m/s2", 1, pushed),
+        ("tilt_deg", "Largest slow tilt, by strength", "°", 0, pushed),
         ("dry_acceleration_m_s2", "Largest sudden start that spills nothing", "m/s2", 2, level),
         ("dry_tilt_deg", "Starts to pour at a tilt of", "°", 1, level),
     )
     return [
         Figure(label=label, value=amount(good[key], unit, places), why=reason)
         for key, label, unit, places, reason in wanted
-        if good.get(key) is not None
+        if good.get(key) is not None and (fill_l != 0.0 or key == "fill_l")
     ]
 
 
@@ -123,8 +132,18 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         f"{axis} {write_length(round(v, 1), unit)}" for axis, v in zip("xyz", q["centre_full"], strict=True)
     )
     items = [
-        Figure(label="Liquid", value=f"{q['name']}, {amount(q['density'], 'kg/m3', 0)}", why=q["source"]),
-        Figure(label="Fill", value=f"{amount(q['fill_L'], 'L')}, {write_length(q['fill_depth'], unit)} deep", why=why),
+        Figure(
+            label="Liquid",
+            value=f"{q['name']}, {amount(q['density'], 'kg/m3', 0)}"
+            + ("; taken, the order has no [liquid]" if q.get("assumed") else ""),
+            why=q["source"],
+        ),
+        Figure(
+            label="Fill",
+            value=f"{amount(q['fill_L'], 'L')}, {write_length(q['fill_depth'], unit)} deep"
+            + ("; taken, full to the brim" if q.get("assumed") and q.get("full_to") == "brim" else ""),
+            why=why,
+        ),
         Figure(label="Holds to the brim or overflow", value=amount(q["capacity_L"], "L"), why=why),
         Figure(label="Freeboard", value=write_length(q["freeboard"], unit), why=why),
         Figure(

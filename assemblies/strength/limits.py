@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from parts.findings import Finding
@@ -17,10 +18,8 @@ SETTLED = (
 BEYOND: Final = 3.0
 ROARK: Final = "Roark's Formulas for Stress and Strain, chapter on flat plates: deflection up to t/2"
 SHEAR: Final = "computed, nu 0.37: thin plate against one that yields in shear"
-_THICK: Final = {
-    True: 20.0,
-    False: 11.0,
-}  # clamped or not: span over thickness at which a thin plate bows 5 % too little
+#: Clamped or not: span over thickness at which a thin plate bows 5 % too little.
+_THICK: Final = {True: 20.0, False: 11.0}
 
 
 def unsettled(where: str, error: float) -> tuple[Finding, ...]:
@@ -58,11 +57,13 @@ def thick_share(thickness: float, span: float, clamped: bool) -> float:
     """By what share a thin plate's deflection is too low: it grows with the square of thickness over span.
 
     Source: what yields in shear over what bends goes with (t / span)2 (Reissner's and Mindlin's plates); 5 % at the spans
-        of `thick_span`. Valid: to t = span / 5.
+        of `thick_span`. Valid: to t = span / 5; infinite beyond.
 
     >>> round(thick_share(8.0, 150.0, True), 3)
     0.057
     """
+    if thickness > span / 5.0:
+        return math.inf
     return 0.05 * (thick_span(thickness, clamped) / span) ** 2
 
 
@@ -81,14 +82,15 @@ def limits(
     """
     said = []
     if span < thick_span(thickness, clamped):
-        low = 100.0 * thick_share(thickness, span, clamped)
+        share = thick_share(thickness, span, clamped)
+        low = "far too low" if math.isinf(share) else f"about {100.0 * share:.0f} % low"
         said.append(
             Finding(
                 level="care",
                 check="strength",
                 where=where,
                 why=f"{thickness:g} mm is thick for a span of {span:.4g} mm (over span/{_THICK[clamped]:g}): "
-                f"the deflection is about {low:.0f} % low",
+                f"the deflection is {low}",
                 do="take the deflection larger by that much",
                 source=SHEAR,
             )

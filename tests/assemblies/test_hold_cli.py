@@ -72,6 +72,24 @@ def test_a_tank_that_does_not_hold_exits_with_1_and_says_stop(weak):
     assert report["checks"]["strength"] == "failed"
 
 
+def test_what_is_taken_and_what_is_beyond_the_method_are_in_text_and_json(demo):
+    path = demo.with_name("far.toml")
+    path.write_text(
+        'title = "Far"\nname = "far"\nkind = "tank"\n[sheet]\nthickness = 3\n[tank]\nsize = [900, 400, 400]\n',
+        encoding="utf-8",
+    )
+    got = run("hold", "--json", str(path))
+    assert got.returncode == 1
+    report = json.loads(got.stdout)
+    assert report["liquid"]["assumed"] is True
+    assert report["strength"]["largest_bow"] == 3.0
+    assert any(row["beyond_method"] for row in report["strength"]["cases"])
+    assert all(isinstance(row["deflection"], float) for row in report["strength"]["cases"])
+    assert "taken: the order has no [liquid]" in got.stderr
+    assert "beyond" in got.stderr
+    assert max(len(line) for line in got.stderr.splitlines()) <= 80
+
+
 def test_bad_input_exits_with_2_and_names_the_key(demo):
     path = demo.with_name("bad.toml")
     path.write_text(demo.read_text().replace('fill = "120 mm"', 'fill = "12 L"'), encoding="utf-8")

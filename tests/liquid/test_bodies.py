@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -248,9 +249,21 @@ def test_the_ideal_lift_is_the_load_constant() -> None:
     assert (poor, fair) == (0.9, 0.95)
 
 
-def test_carrying_says_which_figures_are_passed_and_to_drain_first() -> None:
-    found = carry_findings(24.0, part_filled=True)
-    assert [f.level for f in found] == ["care"] * 4
-    assert "drain" in found[-1].do
-    assert "NIOSH" in found[-1].source
-    assert carry_findings(10.0, part_filled=False) == ()
+def test_carrying_says_once_which_figures_are_passed_the_strictest_first_and_to_drain() -> None:
+    """The figures of the table lifting_limits: 15, 16, 23, 25 and 25 kg."""
+    mass, loose = carry_findings(24.0, part_filled=True, empty_kg=3.0)
+    assert (mass.level, loose.level) == ("care", "care")
+    assert re.findall(r"([0-9.]+) kg", mass.why) == ["24.0", "15", "16", "23"]
+    assert mass.source == lift_limits(24.0)[1].source  # of the strictest
+    assert "empty: 3.0 kg" in mass.do
+    assert "drain" in loose.do
+    assert "NIOSH" in loose.source
+    (one,) = carry_findings(15.5, part_filled=False)
+    assert re.findall(r"([0-9.]+) kg", one.why) == ["15.5", "15"]
+    assert "drain" not in one.do  # there is nothing in it
+    assert carry_findings(15.0, part_filled=False) == ()
+    (heavy,) = carry_findings(90.0, part_filled=False, empty_kg=20.0)
+    assert "empty it is still 20.0 kg" in heavy.do
+    assert [f.why for f in carry_findings(9.0, part_filled=False, brim_full=True)] == [
+        "an open tank that is full to its brim spills as soon as it is lifted"
+    ]

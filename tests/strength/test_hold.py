@@ -133,21 +133,6 @@ def test_hanging_says_what_is_not_proven():
     assert any("hooks, straps" in f.why for f in held(order(support="hung")).findings)
 
 
-def test_nominal_sheet_at_its_least_thickness_is_looked_at():
-    """8 mm cast sheet may be 6.8: a tank used to 80 % at 8 mm is said to go over."""
-    from assemblies.strength.uses import Use
-
-    given = order((500.0, 300.0, 300.0), 8, fill="270 mm")
-    unmeasured = given.model_copy(update={"sheet": given.sheet.model_copy(update={"measured": ()})})
-    top = held(given).proof.worst
-    assert isinstance(top, Use)
-    thin = top.bow_use * (8.0 / 6.8) ** 3
-    said = [f for f in held(unmeasured).findings if "as thin as its standard allows" in f.why]
-    assert bool(said) == (top.use <= 1.0 < thin)
-    assert said
-    assert not [f for f in held(given).findings if "as thin as its standard allows" in f.why]
-
-
 def test_litres_over_the_rim_are_said():
     got = held(order(fill="140 mm", more=case("jerk", "slide", acceleration=2.0)))
     said = next(f for f in got.findings if f.where == "jerk")
@@ -155,6 +140,64 @@ def test_litres_over_the_rim_are_said():
     # steady surface at 2 m/s2 over 300 mm through the rim of the far wall: what is above it leaves
     kept = 0.2 * (150.0 - 300.0 * 2.0 / 9.80665 / 2.0) * 300.0 / 1e3
     assert got.liquid["lost_L"]["jerk"] == pytest.approx(8.4 - kept, rel=1e-6)
+
+
+def no_liquid(given):
+    return given.model_copy(update={"liquid": None})
+
+
+def test_an_order_without_a_liquid_says_what_is_taken_and_what_to_write():
+    got = held(no_liquid(order()))
+    (said,) = [f for f in got.findings if f.check == "liquid"]
+    assert said.level == "care"
+    assert "no [liquid]: taken as water at 20 C, filled to its brim (9.00 L)" in said.why
+    assert 'name = "water" and fill = "135 mm"' in said.do
+    assert got.liquid["assumed"] is True
+    assert got.liquid["full_to"] == "brim"
+    assert got.liquid["fill_L"] == got.liquid["capacity_L"] == pytest.approx(9.0)
+    written = held(order(fill="135 mm"))  # what it says to write is an order that holds, and it has nothing to say then
+    assert written.liquid["assumed"] is False
+    assert written.liquid["full_to"] is None
+    assert not [f for f in written.findings if f.check == "liquid"]
+    assert not [f for f in held(order(fill="0 mm")).findings if f.check in ("liquid", "handling")]
+
+
+def test_a_tank_that_is_brim_full_is_not_called_part_filled():
+    def said(given) -> list[str]:
+        return [f.why for f in held(given).findings if f.check == "handling" and f.where == "liquid"]
+
+    assert said(order(fill="120 mm")) == ["a part-filled open tank is no stable load"]
+    assert said(order(fill="150 mm")) == ["an open tank that is full to its brim spills as soon as it is lifted"]
+    assert said(no_liquid(order())) == []  # what is only taken is said once, with that it spills
+    overflow = '[[port]]\nkind = "overflow"\non = "left"\nat = [0, 40]\ndiameter = 12\n'
+    low = held(no_liquid(order(more=overflow)))
+    assert low.liquid["full_to"] == "opening"
+    assert said(no_liquid(order(more=overflow))) == ["a part-filled open tank is no stable load"]
+    assert "to its lowest opening (6.36 L)" in next(f.why for f in low.findings if f.check == "liquid")
+    shut = held(no_liquid(order(tables={"tank": 'lid = "bonded"'})))
+    assert shut.liquid["full_to"] == "lid"
+    assert "to its lid" in next(f.why for f in shut.findings if f.check == "liquid")
+
+
+def test_what_to_write_is_in_the_orders_unit():
+    inch = no_liquid(order((304.8, 203.2, 152.4))).model_copy(update={"units": "in"})
+    assert 'fill = "5 1/4 in"' in next(f.do for f in held(inch).findings if f.check == "liquid")
+
+
+def test_one_finding_names_every_figure_the_mass_is_over_and_what_it_weighs_empty():
+    got = held(order((500.0, 300.0, 250.0), 12, fill="220 mm"))
+    (said,) = [f for f in got.findings if f.check == "handling" and f.where == "whole"]
+    assert said.why.startswith(f"{got.liquid['mass_full']:.1f} kg is over 15 kg (reference mass wider), the strictest")
+    assert all(f"{kg} kg" in said.why for kg in (16, 23, 25))
+    assert f"empty: {got.liquid['mass_empty']:.1f} kg" in said.do
+
+
+def test_warm_liquid_says_that_the_bow_is_that_of_cool_sheet():
+    warm, cool = (held(order(tables={"liquid": f"temperature = {t}"})) for t in (41, 40))
+    (said,) = [f for f in warm.findings if f.where == "liquid" and f.check == "strength"]
+    assert said.level == "care"
+    assert "warm sheet bows more" in said.why
+    assert not [f for f in cool.findings if f.where == "liquid" and f.check == "strength"]
 
 
 def test_weight_and_balance_by_hand():
