@@ -259,6 +259,7 @@ class _Run:
 
     def __init__(self, *, rack: Rack, kerfs: Mapping[str, float], seconds: float, seed: int) -> None:
         self.rack, self.kerfs, self.seconds, self.seed = rack, kerfs, seconds, seed
+        self.whole = rack
         self.plans: list[SawPlan] = []
         self.slots: list[Slot] = []
         self.items: list[CutItem] = []
@@ -274,7 +275,12 @@ class _Run:
             RackError, LayoutError, NotCovered: it cannot be cut so.
         """
         process, material, thick = key
-        slots, stock = saw_stock(self.rack, material, thick)
+        try:
+            slots, stock = saw_stock(self.rack, material, thick)
+        except RackError:
+            saw_stock(self.whole, material, thick)  # says what there is, where there never was any
+            why = f"all {material} of {thick:g} mm on the rack goes to other pieces: none is left for the {process}"
+            raise RackError(why) from None
         wrong = [f for item in items for f in misfit(item, slots, self.kerfs.get(process, 0.0))]
         if wrong:
             self.faults += wrong

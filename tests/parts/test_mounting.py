@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from contextlib import suppress
 from itertools import combinations
 
 import pytest
@@ -11,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from parts.findings import SeamwrightError
-from parts.mounting import MountingError, Pattern, pattern, pattern_findings, pattern_names
+from parts.mounting import MountingError, pattern, pattern_findings, pattern_names
 from parts.tables import load
 from parts.thread import ThreadError, clearance, thread
 
@@ -153,10 +152,27 @@ def test_an_unknown_thread_is_refused_by_its_own_name():
             pattern(text, "M7")
 
 
-@given(st.text(max_size=40))
-def test_any_text_is_a_pattern_or_refused(text):
-    with suppress(SeamwrightError):
-        assert isinstance(pattern(text), Pattern)
+@given(st.text(max_size=40), st.sampled_from(["", "grid ", "grid 25 ", "grid 25 2x", "NEMA 2", "ISO 15552-4"]))
+def test_any_text_is_refused_in_few_words_or_is_the_pattern_that_it_names(text, start):
+    found, said = None, ""
+    try:
+        found = pattern(start + text)
+    except SeamwrightError as error:
+        said = str(error)
+    if found is None:
+        assert 0 < len(said) < 250
+    else:
+        assert found.name.startswith("grid ") == start.startswith("grid")
+        assert found.name.startswith("grid ") or found.name in pattern_names()
+
+
+@given(st.integers(1, 20), st.integers(1, 20), st.floats(0.5, 200.0).map(lambda v: round(v, 3)))
+def test_a_grid_has_its_holes_a_pitch_apart_about_the_middle(across, up, pitch):
+    found = pattern(f"grid {pitch} {across}x{up}", "M6")
+    assert len(set(found.centres)) == across * up
+    assert found.size_mm == pytest.approx(((across - 1) * pitch, (up - 1) * pitch), abs=1e-6)
+    assert sum(x for x, _ in found.centres) == pytest.approx(0.0, abs=1e-6)
+    assert sum(y for _, y in found.centres) == pytest.approx(0.0, abs=1e-6)
 
 
 def test_two_tapped_sides_are_a_care_and_disputed_flanges_too():

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from contextlib import suppress
 from decimal import ROUND_HALF_UP, Decimal
 from itertools import pairwise
 
@@ -230,7 +229,27 @@ def test_an_unknown_thread_is_refused_with_the_nearest(text, hint):
     assert hint in str(caught.value)
 
 
+@pytest.mark.parametrize("each", threads(), ids=lambda each: each.name)
+@given(st.data())
+def test_a_name_is_its_own_thread_and_with_a_letter_more_no_other(each, data):
+    at = data.draw(st.integers(0, len(each.name)))
+    text = each.name[:at] + data.draw(st.sampled_from(["", " ", "  ", "x", "#", "\u00e9", "-"])) + each.name[at:]
+    found, said = None, ""
+    try:
+        found = thread(text)
+    except ThreadError as error:
+        said = str(error)
+    if found is None:
+        assert text != each.name
+        assert f"no thread {text!r}" in said
+    else:
+        assert found is each
+
+
 @given(st.text(max_size=30))
-def test_any_text_is_a_thread_or_refused(text):
-    with suppress(ThreadError):
-        assert thread(text) in threads()
+def test_any_text_that_is_no_thread_is_refused_in_few_words(text):
+    if text in {each.name for each in threads()}:
+        return
+    with pytest.raises(ThreadError) as caught:
+        thread(text)
+    assert len(str(caught.value)) < 250

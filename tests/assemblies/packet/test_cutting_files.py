@@ -27,7 +27,10 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 @pytest.fixture(scope="module")
 def report() -> dict[str, Any]:
-    return cut_orders([read_order_text(starter("tank"), schemas())]).report
+    made = cut_orders([read_order_text(starter("tank"), schemas())]).report
+    assert len(made["cutting"]["sheets"]) == 2  # what the tests below go through
+    assert {len(steps_of(made, sheet)) > 1 for sheet in made["cutting"]["sheets"]} == {True}
+    return made
 
 
 @pytest.fixture
