@@ -23,7 +23,7 @@ from assemblies.strength.prove import prove
 from assemblies.strength.uses import Loaded, Proof, SeamUse, Settings, Use
 from parts.findings import Finding, NotCovered, SeamwrightError, worst
 
-__all__ = ["Held", "hold", "look", "proof_of", "use_at_fills", "use_at_motions"]
+__all__ = ["Held", "hold", "proof_of", "use_at_fills", "use_at_motions"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -195,15 +195,16 @@ def _carry(section: Mapping[str, Any]) -> tuple[Finding, ...]:
     )
 
 
-def proof_of(order: Order, design: Design, *, probing: bool = False) -> Proof:
-    """The proof alone, for choosing a thickness; `probing` adds what `hold` wants to know of the chosen one."""
+def proof_of(order: Order, design: Design, *, probing: bool = False, orders: tuple[int, ...] = (0, 1)) -> Proof:
+    """The proof alone, for choosing a thickness.
+
+    Args:
+        probing: add what `hold` wants to know of the chosen one.
+        orders: as in `box_cases`; of one order alone it is no proof, only a look at what it may come to.
+    """
     given, settings = _given(order, design), settings_of(order)
-    return prove(design, given.loaded.cases, settings, probes(given.asked(design, settings)) if probing else ())
-
-
-def look(order: Order, design: Design) -> Proof:
-    """What a proof would about come to, at a fraction of its cost: where to start choosing a thickness."""
-    return prove(design, _given(order, design).loaded.cases, settings_of(order), estimate=False)
+    probed = probes(given.asked(design, settings)) if probing else ()
+    return prove(design, given.loaded.cases, settings, probed, orders=orders)
 
 
 def use_at_fills(order: Order, design: Design, parts: Sequence[float]) -> list[float]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from assemblies.design import Design
-from assemblies.hold import look, proof_of
+from assemblies.hold import proof_of
 from assemblies.kinds.box import PANELS
 from assemblies.order import Order, OrderError
 from assemblies.strength.uses import Proof, SeamUse, Use
@@ -96,7 +96,8 @@ class Solver:
     def use(self, thickness: Thickness, *, likely: bool = False) -> _Used:
         """How far it is used.
 
-        A `likely` choice is solved together with the probes of `hold`, and its proof is kept.
+        A `likely` choice is solved together with the probes of `hold`, and its proof is kept. Of any other one order of
+        the solution is enough where it fails: its error could only add to that.
         """
         key = _key(thickness)
         if key not in self.known:
@@ -106,7 +107,9 @@ class Solver:
                 self.refused = error
                 self.known[key] = (math.inf, "it cannot be built", math.inf, math.inf)
             else:
-                proof = proof_of(self.order, design, probing=likely)
+                proof = proof_of(self.order, design, probing=likely, orders=(0, 1) if likely else (0,))
+                if not likely and _worst(proof)[0] <= 1.0:
+                    proof = proof_of(self.order, design)
                 self.known[key] = _worst(proof)
                 if likely:
                     self.proofs[key] = proof
@@ -159,7 +162,7 @@ def _start(solver: Solver, listed: Sequence[float]) -> int:
     """Where on the list to solve first: scaled from a look at the usual sheet, or that where it cannot be built."""
     at = min(range(len(listed)), key=lambda i: abs(listed[i] - _START_MM))
     try:
-        seen = look(solver.order, solver.build(solver.order, listed[at]))
+        seen = proof_of(solver.order, solver.build(solver.order, listed[at]), orders=(2,))
     except SeamwrightError:
         return at
     return _scaled(listed, listed[at], _worst(seen))

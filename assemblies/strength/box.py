@@ -167,13 +167,13 @@ def _seam(spec: Spec, forces: _Forces, results: Mapping[str, PlateResult], a: st
     )
 
 
-def _results(spec: Spec, fine: Solution, rough: Solution | None, count: int) -> list[BoxResult]:
+def _results(spec: Spec, solutions: Sequence[Solution], count: int) -> list[BoxResult]:
     """All the loads at once, panel by panel, each held against the lower order where there is one."""
-    bents = _bents(spec, fine)
+    bents, *lower = (_bents(spec, solution) for solution in solutions)
     forces = _held(bents)
     read = {name: read_off(bent) for name, bent in _pulled(bents, forces).items()}
-    if rough is not None:
-        read = {name: compared(read[name], coarse) for name, coarse in _bents(spec, rough).items()}
+    for rough in lower:
+        read = {name: compared(read[name], coarse) for name, coarse in rough.items()}
     return [
         _result(spec, {at: held[k] for at, held in forces.items()}, {name: each[k] for name, each in read.items()})
         for k in range(count)
@@ -213,20 +213,19 @@ def box_cases(
     base: str | OnPlates,
     rim: RimSpec,
     *,
-    estimate: bool = True,
+    orders: tuple[int, ...] = (0, 1),
 ) -> list[BoxResult]:
     """`box` for several pressures at once: the stiffness is worked out only once.
 
     Args:
-        estimate: solve at two orders, for the error; without, at one lower still: good enough to see where to look.
+        orders: by how many functions less than usual to solve; what is read comes from the first, its error from the
+            second where there is one.
     """
     inner = (
         (float(length), float(width), float(height)) if all(map(_plain, (length, width, height))) else (math.nan,) * 3
     )
     spec = check_box(inner, thicknesses, modulus, poisson, base, rim)
-    if not estimate:
-        return _results(spec, solve_box(spec, pressures, 2), None, len(pressures))
-    return _results(spec, solve_box(spec, pressures, 0), solve_box(spec, pressures, 1), len(pressures))
+    return _results(spec, [solve_box(spec, pressures, less) for less in orders], len(pressures))
 
 
 def _plain(value: object) -> bool:

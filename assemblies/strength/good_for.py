@@ -12,19 +12,38 @@ from assemblies.liquid.cases import LiquidCase
 from assemblies.liquid.pour import spill_acceleration, spill_tilt
 from assemblies.liquid.rigid import Body
 from assemblies.strength.cases import BRIM, STILL, loaded
+from assemblies.strength.limits import SETTLED
 from assemblies.strength.prove import prove
-from assemblies.strength.uses import Loaded, Proof, Settings, Use
+from assemblies.strength.setting import JOINTS
+from assemblies.strength.uses import Loaded, Place, Proof, Settings, by_place
 from parts.findings import NotCovered, SeamwrightError
-from parts.material import Material
+from parts.material import Duration, Material
 
 __all__ = ["Asked", "GoodFor", "good_for", "probes"]
 
 _PUSHES = (9.80665,)  # m/s2, solved together with the cases
 _TILTS = (25.0, 50.0)  # degrees; an open tank leaned further holds less and less
 _SEALED_TILTS = (*_TILTS, 75.0, 90.0)
-_FINER = 5  # places solved between the last that passes and the first that fails
+# places solved about the one that is read, in parts of what lies between
+_ROUNDS = ((-0.25, -0.05, 0.05, 0.17), (-0.1, -0.03, 0.03, 0.1))
 _NEAR = 0.5  # a direction that uses less than this where another fails is not looked at again
 _WAYS: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
+_Uses = Mapping[Place, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Known:
+    """A fill, push or tilt, and how far each place is then used."""
+
+    value: float
+    uses: _Uses
+
+    @property
+    def greatest(self) -> float:
+        return max(self.uses.values(), default=0.0)
+
+
+_NOTHING = _Known(value=0.0, uses={})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,9 +120,7 @@ def probes(asked: Asked) -> list[Loaded]:
 
 
 def _first(asked: Asked, what: str) -> tuple[float, ...]:
-    """The values looked at first."""
-    if what == "fill":
-        return (min(asked.volume_mm3 / asked.most_mm3, 1.0), 1.0)
+    """The pushes or tilts looked at first."""
     if asked.volume_mm3 <= 0.0:
         return ()
     if what == "push":
@@ -111,33 +128,28 @@ def _first(asked: Asked, what: str) -> tuple[float, ...]:
     return _TILTS if asked.design.cavities[0].lips else _SEALED_TILTS
 
 
-def _full_for_good(proof: Proof, material: Material) -> float:
-    """Greatest use when it stays full to the brim for good: the brim test's loads against the lasting allowances."""
-    stress = material.design_stress("hours").value / material.design_stress("permanent").value
-    bow = material.creep_modulus("hours").value / material.creep_modulus("permanent").value
-    brim = [one for one in proof.everything if one.case == BRIM]
-    return max(max(u.stress_use * stress, u.bow_use * bow) if isinstance(u, Use) else u.use * stress for u in brim)
+def _lasting(proof: Proof, case: str, was: Duration, held_for: Duration, material: Material) -> _Uses:
+    """Uses of a case's loads if they were to stay for another duration."""
+    stress = material.design_stress(was).value / material.design_stress(held_for).value
+    bow = material.creep_modulus(was).value / material.creep_modulus(held_for).value
+    every = by_place(one for one in proof.everything if one.case == case)
+    return {place: use * (bow if place[2] == "bow" else stress) for place, use in every.items()}
 
 
 def good_for(asked: Asked, proof: Proof) -> GoodFor:
-    """The limits: each was solved and passes, and a sixth of what lies between pass and failure further it does not.
+    """The limits: each was solved and passes, and a little further on it does not.
 
-    Nothing is read between what was solved: once liquid spills, the use no longer grows evenly. A tank that does not hold
-    its fill at rest is good for no push and no tilt.
+    Where a limit lies is read between what is known, then places round it are solved, twice over: once liquid spills the
+    use no longer grows evenly, so that no place is taken unsolved. A tank that does not hold its fill at rest is good for
+    no push and no tilt.
 
     Args:
         asked: of which tank.
         proof: of its cases, with the probes.
     """
-    used = dict(proof.probed)
     material = asked.design.instance("bottom").piece.sheet.substance
-    used[_name("fill", 1.0, asked.ways[0])] = _full_for_good(proof, material)
     stands = all(one.use <= 1.0 for one in proof.everything if one.case == STILL)
-    if stands:
-        used[_name("fill", asked.volume_mm3 / asked.most_mm3, asked.ways[0])] = (
-            1.0  # at most: the order's own fill passes
-        )
-    limit = _limits(asked, used, ("fill", "push", "tilt") if stands else ("fill",))
+    limit = _limits(asked, proof, material, ("fill", "push", "tilt") if stands else ("fill",))
     if limit.get("tilt") == _TILTS[-1]:
         limit["tilt"] = 90.0  # open, and it passed where it still holds much: further over it only pours out
     cavity, volume = asked.design.cavities[0], asked.volume_mm3
@@ -152,50 +164,91 @@ def good_for(asked: Asked, proof: Proof) -> GoodFor:
     )
 
 
-def _limits(asked: Asked, used: Mapping[str, float], wanted: Sequence[str]) -> dict[str, float]:
-    limit: dict[str, float] = {}
-    between: dict[str, tuple[float, float]] = {}
-    ways: dict[str, tuple[Vector, ...]] = {}
-    for what in wanted:
-        limit[what], failed = _bracket(_known(what, _first(asked, what), asked.ways, used))
-        if failed is not None:
-            between[what] = (limit[what], failed)
-            near = [way for way in asked.ways if used.get(_name(what, failed, way), 0.0) > _NEAR]
-            ways[what] = tuple(near) or asked.ways
-    if not between:
-        return limit
-    grid = {what: _inside(*ends) for what, ends in between.items()}
-    cases = [case for what in grid for value in grid[what] for case in asked.loaded(what, value, ways[what])]
-    used = prove(asked.design, (), asked.settings, probes=cases).probed
-    for what in between:
-        limit[what] = max(limit[what], _bracket(_known(what, grid[what], ways[what], used))[0])
-    return limit
+def _limits(asked: Asked, proof: Proof, material: Material, wanted: Sequence[str]) -> dict[str, float]:
+    """The greatest fill (share of the most it holds), push and tilt that passes."""
+    brackets = {what: _bracket([_NOTHING, *_read(asked, proof, material, what)]) for what in wanted}
+    ways = {what: _near(asked, proof, what, high) for what, (_, high) in brackets.items() if high is not None}
+    for spread in _ROUNDS:
+        grid = {
+            what: _round_about(what, low, high, spread) for what, (low, high) in brackets.items() if high is not None
+        }
+        cases = [case for what, values in grid.items() for v in values for case in asked.loaded(what, v, ways[what])]
+        if not cases:
+            break
+        solved = prove(asked.design, (), asked.settings, probes=cases, orders=(0,)).probed
+        probed = {name: _unsure(proof, uses) for name, uses in solved.items()}
+        for what, values in grid.items():
+            low, high = brackets[what]
+            assert high is not None
+            brackets[what] = _bracket([low, *_known(what, values, ways[what], probed), high])
+    return {what: low.value for what, (low, _) in brackets.items()}
 
 
-def _inside(low: float, high: float) -> list[float]:
-    return [low + (high - low) * k / (_FINER + 1) for k in range(1, _FINER + 1)]
+def _unsure(proof: Proof, uses: _Uses) -> _Uses:
+    """Uses of one order of the solution, stresses taken larger by the error that the proof has of their panel."""
+    errors = {one.piece: max(u.error for u in proof.uses if u.piece == one.piece) for one in proof.uses}
+    errors |= {f"{a}-{b}": errors[a] for a, b in JOINTS if a in errors}
+    unsure = {name: 1.0 + error for name, error in errors.items() if error > SETTLED}
+    return {place: use * (unsure.get(place[0], 1.0) if place[2] == "stress" else 1.0) for place, use in uses.items()}
 
 
-_Use = tuple[float, float]  # a value and its greatest use
+def _read(asked: Asked, proof: Proof, material: Material, what: str) -> list[_Known]:
+    """What the proof says of a fill, push or tilt."""
+    if what == "fill":
+        own = by_place(one for one in proof.everything if one.case == STILL)
+        share = min(asked.volume_mm3 / asked.most_mm3, 1.0)
+        brim = _Known(value=1.0, uses=_lasting(proof, BRIM, "hours", "permanent", material))
+        return [_Known(value=share, uses=own), brim] if 0.0 < share < 1.0 else [brim]
+    at_rest = _Known(value=0.0, uses=_lasting(proof, STILL, "permanent", "minutes", material))
+    return [at_rest, *_known(what, _first(asked, what), asked.ways, proof.probed)]
 
 
-def _known(what: str, values: Sequence[float], ways: Sequence[Vector], used: Mapping[str, float]) -> list[_Use]:
-    """Of the values that were solved, the greatest use over the directions."""
+def _near(asked: Asked, proof: Proof, what: str, failed: _Known) -> tuple[Vector, ...]:
+    """The directions that may govern."""
+    used = {way: proof.probed.get(_name(what, failed.value, way), {}) for way in asked.ways}
+    return tuple(way for way, uses in used.items() if max(uses.values(), default=0.0) > _NEAR) or asked.ways
+
+
+def _round_about(what: str, low: _Known, high: _Known, spread: Sequence[float]) -> list[float]:
+    """Places between a passing and a failing one, about where the first use of any place reads 1."""
+    a, b = low.value, high.value
+    at = min(_crossing(what, (a, low.uses.get(place, 0.0)), (b, use)) for place, use in high.uses.items() if use > 1.0)
+    shares = {min(max((at - a) / (b - a) + off, 0.02), 0.98) for off in spread}
+    return [a + (b - a) * share for share in sorted(shares)]
+
+
+def _crossing(what: str, low: tuple[float, float], high: tuple[float, float]) -> float:
+    """Where a use reads 1: that of a fill grows with a power (with the third, where only one is known), that of a push or
+    tilt evenly."""
+    (a, used_a), (b, used_b) = low, high
+    if what == "fill":
+        power = math.log(used_b / used_a) / math.log(b / a) if a > 0.0 and used_a > 0.0 else 3.0
+        return float(b * used_b ** (-1.0 / power))
+    return a + (b - a) * (1.0 - used_a) / (used_b - used_a)
+
+
+def _known(
+    what: str, values: Sequence[float], ways: Sequence[Vector], probed: Mapping[str, Mapping[Place, float]]
+) -> list[_Known]:
+    """Of the values that were solved, the greatest uses over the directions."""
     found = []
     for value in values:
-        uses = [used[name] for way in ways if (name := _name(what, value, way)) in used]
+        uses: dict[Place, float] = {}
+        for way in ways:
+            for place, use in probed.get(_name(what, value, way), {}).items():
+                uses[place] = max(uses.get(place, 0.0), use)
         if uses:
-            found.append((value, max(uses)))
+            found.append(_Known(value=value, uses=uses))
     return found
 
 
-def _bracket(known: Sequence[_Use]) -> tuple[float, float | None]:
-    """The last value before the first that fails (0 when the first does), and that one."""
-    passed = 0.0
-    for value, use in known:
-        if use > 1.0:
-            return passed, value
-        passed = value
+def _bracket(known: Sequence[_Known]) -> tuple[_Known, _Known | None]:
+    """The last that passes before the first that fails, and that one."""
+    passed = known[0]
+    for one in known:
+        if one.greatest > 1.0:
+            return passed, one
+        passed = one
     return passed, None
 
 

@@ -19,7 +19,7 @@ from assemblies.strength.said import merged, over
 from assemblies.strength.setting import WALLS, Brace, Strip
 from assemblies.strength.surface import EDGE_PLACES, PlateResult
 from assemblies.strength.tank_model import TankModel, tank_model
-from assemblies.strength.uses import Loaded, MountUse, Proof, SeamUse, Settings, Use
+from assemblies.strength.uses import Loaded, MountUse, Proof, SeamUse, Settings, Use, by_place
 from parts.material import Duration
 
 __all__ = ["Loaded", "MountUse", "Proof", "SeamUse", "Settings", "Use", "prove"]
@@ -33,7 +33,7 @@ def prove(
     settings: Settings,
     probes: Sequence[Loaded] = (),
     *,
-    estimate: bool = True,
+    orders: tuple[int, ...] = (0, 1),
 ) -> Proof:
     """Solve the box for every case and compare.
 
@@ -41,8 +41,8 @@ def prove(
         design: a tank.
         cases: to prove.
         settings: what is allowed.
-        probes: cases of which only the greatest use is wanted (`Proof.probed`); they share the stiffness.
-        estimate: solve at two orders, for the error; a proof without is none, only a look at what it may come to.
+        probes: cases, each of its own name, of which only the uses are wanted (`Proof.probed`); they share the stiffness.
+        orders: as in `box_cases`; of one order alone no error is known, and what it gives is no proof.
 
     Raises:
         NotCovered: the design is no box of five panels.
@@ -58,14 +58,12 @@ def prove(
         [model.pressures(case.load, wall_pads(groups, model, case)) for case in every],
         model.base,
         model.rim,
-        estimate=estimate,
+        orders=orders,
     )
     look = _Look(design=design, model=model, groups=groups, joints=_butting(design), settings=settings)
     found = [look.at(case, result) for case, result in zip(every, results, strict=True)]
     proof = _worst_each(found[: len(cases)])
-    probed: dict[str, float] = {}
-    for case, one in zip(probes, found[len(cases) :], strict=True):
-        probed[case.name] = max(probed.get(case.name, 0.0), one.worst.use)
+    probed = {case.name: by_place(one.everything) for case, one in zip(probes, found[len(cases) :], strict=True)}
     said = merged(f for result in results[: len(cases)] for f in result.findings)
     return replace(proof, findings=(*over(proof), *said, *pad_findings(groups)), probed=probed)
 

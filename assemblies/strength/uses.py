@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from assemblies.design import Vector
@@ -11,7 +11,9 @@ from assemblies.strength.allowed import Allowed, factor_of
 from assemblies.strength.mounting import Group, GroupLoad, ThreadLoad
 from parts.findings import Finding
 
-__all__ = ["Loaded", "MountUse", "Proof", "SeamUse", "Settings", "Use"]
+__all__ = ["Loaded", "MountUse", "Place", "Proof", "SeamUse", "Settings", "Use", "by_place"]
+
+Place = tuple[str, str, str]  # piece, seam or plates; panel, hole, seam or mount; by stress or by bow
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,13 +129,13 @@ class MountUse:
 
 @dataclass(frozen=True, kw_only=True)
 class Proof:
-    """Everything that was proven, or not. `probed`: greatest use of each probe, by its name."""
+    """Everything that was proven, or not. `probed`: what `by_place` gives of each probe, by its name."""
 
     uses: tuple[Use, ...]
     seams: tuple[SeamUse, ...]
     mounts: tuple[MountUse, ...]
     findings: tuple[Finding, ...]
-    probed: Mapping[str, float] = field(default_factory=dict)
+    probed: Mapping[str, Mapping[Place, float]] = field(default_factory=dict)
 
     @property
     def everything(self) -> tuple[Use | SeamUse | MountUse, ...]:
@@ -143,3 +145,21 @@ class Proof:
     def worst(self) -> Use | SeamUse | MountUse:
         """What is used most."""
         return max(self.everything, key=lambda one: one.use)
+
+
+def by_place(everything: Iterable[Use | SeamUse | MountUse]) -> dict[Place, float]:
+    """Greatest use of each place, stress and deflection apart."""
+    found: dict[Place, float] = {}
+
+    def add(place: Place, use: float) -> None:
+        found[place] = max(found.get(place, 0.0), use)
+
+    for one in everything:
+        if isinstance(one, Use):
+            add((one.piece, one.what, "stress"), one.stress_use)
+            add((one.piece, one.what, "bow"), one.bow_use)
+        elif isinstance(one, SeamUse):
+            add((one.seam, "seam", "stress"), one.use)
+        else:
+            add((one.group.names, "mount", "stress"), one.use)
+    return found
