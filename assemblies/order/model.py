@@ -6,7 +6,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, PrivateAttr, ValidationInfo, field_validator, model_validator
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Field,
+    PlainSerializer,
+    PrivateAttr,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
 
 from assemblies.order.errors import Key, OrderError, Problem, Refused, near_hint, shown
 from assemblies.order.linemap import nearest_line
@@ -26,6 +35,7 @@ from assemblies.order.values import (
     Positive,
     Revision,
     Size2,
+    Sizes,
     Table,
     Temperature,
     Text,
@@ -33,6 +43,7 @@ from assemblies.order.values import (
     Way,
     length,
     number,
+    sizes,
     up_to,
     whole,
 )  # fmt: skip
@@ -311,7 +322,7 @@ class Order(Table):
     strip: Annotated[tuple[StripSpec, ...], Field(max_length=MOST)] = ()
     port: Annotated[tuple[PortSpec, ...], Field(max_length=MOST)] = ()
     case: Annotated[tuple[CaseSpec, ...], Field(max_length=MOST)] = ()
-    as_cut: dict[Wall, Size2] = Field(default_factory=dict)
+    as_cut: Annotated[Mapping[Wall, Size2], AfterValidator(sizes), PlainSerializer(dict)] = Sizes()
     _table: Table | None = PrivateAttr(default=None)
     _source: OrderSource = PrivateAttr(default_factory=lambda: OrderSource("order", {}))
 

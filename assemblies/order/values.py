@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
@@ -21,8 +21,8 @@ from parts.thread import thread
 
 __all__ = [
     "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Length",
-    "Name", "PatternName", "Percent", "Place", "Point2", "Positive", "Revision", "Size2", "Size3", "Table", "Temperature",
-    "Text", "ThreadName", "Way", "length", "number", "unit_of", "up_to", "whole",
+    "Name", "PatternName", "Percent", "Place", "Point2", "Positive", "Revision", "Size2", "Size3", "Sizes", "Table",
+    "Temperature", "Text", "ThreadName", "Way", "length", "number", "sizes", "unit_of", "up_to", "whole",
 ]  # fmt: skip
 
 LONGEST_MM: Final = 10_000.0
@@ -42,6 +42,32 @@ class Table(BaseModel):
     """Base of every table of an order: frozen, strict, no unknown keys, written with hyphens."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, alias_generator=_kebab)
+
+
+@dataclass(frozen=True)
+class Sizes(Mapping[Any, tuple[float, float]]):
+    """Width and height by name, in mm; cannot be changed."""
+
+    pairs: tuple[tuple[str, tuple[float, float]], ...] = ()
+
+    def __getitem__(self, name: str) -> tuple[float, float]:
+        return dict(self.pairs)[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return (name for name, _ in self.pairs)
+
+    def __len__(self) -> int:
+        return len(self.pairs)
+
+    __eq__ = Mapping.__eq__
+
+    def __hash__(self) -> int:
+        return hash(frozenset(self.pairs))
+
+
+def sizes(given: Mapping[str, tuple[float, float]]) -> Sizes:
+    """Sizes by name, as they can no longer be changed."""
+    return Sizes(tuple(given.items()))
 
 
 def unit_of(info: ValidationInfo) -> LengthUnit:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import copy
 import math
+from dataclasses import FrozenInstanceError
 
 import pytest
 from pydantic import ValidationError
@@ -180,6 +182,24 @@ def test_nothing_of_an_order_can_be_changed() -> None:
     for part, name in ((order, "name"), (order.sheet, "thickness"), (order.plate[0], "at"), (order.table, "size")):
         with pytest.raises(ValidationError, match="frozen"):
             setattr(part, name, getattr(part, name))
+
+
+def test_sizes_as_cut_cannot_be_changed_and_an_order_can_be_a_key() -> None:
+    order = read("", "[as-cut]\nfront = [312, 158]\nleft = [200, 150]")
+    cut = order.as_cut
+    assert (cut, list(cut), len(cut), cut["left"]) == (
+        {"front": (312.0, 158.0), "left": (200.0, 150.0)}, ["front", "left"], 2, (200.0, 150.0)
+    )  # fmt: skip
+    with pytest.raises(TypeError, match="does not support item assignment"):
+        cut["front"] = (1.0, 1.0)  # type: ignore[index]
+    with pytest.raises(FrozenInstanceError):
+        cut.pairs = ()  # type: ignore[attr-defined]
+    with pytest.raises(KeyError):
+        cut["right"]
+    again = copy.deepcopy(order)
+    assert again == order
+    assert len({order, again}) == 1
+    assert order.model_dump()["as_cut"] == {"front": (312.0, 158.0), "left": (200.0, 150.0)}
 
 
 def test_faults_are_said_in_the_order_of_their_lines_and_items() -> None:
