@@ -113,10 +113,8 @@ def _ways(worst: Use | SeamUse, cases: set[str], stiffened: frozenset[str]) -> s
 
 def _panel(use: Use, also: str, do: str, far: bool) -> Finding:
     if use.governs == "stress":
-        plain = (
-            f"{use.stress:.2f} MPa at ({use.at_mm[0]:.0f}, {use.at_mm[1]:.0f}) mm, allowed {use.allowed.value:.2f} MPa"
-        )
-        why = f"{use.case}: {'the edge of a hole carries ' if use.what == 'hole' else 'it carries '}{plain}"
+        what = "the edge of a hole carries" if use.what == "hole" else "it carries"
+        why = f"{use.case}: {what} {use.stress:.2f} MPa, allowed {use.allowed.value:.2f} MPa, {_place(use)}"
         why += f"; it bows more than {BEYOND:g} thicknesses, beyond the method" if far else ""
     elif far:
         why = (
@@ -134,6 +132,14 @@ def _panel(use: Use, also: str, do: str, far: bool) -> Finding:
         do=do,
         source=use.allowed.source if use.governs == "stress" else ROARK if far else "limit of the order, judgement",
     )
+
+
+def _place(use: Use) -> str:
+    """Where it is stressed most, so that it is found on the piece."""
+    x, y = use.at_mm
+    if use.piece in ("bottom", "lid"):
+        return f"{x:.0f} mm right of and {y:.0f} mm behind the inside's front left corner"
+    return f"{x:.0f} mm right of and {y:.0f} mm above the inside's lower left corner, seen from outside"
 
 
 def _seam(seam: SeamUse, also: str, do: str) -> Finding:

@@ -60,6 +60,7 @@ def test_of_one_place_the_largest_figure_is_kept():
         ([use("left", bow=3.0)], ["a rim strip"], ["a brace"]),
         ([use(case="go", bow=3.0)], ["gentler motion"], []),
         ([use(case=BRIM, bow=3.0)], ["an overflow at the fill line"], ["a lower fill", "gentler"]),
+        ([use(case=BRIM, bow=3.0), use(bow=2.5)], ["a lower fill"], ["overflow"]),
         ([use("bottom", bow=3.0)], ["a base that carries the whole floor"], ["rim strip"]),
         ([use(stress=9.0, what="hole")], ["smaller holes"], []),
         ([use(bow=3.0), use("lid")], ["thicker sheet"], ["rim strip", "brace"]),
@@ -83,6 +84,12 @@ def test_cases_are_named_with_the_worst_first():
     (found,) = said(use(case="go", bow=3.0), use(case=STILL, bow=5.0), use(case="back", bow=4.0))
     assert found.why.startswith("still: it bows 5.00 mm, allowed 2.00 mm")
     assert found.why.endswith("over in go and back too")
+
+
+def test_the_place_of_a_stress_says_from_where_it_is_measured():
+    (wall,), (floor,) = said(use(stress=9.0)), said(use("bottom", stress=9.0))
+    assert "1 mm right of and 2 mm above the inside's lower left corner, seen from outside" in wall.why
+    assert "1 mm right of and 2 mm behind the inside's front left corner" in floor.why
 
 
 def test_a_bow_beyond_the_method_is_told_without_its_figure():

@@ -131,6 +131,12 @@ def test_each_panel_for_itself_is_told_where_the_readings_go():
     assert all('[sheet] and [[panel]] instead of "choose-each"' in f.do for f in said)
 
 
+def test_a_thicker_sheet_that_may_come_thinner_still_is_passed_over():
+    """2.5 mm sheet may be 1.85 mm: less than the 2 mm that are proven."""
+    _, (care,) = findings(unmeasured(order((180.0, 100.0, 100.0), 2, fill="90 mm")), "by its standard")
+    assert "; 3 mm sheet would hold even at its least, 2.30 mm" in care.do
+
+
 def test_where_nothing_stocked_would_hold_at_its_least_it_says_so():
     """Extruded sheet ends at 12 mm, and 12 mm may be 11.4."""
     given = order((600.0, 300.0, 300.0), 12, fill="290 mm", tables={"sheet": 'material = "extruded-pmma"'})
