@@ -17,7 +17,7 @@ from assemblies.design import Vector
 from assemblies.liquid.cases import gravity_at_tilt
 from assemblies.liquid.cavity import Cavity
 from assemblies.liquid.engine import G_MM_S2, WATER_KG_M3, settle
-from assemblies.liquid.openings import finite_vector, unit
+from assemblies.liquid.openings import finite, finite_vector, unit
 from assemblies.liquid.rigid import Body, combine, liquid_body
 from assemblies.liquid.root import crossing
 from assemblies.liquid.wet import Array
@@ -82,9 +82,9 @@ def tip_limit(
     6686.352
     """
     for value, what in ((centre_height_mm, "height of the centre of mass"), (half_base_mm, "half base")):
-        if not (math.isfinite(value) and value > 0.0):
+        if not (finite(value) and value > 0.0):
             raise SeamwrightError(f"{what}: {value!r} mm, must be finite and above 0")
-    if not (math.isfinite(g_mm_s2) and g_mm_s2 > 0.0):
+    if not (finite(g_mm_s2) and g_mm_s2 > 0.0):
         raise SeamwrightError(f"gravity: {g_mm_s2!r} mm/s2, must be finite and above 0")
     reach = half_base_mm - offset_mm
     if not reach > 0.0:
@@ -92,7 +92,7 @@ def tip_limit(
             f"centre of mass {offset_mm!r} mm off the middle of a base of +/-{half_base_mm:g} mm: it falls at rest"
         )
     limit = g_mm_s2 * reach / centre_height_mm
-    if acceleration_mm_s2 is not None and not (math.isfinite(acceleration_mm_s2) and acceleration_mm_s2 >= 0.0):
+    if acceleration_mm_s2 is not None and not (finite(acceleration_mm_s2) and acceleration_mm_s2 >= 0.0):
         raise SeamwrightError(f"acceleration: {acceleration_mm_s2!r} mm/s2, must be finite and not negative")
     safety = limit / acceleration_mm_s2 if acceleration_mm_s2 else None
     return TipLimit(tilt_rad=math.atan2(reach, centre_height_mm), acceleration_mm_s2=limit, safety=safety)

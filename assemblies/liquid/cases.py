@@ -23,7 +23,7 @@ from assemblies.design import Vector
 from assemblies.liquid.cavity import Cavity
 from assemblies.liquid.engine import G_MM_S2, WATER_KG_M3, Settled, settle
 from assemblies.liquid.loadcase import Duration, LoadCase, load_case
-from assemblies.liquid.openings import finite_vector, unit
+from assemblies.liquid.openings import finite, finite_vector, unit
 from parts.findings import SeamwrightError
 
 __all__ = ["LiquidCase", "carry", "gravity_at_tilt", "launch", "slide", "still", "tilt"]
@@ -69,7 +69,7 @@ def gravity_at_tilt(tilt_rad: float, toward: Vector = _X, g_mm_s2: float = G_MM_
     >>> [round(v, 3) for v in gravity_at_tilt(math.pi / 6)]
     [4903.325, 0.0, -8492.808]
     """
-    if not (math.isfinite(tilt_rad) and abs(tilt_rad) <= math.pi):
+    if not (finite(tilt_rad) and abs(tilt_rad) <= math.pi):
         raise SeamwrightError(f"tilt: {tilt_rad!r} rad, must be within a half turn")
     x, y, z = unit(toward, "toward")
     if abs(z) > 1e-9:
@@ -170,7 +170,7 @@ def _less(gravity: Vector, acceleration: Vector) -> Vector:
 
 
 def _size(acceleration: float) -> float:
-    if not (math.isfinite(acceleration) and acceleration >= 0.0):
+    if not (finite(acceleration) and acceleration >= 0.0):
         raise SeamwrightError(
             f"acceleration: {acceleration!r} mm/s2, must be finite and not negative: give its size and a direction"
         )

@@ -7,7 +7,6 @@ must be lips.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -16,7 +15,7 @@ import numpy as np
 
 from assemblies.design import Vector
 from assemblies.liquid.facets import FacetBody, bare_edges, check_convex, check_mesh, signed_volume
-from assemblies.liquid.openings import Circle3, Lip, Port, finite_vector, unit
+from assemblies.liquid.openings import Circle3, Lip, Port, finite, finite_vector, unit
 from assemblies.liquid.round_body import RoundBody
 from assemblies.liquid.wet import Array, Body
 from parts.findings import SeamwrightError
@@ -172,7 +171,7 @@ class Cavity:
 
 
 def _positive(value: float, what: str) -> float:
-    if not (isinstance(value, int | float) and math.isfinite(value) and value > 0.0):
+    if not (finite(value) and value > 0.0):
         raise SeamwrightError(f"{what}: {value!r} mm, must be a finite number above 0")
     return float(value)
 

@@ -20,7 +20,7 @@ import numpy as np
 
 from assemblies.design import Vector
 from assemblies.liquid.cavity import Cavity
-from assemblies.liquid.openings import Lip, Port, finite_vector
+from assemblies.liquid.openings import Lip, Port, finite, finite_vector, unit
 from assemblies.liquid.wet import Array, Body, Wet
 from parts.findings import NotCovered, SeamwrightError
 
@@ -45,6 +45,8 @@ WATER_KG_M3: Final = 998.2
 #: Below 1 % of g a 100 mm pool has a Bond number near 10 (rho g L^2 / surface tension): its surface is no
 #: plane. Judgement.
 _LEAST_G: Final = 0.01 * G_MM_S2
+#: A million g: figures in another unit, or a slip; far beyond it pressures are no numbers any more. Judgement.
+_MOST_G: Final = 1e6 * G_MM_S2
 _SAME_HEIGHT: Final = 1e-9  # openings this near in height (of the cavity's size) overflow together
 _EPS: Final = 2.0**-52
 
@@ -146,19 +148,22 @@ class Settled:
         """How far (mm, signed) the free surface is from a point along a direction: the wetted height of a wall, say.
 
         Raises:
-            SeamwrightError: the direction runs along the surface.
+            SeamwrightError: the direction runs along the surface, or is none.
         """
-        step = float(np.array(along, float) @ np.array(self.up))
-        if abs(step) < 1e-12:
+        start = finite_vector(start, "start")
+        step = float(np.array(finite_vector(along, "direction")) @ np.array(self.up))
+        if abs(step) <= 1e-12 * math.hypot(*along):
             raise SeamwrightError("reach: that direction never meets the free surface")
         return float(self.depth(start)) / step * math.hypot(*along)
 
     def moment_about(self, point: Vector, axis: Vector | None = None) -> Vector | float:
-        """Moment (N mm) of the resultant about a point; its part along `axis` (any length) when one is given."""
-        moved = np.array(self.moment_nmm) - np.cross(point, self.force_n)
-        if axis is None:
-            return _vector(moved)
-        return float(moved @ np.array(axis) / math.hypot(*axis))
+        """Moment (N mm) of the resultant about a point; its part along `axis` (any length) when one is given.
+
+        Raises:
+            SeamwrightError: a point or axis that is not three finite numbers, or an axis of no length.
+        """
+        moved = np.array(self.moment_nmm) - np.cross(finite_vector(point, "point"), self.force_n)
+        return _vector(moved) if axis is None else float(moved @ np.array(unit(axis, "axis")))
 
 
 def settle(cavity: Cavity, volume: float, gravity: Vector = REST, *, density_kg_m3: float = WATER_KG_M3) -> Settled:
@@ -172,7 +177,7 @@ def settle(cavity: Cavity, volume: float, gravity: Vector = REST, *, density_kg_
 
     Raises:
         SeamwrightError: a volume that is negative, not finite or more than the closed cavity holds; no finite
-            gravity.
+            gravity, or one over a million g.
         NotCovered: nearly weightless (under 0.01 g), or liquid in several pools.
 
     >>> from assemblies.liquid.cavity import box
@@ -222,7 +227,7 @@ def volume_for_depth(cavity: Cavity, depth_mm: float, gravity: Vector = REST) ->
     up = _up(gravity)
     low, high = cavity.body.span(up)
     limit, _, _ = _limit(cavity, up, low, high)
-    if not (math.isfinite(depth_mm) and 0.0 <= depth_mm <= (limit - low) * (1.0 + 1e-9)):
+    if not (finite(depth_mm) and 0.0 <= depth_mm <= (limit - low) * (1.0 + 1e-9)):
         raise SeamwrightError(
             f"fill depth {depth_mm!r} mm: must be from 0 to {max(limit - low, 0.0):g} mm, "
             "the height of the lowest brim or overflow"
@@ -253,17 +258,19 @@ def _up(gravity: Vector) -> Vector:
             f"gravity: {size:g} mm/s2 is under 1 % of g; a nearly weightless liquid has no flat surface "
             "(gravity is in mm/s2: 9806.65 at rest)"
         )
+    if size > _MOST_G:
+        raise SeamwrightError(f"gravity: {size:g} mm/s2 is over a million g; look at the acceleration and its unit")
     return -x / size, -y / size, -z / size
 
 
 def _volume(volume: float) -> float:
-    if not (isinstance(volume, int | float | np.floating) and math.isfinite(volume) and volume >= 0.0):
+    if not (finite(volume) and volume >= 0.0):
         raise SeamwrightError(f"volume: {volume!r} mm3, must be finite and not negative")
     return float(volume)
 
 
 def _density(density: float) -> float:
-    if not (math.isfinite(density) and density > 0.0):
+    if not (finite(density) and density > 0.0):
         raise SeamwrightError(f"density: {density!r} kg/m3, must be finite and above 0")
     return float(density)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from assemblies.liquid.openings import finite
 from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.tables import Row, load
 
@@ -30,7 +31,7 @@ class Fluid:
 
     def __post_init__(self) -> None:
         for value, what in ((self.density_kg_m3, "density (kg/m3)"), (self.viscosity_mpa_s, "viscosity (mPa s)")):
-            if not (math.isfinite(value) and value > 0.0):
+            if not (finite(value) and value > 0.0):
                 raise SeamwrightError(f"{self.name}: {what} {value!r} must be finite and above 0")
 
 
@@ -59,7 +60,7 @@ def fluid(name: str, temperature_c: float = 20.0) -> Fluid:
             f"liquid {name!r} is not in the table ({', '.join(fluid_names())}): give its density and viscosity"
         )
     first, last = (float(rows[k]["temperature_c"]) for k in (0, -1))
-    if not (math.isfinite(temperature_c) and first <= temperature_c <= last):
+    if not (finite(temperature_c) and first <= temperature_c <= last):
         raise NotCovered(f"{name} at {temperature_c!r} C: the table goes from {first:g} to {last:g} C")
     below = max(k for k, row in enumerate(rows) if float(row["temperature_c"]) <= temperature_c)
     low, high = rows[below], rows[min(below + 1, len(rows) - 1)]

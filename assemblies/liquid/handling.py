@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from assemblies.liquid.openings import finite
 from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.tables import Row, load
 
@@ -77,7 +78,7 @@ def lift_limits(mass_kg: float) -> tuple[LiftLimit, ...]:
     >>> [limit.name for limit in lift_limits(24.0) if limit.over]
     ['reference-mass-wider', 'filter-women', 'load-constant']
     """
-    if not (math.isfinite(mass_kg) and mass_kg > 0.0):
+    if not (finite(mass_kg) and mass_kg > 0.0):
         raise SeamwrightError(f"mass: {mass_kg!r} kg, must be finite and above 0")
     return tuple(
         LiftLimit(
@@ -117,7 +118,7 @@ def recommended_weight(
         raise SeamwrightError(f"system: {system!r} is none of metric, us")
     u = _SYSTEMS[system]
     for value, what in ((horizontal, "horizontal"), (height, "height"), (travel, "travel"), (angle_deg, "angle")):
-        if not (math.isfinite(value) and value >= 0.0):
+        if not (finite(value) and value >= 0.0):
             raise SeamwrightError(f"{what}: {value!r} must be finite and not negative")
     if liquid:
         raise NotCovered(
@@ -149,9 +150,9 @@ def _coupling(coupling: str, high: bool) -> float:
 
 def _frequency(lifts: float, hours: float, high: bool) -> float:
     """Frequency multiplier: the row of this or the next busier pace."""
-    if not (math.isfinite(lifts) and lifts >= 0.0):
+    if not (finite(lifts) and lifts >= 0.0):
         raise SeamwrightError(f"lifts per minute: {lifts!r} must be finite and not negative")
-    if not (math.isfinite(hours) and hours > 0.0):
+    if not (finite(hours) and hours > 0.0):
         raise SeamwrightError(f"hours: {hours!r} must be finite and above 0")
     if hours > 8.0 or lifts > 15.0:
         raise NotCovered(f"{lifts:g} lifts a minute for {hours:g} h: the lifting equation ends at 15 a minute and 8 h")
@@ -233,8 +234,8 @@ def drop_factor(height_mm: float, static_deflection_mm: float) -> float:
     >>> drop_factor(0.0, 1.0)
     2.0
     """
-    if not (math.isfinite(height_mm) and height_mm >= 0.0):
+    if not (finite(height_mm) and height_mm >= 0.0):
         raise SeamwrightError(f"drop height: {height_mm!r} mm, must be finite and not negative")
-    if not (math.isfinite(static_deflection_mm) and static_deflection_mm > 0.0):
+    if not (finite(static_deflection_mm) and static_deflection_mm > 0.0):
         raise SeamwrightError(f"deflection at rest: {static_deflection_mm!r} mm, must be finite and above 0")
     return 1.0 + math.sqrt(1.0 + 2.0 * height_mm / static_deflection_mm)

@@ -10,11 +10,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from numbers import Real
 
 from assemblies.design import Vector
 from parts.findings import SeamwrightError
 
-__all__ = ["Circle3", "Lip", "Port", "finite_vector", "unit"]
+__all__ = ["Circle3", "Lip", "Port", "finite", "finite_vector", "unit"]
+
+
+def finite(value: object) -> bool:
+    """True for a finite number, Python's or numpy's; text, None, true and false are none."""
+    return isinstance(value, Real) and not isinstance(value, bool) and math.isfinite(value)
 
 
 def finite_vector(value: Vector, what: str) -> Vector:
@@ -56,7 +62,7 @@ class Circle3:
     def __post_init__(self) -> None:
         finite_vector(self.centre, "centre of a circle")
         object.__setattr__(self, "normal", unit(self.normal, "normal of a circle"))
-        if not (math.isfinite(self.radius_mm) and self.radius_mm >= 0.0):
+        if not (finite(self.radius_mm) and self.radius_mm >= 0.0):
             raise SeamwrightError(f"radius of a circle: {self.radius_mm!r} mm, must be finite and not negative")
 
     def lowest(self, up: Vector) -> Vector:

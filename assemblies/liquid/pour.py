@@ -17,7 +17,7 @@ from assemblies.design import Vector
 from assemblies.liquid.cases import gravity_at_tilt
 from assemblies.liquid.cavity import Cavity
 from assemblies.liquid.engine import G_MM_S2, REST, WATER_KG_M3, Settled, capacity, settle
-from assemblies.liquid.openings import finite_vector, unit
+from assemblies.liquid.openings import finite, finite_vector, unit
 from assemblies.liquid.root import crossing
 from parts.findings import SeamwrightError
 
@@ -93,6 +93,8 @@ def spill_acceleration(cavity: Cavity, volume: float, direction: Vector = _X, gr
     """
     g, way = np.array(finite_vector(gravity, "gravity")), np.array(unit(direction, "direction"))
     size = float(np.sqrt(g @ g))
+    if float(np.linalg.norm(np.cross(g, way))) <= 1e-9 * size:
+        raise SeamwrightError(f"direction: {direction!r} runs along gravity: a push that way tips no surface")
 
     def effective(
         angle: float,
@@ -130,10 +132,10 @@ def pour_steadily(cavity: Cavity, volume: float, flow_mm3_s: float, time_s: floa
     Raises:
         SeamwrightError: flow not above 0, a negative time, or a time past the end of the pour.
     """
-    if not (math.isfinite(flow_mm3_s) and flow_mm3_s > 0.0):
+    if not (finite(flow_mm3_s) and flow_mm3_s > 0.0):
         raise SeamwrightError(f"flow: {flow_mm3_s!r} mm3/s, must be finite and above 0")
     end = volume / flow_mm3_s
-    if not (math.isfinite(time_s) and 0.0 <= time_s < end):
+    if not (finite(time_s) and 0.0 <= time_s < end):
         raise SeamwrightError(f"time: {time_s!r} s, must be from 0 to before {end:g} s, when the tank is empty")
     return _pouring(cavity, volume, flow_mm3_s * time_s, flow_mm3_s, toward)
 
@@ -149,11 +151,11 @@ def pour_smoothly(
     Raises:
         SeamwrightError: more poured than there is, a duration not above 0, a time outside it.
     """
-    if not (math.isfinite(poured_mm3) and 0.0 < poured_mm3 < volume):
+    if not (finite(poured_mm3) and 0.0 < poured_mm3 < volume):
         raise SeamwrightError(f"poured: {poured_mm3!r} mm3, must be above 0 and below the {volume:g} mm3 there is")
-    if not (math.isfinite(duration_s) and duration_s > 0.0):
+    if not (finite(duration_s) and duration_s > 0.0):
         raise SeamwrightError(f"duration: {duration_s!r} s, must be finite and above 0")
-    if not (math.isfinite(time_s) and 0.0 <= time_s <= duration_s):
+    if not (finite(time_s) and 0.0 <= time_s <= duration_s):
         raise SeamwrightError(f"time: {time_s!r} s, must be from 0 to {duration_s:g} s")
     s = time_s / duration_s
     done = poured_mm3 * s**3 * (10.0 - 15.0 * s + 6.0 * s * s)
@@ -177,7 +179,7 @@ def _pouring(cavity: Cavity, volume: float, poured: float, flow: float, toward: 
 
 
 def _quarter(tilt_rad: float) -> float:
-    if not (math.isfinite(tilt_rad) and 0.0 <= tilt_rad <= _QUARTER):
+    if not (finite(tilt_rad) and 0.0 <= tilt_rad <= _QUARTER):
         raise SeamwrightError(f"tilt: {tilt_rad!r} rad, must be from 0 to {_QUARTER:.6g} (90 degrees)")
     return tilt_rad
 
@@ -185,7 +187,7 @@ def _quarter(tilt_rad: float) -> float:
 def _first_spill(cavity: Cavity, volume: float, gravity: Callable[[float], Vector]) -> float:
     """The angle between 0 and 90 degrees at which the room first equals the volume."""
     room = capacity(cavity, gravity(0.0))
-    if not (math.isfinite(volume) and 0.0 < volume <= room * (1.0 + 1e-12)):
+    if not (finite(volume) and 0.0 < volume <= room * (1.0 + 1e-12)):
         raise SeamwrightError(f"volume: {volume!r} mm3, must be above 0 and at most {room:g} mm3, what the tank holds")
     if capacity(cavity, gravity(_QUARTER)) >= volume:
         raise SeamwrightError("this much liquid reaches no lip before 90 degrees: nothing pours")

@@ -16,7 +16,7 @@ import numpy as np
 
 from assemblies.design import Placed, Vector
 from assemblies.liquid.engine import Settled
-from assemblies.liquid.openings import finite_vector
+from assemblies.liquid.openings import finite, finite_vector
 from assemblies.liquid.wet import Array
 from parts.findings import SeamwrightError
 from parts.outline import Arc, Circle, Line, Loop
@@ -76,7 +76,7 @@ def cuboid(size_mm: Vector, centre_mm: Vector, density_kg_m3: float) -> Body:
         SeamwrightError: a size or density that is not finite and above 0.
     """
     size, centre = finite_vector(size_mm, "size"), finite_vector(centre_mm, "centre")
-    if min(size) <= 0.0 or not (math.isfinite(density_kg_m3) and density_kg_m3 > 0.0):
+    if min(size) <= 0.0 or not (finite(density_kg_m3) and density_kg_m3 > 0.0):
         raise SeamwrightError(f"block {size} mm of {density_kg_m3!r} kg/m3: sizes and density must be above 0")
     mass = size[0] * size[1] * size[2] * density_kg_m3 * 1e-9
     x, y, z = (s * s for s in size)

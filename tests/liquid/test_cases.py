@@ -139,6 +139,10 @@ def test_a_smooth_pour_starts_and_ends_at_rest() -> None:
         (lambda: spill_tilt(TANK, 0.0), "volume"),
         (lambda: spill_tilt(TANK, 4e7), "what the tank holds"),
         (lambda: spill_tilt(box(10, 10, 10, lid="sealed"), 500.0), "reaches no lip"),
+        (lambda: spill_acceleration(TANK, FILL, (0.0, 0.0, 1.0)), "along gravity"),
+        (lambda: spill_acceleration(TANK, FILL, (0.0, 0.0, -2.0)), "along gravity"),
+        (lambda: spill_tilt(TANK, "half"), "volume"),  # type: ignore[arg-type]
+        (lambda: capacity_at_tilt(TANK, None), "tilt"),  # type: ignore[arg-type]
         (lambda: pour_steadily(TANK, FILL, 0.0, 1.0), "flow"),
         (lambda: pour_steadily(TANK, FILL, 2e5, FILL / 2e5), "empty"),
         (lambda: pour_steadily(TANK, FILL, 2e5, -1.0), "time"),

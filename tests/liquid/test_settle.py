@@ -22,7 +22,7 @@ from assemblies.liquid import (
     volume_for_depth,
 )
 from assemblies.liquid.cavity import lips_of
-from parts.findings import NotCovered
+from parts.findings import NotCovered, SeamwrightError
 
 TANK = box(300.0, 250.0, 200.0, low=(0.0, 0.0, 0.0))
 RHO = 998.2
@@ -194,7 +194,7 @@ def test_a_tiny_fill_is_found_as_exactly_as_a_large_one() -> None:
         assert s.level_mm - s.lowest_mm == pytest.approx((volume * 2.0 / math.sqrt(3.0)) ** (1 / 3), rel=1e-9)
 
 
-@pytest.mark.parametrize("volume", [-1.0, math.nan, math.inf, "10"])
+@pytest.mark.parametrize("volume", [-1.0, math.nan, math.inf, "10", None, True, np.array([10.0])])
 def test_no_volume_is_refused(volume: float) -> None:
     with pytest.raises(ValueError, match="volume"):
         settle(TANK, volume)
@@ -215,6 +215,40 @@ def test_weightless_is_not_covered_and_metres_are_noticed(g: tuple[float, float,
 def test_no_gravity_is_refused(g: tuple[float, float, float]) -> None:
     with pytest.raises(ValueError, match="gravity"):
         settle(TANK, 1e6, g)
+
+
+@pytest.mark.parametrize("g", [(0.0, 0.0, -1e10), (0.0, 0.0, -1.7e308), (1e308, 1e308, 1e308)])
+def test_a_pull_over_a_million_g_is_refused_and_just_below_it_has_its_weight(g: tuple[float, float, float]) -> None:
+    with pytest.raises(ValueError, match="over a million g"):
+        settle(TANK, 1e6, g)
+    assert settle(TANK, 1e6, (0.0, 0.0, -9.8e9)).force_n[2] == pytest.approx(-998.2e-3 * 9.8e6, rel=1e-12)
+
+
+def test_numbers_of_numpy_are_numbers() -> None:
+    same = settle(TANK, 1e6, (0.0, 0.0, -9807.0), density_kg_m3=1000.0)
+    for volume, density in ((np.int64(1000000), np.float32(1000.0)), (np.float64(1e6), np.int32(1000))):
+        other = settle(TANK, volume, (0.0, 0.0, -9807.0), density_kg_m3=density)  # type: ignore[arg-type]
+        assert (other.level_mm, other.force_n) == (same.level_mm, same.force_n)
+
+
+@pytest.mark.parametrize(
+    "ask",
+    [
+        lambda: settle(TANK, 1e6).moment_about((math.nan, 0.0, 0.0)),
+        lambda: settle(TANK, 1e6).moment_about((0.0, 0.0, 0.0), (0.0, 0.0, 0.0)),
+        lambda: settle(TANK, 1e6).reach((math.nan, 0.0, 0.0), (0.0, 0.0, 1.0)),
+        lambda: settle(TANK, 1e6).reach((0.0, 0.0, 0.0), (0.0, 0.0, 0.0)),
+        lambda: settle(TANK, 1e6, density_kg_m3="thick"),  # type: ignore[arg-type]
+        lambda: settle(TANK, 1e6, density_kg_m3=None),  # type: ignore[arg-type]
+        lambda: volume_for_depth(TANK, "deep"),  # type: ignore[arg-type]
+        lambda: volume_for_depth(TANK, None),  # type: ignore[arg-type]
+        lambda: Circle3(centre=(0, 0, 0), normal=(0, 0, 1), radius_mm="3"),  # type: ignore[arg-type]
+    ],
+)
+def test_no_point_axis_or_figure_is_one_clear_error(ask: object) -> None:
+    assert callable(ask)
+    with pytest.raises(SeamwrightError):
+        ask()
 
 
 def test_no_density_and_no_face_are_refused() -> None:
