@@ -10,14 +10,26 @@ SVG: the same as a drawing for print, with sizes in the order's units.
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 from assemblies.packet.dxf_file import MM, RELEASE, Box, add_layers, dxf_bytes, dxf_entities, rounded
-from assemblies.packet.primitives import Circle, Line, Polyline, Primitive, Text, text_box, text_width_mm
+from assemblies.packet.primitives import Circle, Line, Primitive, Text, text_box
 from assemblies.packet.readback import WrongFile, check_name, expect, write_checked
+from assemblies.packet.sheet_picture import (
+    View,
+    foot,
+    head,
+    named,
+    nameless_lines,
+    outlined,
+    page_size,
+    size_words,
+    view_of,
+)
 from assemblies.packet.svg import svg
 from parts.lengths import LengthUnit, write_length
 
@@ -170,73 +182,49 @@ def _first(found: Counter[Any]) -> Any:
 # ---- SVG
 
 
-_PAGE = (277.0, 190.0)  # A4 across, less 10 mm all round
-_HEAD, _FOOT = 14.0, 10.0
-_SMALL, _LEAST = 2.4, 1.2
 _RING = 1.7
 
 
 def sheet_svg(sheet: Plain, steps: Sequence[Plain], unit: LengthUnit, title: str = "") -> str:
     """One sheet as a drawing for a page across: pieces with name and size, cuts with step numbers, offcuts labelled.
 
-    A sheet that is higher than wide is drawn lying, its lower-left corner at the upper left; the words say so.
+    A sheet that is higher than wide is drawn lying, its lower-left corner at the upper left; the words say so. Pieces too
+    small for their names are named below.
     """
+    notes = nameless_lines(_nameless(sheet))
+    view = view_of(sheet["size"], len(notes))
     width, height = sheet["size"]
-    lying = height > width
-    long, short = (height, width) if lying else (width, height)
-    scale = min(_PAGE[0] / long, (_PAGE[1] - _HEAD - _FOOT) / short)
-    view = _View(scale=scale, lying=lying, short=short, x=10.0, y=10.0 + _FOOT)
-    items: list[Primitive] = [_outline(view.box((0.0, 0.0, width, height)), "dimension")]
+    items: list[Primitive] = [outlined(view.box((0.0, 0.0, width, height)), "dimension")]
     for step in steps:
-        items += _cut(view, step)
+        (a, b), (c, d) = _ends(view, step)
+        items.append(Line(x0=a, y0=b, x1=c, y1=d, layer="centre", of=f"step {step['step']}"))
     for row in sheet["waste"]:
         items += _hatch(view.box(_box(row)))
     for row in sheet["offcuts"]:
-        items += _named(
-            view.box(_box(row)), [row["name"], f"label: {row['label']}", _size(view.seen(row["size"]), unit)]
-        )
+        words = [row["name"], f"label: {row['label']}", size_words(view.seen(row["size"]), unit)]
+        items += named(view.box(_box(row)), words)
     for row in sheet["placed"]:
         box = view.box(_box(row))
-        items += [_outline(box, "visible", row["name"])]
-        items += _named(box, [row["name"], _size(view.seen([row["w"], row["h"]]), unit)], bold=True)
+        items += [outlined(box, "visible", row["name"])]
+        items += named(box, [row["name"], size_words(view.seen([row["w"], row["h"]]), unit)], bold=True)
     items += _step_marks(view, steps, [text_box(item) for item in items if isinstance(item, Text)])
-    page = 10.0 + view.y + short * scale + _HEAD
-    items += _words(sheet, unit, title, lying, page)
-    return svg(items, _PAGE[0] + 20.0, page, f"{title}: sheet {sheet['number']}")
+    page = page_size(view)
+    items += head(page[1], _head(sheet, unit), f"{title}. {sheet['mass']:.1f} kg.")
+    items += foot(view, [*_foot(sheet, view, unit), *notes])
+    return svg(items, *page, f"{title}: sheet {sheet['number']}")
 
 
-class _View:
-    """From the sheet to the paper; a lying sheet is turned clockwise by a quarter."""
-
-    def __init__(self, *, scale: float, lying: bool, short: float, x: float, y: float) -> None:
-        self.scale, self.lying, self.short, self.x, self.y = scale, lying, short, x, y
-
-    def point(self, x: float, y: float) -> tuple[float, float]:
-        u, v = (y, self.short - x) if self.lying else (x, y)
-        return self.x + u * self.scale, self.y + v * self.scale
-
-    def seen(self, size: Sequence[float]) -> Sequence[float]:
-        """A size as it is seen on the page: across, then up."""
-        return size[::-1] if self.lying else size
-
-    def box(self, box: Box) -> Box:
-        (x0, y0), (x1, y1) = self.point(box[0], box[1]), self.point(box[2], box[3])
-        return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
+def _nameless(sheet: Plain) -> list[str]:
+    """The pieces that are too small for their names, from left to right and from top to bottom of the page."""
+    view = view_of(sheet["size"])
+    boxes = [(view.box(_box(row)), row["name"]) for row in sheet["placed"]]
+    small = [(box[0], -box[3], name) for box, name in boxes if not named(box, [name], bold=True)]
+    return [name for *_, name in sorted(small)]
 
 
-def _outline(box: Box, layer: Any, of: str = "") -> Polyline:
-    return Polyline(points=tuple(_corners(box)), closed=True, layer=layer, of=of)
-
-
-def _size(size: Sequence[float], unit: LengthUnit) -> str:
-    """Both sides; without the unit in mm, which the drawing says once."""
-    return " x ".join(write_length(v, unit).removesuffix(" mm" if unit == "mm" else "") for v in size)
-
-
-def _cut(view: _View, step: Plain) -> list[Primitive]:
+def _ends(view: View, step: Plain) -> tuple[tuple[float, float], tuple[float, float]]:
     x0, y0, x1, y1 = step["line"]
-    (a, b), (c, d) = view.point(x0, y0), view.point(x1, y1)
-    return [Line(x0=a, y0=b, x1=c, y1=d, layer="centre", of=f"step {step['step']}")]
+    return view.point(x0, y0), view.point(x1, y1)
 
 
 def _hatch(box: Box) -> list[Primitive]:
@@ -250,36 +238,40 @@ def _hatch(box: Box) -> list[Primitive]:
     ]
 
 
-def _named(box: Box, lines: Sequence[str], *, bold: bool = False) -> list[Primitive]:
-    """Lines in the middle of a box, as large as they fit; a box too small for its name keeps what fits."""
-    x0, y0, x1, y1 = box
-    while lines:
-        widest = max(text_width_mm(line, 1.0, bold) for line in lines)
-        size = min(_SMALL, 0.92 * (x1 - x0) / widest, (y1 - y0) / (1.7 * len(lines) + 0.6))
-        if size >= _LEAST or len(lines) == 1:
-            break
-        lines = lines[:-1]
-    if size < 0.7:
-        return []
-    top = (y0 + y1) / 2.0 + 0.85 * size * len(lines) - 1.3 * size
-    return [
-        Text(x=(x0 + x1) / 2.0, y=top - 1.7 * size * k, text=line, height=size, anchor="middle", bold=bold and k == 0)
-        for k, line in enumerate(lines)
-    ]
-
-
-def _step_marks(view: _View, steps: Sequence[Plain], taken: list[Box]) -> Iterator[Primitive]:
-    """A ring with the step's number on each cut line, where it hides no text and no other ring if there is such a place."""
+def _step_marks(view: View, steps: Sequence[Plain], taken: Sequence[Box]) -> Iterator[Primitive]:
+    """A ring with the step's number on each cut line where it hides no text and no other ring, else beside it on a leader."""
     marked = list(taken)
     for step in steps:
-        x0, y0, x1, y1 = step["line"]
-        (a, b), (c, d) = view.point(x0, y0), view.point(x1, y1)
-        places = [(a + (c - a) * k / 16.0, b + (d - b) * k / 16.0) for k in (1, 2, 3, 5, 7, 9, 11, 13, 14, 15)]
-        x, y = next((p for p in places if not any(_near(p, box) for box in marked)), places[0])
+        (a, b), (c, d) = _ends(view, step)
+        on = [(a + (c - a) * k / 16.0, b + (d - b) * k / 16.0) for k in (1, 2, 3, 5, 7, 9, 11, 13, 14, 15)]
+        middle = (a + c) / 2.0, (b + d) / 2.0
+        beside = (p for p in _beside(view, middle) if not any(_crosses(middle, p, box) for box in taken))
+        x, y = next((p for p in (*on, *beside) if not any(_near(p, box) for box in marked)), on[0])
         marked.append((x - _RING, y - _RING, x + _RING, y + _RING))
+        if (x, y) not in on:
+            short = 1.0 - _RING / math.dist(middle, (x, y))
+            end = middle[0] + short * (x - middle[0]), middle[1] + short * (y - middle[1])
+            yield Line(x0=middle[0], y0=middle[1], x1=end[0], y1=end[1], layer="leader")
         height = 1.5 if step["step"] < 100 else 1.1
         yield Circle(x=x, y=y, radius=_RING, fill="clear", layer="visible")
         yield Text(x=x, y=y - height / 2.0, text=str(step["step"]), height=height, anchor="middle")
+
+
+def _beside(view: View, middle: tuple[float, float]) -> Iterator[tuple[float, float]]:
+    """Places round the middle of a cut, ever further out, as far as they are on the sheet."""
+    x, y = middle
+    right, top = view.x + view.wide * view.scale - _RING, view.y + view.short * view.scale - _RING
+    for reach in (3.0, 4.5, 6.0, 8.0, 10.0, 12.5, 15.0, 18.0):
+        for across, up in ((1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1), (0, 1), (0, -1)):
+            u, v = x + across * reach, y + up * reach
+            if view.x + _RING < u < right and view.y + _RING < v < top:
+                yield u, v
+
+
+def _crosses(start: tuple[float, float], end: tuple[float, float], box: Box) -> bool:
+    """Whether a leader runs over a text, looked at in twenty places."""
+    places = ((start[0] + k / 20.0 * (end[0] - start[0]), start[1] + k / 20.0 * (end[1] - start[1])) for k in range(21))
+    return any(box[0] < x < box[2] and box[1] < y < box[3] for x, y in places)
 
 
 def _near(point: tuple[float, float], box: Box) -> bool:
@@ -287,17 +279,15 @@ def _near(point: tuple[float, float], box: Box) -> bool:
     return box[0] - _RING < x < box[2] + _RING and box[1] - _RING < y < box[3] + _RING
 
 
-def _words(sheet: Plain, unit: LengthUnit, title: str, lying: bool, page: float) -> Iterator[Primitive]:
-    """Above: which sheet of what. Below: what the lines mean."""
-    head = f"Sheet {sheet['number']}: {sheet['stock']} ({_size(sheet['size'], unit)}), {sheet['material']}"
-    thick = f"{write_length(sheet['thickness'], unit)} nominal"
-    yield Text(x=10.0, y=page - 13.0, text=f"{head}, {thick}", height=3.2, bold=True)
-    yield Text(x=10.0, y=page - 18.5, text=f"{title}. {sheet['mass']:.1f} kg.", height=2.2)
-    corner = "upper left; drawn lying, turned clockwise" if lying else "lower left"
+def _head(sheet: Plain, unit: LengthUnit) -> str:
+    of = f"{sheet['stock']} ({size_words(sheet['size'], unit)}), {sheet['material']}"
+    return f"Sheet {sheet['number']}: {of}, {write_length(sheet['thickness'], unit)} nominal"
+
+
+def _foot(sheet: Plain, view: View, unit: LengthUnit) -> list[str]:
     kerf = f"kerf {write_length(sheet['kerf'], unit)}, its middle on the dashed line" if sheet["kerf"] else "no kerf"
     sizes = " Sizes in mm." if unit == "mm" else ""
-    yield Text(
-        x=10.0, y=13.0, height=2.0,
-        text=f"Pieces at their net size. Numbers in rings: the steps of the cutting plan; {kerf}. Crossed out: waste.{sizes}",
-    )  # fmt: skip
-    yield Text(x=10.0, y=9.0, height=2.0, text=f"Places in the plan count from this corner of the sheet: {corner}.")
+    return [
+        f"Pieces at their net size. Numbers in rings: the steps of the cutting plan; {kerf}. Crossed out: waste.{sizes}",
+        f"Places in the plan count from this corner of the sheet: {view.corner_words}.",
+    ]

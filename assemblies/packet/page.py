@@ -52,7 +52,7 @@ def pictures_of(found: Examined, folder: Path) -> dict[str, str]:
 
     order, design = found.order, found.design
     out = {"exploded": (folder / f"{design.name}-exploded.svg").read_text(encoding="utf-8")}
-    for sheet in sorted(folder.glob("cutting/sheet-*.svg")):
+    for sheet in sorted(folder.glob("cutting/*.svg")):
         out[sheet.stem] = sheet.read_text(encoding="utf-8")
     settings = settings_for(order.units, order.shop.paper)
     for piece in design.pieces:

@@ -99,7 +99,7 @@ def write_print(found: Examined, folder: Path) -> None:
     from assemblies.packet.line_drawing import exploded_svg
 
     unit = found.order.units
-    pictures = {path.stem: path.read_text(encoding="utf-8") for path in sorted(folder.glob("cutting/sheet-*.svg"))}
+    pictures = {path.stem: path.read_text(encoding="utf-8") for path in sorted(folder.glob("cutting/*.svg"))}
     if found.exploded is not None:
         pictures["exploded"] = exploded_svg(found.design, found.exploded, width_mm=_PRINT_WIDTH_MM, unit=unit)
     (folder / "packet.pdf").write_bytes(packet_pdf(found.report, unit, pictures, paper=found.order.shop.paper))

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from assemblies.packet.blocks import Block, Figure, Figures, Para, Picture, Remark, Remarks, Rows, Step, Steps
+from assemblies.packet.labels import piece_labels
 from assemblies.packet.words import amount, percent, size_words
 from parts.lengths import LengthUnit, write_length
 
@@ -31,10 +32,13 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Figures(items=_balance(cutting))
     for index, sheet in enumerate(nesting.get("sheets", ()), start=1):
         yield from _nest(sheet, index, unit)
-    labels = [*cutting.get("labels", ()), *nesting.get("labels", ())]
+    labels = piece_labels(report, unit)
     if labels:
-        texts = [(label["text"],) for label in labels]
-        yield Rows(title="Labels for the pieces", header=("label",), rows=texts, keys=[x["name"] for x in labels])
+        yield Rows(
+            title="Labels for the pieces", header=("label", "part", "no.", "width and height", "thickness", "face"),
+            rows=[(x.name, x.part, x.count_words, x.size, x.thickness, x.face_words) for x in labels],
+            keys=[x.name for x in labels], note="To print and cut out: labels.pdf, which has those of the offcuts too.",
+        )  # fmt: skip
 
 
 def _sheet(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
@@ -80,6 +84,10 @@ def _step_words(step: Report) -> str:
 
 
 def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
+    names = [p["name"] for p in sheet["placed"]]
+    pieces = "1 piece" if len(names) == 1 else f"{len(names)} pieces"
+    alt = f"Nest {index}: {size_words(sheet['size'], unit)}, {pieces}; the table says where each lies"
+    yield Picture(key=f"nest-{index}", alt=alt, about=" ".join(names))
     yield Rows(
         title=f"Nest {index}, {sheet['process']}: {sheet['stock']}, {write_length(sheet['thickness'], unit)}",
         header=("piece", "from left", "from below", "width", "height", "turned"),
@@ -87,7 +95,7 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
             (p["name"], *(write_length(p[k], unit) for k in "xywh"), f"{p['turned']:g}°" if p["turned"] else "")
             for p in sheet["placed"]
         ],
-        right="lrrrrr", keys=[p["name"] for p in sheet["placed"]], note=f"File: {sheet['file']}",
+        right="lrrrrr", keys=names, note=f"File: {sheet['file']}",
     )  # fmt: skip
     minutes = sheet.get("minutes")
     yield Figures(

@@ -33,8 +33,8 @@ def write_packet(found: Examined, target: Path) -> Examined:
         PacketError: the place is the user's, or cannot be written to.
         WrongFile: a file did not read back as the model; nothing is left.
     """
-    assert found.exploded is not None
     found = _with_finding(found, missing_finding(found.report))
+    assert found.exploded is not None
     with (
         new_packet(target) as folder,
         picture_of(found.design, found.exploded, folder / f"{found.design.name}.png") as picture,
@@ -82,9 +82,10 @@ def _write_pieces(found: Examined, folder: Path) -> None:
 
 
 def _write_shop(found: Examined, folder: Path) -> None:
-    """Saw plan, nests, drill table and drilling templates, as far as there are any."""
+    """Saw plan, nests, labels, drill table and drilling templates, as far as there are any."""
     from assemblies.packet.cutting_files import write_cutting
     from assemblies.packet.drill_template import write_template
+    from assemblies.packet.label_sheet import write_labels
     from assemblies.shop.cut_sections import drill_sheets
     from assemblies.shop.drill_report import drill_csv_rows, drill_header
 
@@ -92,15 +93,21 @@ def _write_shop(found: Examined, folder: Path) -> None:
     if "cutting" in report:
         (folder / "cutting").mkdir()
         write_cutting(report, folder / "cutting")
-    for number, sheet in enumerate((s for one, _ in (found.plan.nests if found.plan else ()) for s in one.sheets), 1):
+    nests = [sheet for one, _ in (found.plan.nests if found.plan else ()) for sheet in one.sheets]
+    if nests:
         from assemblies.packet.nest_dxf import write_nest
+        from assemblies.packet.nest_svg import nest_svg
 
         (folder / "cutting").mkdir(exist_ok=True)
-        write_nest(sheet, folder / "cutting" / f"nest-{number}.dxf")
+        title = f"{found.design.name} rev {found.design.revision}"
+        for number, sheet in enumerate(nests, 1):
+            write_nest(sheet, folder / "cutting" / f"nest-{number}.dxf")
+            _write_text(folder / "cutting" / f"nest-{number}.svg", nest_svg(sheet, number, found.order.units, title))
+    paper = found.order.shop.paper or ("letter" if found.order.units == "in" else "a4")
+    write_labels(report, found.order.units, folder / "labels.pdf", paper)
     if "drill" in report:
         _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(report)))
         (folder / "templates").mkdir()
-        paper = found.order.shop.paper or ("letter" if found.order.units == "in" else "a4")
         whose = f"{found.design.name}, revision {found.design.revision}"
         for drilled in drill_sheets(found.order, found.design):
             write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)

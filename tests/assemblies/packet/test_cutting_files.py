@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import copy
+import math
+import re
 import xml.etree.ElementTree as ET
 from collections import Counter
 from pathlib import Path
@@ -20,6 +22,7 @@ from assemblies.packet import cutting_files
 from assemblies.packet.cutting_files import check_sheet_dxf, sheet_svg, write_cutting
 from assemblies.packet.dxf_file import LAYERS
 from assemblies.packet.readback import WrongFile
+from assemblies.packet.sheet_picture import view_of
 from assemblies.shop.rack import Rack, Slot
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -149,3 +152,55 @@ def test_rings_do_not_hide_each_other(report: dict[str, Any]) -> None:
         assert len(rings) == len(steps_of(report, sheet))
         apart = [max(abs(a[0] - b[0]), abs(a[1] - b[1])) for k, a in enumerate(rings) for b in rings[:k]]
         assert min(apart) >= 3.3  # two radii of 1.7, less the rounding of the drawing
+
+
+def narrow() -> tuple[dict[str, Any], list[dict[str, Any]]]:
+    """Two rows of strips 12 mm wide on a whole sheet: narrower on the page than any ring or name."""
+    placed = [
+        {"name": f"strip-{column}{row}", "x": 5.0 + 410 * row, "y": 600.0 + 15 * column, "w": 400.0, "h": 12.0}
+        for column in (0, 1)
+        for row in range(4)
+    ]
+    wide = {"name": "wall", "x": 5.0, "y": 5.0, "w": 475.18, "h": 225.0}
+    lines = [(p["x"] + 403, p["y"] - 1, p["x"] + 403, p["y"] + 13) for p in placed]
+    sheet = {
+        "number": 1, "stock": "whole", "material": "cast-pmma", "size": [2440.0, 1220.0], "thickness": 9.0, "kerf": 3.0,
+        "mass": 31.8, "placed": [*placed, wide], "waste": [],
+        "offcuts": [{"name": "S1 offcut 1", "label": "back", "x": 5.0, "y": 640.0, "size": [2000.0, 500.0]}],
+    }  # fmt: skip
+    return sheet, [{"step": k, "line": line} for k, line in enumerate(lines, 1)]
+
+
+def test_rings_of_cuts_narrower_than_themselves_stand_beside_them_on_leaders_over_no_word() -> None:
+    sheet, steps = narrow()
+    root = ET.fromstring(sheet_svg(sheet, steps, "in", "job"))
+    rings = [(float(c.attrib["cx"]), float(c.attrib["cy"])) for c in root.iter(f"{SVG}circle")]
+    assert len(rings) == len(steps) == 8
+    apart = [max(abs(a[0] - b[0]), abs(a[1] - b[1])) for k, a in enumerate(rings) for b in rings[:k]]
+    assert min(apart) >= 3.3
+    (leaders,) = (g for g in root.iter(f"{SVG}g") if g.attrib.get("class") == "leader")
+    ends = [
+        ((float(m[1]), float(m[2])), (float(m[3]), float(m[4])))
+        for path in leaders
+        for m in re.finditer(r"M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)", path.attrib["d"])
+    ]
+    assert ends
+    height = float(root.attrib["viewBox"].split()[3])
+    view = view_of(sheet["size"], 1)
+    middles = [view.point((x0 + x1) / 2, (y0 + y1) / 2) for x0, y0, x1, y1 in (s["line"] for s in steps)]
+    for start, end in ends:  # from the middle of a cut to the edge of a ring of radius 1.7
+        assert min(math.dist(start, (x, height - y)) for x, y in middles) < 0.02
+        assert min(abs(math.dist(end, ring) - 1.7) for ring in rings) < 0.02
+
+
+def test_a_piece_too_small_for_its_name_is_named_below_and_all_others_in_their_boxes() -> None:
+    sheet, steps = narrow()
+    root = ET.fromstring(sheet_svg(sheet, steps, "in", "job"))
+    texts = [t.text or "" for t in root.iter(f"{SVG}text")]
+    small = [f"strip-{column}{row}" for row in range(4) for column in (1, 0)]  # from the left, the upper one first
+    assert f"Too small here for a name, from the left: {', '.join(small)}." in texts
+    assert "wall" in texts
+    assert not set(small) & set(texts)
+    sizes = {t.text: float(t.attrib["font-size"]) for t in root.iter(f"{SVG}text")}
+    assert sizes["wall"] == pytest.approx(2.4 / 0.72, abs=0.01)  # the usual height
+    assert sizes["18 45/64 in +0.12 mm x 8 55/64 in"] < 2.8  # a long size does not make a name small

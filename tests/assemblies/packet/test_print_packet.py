@@ -286,6 +286,8 @@ def test_nothing_runs_out_of_the_margins(report: Report, tmp_path: Path, which: 
     if which == "long words":
         wide["title"] = wide["findings"][0]["why"] = wide["findings"][0]["where"] = LONG
         wide["card"]["label"][0] = wide["cautions"][0]["hazard"] = wide["card"]["lines"][0]["text"] = LONG
+        for label in wide["cutting"]["labels"]:
+            label["part"] = LONG if label["part"] == wide["parts"][0]["part"] else label["part"]
         wide["placed"][0]["name"] = wide["fit"]["seams"][0]["a"] = wide["parts"][0]["part"] = LONG
     path = saved(packet_pdf(wide, "mm", {}), tmp_path)
     boxes = poppler("pdftotext", "-bbox", str(path), "-").decode("utf-8")
