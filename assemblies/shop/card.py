@@ -12,6 +12,7 @@ from typing import Any
 from assemblies.design import Design
 from assemblies.order import Order
 from assemblies.shop.bonding_rules import cite, plain, wait
+from parts.lengths import MM_PER_INCH, LengthUnit, nearest_64th, write_length
 from parts.tables import load
 
 __all__ = ["card_section"]
@@ -54,7 +55,7 @@ def card_section(order: Order, design: Design, report: Mapping[str, Any], checks
         "torques": _torques(report),
         "lines": [_line(row) for row in load("card_lines")],
         "craze": [row["liquid"] for row in load("liquids_that_craze")],
-        "label": _label(design, liquid),
+        "label": _label(design, liquid, order.units),
     }
 
 
@@ -113,11 +114,22 @@ def _line(row: Mapping[str, str]) -> Row:
     }  # fmt: skip
 
 
-def _label(design: Design, liquid: Mapping[str, Any]) -> list[str]:
-    """The lines of the label that stays on the tank."""
+def _label(design: Design, liquid: Mapping[str, Any], unit: LengthUnit) -> list[str]:
+    """The lines of the label that stays on the tank, its fill line in the order's unit."""
     lines = [f"{design.title}, {design.name} rev {design.revision}"]
     if liquid:
-        lines.append(f"Fill line {liquid['fill_depth']:.0f} mm, {liquid['fill_L']:.1f} L of {liquid['name']}, no more")
+        deep = _marked(liquid["fill_depth"], unit)
+        lines.append(f"Fill line {deep}, {liquid['fill_L']:.1f} L of {liquid['name']}, no more")
         lines.append(f"{liquid['mass_empty']:.1f} kg empty, {liquid['mass_full']:.1f} kg full: carry it empty")
     lines += ["Soap and water only: spirit and solvent craze it", "Crazed, cracked or weeping: do not use, cut it up"]
     return lines
+
+
+def _marked(depth_mm: float, unit: LengthUnit) -> str:
+    """A depth as it is marked with a rule: to the whole mm, or to 1/64 in.
+
+    >>> _marked(120.3, "mm"), _marked(165.2, "in")
+    ('120 mm', '6 1/2 in')
+    """
+    nearest, _ = nearest_64th(depth_mm)
+    return write_length(float(round(depth_mm)) if unit == "mm" else nearest * MM_PER_INCH, unit)

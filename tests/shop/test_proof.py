@@ -126,3 +126,12 @@ def test_every_line_of_the_card_has_its_source(starter):
     for line in card(starter)["lines"]:
         assert line["source"]
     assert not any("http" in text for text in every_text(card(starter)))
+
+
+@pytest.mark.parametrize(("unit", "line"), [("mm", "Fill line 120 mm, 7.2 L"), ("in", "Fill line 4 23/32 in, 7.2 L")])
+def test_the_tanks_label_marks_the_fill_line_in_the_orders_unit(starter, unit, line):
+    order = starter.order.model_copy(
+        update={"units": unit}
+    )  # 120 mm = 4.7244 in; 4 23/32 in = 4.71875 in is the nearest 64th
+    card = card_section(order, starter.design, starter.report, PASSED)
+    assert card["label"][1] == f"{line} of water, no more"
