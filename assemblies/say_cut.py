@@ -19,9 +19,11 @@ def cut_text(report: dict[str, Any]) -> str:
     cutting, nesting = report.get("cutting"), report.get("nesting")
     blocks = [_head(report), _not_whole(report)]
     if cutting:
-        blocks += [sheets_text(cutting), _tools(cutting), steps_text(cutting), _rests(cutting)]
+        blocks += [sheets_text(cutting), _tools(cutting), steps_text(cutting)]
+    unit: LengthUnit = cutting["units"] if cutting else "mm"
     if nesting:
-        blocks += [_nests(nesting, cutting["units"] if cutting else "mm"), _tools(nesting)]
+        blocks += [_nests(nesting, unit), _tools(nesting)]
+    blocks.append(_rests([sheet for section in (cutting, nesting) if section for sheet in section["sheets"]], unit))
     if "cost" in report:
         blocks.append(_cost(report["cost"]))
     blocks.append(findings_text(report))
@@ -89,11 +91,10 @@ def _hung(line: str) -> str:
     return textwrap.fill(line, _WIDE, subsequent_indent="    ", break_on_hyphens=False)
 
 
-def _rests(cutting: dict[str, Any]) -> str:
-    unit: LengthUnit = cutting["units"]
+def _rests(sheets: Sequence[dict[str, Any]], unit: LengthUnit) -> str:
     rows = [
         f'  {rest["name"]}: {" x ".join(write_length(v, unit) for v in rest["size"])}, label it "{rest["label"]}"'
-        for sheet in cutting["sheets"]
+        for sheet in sheets
         for rest in sheet["offcuts"]
     ]
     return "\n".join(["Offcuts, back on the rack:", *rows]) if rows else ""
@@ -106,6 +107,9 @@ def _nests(nesting: dict[str, Any], unit: LengthUnit) -> str:
         size = " x ".join(write_length(v, unit) for v in sheet["size"])
         time = "time not known" if sheet["minutes"] is None else f"about {sheet['minutes']:.0f} min"
         text = f"  {number}. {sheet['process']}, {sheet['stock']} ({size}): {names}; {sheet['cut_length'] / 1e3:.1f} m, {time}"
+        if sheet["offcuts"]:
+            count = len(sheet["offcuts"])
+            text += f"; then part off {count} offcut{'s' if count > 1 else ''} with straight cuts, the pieces out"
         lines.append(textwrap.fill(text, _WIDE, subsequent_indent="     "))
     return "\n".join(["Nested for router or laser (paths: `seamwright make`):", *lines])
 
@@ -122,7 +126,7 @@ def rack_text(report: dict[str, Any], booked: str | None) -> str:
     cutting, nesting = report.get("cutting") or {}, report.get("nesting") or {}
     for sheet in [*cutting.get("sheets", []), *nesting.get("sheets", [])]:
         used[sheet["stock"]] = used.get(sheet["stock"], 0) + 1
-    lines = [*_changes(used, cutting.get("sheets", []))]
+    lines = [*_changes(used, [*cutting.get("sheets", []), *nesting.get("sheets", [])])]
     lines.append(booked or "Nothing was changed; --book writes the rack so and keeps the old file.")
     return "\n".join(["The rack afterwards:", *lines])
 

@@ -17,7 +17,7 @@ from parts.outline import Arc, Circle, Line, Loop
 from parts.piece import Hole, Piece
 from parts.rules import rule_source
 
-__all__ = ["PieceCuts", "check_size_change", "piece_cuts", "tab_places"]
+__all__ = ["PieceCuts", "check_size_change", "piece_cuts", "routed", "tab_places"]
 
 _SAME_MM = 1e-4
 
@@ -65,14 +65,14 @@ def _cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
     drills: list[Circle] = []
     for hole in piece.holes:
         bore = Circle(hole.x_mm, hole.y_mm, hole.bore_mm / 2.0)
-        if _routed(hole, kerf_mm, process):
+        if routed(hole, kerf_mm, process):
             inner += offset(bore, -half)
         else:
             drills.append(bore)
     return PieceCuts(drills=tuple(drills), inner=tuple(inner), outer=outer, findings=tuple(findings))
 
 
-def _routed(hole: Hole, kerf_mm: float, process: str) -> bool:
+def routed(hole: Hole, kerf_mm: float, process: str) -> bool:
     """Plain holes right through that leave the cutter room to run round: a beam any, a router twice its cutter."""
     plain = hole.kind == "through" and hole.depth_mm is None
     return plain and hole.bore_mm >= (2.0 * kerf_mm if process == "router" else 1.5 * kerf_mm)

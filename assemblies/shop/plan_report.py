@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Any
 
 from assemblies.shop.job import NM_PER_MM
 from assemblies.shop.plan import CutItem, CuttingPlan
 from assemblies.shop.process import process_rows
-from assemblies.shop.rack import Rack, after_plan
+from assemblies.shop.rack import Rack
+from assemblies.shop.rack_after import after_nests, after_plan
 from assemblies.shop.saw import Blank, SawPlan, SawStep
 from assemblies.shop.saw_words import say_plan, say_step
 from parts.lengths import LengthUnit
@@ -170,9 +170,32 @@ def nesting_section(plan: CuttingPlan) -> Plain | None:
     from assemblies.shop.nest import nest_section
 
     section: Plain = nest_section([nest for nest, _ in plan.nests])
+    _add_rests(section["sheets"], plan)
     nested = [item for item in plan.all_items if item.choice.process in ("router", "laser")]
     section |= {"labels": labels(nested), "processes": _processes(nested), "complete": not plan.faults}
     return section
+
+
+def _add_rests(entries: list[Plain], plan: CuttingPlan) -> None:
+    """Each nested sheet's offcuts, as the saw's are listed, and where its area goes."""
+    from assemblies.shop.nest_rests import nest_balance, nest_rests
+
+    _, labels = after_nests(plan.rack, plan.nests)
+    sheets = [(sheet, slots) for nest, slots in plan.nests for sheet in nest.sheets]
+    for number, (entry, (sheet, slots)) in enumerate(zip(entries, sheets, strict=True), 1):
+        slot = next(slot for slot in slots if slot.label == sheet.stock.name)
+        rests = nest_rests(sheet, slot.trim_mm)
+        entry["offcuts"] = [
+            {
+                "name": f"N{number} offcut {k}",
+                "label": label,
+                "size": [r.width_mm, r.height_mm],
+                "x": r.x_mm,
+                "y": r.y_mm,
+            }
+            for k, (r, label) in enumerate(zip(rests, labels[number - 1], strict=True), 1)
+        ]
+        entry["balance"] = dict(vars(nest_balance(sheet, rests)))
 
 
 def _offcut_labels(plan: CuttingPlan) -> dict[str, str]:
@@ -185,13 +208,9 @@ def _offcut_labels(plan: CuttingPlan) -> dict[str, str]:
 
 
 def proposed_rack(plan: CuttingPlan) -> Rack:
-    """The rack once everything is cut: what is used is gone, the saw's offcuts are back."""
-    rack = plan.rack
-    for nest, _ in plan.nests:
-        used = [sheet.stock.name for sheet in nest.sheets]
-        kept = (replace(s, quantity=s.quantity and s.quantity - used.count(s.label)) for s in rack.slots)
-        rack = replace(rack, slots=tuple(s for s in kept if s.quantity != 0 or s.label not in used))
-    return rack if plan.saw is None else after_plan(rack, list(plan.slots), plan.saw)
+    """The rack once everything is cut: what is used is gone, the offcuts of nests and saw are back."""
+    rack, _ = after_nests(plan.rack, plan.nests)
+    return rack if plan.saw is None else after_plan(rack, plan.slots, plan.saw)
 
 
 def labels(items: Sequence[CutItem]) -> list[Plain]:

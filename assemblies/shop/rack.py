@@ -20,7 +20,7 @@ thickness = 6
 size      = [420, 1180]
 ```
 
-Reading never changes anything. `after_plan` gives the rack as it will be once a plan is cut; `write_rack` writes a rack
+Reading never changes anything. `rack_after` gives the rack as it will be once a plan is cut; `write_rack` writes a rack
 whole or not at all and keeps the old file as `rack.toml.bak`, `.bak.1`, `.bak.2` ...
 """
 
@@ -29,17 +29,15 @@ from __future__ import annotations
 import os
 import tomllib
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, Final, Literal
 
-from assemblies.shop.cuts import Box
-from assemblies.shop.job import NM_PER_MM
 from parts.findings import SeamwrightError
 from parts.lengths import LengthError, LengthUnit, read_length
 
-__all__ = ["Rack", "RackError", "Slot", "after_plan", "default_rack", "read_rack", "saw_stock", "write_rack"]
+__all__ = ["Rack", "RackError", "Slot", "default_rack", "read_rack", "saw_stock", "write_rack"]
 
 _KEYS: Final = ("label", "material", "thickness", "measured", "size", "quantity", "price", "trim")
 _NEEDED: Final = ("label", "material", "thickness", "size")
@@ -280,47 +278,6 @@ def saw_stock(rack: Rack, material: str, thickness_mm: float) -> tuple[list[Slot
             )
         )
     return slots, stock
-
-
-def after_plan(rack: Rack, slots: list[Slot], plan: Any) -> Rack:
-    """The rack once a plan is cut: sheets used are gone, offcuts are back with labels that are free.
-
-    Args:
-        rack: as it is.
-        slots: what the plan was made from, in the order of its stock (from `saw_stock`).
-        plan: the `SawPlan`.
-    """
-    used: dict[str, int] = {}
-    for entry in plan.sheets:
-        used[slots[entry].label] = used.get(slots[entry].label, 0) + 1
-    kept = []
-    for slot in rack.slots:
-        left = None if slot.quantity is None else slot.quantity - used.get(slot.label, 0)
-        if left is None or left > 0 or slot.label not in used:
-            kept.append(replace(slot, quantity=left))
-    labels = {slot.label for slot in kept}
-    for rest in plan.rests:
-        if rest.what != "offcut":
-            continue
-        source = slots[plan.sheets[rest.sheet]]
-        width, height = rest.size_mm
-        label = _free_label(f"{source.thickness_mm:g} mm {width:.0f} x {height:.0f}", labels)
-        labels.add(label)
-        raw = _has_factory_edge(rest.box, source) and 2 * source.trim_mm < min(width, height)
-        back = replace(source, label=label, kind="offcut", width_mm=width, height_mm=height, quantity=1, price=None)
-        kept.append(replace(back, trim_mm=source.trim_mm if raw else 0.0))
-    return Rack(slots=tuple(kept), units=rack.units)
-
-
-def _has_factory_edge(box: Box, source: Slot) -> bool:
-    """Whether a rest reaches an untrimmed edge of its sheet."""
-    right, top = round(source.width_mm * NM_PER_MM), round(source.height_mm * NM_PER_MM)
-    return box.x == 0 or box.y == 0 or box.x + box.w == right or box.y + box.h == top
-
-
-def _free_label(base: str, taken: set[str]) -> str:
-    letters = (base if k == 0 else f"{base} ({k + 1})" for k in range(len(taken) + 1))
-    return next(label for label in letters if label not in taken)
 
 
 def write_rack(rack: Rack, path: Path) -> Path | None:

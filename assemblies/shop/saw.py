@@ -10,7 +10,7 @@ it is big enough to keep, else waste.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from assemblies.shop.bounds import cost_bound
@@ -22,6 +22,7 @@ from assemblies.shop.saw_findings import group_findings, safety_findings
 from assemblies.shop.strips import strip_layouts
 from assemblies.shop.tree import cut_tree
 from parts.findings import Finding
+from parts.rules import rule
 
 __all__ = ["Balance", "Blank", "SawPart", "SawPlan", "SawShop", "SawStep", "SawStock", "join_plans", "plan_saw"]
 
@@ -79,7 +80,7 @@ class SawShop:
         reach_mm: widest setting of the fence (judgement: the usual 50 in rails).
         short_edge_mm: shortest edge that is led along the fence by hand (300: common practice, no source).
         sled_mm: longest stop of the sled (judgement).
-        keep_mm: a rest whose shorter side is at least this goes back on the rack (judgement).
+        keep_mm: a rest whose shorter side is at least this goes back on the rack (the shop rule `offcut_keep`).
         handle_mm: a longer blank is halved before it is ripped (judgement).
         snap: the sheet is scored along a rule and snapped; no saw is used.
     """
@@ -88,7 +89,7 @@ class SawShop:
     reach_mm: float = 1270.0
     short_edge_mm: float = 300.0
     sled_mm: float = 900.0
-    keep_mm: float = 100.0
+    keep_mm: float = field(default_factory=lambda: rule("offcut_keep"))
     handle_mm: float = 1500.0
     snap: bool = False
 

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assemblies.shop.rack import Rack, RackError, Slot, after_plan, default_rack, read_rack, saw_stock, write_rack
+from assemblies.shop.rack import Rack, RackError, Slot, default_rack, read_rack, saw_stock, write_rack
+from assemblies.shop.rack_after import after_plan
 from assemblies.shop.saw import SawPart, plan_saw
 from parts.tables import load
 
