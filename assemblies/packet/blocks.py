@@ -100,7 +100,7 @@ class Bars:
 class Picture:
     """A picture of the packet by its key, with words for who cannot see it; `about` names the instances it shows.
 
-    Keys: `exploded`, `sheet-<n>` of the cutting plan, `part-<part>`.
+    Keys: `exploded`, `sheet-<n>` and `nest-<n>` of the cutting plan, `part-<part>`.
     """
 
     key: str

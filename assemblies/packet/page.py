@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assemblies.packet.blocks import STATIONS, Block, Picture
+from assemblies.packet.pictures import part_pictures, sheet_pictures
 from assemblies.packet.sections import sections, verdict_words
 from assemblies.packet.view_data import view_data
 from assemblies.packet.words import percent
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 
     from assemblies.examine import Examined
 
-__all__ = ["page", "pictures_of", "write_page"]
+__all__ = ["page", "write_page"]
 
 
 def write_page(found: Examined, folder: Path) -> None:
@@ -38,27 +39,12 @@ def write_page(found: Examined, folder: Path) -> None:
     Raises:
         OSError: a file cannot be read or written.
     """
-    model = (folder / f"{found.design.name}.glb").read_bytes()
-    text = page(found.report, found.order.units, model=model, pictures=pictures_of(found, folder))
+    name = found.design.name
+    model = (folder / f"{name}.glb").read_bytes()
+    exploded = {"exploded": (folder / f"{name}-exploded.svg").read_text(encoding="utf-8")}
+    pictures = exploded | sheet_pictures(folder) | part_pictures(found)
+    text = page(found.report, found.order.units, model=model, pictures=pictures)
     (folder / "packet.html").write_bytes(text.encode("utf-8"))
-
-
-def pictures_of(found: Examined, folder: Path) -> dict[str, str]:
-    """The packet's pictures as SVG, by the keys of `Picture` blocks."""
-    from assemblies.packet.drawing import part_sheets
-    from assemblies.packet.drawing_svg import views_svg
-    from assemblies.packet.drawing_words import settings_for
-    from assemblies.packet.drawings_out import part_facts
-
-    order, design = found.order, found.design
-    out = {"exploded": (folder / f"{design.name}-exploded.svg").read_text(encoding="utf-8")}
-    for sheet in sorted(folder.glob("cutting/*.svg")):
-        out[sheet.stem] = sheet.read_text(encoding="utf-8")
-    settings = settings_for(order.units, order.shop.paper)
-    for piece in design.pieces:
-        first = part_sheets(piece, part_facts(piece, design, order), settings)[0]
-        out[f"part-{piece.name}"] = views_svg(first, f"Drawing of {piece.name}")
-    return {key: text for key, text in out.items() if text}
 
 
 def page(report: Mapping[str, Any], unit: LengthUnit, *, model: bytes | None, pictures: Mapping[str, str]) -> str:

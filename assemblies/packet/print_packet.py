@@ -30,6 +30,7 @@ from assemblies.packet.blocks import (
     Steps,
 )
 from assemblies.packet.faces import FONTS, printable
+from assemblies.packet.pictures import part_pictures, sheet_pictures
 from assemblies.packet.sections import sections, verdict_words
 from assemblies.packet.words import percent
 from parts.lengths import LengthUnit
@@ -51,6 +52,9 @@ _LETTER_PT: Final = 5.0  # of the table's font, on average
 _AIR_PT: Final = 8.0  # around the text of a cell
 _BAR_END: Final = 1.2  # of the allowed: as far as a bar is drawn
 _PRINT_WIDTH_MM: Final = 182.0  # between the margins of A4
+_PART: Final = "part-"  # how the key of a part's views begins
+_VIEWS_SCALE: Final = 0.7  # of a part's drawing at most, whose figures are 2.5 mm high: the whole sheet is in drawings/
+_VIEWS_MM: Final = (86.0, 70.0)  # room for the views of one part: two beside each other
 _SVG_FONT: Final = 'font-family="system-ui, sans-serif"'
 
 
@@ -99,7 +103,7 @@ def write_print(found: Examined, folder: Path) -> None:
     from assemblies.packet.line_drawing import exploded_svg
 
     unit = found.order.units
-    pictures = {path.stem: path.read_text(encoding="utf-8") for path in sorted(folder.glob("cutting/*.svg"))}
+    pictures = sheet_pictures(folder) | part_pictures(found)
     if found.exploded is not None:
         pictures["exploded"] = exploded_svg(found.design, found.exploded, width_mm=_PRINT_WIDTH_MM, unit=unit)
     (folder / "packet.pdf").write_bytes(packet_pdf(found.report, unit, pictures, paper=found.order.shop.paper))
@@ -137,13 +141,26 @@ def _stations(made: Sequence[Section], pictures: Mapping[str, str], said: str) -
             for block in section.blocks:
                 if _is_empty(block, pictures) or block == Para(text=said):
                     continue
-                own_page = isinstance(block, Picture) and station == "cut"
-                (across if own_page else blocks).append(_block(block, section))
+                if isinstance(block, Picture) and station == "cut":
+                    across.append(_block(block, section))
+                elif isinstance(block, Picture) and block.key.startswith(_PART):
+                    _add_view(blocks, block, pictures[block.key])
+                else:
+                    blocks.append(_block(block, section))
             if blocks:
                 shown.append({"title": section.title, "blocks": blocks})
         if shown:
             out.append({"title": title, "across": across, "sections": shown})
     return out
+
+
+def _add_view(blocks: list[dict[str, Any]], block: Picture, svg: str) -> None:
+    """The views of a part, beside those of the part before it where there is room."""
+    wide, high = (float(v) for v in re.findall(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg)[0])
+    scale = min(_VIEWS_SCALE, _VIEWS_MM[0] / wide, _VIEWS_MM[1] / high)
+    if not blocks or blocks[-1]["kind"] != "Views":
+        blocks.append({"kind": "Views", "items": []})
+    blocks[-1]["items"].append({"key": block.key, "alt": block.alt, "wide_mm": round(wide * scale, 2)})
 
 
 def _is_empty(block: Block, pictures: Mapping[str, str]) -> bool:

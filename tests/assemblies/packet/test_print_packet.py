@@ -10,6 +10,7 @@ import subprocess
 import sys
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +21,9 @@ from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
 from assemblies.packet.blocks import Rows, Section, Steps
 from assemblies.packet.cutting_files import write_cutting
+from assemblies.packet.dimensions import figure
 from assemblies.packet.line_drawing import exploded_svg
+from assemblies.packet.pictures import part_pictures
 from assemblies.packet.print_packet import packet_pdf, write_print
 from assemblies.packet.sections import sections
 from parts.lengths import write_length
@@ -54,7 +57,7 @@ def pictures(found: Examined, tmp_path_factory: pytest.TempPathFactory) -> dict[
     write_cutting(found.report, folder)
     assert found.exploded is not None
     drawn = {path.stem: path.read_text(encoding="utf-8") for path in folder.glob("sheet-*.svg")}
-    return {"exploded": exploded_svg(found.design, found.exploded), **drawn}
+    return {"exploded": exploded_svg(found.design, found.exploded), **drawn, **part_pictures(found)}
 
 
 @pytest.fixture(scope="module")
@@ -264,6 +267,21 @@ def test_a_picture_that_is_not_there_is_left_out(report: Report, pictures: dict[
     without = saved(packet_pdf(report, "mm", {"exploded": pictures["exploded"]}), tmp_path)
     assert not any(w > h for w, h in page_sizes(without))
     assert "Cutting plan" in text_of(without)
+
+
+def test_the_views_of_every_part_stand_two_abreast_under_the_table_of_pieces(report: Report, printed: Path) -> None:
+    boxes = poppler("pdftotext", "-bbox", str(printed), "-").decode("utf-8")
+    lefts: list[float] = []
+    for page in boxes.split("<page ")[1:]:
+        words = re.findall(r'xMin="([\d.]+)".*?>([^<]*)</word>', page)
+        lefts += [float(x) for (x, word), (_, after) in pairwise(words) if (word, after) == ("Drawing", "of")]
+    assert len(lefts) == len(report["parts"]) == 4
+    half = (210.0 - 16.0 - 12.0 - 5.0) / 2.0  # the text's width less the gutter
+    assert sorted({round(x / PT, 1) for x in lefts}) == pytest.approx([16.0, 16.0 + half + 5.0], abs=0.3)
+    text = text_of(printed)
+    for part in report["parts"]:
+        assert f"Drawing of {part['part']}," in text
+        assert text.count(f" {figure(part['size'][0], 'mm')} ") > 1  # the table gives it with its unit, as " 200 mm"
 
 
 def test_markup_in_an_order_comes_out_as_text(report: Report, tmp_path: Path) -> None:
