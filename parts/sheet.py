@@ -87,18 +87,24 @@ class Sheet:
     def thickness_range_mm(self) -> tuple[float, float]:
         """The least and greatest thickness: of the readings, else by the tolerance rule.
 
+        Unmeasured sheet named in inches may be the metric sheet that is usually sold under that name, or what the name
+        says: the range is of both.
+
         Raises:
             NotCovered: unmeasured and outside the range of the rule.
+
+        >>> Sheet(material="extruded-pmma", nominal_mm=6.35).thickness_range_mm
+        (5.7, 6.6675)
         """
         if self.readings_mm:
             return min(self.readings_mm), max(self.readings_mm)
-        tolerance = thickness_tolerance_mm(self.material, self.nominal_mm)
-        return self.nominal_mm - tolerance, self.nominal_mm + tolerance
+        spans = [(nominal, thickness_tolerance_mm(self.material, nominal)) for nominal in _meant(self)]
+        return round(min(t - by for t, by in spans), 6), round(max(t + by for t, by in spans), 6)
 
     @property
     def tolerance_mm(self) -> float:
         """The greatest departure from `thickness_mm`, of the readings or by the tolerance rule."""
-        if not self.readings_mm:
+        if not self.readings_mm and inch_name(self) is None:
             return thickness_tolerance_mm(self.material, self.nominal_mm)
         least, greatest = self.thickness_range_mm
         return max(greatest - self.thickness_mm, self.thickness_mm - least)
@@ -160,12 +166,14 @@ def _unmeasured_finding(sheet: Sheet, where: str) -> Finding:
     row = _inch_row(sheet)
     if row:
         usual = float(row["usual_mm"])
+        by = thickness_tolerance_mm(sheet.material, usual)
         return Finding(
             level="care",
             check="sheet",
             where=where,
-            why=f"sheet sold as {row['asked']} is usually {usual:g} mm, and the sizes here are made for "
-            f"{sheet.thickness_mm:g} mm: {abs(sheet.thickness_mm - usual):.2f} mm off at each wall",
+            why=f"sheet sold as {row['asked']} is usually {usual:g} mm and may be {usual - by:.2f} to {usual + by:.2f} mm "
+            f"thick; the sizes here are made for {sheet.thickness_mm:g} mm: usually {abs(sheet.thickness_mm - usual):.2f} mm "
+            f"off at each wall, at worst {sheet.thickness_mm - usual + by:.2f} mm",
             do=_MEASURE,
             source=_cited(row),
         )
@@ -221,8 +229,7 @@ def _measured_findings(sheet: Sheet, where: str) -> list[Finding]:
 
 def _out_of_tolerance(sheet: Sheet, where: str, span: str) -> list[Finding]:
     """The finding on readings that the sheet's own name does not allow."""
-    row = _inch_row(sheet)
-    meant = [sheet.nominal_mm, float(row["usual_mm"])] if row else [sheet.nominal_mm]
+    meant = _meant(sheet)
     least, greatest = sheet.thickness_range_mm
     limits = []
     for nominal in meant:
@@ -243,6 +250,12 @@ def _out_of_tolerance(sheet: Sheet, where: str, span: str) -> list[Finding]:
             source=_cited(_tolerance_row(sheet.material, meant[-1])),
         )
     ]
+
+
+def _meant(sheet: Sheet) -> list[float]:
+    """The nominal thicknesses, in mm, that the sheet's name may stand for: its own, and of an inch name the usual one."""
+    row = _inch_row(sheet)
+    return [sheet.nominal_mm, float(row["usual_mm"])] if row else [sheet.nominal_mm]
 
 
 def _inch_row(sheet: Sheet) -> Row | None:

@@ -20,6 +20,7 @@ from dataclasses import dataclass, field
 from assemblies.design import Design, Placed, Vector
 from assemblies.fit.faces import dot, round_faces
 from assemblies.fit.seams import Seam
+from parts.sheet import thickness_tolerance_mm
 
 __all__ = ["Allowances", "Gap", "Loop", "Term", "captive_loops", "gap_of"]
 
@@ -304,15 +305,18 @@ def _terms(
 
 
 def _spread(placed: Placed) -> float:
-    """Half the range of thickness within one sheet: of its readings, else of what the standard allows."""
-    low, high = placed.piece.sheet.thickness_range_mm
-    return (high - low) / 2.0
+    """How far the thickness may be from the size that is drawn: half the range of the readings, else what the standard
+    allows of the sheet that is sold under that name."""
+    sheet = placed.piece.sheet
+    low, high = sheet.thickness_range_mm
+    return (high - low) / 2.0 if sheet.is_measured else sheet.tolerance_mm
 
 
 def _within_one_sheet(placed: Placed) -> float:
     """How far two places of one sheet differ in thickness: by the range of its readings; unmeasured, by half the range
-    that the standard allows between sheets (judgement: within one sheet it is less)."""
-    return (2.0 if placed.piece.sheet.is_measured else 1.0) * _spread(placed)
+    that the standard allows between sheets of one name (judgement: within one sheet it is less)."""
+    sheet = placed.piece.sheet
+    return 2.0 * _spread(placed) if sheet.is_measured else thickness_tolerance_mm(sheet.material, sheet.nominal_mm)
 
 
 def _term(placed: Placed, axis: Vector, span: float, allow: Allowances, *, trimmed: bool) -> Term:

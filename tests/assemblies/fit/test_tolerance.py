@@ -194,6 +194,13 @@ def test_an_unmeasured_thickness_brings_the_standards_tolerance_into_the_loop() 
     assert loop.rss_mm == pytest.approx(math.sqrt(1.0 + 2 * TOL**2))
 
 
+def test_unmeasured_quarter_inch_sheet_brings_what_is_sold_under_that_name_into_the_loop() -> None:
+    """Drawn at 6.35 mm, and usually 6 mm sheet, which ISO 7823-1 lets be 5 mm: 1.35 mm less."""
+    (loop,) = loops(shelf(pad_mm=6.35))
+    assert [t.plus_minus_mm for t in loop.terms if t.piece == "pad"] == [pytest.approx(1.35)]
+    assert loop.spread_mm == pytest.approx(1.35 + 2 * TOL)
+
+
 def test_a_measured_thickness_brings_the_spread_of_its_readings() -> None:
     (loop,) = loops(shelf(readings=(5.80, 5.90, 5.84)))
     assert [t.plus_minus_mm for t in loop.terms if t.piece == "pad"] == [pytest.approx(0.05)]
