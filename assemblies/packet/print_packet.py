@@ -197,7 +197,7 @@ def _block(block: Block, section: Section) -> dict[str, Any]:
 def _rows(block: Rows, section: Section) -> dict[str, Any]:
     """A table without its empty columns; with boxes to tick where a row is work on a piece."""
     kept = [k for k in range(len(block.header)) if any(row[k] for row in block.rows)]
-    rows = [[row[k] for k in kept] for row in block.rows]
+    rows = [[_quoted(row[k]) if block.header[k] == "source" else row[k] for k in kept] for row in block.rows]
     right = [block.right[k : k + 1] == "r" for k in kept]
     header = [block.header[k] for k in kept]
     wide = _wide([header, *rows])
@@ -234,12 +234,22 @@ def _parts(text: str) -> str | list[str]:
 
 
 def _step(number: int, step: Step) -> dict[str, Any]:
-    return {**asdict(step), "text": re.sub(rf"^{number}\. ", "", step.text)}  # the number stands beside the box
+    text = re.sub(rf"^{number}\. ", "", step.text)  # the number stands beside the box
+    return {**asdict(step), "text": _quoted(text)}
 
 
 def _remark(item: Remark) -> dict[str, Any]:
     """A remark whose sentences end."""
-    return {**asdict(item), "text": _ended(item.text), "do": _ended(item.do)}
+    return {**asdict(item), "text": _quoted(_ended(item.text)), "do": _quoted(_ended(item.do))}
+
+
+def _quoted(text: str) -> str:
+    """What stands between backticks, words of an order that the page sets as code, in quotes.
+
+    >>> _quoted("give the readings as `measured`")
+    'give the readings as “measured”'
+    """
+    return re.sub(r"`([^`]{2,60})`", "“\\1”", text)
 
 
 def _ended(text: str) -> str:

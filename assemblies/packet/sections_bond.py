@@ -121,7 +121,7 @@ def use_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         rows = [(x["part"], x["text"], x["source"]) for x in card["lines"]]
         yield Rows(title="Rules", header=("about", "rule", "source"), rows=rows)
     if card.get("craze"):
-        yield Para(text="These craze or dissolve it: " + ", ".join(card["craze"]) + ".")
+        yield Para(text="These craze or dissolve it: " + ", ".join(card["craze"]).replace("-", " ") + ".")
     if card.get("label"):
         yield Rows(title="Label for the tank", header=("line",), rows=[(line,) for line in card["label"]])
 

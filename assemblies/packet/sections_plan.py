@@ -40,7 +40,7 @@ def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             title="Bolts and screws", header=("count", "what", "into", "reaches at most", "note"),
             rows=[
                 (
-                    str(f["count"]), f["name"], f["piece"],
+                    str(f["count"] * report["quantity"]), f["name"], f["piece"],
                     write_length(f["longest_mm"], unit) if f["longest_mm"] is not None else "", f["note"],
                 )
                 for f in report["fasteners"]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from assemblies.packet.blocks import Block, Figure, Figures, Para, Picture, Remark, Remarks, Rows, Step, Steps
-from assemblies.packet.labels import piece_labels
+from assemblies.packet.labels import offcut_labels, piece_labels
 from assemblies.packet.words import amount, percent, size_words
 from parts.lengths import LengthUnit, write_length
 
@@ -37,7 +37,8 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Rows(
             title="Labels for the pieces", header=("label", "part", "no.", "width and height", "thickness", "face"),
             rows=[(x.name, x.part, x.count_words, x.size, x.thickness, x.face_words) for x in labels],
-            keys=[x.name for x in labels], note="To print and cut out: labels.pdf, which has those of the offcuts too.",
+            keys=[x.name for x in labels],
+            note=f"To print and cut out: labels.pdf{', with those of the offcuts' if offcut_labels(report, unit) else ''}.",
         )  # fmt: skip
 
 

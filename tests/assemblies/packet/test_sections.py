@@ -180,6 +180,26 @@ def test_the_count_of_pieces_is_for_the_whole_order() -> None:
     assert [row[0] for row in table.rows] == [str(3 * p["count"]) for p in full["parts"]]
 
 
+def test_bolts_are_counted_for_the_whole_order_too_as_what_is_bought() -> None:
+    full = report()
+    full["quantity"] = 3
+    (table,) = (
+        b for s in sections(full, "mm") for b in s.blocks if isinstance(b, Rows) and b.title == "Bolts and screws"
+    )
+    assert [row[0] for row in table.rows] == [str(3 * f["count"]) for f in full["fasteners"]] == ["12", "12"]
+
+
+@pytest.mark.parametrize(("process", "offcuts"), [("saw", True), ("laser", False)])
+def test_the_labels_of_offcuts_are_spoken_of_where_there_are_any(process: str, offcuts: bool) -> None:
+    made = report(process)
+    for sheet in made.get("nesting", {}).get("sheets", ()):
+        sheet.pop("offcuts", None)
+    notes = [
+        b.note for s in sections(made, "mm") for b in s.blocks if isinstance(b, Rows) and b.title.startswith("Labels")
+    ]
+    assert notes == [f"To print and cut out: labels.pdf{', with those of the offcuts' if offcuts else ''}."]
+
+
 def test_the_shares_of_the_sheet_add_up_to_the_whole() -> None:
     cut = next(s for s in sections(report(), "mm") if s.id == "cutting")
     figures = next(b for b in cut.blocks if isinstance(b, Figures))
