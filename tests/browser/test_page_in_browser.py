@@ -228,6 +228,19 @@ def test_axe_finds_nothing_in_light_and_dark_wide_and_narrow(reached: dict[str, 
         assert result["ran"] > 30  # rules that had something to look at
 
 
+def test_a_page_with_nests_is_as_sound(tmp_path: Path) -> None:
+    """Cut by laser, its sheets are drawn too: they have words, hide nothing, and are no wider than a telephone."""
+    nested = _made(tmp_path, starter("tank").replace('process    = "saw"', 'process    = "laser"'))
+    text = nested.page.read_text(encoding="utf-8")
+    assert text.count('<figure class="nest"') == len(nested.report["nesting"]["sheets"]) == 2
+    seen = look("access", nested.page)
+    assert {key: result["found"] for key, result in seen["axe"].items()} == {
+        f"{width} {scheme}": [] for width in (1280, 360) for scheme in ("light", "dark")
+    }
+    for width in (360, 768, 1280):
+        assert seen["wide"][f"{width} light"] == {"page": width, "over": []}
+
+
 @pytest.mark.parametrize("width", [360, 768, 1280])
 def test_nothing_is_wider_than_the_screen(reached: dict[str, Any], width: int) -> None:
     assert reached["wide"][f"{width} light"] == {"page": width, "over": []}
