@@ -1,5 +1,5 @@
-"""Makes the reference values of solid_boxes.csv: the box as a solid, quadratic bricks (C3D20), solved with CalculiX
-(`ccx`).
+"""Makes the reference values of solid_boxes.csv and hard_boxes.csv: the box as a solid, quadratic bricks (C3D20), solved
+with CalculiX (`ccx`).
 
 A development tool, not a test: it needs the Debian package calculix-ccx. Corners are one solid piece (no adhesive
 line). A structured mesh: `cells` per thickness, finer beside every joint. Moments are integrals of the stress at the
@@ -353,6 +353,26 @@ def _at(along: np.ndarray, across: np.ndarray, values: np.ndarray, place: float,
     return float(fit[0])
 
 
+def read_middles(box: Solid, got) -> dict[str, float]:
+    """Deflection (mm, outward) and section bending stresses (MPa, across and up) at the middle of each wall and lid."""
+    size, seen = (box.length, box.width, box.height), {}
+    for name, (normal, high, u_axis, v_axis) in (SIDES | {"lid": (2, 1, 0, 1)}).items():
+        thick = getattr(box, name)
+        twin = (name == "right" and "x" in box.mirrored) or (name == "back" and "y" in box.mirrored)
+        if name == "bottom" or twin or not thick:
+            continue
+        place = [length / 2.0 for length in size]
+        place[normal] = size[normal] + thick / 2.0 if high else -thick / 2.0
+        seen[f"{name} mid w"] = (1.0 if high else -1.0) * float(moved_at(got, *place)[normal])
+        for direction, other, label in ((u_axis, v_axis, "across"), (v_axis, u_axis, "up")):
+            u, v, moment, _ = moments(box, got, normal, high, direction)
+            stress = 6.0 * moment / thick**2
+            along, beside = (u, v) if direction == u_axis else (v, u)
+            values = stress if direction == u_axis else stress.T
+            seen[f"{name} mid {label}"] = _at(along, beside, values, size[direction] / 2.0, size[other] / 2.0)
+    return seen
+
+
 WATER = 9.81e-6  # N/mm3
 
 
@@ -416,13 +436,34 @@ def every() -> list[Solid]:
     ]
 
 
+def hard() -> list[Solid]:
+    """The boxes of hard_boxes.csv: twice as tall as wide, a lid bonded on and tilted, thin walls between thick ones."""
+    tall = {"length": 220.0, "width": 180.0, "height": 400.0} | dict.fromkeys(SIDES, 8.0)
+    lidded = {"length": 360.0, "width": 240.0, "height": 200.0} | dict.fromkeys(SIDES, 8.0) | {"back": 6.0, "lid": 6.0}
+    thin = {"length": 450.0, "width": 260.0, "height": 280.0, "left": 5.0, "right": 5.0, "front": 14.0, "back": 7.0}
+    leaned = tilted(140.0, 0.0, 0.4, 360.0, 240.0, 0.928)
+    slid = tilted(200.0, 0.0, -0.35, 450.0, 260.0)
+    return [
+        Solid(name="tall", **tall, mirrored="xy", pressure=still(400.0)),
+        Solid(name="tall hung", **tall, mirrored="xy", pressure=still(400.0), base="hung"),
+        Solid(name="lid tilted hung", **lidded, mirrored="x", pressure=leaned, base="hung"),
+        Solid(name="thin sliding", **thin, bottom=10.0, mirrored="x", pressure=slid),
+        Solid(name="thin sliding hung", **thin, bottom=10.0, mirrored="x", pressure=slid, base="hung"),
+    ]
+
+
+def read_hard(box: Solid, got) -> dict[str, float]:
+    """What is in hard_boxes.csv."""
+    return read(box, got) | read_middles(box, got)
+
+
 def main(names: list[str]) -> None:
-    """Print rows of solid_boxes.csv: each value on two meshes."""
-    for box in every():
-        if names and box.name not in names:
-            continue
+    """Print rows of solid_boxes.csv, or of hard_boxes.csv for the boxes named that are in it: each value on two meshes."""
+    wanted = [(box, read) for box in every() if not names or box.name in names]
+    wanted += [(box, read_hard) for box in hard() if box.name in names]
+    for box, reader in wanted:
         coarse, fine = (
-            read(b, run(b)) for b in (box, replace(box, cells=3, largest=max(box.length, box.height) / 18.0))
+            reader(b, run(b)) for b in (box, replace(box, cells=3, largest=max(box.length, box.height) / 18.0))
         )
         for quantity, value in fine.items():
             print(f"{box.name},{quantity},{value:.5g},{coarse[quantity]:.5g}", flush=True)
