@@ -11,11 +11,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["SLOPE_0", "SLOPE_1", "VALUE_0", "VALUE_1", "Array", "Axis", "axis", "gauss"]
+__all__ = ["SLOPE_0", "SLOPE_1", "VALUE_0", "VALUE_1", "Array", "Axis", "Family", "axis", "gauss"]
 
 Array = NDArray[np.float64]
 VALUE_0, SLOPE_0, VALUE_1, SLOPE_1 = 0, 1, 2, 3
@@ -65,87 +66,116 @@ def _hermite(s: Array) -> Array:
     return np.asarray(powers @ _HERMITE)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Axis:
-    """The functions of one direction and their integrals over 0 to 1.
+class Family(NamedTuple):
+    """Functions that are polynomials between the same knots.
 
     Attributes:
         knots: 0, the inner knots, 1.
         bubbles: how many per interval.
-        mass, slope, bend, mixed: integrals of f g, f' g', f'' g'' and f'' g, each (size, size).
         mirror: inner functions are sums and differences of a pair that mirror each other (only when the knots do).
-        classes: index sets of inner functions that do not mix inside an even plate: symmetric ones, antisymmetric
-            ones; one set of all inner functions when they are not mirrored.
     """
 
     knots: tuple[float, ...]
     bubbles: int
     mirror: bool
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Axis:
+    """The functions of one direction and their integrals over 0 to 1.
+
+    Attributes:
+        families: their inner functions follow each other; the four functions of the ends are those of the last.
+        mass, slope, bend, mixed: integrals of f g, f' g', f'' g'' and f'' g, each (size, size).
+        inside: inner functions for the inside of a plate, in index sets that do not mix where the plate is even:
+            symmetric ones, antisymmetric ones; one set of all of them when they are not mirrored.
+        along: the same for the sides that run along this axis. With two families these are of the first and those
+            inside of the last, so that a plate may be finer inside than what it shares with its neighbours.
+    """
+
+    families: tuple[Family, ...]
     mass: Array
     slope: Array
     bend: Array
     mixed: Array
-    classes: tuple[NDArray[np.intp], ...]
+    inside: tuple[NDArray[np.intp], ...]
+    along: tuple[NDArray[np.intp], ...]
 
     @property
     def size(self) -> int:
         """How many functions."""
         return len(self.mass)
 
+    @property
+    def bubbles(self) -> int:
+        """The most per interval."""
+        return max(family.bubbles for family in self.families)
+
+    @property
+    def cuts(self) -> tuple[float, ...]:
+        """All knots, with the ends: between two of them every function is one polynomial."""
+        return _cuts(self.families)
+
     def at(self, places: Array, derivative: int = 0) -> Array:
         """Functions (or their derivative 1 to 3) at places 0 to 1: (places, functions)."""
         wanted = np.ascontiguousarray(places, dtype=float)
         if len(wanted) > KEPT_POINTS:
-            return np.asarray(_evaluate(self.knots, self.bubbles, self.mirror, wanted)[derivative])
-        return np.asarray(_kept(self.knots, self.bubbles, self.mirror, wanted.tobytes())[derivative])
+            return np.asarray(_evaluate(self.families, wanted)[derivative])
+        return np.asarray(_kept(self.families, wanted.tobytes())[derivative])
 
     def knot(self, place: float) -> int:
         """Index of the deflection at this inner knot (its slope is the next one); only where nothing is mirrored."""
-        if self.mirror:
+        knots, _, mirror = self.families[0]
+        if mirror:
             raise ValueError("a mirrored axis has no function of its own at one inner knot")
-        return 4 + 2 * self.knots[1:-1].index(place)
+        return 4 + 2 * knots[1:-1].index(place)
 
     def line(self, at_0: float, at_1: float) -> Array:
         """Coefficients of the straight line with these end values."""
-        values = np.zeros(self.size)
+        knots, bubbles, mirror = self.families[-1]
+        change, _ = _mirrored(knots, bubbles)
+        values = np.zeros(len(change))
         rise = at_1 - at_0
         values[:4] = at_0, rise, at_1, rise
-        for k, place in enumerate(self.knots[1:-1]):
+        for k, place in enumerate(knots[1:-1]):
             values[4 + 2 * k : 6 + 2 * k] = at_0 + rise * place, rise
-        return values @ _mirrored(self.knots, self.bubbles)[0] if self.mirror else values
+        found = values @ change if mirror else values
+        return np.concatenate([found[:4], np.zeros(self.size - len(found)), found[4:]])
+
+
+def _cuts(families: tuple[Family, ...]) -> tuple[float, ...]:
+    return tuple(sorted({knot for family in families for knot in family.knots}))
 
 
 def _tables(knots: tuple[float, ...], bubbles: int, places: Array) -> Array:
     """Plain functions and their derivatives 1 to 3: (4, places, functions)."""
-    intervals = len(knots) - 1
+    intervals, lengths = len(knots) - 1, np.diff(knots)
     tables = np.zeros((4, len(places), 4 + 2 * (intervals - 1) + bubbles * intervals))
-    where = np.clip(np.searchsorted(knots, places, side="right") - 1, 0, intervals - 1)
-    for k in range(intervals):
-        rows = np.nonzero(where == k)[0]
-        if not len(rows):
-            continue
-        length = knots[k + 1] - knots[k]
-        s = 2.0 * (places[rows] - knots[k]) / length - 1.0
-        start = 0 if k == 0 else 4 + 2 * (k - 1)
-        end = 2 if k == intervals - 1 else 4 + 2 * k
-        first = 4 + 2 * (intervals - 1) + bubbles * k
-        rise = (2.0 / length) ** np.arange(4)[:, None, None]
-        hermite, bubble = _hermite(s) * rise, _bubbles(s, bubbles) * rise
-        hermite[:, :, [1, 3]] *= length / 2.0
-        tables[:, rows, start : start + 2], tables[:, rows, end : end + 2] = hermite[:, :, :2], hermite[:, :, 2:]
-        tables[:, rows, first : first + bubbles] = bubble
+    k = np.clip(np.searchsorted(knots, places, side="right") - 1, 0, intervals - 1)  # which interval
+    s = 2.0 * (places - np.asarray(knots)[k]) / lengths[k] - 1.0
+    rise = (2.0 / lengths[k]) ** np.arange(4)[:, None]
+    hermite = _hermite(s) * rise[:, :, None]
+    hermite[:, :, [1, 3]] *= lengths[k][:, None] / 2.0
+    rows = np.arange(len(places))[:, None]
+    start, end = np.where(k == 0, 0, 4 + 2 * (k - 1)), np.where(k == intervals - 1, 2, 4 + 2 * k)
+    ends = np.stack([start, start + 1, end, end + 1], axis=1)
+    inner = (4 + 2 * (intervals - 1) + bubbles * k)[:, None] + np.arange(bubbles)
+    tables[:, rows, ends], tables[:, rows, inner] = hermite, _bubbles(s, bubbles) * rise[:, :, None]
     return tables
 
 
-def _evaluate(knots: tuple[float, ...], bubbles: int, mirror: bool, places: Array) -> Array:
+def _evaluate(families: tuple[Family, ...], places: Array) -> Array:
     """Functions of an axis and their derivatives 1 to 3 at places 0 to 1: (4, places, functions)."""
-    tables = _tables(knots, bubbles, places)
-    return np.asarray(tables @ _mirrored(knots, bubbles)[0]) if mirror and len(knots) > 2 else tables
+    found = []
+    for knots, bubbles, mirror in families:
+        tables = _tables(knots, bubbles, places)
+        found.append(tables @ _mirrored(knots, bubbles)[0] if mirror and len(knots) > 2 else tables)
+    return np.concatenate([found[-1][:, :, :4], *(tables[:, :, 4:] for tables in found)], axis=2)
 
 
 @lru_cache(maxsize=128)
-def _kept(knots: tuple[float, ...], bubbles: int, mirror: bool, places: bytes) -> Array:
-    tables = _evaluate(knots, bubbles, mirror, np.frombuffer(places))
+def _kept(families: tuple[Family, ...], places: bytes) -> Array:
+    tables = _evaluate(families, np.frombuffer(places))
     tables.flags.writeable = False
     return tables
 
@@ -176,27 +206,50 @@ def _mirrored(knots: tuple[float, ...], bubbles: int) -> tuple[Array, tuple[NDAr
     return change, (np.array(even, dtype=np.intp), np.array(odd, dtype=np.intp))
 
 
+def _family(bubbles: int, knots: tuple[float, ...], plain: bool) -> Family:
+    mirror = not plain and bool(np.allclose(np.add(knots, knots[::-1]), 1.0, atol=1e-12))
+    return Family(knots, bubbles, mirror)
+
+
+def _sets(families: tuple[Family, ...]) -> list[tuple[NDArray[np.intp], ...]]:
+    """Per family its inner functions, as in `Axis.inside`."""
+    found, start = [], 0
+    for knots, bubbles, _ in families:
+        change, pair = _mirrored(knots, bubbles)
+        mirrored = all(family.mirror for family in families)
+        classes = pair if mirrored else (np.arange(4, len(change)),)
+        found.append(tuple(one + start for one in classes))
+        start += len(change) - 4
+    return found
+
+
 @lru_cache(maxsize=128)
-def axis(bubbles: int, knots: tuple[float, ...] = (0.0, 1.0), plain: bool = False) -> Axis:
+def axis(
+    bubbles: int,
+    knots: tuple[float, ...] = (0.0, 1.0),
+    plain: bool = False,
+    finer: tuple[int, tuple[float, ...]] | None = None,
+) -> Axis:
     """The axis with this many bubbles per interval; made once and kept.
 
     Args:
         plain: leave the functions unmirrored even where the knots are symmetric (for supports at a knot).
+        finer: bubbles and knots of the functions for the inside of a plate, where they are to be others.
     """
-    mirror = not plain and np.allclose(np.add(knots, knots[::-1]), 1.0, atol=1e-12)
-    nodes, weights = gauss(bubbles + 4)
-    lengths = np.diff(knots)
-    places = (np.asarray(knots[:-1])[:, None] + lengths[:, None] * nodes[None, :]).ravel()
+    families = (_family(bubbles, knots, plain), *([_family(*finer, plain)] if finer else []))
+    cuts = np.array(_cuts(families))
+    nodes, weights = gauss(max(family.bubbles for family in families) + 4)
+    lengths = np.diff(cuts)
+    places = (cuts[:-1, None] + lengths[:, None] * nodes[None, :]).ravel()
     weighted = (lengths[:, None] * weights[None, :]).ravel()[:, None]
-    value, first, second, _ = _evaluate(knots, bubbles, mirror, places)
-    inner: tuple[NDArray[np.intp], ...] = (np.arange(4, value.shape[1]),)
+    value, first, second, _ = _evaluate(families, places)
+    sets = _sets(families)
     return Axis(
-        knots=knots,
-        bubbles=bubbles,
-        mirror=mirror,
+        families=families,
         mass=value.T @ (weighted * value),
         slope=first.T @ (weighted * first),
         bend=second.T @ (weighted * second),
         mixed=second.T @ (weighted * value),
-        classes=_mirrored(knots, bubbles)[1] if mirror else inner,
+        inside=sets[-1],
+        along=sets[0],
     )

@@ -20,15 +20,14 @@ import numpy as np
 
 from assemblies.strength.basis import Array
 from assemblies.strength.element import Element
-from assemblies.strength.frame import Solution, directions, facing, solve_box
-from assemblies.strength.limits import limits, unsettled
+from assemblies.strength.frame import Solution, directions, facing, floor_on_plates, solve_box
+from assemblies.strength.limits import UNRESOLVED, limits, unresolved, unsettled
 from assemblies.strength.setting import JOINTS, MIRRORED, NEIGHBOURS, WALLS, BoxPressure, OnPlates
 from assemblies.strength.spec import RimSpec, Spec, check_box
 from assemblies.strength.surface import EDGE_PLACES, Bent, Peak, PlateResult, compared, read_off
 from parts.findings import Finding
 
 __all__ = ["BoxResult", "SeamResult", "box", "box_cases"]
-
 
 _FLAT = Finding(
     level="note",
@@ -174,10 +173,16 @@ def _results(spec: Spec, solutions: Sequence[Solution], count: int) -> list[BoxR
     read = {name: read_off(bent) for name, bent in _pulled(bents, forces).items()}
     for rough in lower:
         read = {name: compared(read[name], coarse) for name, coarse in rough.items()}
+    if lower and _unresolved(spec):
+        read["bottom"] = [replace(one, error_moment=max(one.error_moment, UNRESOLVED)) for one in read["bottom"]]
     return [
         _result(spec, {at: held[k] for at, held in forces.items()}, {name: each[k] for name, each in read.items()})
         for k in range(count)
     ]
+
+
+def _unresolved(spec: Spec) -> bool:
+    return isinstance(spec.base, OnPlates) and not floor_on_plates(spec).resolved
 
 
 def _bents(spec: Spec, solution: Solution) -> dict[str, Bent]:
@@ -192,7 +197,7 @@ def _result(spec: Spec, forces: _Forces, read: Mapping[str, PlateResult]) -> Box
         i, j = directions(name)
         short = min(spec.inner[i], spec.inner[j])
         said = limits(name, spec.thick[name], short, got.deflection.value, True, "top" in got.bent.loose)
-        said += unsettled(name, got.error_moment)
+        said += unresolved(name) if name == "bottom" and _unresolved(spec) else unsettled(name, got.error_moment)
         findings += said
         results[name] = replace(got, findings=said)
     if spec.base == "flat":

@@ -105,11 +105,13 @@ class _Part:
     """The functions of one axis that do not mix with its others.
 
     Attributes:
-        inner: those inside. ends: those of the ends; of a mirrored pair only the first.
+        inner: those inside. along: inner ones of the sides that run along the axis.
+        ends: those of the ends; of a mirrored pair only the first.
         slots: where sums or differences of the ends are kept. scale: of a sum or difference over its first alone.
     """
 
     inner: Index
+    along: Index
     ends: Index
     slots: Index
     scale: float
@@ -118,15 +120,16 @@ class _Part:
 def _parts(axis: Axis, keep: Index, mirrored: bool) -> tuple[list[_Part], bool]:
     """The parts of an axis, and whether its ends are folded."""
     ends, inner = keep[keep < 4], keep[keep >= 4]
-    if not mirrored or len(axis.classes) == 1 or len(inner) + 4 < axis.size:
-        return [_Part(inner=inner, ends=ends, slots=ends, scale=1.0)], False
+    if not mirrored or len(axis.inside) == 1 or len(inner) + 4 < axis.size:
+        inside, along = (np.intersect1d(inner, np.concatenate(sets)) for sets in (axis.inside, axis.along))
+        return [_Part(inner=inside, along=along, ends=ends, slots=ends, scale=1.0)], False
+    every = list(zip(axis.inside, axis.along, strict=True))
     if any((first in ends) != (second in ends) for first, second, _ in _ENDS):
-        return [_Part(inner=one, ends=ends, slots=ends, scale=1.0) for one in axis.classes], False
+        return [_Part(inner=one, along=side, ends=ends, slots=ends, scale=1.0) for one, side in every], False
     firsts = np.array([k for k, _, _ in _ENDS if k in ends], dtype=np.intp)
-    even, odd = axis.classes
     return [
-        _Part(inner=even, ends=firsts, slots=firsts, scale=2.0**0.5),
-        _Part(inner=odd, ends=firsts, slots=firsts + 2, scale=2.0**0.5),
+        _Part(inner=one, along=side, ends=firsts, slots=firsts + shift, scale=2.0**0.5)
+        for (one, side), shift in zip(every, (0, 2), strict=True)
     ], True
 
 
@@ -194,8 +197,8 @@ class _Reduction:
         self.parts_x, folded_x = _parts(element.x, element.keep_x, _mirrored(element, "x"))
         self.parts_y, folded_y = _parts(element.y, element.keep_y, _mirrored(element, "y"))
         ends_x, ends_y = element.keep_x[element.keep_x < 4], element.keep_y[element.keep_y < 4]
-        inner_x = element.keep_x[element.keep_x >= 4]
-        self.sets = [(ends_x, element.keep_y), (inner_x, ends_y)]
+        along_x, along_y = (np.concatenate([part.along for part in parts]) for parts in (self.parts_x, self.parts_y))
+        self.sets = [(ends_x, np.concatenate([ends_y, along_y])), (along_x, ends_y)]
         self.edge = np.concatenate([_pairs(s) for s in self.sets])
         self.n = len(self.edge)
         self.at = np.full((element.x.size, element.y.size), -1)
@@ -281,13 +284,13 @@ class _Reduction:
         own, element = (x.inner, y.inner), self.element
         index = _pairs(own)
         i, j = index[:, 0], index[:, 1]
-        whole_y = np.concatenate([y.ends, y.inner])
-        scale_y = np.concatenate([np.full(len(y.ends), y.scale), np.ones(len(y.inner))])
+        whole_y = np.concatenate([y.ends, y.along])
+        scale_y = np.concatenate([np.full(len(y.ends), y.scale), np.ones(len(y.along))])
         edges = [
             self.block(own, (x.ends, whole_y)) * np.tile(x.scale * scale_y, len(x.ends)),
-            self.block(own, (x.inner, y.ends)) * y.scale,
+            self.block(own, (x.along, y.ends)) * y.scale,
         ]
-        at = [self.at[np.ix_(x.slots, np.concatenate([y.slots, y.inner]))], self.at[np.ix_(x.inner, y.slots)]]
+        at = [self.at[np.ix_(x.slots, np.concatenate([y.slots, y.along]))], self.at[np.ix_(x.along, y.slots)]]
         others = [shape[i, j][:, None] for shape in (*self.pressed, *element.ties)]
         across = np.concatenate([*edges, *others], axis=1)
         slots = np.concatenate([*(one.ravel() for one in at), np.arange(self.n, len(self.matrix))])

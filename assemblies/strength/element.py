@@ -88,7 +88,7 @@ def side_functions(side: str) -> tuple[int, int]:
 
 def part_mass(axis: Axis, start: float, end: float) -> Array:
     """Integral of f g over a part of the axis."""
-    cuts = [start, *[k for k in axis.knots if start < k < end], end]
+    cuts = [start, *[k for k in axis.cuts if start < k < end], end]
     total = np.zeros((axis.size, axis.size))
     nodes, weights = gauss(axis.bubbles + 4)
     for a, b in itertools.pairwise(cuts):
@@ -101,7 +101,7 @@ def _load_points(axis: Axis, length: float, start: float, end: float) -> tuple[A
     """Gauss places (mm) and weights from start to end, interval by interval: the functions are polynomials only
     there.
     """
-    cuts = [start, *[k * length for k in axis.knots[1:-1] if start < k * length < end], end]
+    cuts = [start, *[k * length for k in axis.cuts[1:-1] if start < k * length < end], end]
     nodes, weights = gauss(max(LOAD_POINTS // (len(cuts) - 1), axis.bubbles // 2 + 8))
     places = np.concatenate([a + (b - a) * nodes for a, b in itertools.pairwise(cuts)])
     return places, np.concatenate([(b - a) * weights for a, b in itertools.pairwise(cuts)])

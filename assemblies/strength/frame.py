@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -26,37 +28,84 @@ from assemblies.strength.setting import (
 from assemblies.strength.spec import Spec
 from parts.findings import NotCovered
 
-__all__ = ["Solution", "directions", "facing", "solve_box"]
+__all__ = ["Solution", "directions", "facing", "floor_on_plates", "solve_box"]
 
 MAXIMUM_KNOTS = 12
+LEVELS = ((2, True), (3, False), (2, False), (1, False))  # bubbles per interval; with knots beside the plates' edges
+MOST_UNKNOWNS = 1200  # inside a floor on plates, in one block that does not mix with others
+_IN, _OUT = 1.9, 2.5  # how far inside and outside of a plate's edge a knot lies, in lengths of the elastic bed
 Solution = tuple[dict[str, Element], dict[str, Array]]  # per panel, what was solved and (loads, size_x, size_y)
 
 
-def _axes(spec: Spec, less: int) -> tuple[Axis, Axis, Axis]:
-    """Axes along length, width and height: graded beside a free rim, with knots at the edges of plates under the
-    floor.
+_Axes = dict[str, tuple[Axis, Axis]]  # per panel
+
+
+def _axes(spec: Spec, less: int) -> _Axes:
+    """The axes of every panel, along length, width and height: graded beside a free rim. A floor on plates has others for
+    its inside.
     """
     spans, loose = spec.spans, not spec.held_top
-    made = []
+    coarse = []
     for k in range(3):
         share = max(1, round(64 * GRADE * min(1.0, min(spans) / spans[k]))) / 64.0
         ends = [1.0 - share] if k == 2 else [share, 1.0 - share]
-        knots = {0.0, 1.0, *(ends if loose else [])}
-        if isinstance(spec.base, OnPlates) and k < 2:
-            knots = _with_rectangles(spec, spec.base, k, knots)
-        count = {1: 16, 2: 9, 3: 6, 4: 5, 5: 4}.get(len(knots) - 1, 3)
-        made.append(axis(count - less, tuple(sorted(knots))))
-    return made[0], made[1], made[2]
+        knots = tuple(sorted({0.0, 1.0, *(ends if loose else [])}))
+        coarse.append(({1: 16, 2: 9, 3: 6}[len(knots) - 1] - less, knots))
+    made = [axis(*one) for one in coarse]
+    found = {name: (made[i], made[j]) for name in spec.panels for i, j in [directions(name)]}
+    if isinstance(spec.base, OnPlates):
+        under = floor_on_plates(spec)
+        bubbles = max(under.bubbles - less, 1)
+        x, y = (axis(*coarse[k], finer=(bubbles, knots)) for k, knots in enumerate(under.knots))
+        found["bottom"] = (x, y)
+    return found
 
 
-def _with_rectangles(spec: Spec, base: OnPlates, k: int, knots: set[float]) -> set[float]:
-    places = {
-        round(share, 6) for r in base.rectangles for share in _shares(spec, r)[2 * k : 2 * k + 2] if 0.02 < share < 0.98
-    }
-    if len(places) > MAXIMUM_KNOTS:
+class Under(NamedTuple):
+    """The functions inside a floor on plates: bubbles per interval, knots along length and width, and whether its bending
+    at the edges of the plates is resolved.
+    """
+
+    bubbles: int
+    knots: tuple[tuple[float, ...], tuple[float, ...]]
+    resolved: bool
+
+
+def floor_on_plates(spec: Spec) -> Under:
+    """Knots at the edges of the plates and beside them; with so many plates that this would take long, at the edges only.
+
+    Raises:
+        NotCovered: more plates at different places than can be solved.
+    """
+    assert isinstance(spec.base, OnPlates)
+    for bubbles, resolved in LEVELS:
+        knots = (_knots_under(spec, spec.base, 0, resolved), _knots_under(spec, spec.base, 1, resolved))
+        blocks = math.prod(2 if np.allclose(np.add(k, k[::-1]), 1.0, atol=1e-12) else 1 for k in knots)
+        if math.prod((2 + bubbles) * (len(k) - 1) for k in knots) <= MOST_UNKNOWNS * blocks:
+            break
+    return Under(bubbles, knots, resolved)
+
+
+def _knots_under(spec: Spec, base: OnPlates, k: int, beside: bool) -> tuple[float, ...]:
+    """Knots at the edges of plates under the floor, and a little inside and outside of them, where its bending changes over
+    a few times (4 D / stiffness)^(1/4), the length of a beam on an elastic bed (Hetenyi; from memory).
+    """
+    edges = {0.0, 1.0, *(share for r in base.rectangles for share in _shares(spec, r)[2 * k : 2 * k + 2])}
+    if len(edges) > MAXIMUM_KNOTS + 2:
         raise NotCovered(f"base: more than {MAXIMUM_KNOTS // 2} plates stand at different places along one side")
-    inner = {x for x in knots if 0.0 < x < 1.0 and all(abs(x - p) > 0.06 for p in places)}
-    return {0.0, 1.0, *inner, *places}
+    bending = rigidity(spec.modulus, spec.thick["bottom"], spec.poisson)
+    length = (4.0 * bending / _bed(spec, base)) ** 0.25 / spec.spans[k]
+    near: set[float] = set()
+    for r in base.rectangles if beside else ():
+        for edge, inward in zip(_shares(spec, r)[2 * k : 2 * k + 2], (1.0, -1.0), strict=True):
+            near |= {round(edge + inward * _IN * length, 6), round(edge - inward * _OUT * length, 6)}
+    clear = {x for x in near if 0.0 < x < 1.0 and all(abs(x - e) > 0.6 * _IN * length for e in edges)}
+    return tuple(sorted(edges | clear))
+
+
+def _bed(spec: Spec, base: OnPlates) -> float:
+    """Stiffness of what the floor stands on, N/mm3."""
+    return base.stiffness or spec.modulus / spec.thick["bottom"]
 
 
 def _shares(spec: Spec, rectangle: tuple[float, float, float, float]) -> tuple[float, ...]:
@@ -80,9 +129,8 @@ def directions(name: str) -> tuple[int, int]:
     return {"front": (0, 2), "back": (0, 2), "left": (1, 2), "right": (1, 2)}.get(name, (0, 1))
 
 
-def _element(spec: Spec, name: str, axes: tuple[Axis, Axis, Axis]) -> Element:
-    i, j = directions(name)
-    x, y = axes[i], axes[j]
+def _element(spec: Spec, name: str, axes: tuple[Axis, Axis]) -> Element:
+    (i, j), (x, y) = directions(name), axes
     wall = name in WALLS
     held = ([0] + ([1] if spec.base == "flat" else []) + ([2] if spec.held_top else [])) if wall else [0, 2]
     floor = name == "bottom" and isinstance(spec.base, OnPlates)
@@ -108,7 +156,7 @@ def _element(spec: Spec, name: str, axes: tuple[Axis, Axis, Axis]) -> Element:
 
 def _patches(spec: Spec) -> tuple[tuple[float, float, float, float, float], ...]:
     assert isinstance(spec.base, OnPlates)
-    stiff = spec.base.stiffness or spec.modulus / spec.thick["bottom"]
+    stiff = _bed(spec, spec.base)
     return tuple((*_shares(spec, r)[:4], stiff) for r in spec.base.rectangles)  # type: ignore[misc]  # four shares
 
 
@@ -154,7 +202,6 @@ def _moved(push: PanelPressure, u0: float, v0: float) -> PanelPressure:
 def _mode_loads(spec: Spec, elements: dict[str, Element], work: dict[str, Array]) -> Array:
     """What walls and lid put on the floor's rigid modes: weight, the walls' overturning push, the lid's lift."""
     assert isinstance(spec.base, OnPlates)
-    modes = elements["bottom"].modes
     result = np.zeros((3, work["bottom"].shape[2]))
     result += spec.base.weight_n * np.array([1.0, 0.5, 0.5])[:, None]
     for mode, (far, near), span in ((1, ("right", "left"), spec.spans[0]), (2, ("back", "front"), spec.spans[1])):
@@ -163,7 +210,7 @@ def _mode_loads(spec: Spec, elements: dict[str, Element], work: dict[str, Array]
             lever = np.outer(e.x.line(1.0, 1.0), e.y.line(0.0, 1.0)) * e.height
             result[mode] += sign / span * np.tensordot(lever, work[name], axes=2)
     if "lid" in work:
-        for k, shape in enumerate(modes):
+        for k, shape in enumerate(_modes(elements["lid"].x, elements["lid"].y)):
             result[k] -= np.tensordot(shape, work["lid"], axes=2)
     return result
 
@@ -202,7 +249,7 @@ def _condense_all(spec: Spec, elements: dict[str, Element], work: dict[str, Arra
 
 def solve_box(spec: Spec, pressures: Sequence[BoxPressure], less: int) -> Solution:
     axes = _axes(spec, less)
-    elements = {name: _element(spec, name, axes) for name in spec.panels}
+    elements = {name: _element(spec, name, axes[name]) for name in spec.panels}
     work = _loads(spec, elements, pressures)
     plates = _condense_all(spec, elements, work)
     seams = [

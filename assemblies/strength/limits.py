@@ -7,7 +7,19 @@ from typing import Final
 
 from parts.findings import Finding
 
-__all__ = ["BEYOND", "ROARK", "SHEAR", "beyond", "ends", "limits", "thick_share", "thick_span", "unsettled"]
+__all__ = [
+    "BEYOND",
+    "ROARK",
+    "SHEAR",
+    "UNRESOLVED",
+    "beyond",
+    "ends",
+    "limits",
+    "thick_share",
+    "thick_span",
+    "unresolved",
+    "unsettled",
+]
 
 SETTLED = (
     0.02  # change of the largest moment between two orders, as a share: twenty times what plain plates and boxes show
@@ -20,6 +32,8 @@ ROARK: Final = "Roark's Formulas for Stress and Strain, chapter on flat plates: 
 SHEAR: Final = "computed, nu 0.37: thin plate against one that yields in shear"
 #: Clamped or not: span over thickness at which a thin plate bows 5 % too little.
 _THICK: Final = {True: 20.0, False: 11.0}
+#: What the floor's stress may be off where too many plates stand at different places.
+UNRESOLVED: Final = 0.1
 
 
 def unsettled(where: str, error: float) -> tuple[Finding, ...]:
@@ -70,6 +84,21 @@ def thick_share(thickness: float, span: float, clamped: bool) -> float:
 def ends(loose: bool) -> str:
     """What is known of the linear deflection past half the thickness."""
     return "with an edge free to move it may be up to 3 % low" if loose else "held on four sides it is normally high"
+
+
+def unresolved(where: str) -> tuple[Finding, ...]:
+    """A care for a floor on plates whose bending at their edges is not resolved (judgement: `UNRESOLVED`)."""
+    return (
+        Finding(
+            level="care",
+            check="strength",
+            where=where,
+            why="the plates under it stand so unlike each other that its bending at their edges is not resolved: its stress "
+            f"may be up to {100.0 * UNRESOLVED:.0f} % larger",
+            do="take the stress larger by that much, or set the plates alike to the left and right, or front and back",
+            source="computed: boxes on plates with and without places beside the edges of the plates, up to 8 % apart",
+        ),
+    )
 
 
 def limits(
