@@ -81,13 +81,14 @@ def piece_labels(report: Report, unit: LengthUnit) -> tuple[PieceLabel, ...]:
 
 
 def offcut_labels(report: Report, unit: LengthUnit) -> tuple[OffcutLabel, ...]:
-    """A label for each offcut that the saw leaves for the rack."""
+    """A label for each offcut that saw, router or laser leaves for the rack."""
+    sheets = [sheet for key in ("cutting", "nesting") for sheet in (report.get(key) or {}).get("sheets", ())]
     return tuple(
         OffcutLabel(
             label=rest["label"], name=rest["name"], material=sheet["material"], size=size_words(rest["size"], unit),
             thickness=write_length(sheet["thickness"], unit),
         )
-        for sheet in (report.get("cutting") or {}).get("sheets", ())
-        for rest in sheet["offcuts"]
+        for sheet in sheets
+        for rest in sheet.get("offcuts", ())
         if rest["label"]
     )  # fmt: skip

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from assemblies.packet.dxf_file import Box
 from assemblies.packet.outline_lines import loop_lines
@@ -27,11 +28,14 @@ from parts.outline import Circle, Loop
 __all__ = ["nest_svg"]
 
 
-def nest_svg(sheet: NestSheet, number: int, unit: LengthUnit, title: str = "") -> str:
+def nest_svg(
+    sheet: NestSheet, number: int, unit: LengthUnit, title: str = "", offcuts: Sequence[Mapping[str, Any]] = ()
+) -> str:
     """The pieces at their net size on their sheet; a sheet that is higher than wide is drawn lying, and the words say so.
 
     Args:
         sheet: as it is cut.
+        offcuts: what is left of it for the rack, as in the report.
         number: of the nest, from 1.
         unit: of the sizes shown.
         title: whose it is.
@@ -46,6 +50,8 @@ def nest_svg(sheet: NestSheet, number: int, unit: LengthUnit, title: str = "") -
     notes = nameless_lines([name for *_, name in small])
     view = view_of(size, len(notes))
     items: list[Primitive] = [outlined(view.box((0.0, 0.0, *size)), "dimension")]
+    for rest in offcuts:
+        items += _offcut(view, rest, unit)
     for place in sheet.placed:
         items += _piece(view, place)
     for place in sheet.placed:
@@ -83,6 +89,13 @@ def _name(view: View, place: NestPlace, unit: LengthUnit) -> list[Text]:
     return named(room, lines, bold=True) or texts
 
 
+def _offcut(view: View, rest: Mapping[str, Any], unit: LengthUnit) -> Iterator[Primitive]:
+    (wide, high), x, y = rest["size"], rest["x"], rest["y"]
+    box = view.box((x, y, x + wide, y + high))
+    yield outlined(box, "centre")
+    yield from named(box, [rest["name"], f"label: {rest['label']}", size_words(view.seen((wide, high)), unit)])
+
+
 def _inside(place: NestPlace) -> list[Loop | Circle]:
     """Cut-outs and holes where they lie."""
     bores = (put(Circle(hole.x_mm, hole.y_mm, hole.bore_mm / 2.0), place) for hole in place.piece.holes)
@@ -103,6 +116,7 @@ def _foot(sheet: NestSheet, view: View, number: int, unit: LengthUnit) -> list[s
     sizes = " Sizes in mm." if unit == "mm" else ""
     kerf = write_length(sheet.spec.kerf_mm, unit)
     return [
-        f"Pieces at their net size; cutting/nest-{number}.dxf holds the paths, half of the kerf of {kerf} outside them.{sizes}",
+        f"Pieces at their net size, offcuts dashed. cutting/nest-{number}.dxf holds the paths, half of the kerf of {kerf} off."
+        f"{sizes}",
         f"Places count from this corner of the sheet: {view.corner_words}.",
     ]

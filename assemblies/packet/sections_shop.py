@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from assemblies.packet.blocks import Block, Figure, Figures, Para, Picture, Remark, Remarks, Rows, Step, Steps
@@ -29,7 +29,8 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if cutting.get("steps"):
         yield Steps(title="Cuts in order", items=[Step(text=_step_words(s)) for s in cutting["steps"]])
     if cutting.get("balance"):
-        yield Figures(items=_balance(cutting))
+        fetch = Figure(label="To fetch", value=amount(cutting["mass"], "kg", 1), why="whole sheets")
+        yield Figures(items=[*_shares(cutting["balance"]), fetch])
     for index, sheet in enumerate(nesting.get("sheets", ()), start=1):
         yield from _nest(sheet, index, unit)
     labels = piece_labels(report, unit)
@@ -50,11 +51,7 @@ def _sheet(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
         (p["name"], *(write_length(p[k], unit) for k in "xywh"), "turned" if p["turned"] else "")
         for p in sheet["placed"]
     ]
-    rows += [
-        (o["label"] or o["name"], write_length(o["x"], unit), write_length(o["y"], unit),
-         *(write_length(v, unit) for v in o["size"]), "offcut")
-        for o in sheet.get("offcuts", ())
-    ]  # fmt: skip
+    rows += _offcut_rows(sheet, unit)
     yield Rows(
         title=f"Sheet {index}: {sheet['stock']}, {write_length(sheet['thickness'], unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
@@ -62,8 +59,8 @@ def _sheet(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     )  # fmt: skip
 
 
-def _balance(cutting: Report) -> Sequence[Figure]:
-    balance = cutting["balance"]
+def _shares(balance: Report) -> list[Figure]:
+    """What becomes of the sheets, sawn or nested."""
     whole = balance["stock"]
     return [
         Figure(
@@ -74,8 +71,14 @@ def _balance(cutting: Report) -> Sequence[Figure]:
         ),
         Figure(label="Chips", value=percent(balance["kerf"] / whole), why="kerf times the length of the cuts"),
         Figure(label="Waste", value=percent(balance["waste"] / whole), why="the rest; the four shares add up exactly"),
-        Figure(label="To fetch", value=amount(cutting["mass"], "kg", 1), why="whole sheets"),
     ]  # fmt: skip
+
+
+def _offcut_rows(sheet: Report, unit: LengthUnit) -> list[tuple[str, ...]]:
+    return [
+        (o["label"] or o["name"], *(write_length(v, unit) for v in (o["x"], o["y"], *o["size"])), "offcut")
+        for o in sheet.get("offcuts", ())
+    ]
 
 
 def _step_words(step: Report) -> str:
@@ -91,12 +94,15 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     yield Picture(key=f"nest-{index}", alt=alt, about=" ".join(names))
     yield Rows(
         title=f"Nest {index}, {sheet['process']}: {sheet['stock']}, {write_length(sheet['thickness'], unit)}",
-        header=("piece", "from left", "from below", "width", "height", "turned"),
+        header=("piece", "from left", "from below", "width", "height", ""),
         rows=[
-            (p["name"], *(write_length(p[k], unit) for k in "xywh"), f"{p['turned']:g}°" if p["turned"] else "")
-            for p in sheet["placed"]
+            *(
+                (p["name"], *(write_length(p[k], unit) for k in "xywh"), f"turned {p['turned']:g}°" if p["turned"] else "")
+                for p in sheet["placed"]
+            ),
+            *_offcut_rows(sheet, unit),
         ],
-        right="lrrrrr", keys=names, note=f"File: {sheet['file']}",
+        right="lrrrrl", keys=[*names, *("" for _ in sheet.get("offcuts", ()))], note=f"File: {sheet['file']}",
     )  # fmt: skip
     minutes = sheet.get("minutes")
     yield Figures(
@@ -107,7 +113,7 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
                 why="cut length over the speed for this thickness, and each pierce",
             ),
             Figure(label="Kerf", value=amount(sheet["kerf"], "mm"), why="the file's paths stand off by half of it"),
-            Figure(label="Sheet used", value=percent(sheet["used"]), why="area of the pieces over that of the sheet"),
+            *_shares(sheet["balance"]),
         ]
     )  # fmt: skip
 

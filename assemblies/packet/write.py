@@ -102,7 +102,10 @@ def _write_shop(found: Examined, folder: Path) -> None:
         title = f"{found.design.name} rev {found.design.revision}"
         for number, sheet in enumerate(nests, 1):
             write_nest(sheet, folder / "cutting" / f"nest-{number}.dxf")
-            _write_text(folder / "cutting" / f"nest-{number}.svg", nest_svg(sheet, number, found.order.units, title))
+            drawing = nest_svg(
+                sheet, number, found.order.units, title, report["nesting"]["sheets"][number - 1]["offcuts"]
+            )
+            _write_text(folder / "cutting" / f"nest-{number}.svg", drawing)
     paper = found.order.shop.paper or ("letter" if found.order.units == "in" else "a4")
     write_labels(report, found.order.units, folder / "labels.pdf", paper)
     if "drill" in report:

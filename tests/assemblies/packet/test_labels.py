@@ -63,12 +63,14 @@ def _rows(made: dict[str, Any]) -> list[dict[str, Any]]:
     return [x for key in ("cutting", "nesting") for x in made.get(key, {}).get("labels", ())]
 
 
-def test_each_offcut_that_goes_back_has_one_and_waste_has_none() -> None:
-    made = report()
-    rests = [o for s in made["cutting"]["sheets"] for o in s["offcuts"]]
+@pytest.mark.parametrize("process", ["saw", "laser"])
+def test_each_offcut_that_goes_back_has_one_and_waste_has_none(process: str) -> None:
+    made = report(process)
+    sheets = made["cutting" if process == "saw" else "nesting"]["sheets"]
+    rests = [o for s in sheets for o in s["offcuts"]]
     assert [x.label for x in offcut_labels(made, "mm")] == [o["label"] for o in rests]
     assert len(rests) > 1
-    made["cutting"]["sheets"][0]["offcuts"][0]["label"] = None
+    sheets[0]["offcuts"][0]["label"] = None
     assert len(offcut_labels(made, "mm")) == len(rests) - 1
 
 

@@ -111,6 +111,26 @@ def test_no_name_lies_on_a_hole() -> None:
     assert not (inside_x and y > min(ys) and y - 0.72 * size < max(ys)), (lid, x, y)
 
 
+@pytest.mark.parametrize("high", [False, True])
+def test_offcuts_are_outlined_and_bear_their_labels(high: bool) -> None:
+    one = lying(sheet()) if high else sheet()
+    rest = {"name": "N1 offcut 1", "label": "back", "x": 100.0, "y": 340.0, "size": [400.0, 150.0]}
+    root = ET.fromstring(nest_svg(one, 1, "mm", offcuts=[rest]))
+    texts = {t.text: (float(t.attrib["x"]), float(t.attrib["y"])) for t in root.iter(f"{SVG}text")}
+    assert {"N1 offcut 1", "label: back", "150 x 400" if high else "400 x 150"} <= set(texts)
+    (dashed,) = (g for g in root.iter(f"{SVG}g") if g.attrib.get("class") == "centre")
+    numbers = [float(v) for v in re.findall(r"[\d.]+", next(iter(dashed)).attrib["d"])]
+    xs, ys = numbers[::2], numbers[1::2]
+    size = (600.0, 1500.0) if high else (600.0, 500.0)
+    scale = min(PAGE_WIDE / max(size), 166.0 / min(size))
+    assert sorted((max(xs) - min(xs), max(ys) - min(ys))) == pytest.approx([150 * scale, 400 * scale], abs=0.02)
+    left, low = PAGE_LEFT + (340 if high else 100) * scale, 20.0 + (600 - 500 if high else 340) * scale
+    assert (min(xs), float(root.attrib["viewBox"].split()[3]) - max(ys)) == pytest.approx((left, low), abs=0.02)
+    x, y = texts["N1 offcut 1"]
+    assert min(xs) < x < max(xs)
+    assert min(ys) < y < max(ys)
+
+
 def test_same_nest_same_text() -> None:
     assert nest_svg(sheet(), 1, "mm") == nest_svg(sheet(), 1, "mm")
 

@@ -189,23 +189,38 @@ def test_bolts_are_counted_for_the_whole_order_too_as_what_is_bought() -> None:
     assert [row[0] for row in table.rows] == [str(3 * f["count"]) for f in full["fasteners"]] == ["12", "12"]
 
 
-@pytest.mark.parametrize(("process", "offcuts"), [("saw", True), ("laser", False)])
+@pytest.mark.parametrize("process", ["saw", "laser"])
+@pytest.mark.parametrize("offcuts", [True, False])
 def test_the_labels_of_offcuts_are_spoken_of_where_there_are_any(process: str, offcuts: bool) -> None:
     made = report(process)
-    for sheet in made.get("nesting", {}).get("sheets", ()):
-        sheet.pop("offcuts", None)
+    for sheet in made["cutting" if process == "saw" else "nesting"]["sheets"]:
+        assert sheet["offcuts"]
+        sheet["offcuts"] = sheet["offcuts"] if offcuts else []
     notes = [
         b.note for s in sections(made, "mm") for b in s.blocks if isinstance(b, Rows) and b.title.startswith("Labels")
     ]
     assert notes == [f"To print and cut out: labels.pdf{', with those of the offcuts' if offcuts else ''}."]
 
 
-def test_the_shares_of_the_sheet_add_up_to_the_whole() -> None:
-    cut = next(s for s in sections(report(), "mm") if s.id == "cutting")
-    figures = next(b for b in cut.blocks if isinstance(b, Figures))
-    shares = [int(m[1]) for f in figures.items if (m := re.fullmatch(r"(\d+) %", f.value))]
-    assert len(shares) == 4
-    assert sum(shares) == pytest.approx(100, abs=2)  # four shares, each rounded to a whole percent
+@pytest.mark.parametrize("process", ["saw", "laser"])
+def test_the_shares_of_the_sheet_add_up_to_the_whole(process: str) -> None:
+    cut = next(s for s in sections(report(process), "mm") if s.id == "cutting")
+    for figures in (b for b in cut.blocks if isinstance(b, Figures)):
+        found = (re.fullmatch(r"(?:(\d+)|under 1) %", f.value) for f in figures.items)
+        shares = [int(m[1] or 0) for m in found if m]
+        assert len(shares) == 4
+        assert sum(shares) == pytest.approx(100, abs=2)  # four shares, each rounded to a whole percent
+
+
+def test_the_offcuts_of_a_nest_stand_in_its_table_as_those_of_a_saw_do() -> None:
+    made = report("laser")
+    tables = [b for s in sections(made, "mm") for b in s.blocks if isinstance(b, Rows) and b.title.startswith("Nest ")]
+    for table, sheet in zip(tables, made["nesting"]["sheets"], strict=True):
+        rows = [row for row in table.rows if row[-1] == "offcut"]
+        assert [row[0] for row in rows] == [o["label"] for o in sheet["offcuts"]]
+        for row, offcut in zip(rows, sheet["offcuts"], strict=True):
+            wanted = [offcut["x"], offcut["y"], *offcut["size"]]
+            assert [read_length(text, "mm") for text in row[1:5]] == pytest.approx(wanted, abs=0.0006)
 
 
 def test_steps_of_the_saw_are_the_plans_and_numbered_as_there() -> None:
