@@ -8,12 +8,14 @@ from dataclasses import dataclass
 
 from assemblies.design import Design
 from assemblies.hold import proof_of
+from assemblies.hold_bow import thickness_of
 from assemblies.kinds.box import PANELS
 from assemblies.order import Order, OrderError
-from assemblies.strength.uses import Proof, SeamUse, Use
+from assemblies.strength.limits import BEYOND
+from assemblies.strength.uses import Proof
 from parts.findings import Finding, SeamwrightError
 
-__all__ = ["Build", "Choice", "Solver", "Thickness", "choice_of", "uniform"]
+__all__ = ["Build", "Choice", "Solver", "Thickness", "choice_of", "uniform", "worst_of"]
 
 Thickness = float | Mapping[str, float]
 Build = Callable[[Order, Thickness | None], Design]
@@ -108,23 +110,28 @@ class Solver:
                 self.known[key] = (math.inf, "it cannot be built", math.inf, math.inf)
             else:
                 proof = proof_of(self.order, design, probing=likely, orders=(0, 1) if likely else (0,))
-                if not likely and _worst(proof)[0] <= 1.0:
+                if not likely and worst_of(design, proof)[0] <= 1.0:
                     proof = proof_of(self.order, design)
-                self.known[key] = _worst(proof)
+                self.known[key] = worst_of(design, proof)
                 if likely:
                     self.proofs[key] = proof
         return self.known[key]
 
 
-def _worst(proof: Proof) -> _Used:
-    """Panels, holes and seams; what plates and threads carry hardly depends on the sheet, and stops by itself."""
-    stress = max([u.stress_use for u in proof.uses] + [s.use for s in proof.seams])
-    bow = max(u.bow_use for u in proof.uses)
-    everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
-    top = max(everything, key=lambda one: one.use)
-    where = top.piece if isinstance(top, Use) else f"seam {top.seam}"
-    how = top.governs if isinstance(top, Use) else "stress"
-    return max(stress, bow), f"{where} by {how} ({top.case})", stress, bow
+def worst_of(design: Design, proof: Proof) -> _Used:
+    """Panels, holes and seams; what plates and threads carry hardly depends on the sheet, and stops by itself.
+
+    Whatever the order allows, a panel may not bow beyond the method: no pass would be given for it.
+    """
+    thick = thickness_of(design, proof)
+    bows = [
+        (max(u.bow_use, u.deflection / (BEYOND * thick[u.piece])), f"{u.piece} by deflection ({u.case})")
+        for u in proof.uses
+    ]
+    stresses = [(u.stress_use, f"{u.piece} by stress ({u.case})") for u in proof.uses]
+    seams = [(s.use, f"seam {s.seam} by stress ({s.case})") for s in proof.seams]
+    most, governs = max([*stresses, *bows, *seams], key=lambda one: one[0])
+    return most, governs, max(use for use, _ in [*stresses, *seams]), max(use for use, _ in bows)
 
 
 def uniform(solver: Solver, listed: Sequence[float]) -> Choice:
@@ -162,10 +169,11 @@ def _start(solver: Solver, listed: Sequence[float]) -> int:
     """Where on the list to solve first: scaled from a look at the usual sheet, or that where it cannot be built."""
     at = min(range(len(listed)), key=lambda i: abs(listed[i] - _START_MM))
     try:
-        seen = proof_of(solver.order, solver.build(solver.order, listed[at]), orders=(2,))
+        design = solver.build(solver.order, listed[at])
+        seen = proof_of(solver.order, design, orders=(2,))
     except SeamwrightError:
         return at
-    return _scaled(listed, listed[at], _worst(seen))
+    return _scaled(listed, listed[at], worst_of(design, seen))
 
 
 def _scaled(listed: Sequence[float], thickness: float, used: _Used) -> int:

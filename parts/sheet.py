@@ -28,7 +28,9 @@ class SheetError(SeamwrightError):
 
 
 _ROUNDING_MM = 1e-9  # a reading at a limit is inside it
-_MEASURE = "measure the sheet in three places, masking film off, and give the readings as `measured`"
+_MEASURE = (
+    "measure the sheet in three places, masking film off, and give the readings as `measured` beside its thickness"
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -208,7 +210,7 @@ def _measured_findings(sheet: Sheet, where: str) -> list[Finding]:
                 level="note",
                 check="sheet",
                 where=where,
-                why=f"{len(sheet.readings_mm)} reading(s) cannot show how the thickness varies",
+                why=f"{'one reading' if len(sheet.readings_mm) == 1 else 'two readings'} cannot show how the thickness varies",
                 do="take at least three, at corners and middle",
                 source="judgement",
             )

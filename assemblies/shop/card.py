@@ -118,8 +118,9 @@ def _label(design: Design, liquid: Mapping[str, Any], unit: LengthUnit) -> list[
     """The lines of the label that stays on the tank, its fill line in the order's unit."""
     lines = [f"{design.title}, {design.name} rev {design.revision}"]
     if liquid:
-        deep = _marked(liquid["fill_depth"], unit)
-        lines.append(f"Fill line {deep}, {liquid['fill_L']:.1f} L of {liquid['name']}, no more")
+        deep, much = _marked(liquid["fill_depth"], unit), f"{liquid['fill_L']:.1f} L of {liquid['name']}"
+        taken = liquid.get("assumed")  # no liquid was ordered: what it was proven with is no line to fill it to
+        lines.append(f"Proven with {much}; no liquid was ordered" if taken else f"Fill line {deep}, {much}, no more")
         lines.append(f"{liquid['mass_empty']:.1f} kg empty, {liquid['mass_full']:.1f} kg full: carry it empty")
     lines += ["Soap and water only: spirit and solvent craze it", "Crazed, cracked or weeping: do not use, cut it up"]
     return lines

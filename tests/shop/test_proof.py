@@ -117,6 +117,13 @@ def test_the_label_says_line_weight_and_what_crazes(starter):
     assert {"acetone", "ethanol", "glass-cleaner"} <= set(card(starter)["craze"])
 
 
+def test_the_label_gives_no_fill_line_where_no_liquid_was_ordered(starter):
+    liquid = {**starter.report["liquid"], "assumed": True}
+    label = " / ".join(card(starter, report={**starter.report, "liquid": liquid})["label"])
+    assert "Fill line" not in label
+    assert "no liquid was ordered" in label
+
+
 def test_a_launched_rig_waits_for_full_strength_on_its_card():
     found = examined((SLIDE, 'kind = "launch"\ndirection = [0, 0, 1]\nacceleration = "2 m/s2"'))
     assert card(found, report={})["first_move_after_h"] == 168.0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from rigs import built, case, order, plates
 
@@ -10,6 +12,7 @@ from assemblies.examine import examine
 from assemblies.hold import hold, proof_of
 from assemblies.kinds import kind
 from assemblies.order import OrderError
+from assemblies.thickness import worst_of
 from parts.sheet import stocked
 
 BUILD = kind("tank").build
@@ -144,3 +147,15 @@ def test_the_report_says_what_was_chosen_and_by_how_much_the_next_fails():
     assert said["level"] == "note"
     assert "fails" in said["why"]
     assert "%" in said["why"]
+
+
+def test_a_loosened_limit_chooses_no_sheet_that_bows_beyond_the_method():
+    """Past three thicknesses the proof gives no pass, whatever the order allows."""
+    given = order(thickness=6)
+    design = BUILD(given, None)
+    proof = proof_of(given, design)
+    loose = replace(proof, uses=tuple(replace(u, deflection=3.3 * 6.0, allowed_deflection=1e3) for u in proof.uses))
+    use, governs, _, bow = worst_of(design, loose)
+    assert use == pytest.approx(1.1)
+    assert bow == use
+    assert "by deflection" in governs
