@@ -284,10 +284,13 @@ def test_the_views_of_every_part_stand_two_abreast_under_the_table_of_pieces(rep
         assert text.count(f" {figure(part['size'][0], 'mm')} ") > 1  # the table gives it with its unit, as " 200 mm"
 
 
-def test_words_of_an_order_stand_in_quotes(report: Report, printed: Path) -> None:
-    assert any("`measured`" in f["do"] for f in report["findings"])
-    assert "give the readings as “measured”." in text_of(printed)
-    assert "`" not in text_of(printed)
+def test_words_of_an_order_stand_in_quotes(report: Report, tmp_path: Path) -> None:
+    few = copy.deepcopy(report)
+    few["findings"] = [{**few["findings"][0], "do": "give the readings as `measured`", "source": "step `solvent`"}]
+    text = text_of(saved(packet_pdf(few, "mm", {}), tmp_path))
+    assert "give the readings as “measured”." in text
+    assert "step “solvent”" in text
+    assert "`" not in text
 
 
 def test_markup_in_an_order_comes_out_as_text(report: Report, tmp_path: Path) -> None:
