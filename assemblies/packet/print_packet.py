@@ -240,7 +240,8 @@ def _step(number: int, step: Step) -> dict[str, Any]:
 
 def _remark(item: Remark) -> dict[str, Any]:
     """A remark whose sentences end."""
-    return {**asdict(item), "text": _quoted(_ended(item.text)), "do": _quoted(_ended(item.do))}
+    said = {"text": _ended(item.text), "do": _ended(item.do), "source": item.source}
+    return {**asdict(item), **{key: _quoted(text) for key, text in said.items()}}
 
 
 def _quoted(text: str) -> str:
