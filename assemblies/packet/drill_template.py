@@ -155,14 +155,14 @@ def _drawing(sheet: DrillSheet, side: Side) -> list[Primitive]:
     out = [item for loop in loops for item in loop_lines(loop)]
     out += list(_corner())
     rows = [row for row in sheet.rows if row.side == side]
+    width = sheet.piece.outline.size_mm[0]
     if side == "near":
-        width = sheet.piece.outline.size_mm[0]
         out = [_mirrored(item, width) for item in out]
         rows = [replace(row, x_mm=width - row.x_mm) for row in rows]
-    return [*out, *(item for row in rows for item in _hole(row, rows))]
+    return [*out, *(item for row in rows for item in _hole(row, rows, width))]
 
 
-def _hole(row: DrillRow, rows: list[DrillRow]) -> Iterator[Primitive]:
+def _hole(row: DrillRow, rows: list[DrillRow], width: float) -> Iterator[Primitive]:
     x, y, radius = row.x_mm, row.y_mm, real_bore_mm(row) / 2.0
     reach = radius + 3.0
     yield Circle(x=x, y=y, radius=radius)
@@ -174,7 +174,8 @@ def _hole(row: DrillRow, rows: list[DrillRow]) -> Iterator[Primitive]:
     crowded = any(
         other is not row and 0.0 < other.x_mm - x < wide + reach and abs(other.y_mm - y) < reach + 3.0 for other in rows
     )
-    yield Text(x=place[0], y=place[1], text=str(row.number) if crowded else text, height=2.0)
+    short = crowded or place[0] + wide > width  # over the part's edge: the head says what the number is drilled with
+    yield Text(x=place[0], y=place[1], text=str(row.number) if short else text, height=2.0)
 
 
 def _drill_name(row: DrillRow) -> str:

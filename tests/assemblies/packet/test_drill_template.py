@@ -144,6 +144,13 @@ def test_names_and_drills_are_written_beside_the_holes_and_in_the_head(tmp_path)
         assert math.dist(at, (x + 14, y + 26)) < 6  # the part starts 14 mm in and 26 mm up
 
 
+def test_a_drill_is_written_beside_its_hole_where_the_words_stay_on_the_part(tmp_path):
+    (one,) = written(tapped_plate(), tmp_path)  # 50 mm wide: from the right holes 12.5 mm are left, the words take more
+    words = [text for _, text in one.texts]
+    assert {"1: 5.2 mm", "2", "3", "4: 5.2 mm"} <= set(words)
+    assert "5.2 mm, tap M6: holes 1-4" in words
+
+
 def test_the_other_face_is_a_mirror_image_with_readable_words(tmp_path):
     far, near = written(SAMPLER, tmp_path)
     wide = SAMPLER.size_mm[0]
