@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import sys
 from pathlib import Path
@@ -18,11 +19,28 @@ __all__ = ["main"]
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 GO, NOT_GO, BAD_INPUT, OUR_FAULT = 0, 1, 2, 3
+
+
+class _Folder(click.Path):
+    """A folder by its name; an empty one would be the folder we are in."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        if value == "":
+            self.fail("the name is empty", param, ctx)
+        return super().convert(value, param, ctx)
+
+
+def _number(context: click.Context, option: click.Parameter, given: float) -> float:
+    if math.isnan(given):
+        raise click.BadParameter("nan is no number", context, option)
+    return given
+
+
 _ORDER = click.argument("order", type=click.Path(path_type=Path))
 _JSON = click.option("--json", "as_json", is_flag=True, help="The report on standard output, and nothing else there.")
 _OUT = click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=_Folder(path_type=Path),
     default=Path("out"),
     show_default=True,
     help="Where the packet's folder goes.",
@@ -115,8 +133,15 @@ def hold(order: Path, every: bool, as_json: bool) -> None:
 )
 @click.option("--book", is_flag=True, help="Write the rack as it is once all is cut; the old file is kept.")
 @click.option("--spare", "spares", multiple=True, metavar="PART=N", help="Cut N more of a part.")
-@click.option("--seconds", type=click.FloatRange(0.0, 3600.0), default=5.0, show_default=True, help="Longest search.")
-@click.option("--out", type=click.Path(path_type=Path), help="Draw every sheet in a folder of its own in there.")
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0.0, 3600.0),
+    default=5.0,
+    show_default=True,
+    callback=_number,
+    help="Longest search.",
+)
+@click.option("--out", type=_Folder(path_type=Path), help="Draw every sheet in a folder of its own in there.")
 @_JSON
 def cut(
     orders: tuple[Path, ...],
@@ -181,8 +206,10 @@ def _spares(given: tuple[str, ...]) -> dict[str, int]:
     for text in given:
         part, equals, count = text.partition("=")
         if not (equals and part and count.isascii() and count.isdigit() and 1 <= int(count[:9]) <= 1000):
-            raise SeamwrightError(f"--spare {text}: write PART=N, N from 1 to 1000, such as front-back=1")
+            raise SeamwrightError(f"--spare {text!r}: write PART=N, N from 1 to 1000, such as front-back=1")
         out[part] = out.get(part, 0) + int(count[:9])
+        if out[part] > 1000:
+            raise SeamwrightError(f"--spare {text!r}: {out[part]} of {part} in all; at most 1000")
     return out
 
 

@@ -122,6 +122,8 @@ def _pieces(
     with faults.step():
         sheets = panel_sheets(order, spec, thickness_mm)
         box, sizes = _box(order, spec, laps, sheets, faults)
+        with faults.step():
+            _check_fill(order, box)
         shell = Shell(order=order, box=box, sheets=sheets)
         blanks = tuple(place(n, _panel(order, n, sizes[n], sheets[n], ()), n, box.slot(n)[0]) for n in PANELS)
         plates = add_plates(shell, made, faults)
@@ -269,6 +271,20 @@ def _check_inside(order: Order, box: Box) -> None:
                 what = f"{word} {box.outside_mm[axis]:g} mm outside leaves {left:g} mm inside these panels"
                 raise order.refuse((order.kind, "size", axis), what, f"at least {_LEAST_INSIDE_MM:g} mm inside")
     faults.settle()
+
+
+def _check_fill(order: Order, box: Box) -> None:
+    """Refuse more liquid than goes in up to the rim of the walls; ports may make it less, which `hold` sees."""
+    if order.liquid is None:
+        return
+    length, width, depth = (high - low for low, high in zip(*box.inside, strict=True))
+    fill, most = order.liquid.fill, length * width * depth / 1e6
+    if fill.depth_mm is not None and fill.depth_mm > depth + 1e-9:
+        raise order.refuse(("liquid", "fill"), f"{fill.depth_mm:g} mm is deeper than the inside", f"0 to {depth:g} mm")
+    if fill.volume_l is not None and fill.volume_l > most * (1.0 + 1e-9):
+        raise order.refuse(
+            ("liquid", "fill"), f"{fill.volume_l:g} L is over what it holds to its rim", f"0 to {most:.3f} L"
+        )
 
 
 def _check_as_cut(order: Order, box: Box) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from assemblies.liquid.openings import finite
 from parts.findings import Finding, NotCovered, SeamwrightError
-from parts.tables import Row, load
+from parts.tables import Row, load, named, plain_name
 
 __all__ = ["Fluid", "crazing", "crazing_finding", "fluid", "fluid_names", "own_fluid"]
 
@@ -54,7 +54,7 @@ def fluid(name: str, temperature_c: float = 20.0) -> Fluid:
     >>> round(fluid("water").density_kg_m3, 1)
     998.2
     """
-    rows = [row for row in load("fluids") if row["fluid"] == _plain(name)]
+    rows = [row for row in load("fluids") if row["fluid"] == plain_name(name)]
     if not rows:
         raise SeamwrightError(
             f"liquid {name!r} is not in the table ({', '.join(fluid_names())}): give its density and viscosity"
@@ -69,7 +69,7 @@ def fluid(name: str, temperature_c: float = 20.0) -> Fluid:
     density = [float(row["density_kg_m3"]) for row in (low, high)]
     thick = [math.log(float(row["viscosity_mpa_s"])) for row in (low, high)]
     return Fluid(
-        name=_plain(name), temperature_c=temperature_c, density_kg_m3=density[0] + part * (density[1] - density[0]),
+        name=plain_name(name), temperature_c=temperature_c, density_kg_m3=density[0] + part * (density[1] - density[0]),
         viscosity_mpa_s=math.exp(thick[0] + part * (thick[1] - thick[0])),
         source=f"{low['source']}, {low['how_known'].replace('-', ' ')}",
     )  # fmt: skip
@@ -89,12 +89,7 @@ def own_fluid(name: str, density_kg_m3: float, viscosity_mpa_s: float, temperatu
 
 def crazing(name: str) -> Row | None:
     """The row of the table of liquids that craze or dissolve PMMA which this name means, or None."""
-    plain = _plain(name)
-    for row in load("liquids_that_craze"):
-        names = [row["liquid"], *(_plain(other) for other in row["also_called"].split(";"))]
-        if plain in names:
-            return row
-    return None
+    return named("liquids_that_craze", "liquid", name)
 
 
 def crazing_finding(name: str) -> Finding | None:
@@ -111,7 +106,3 @@ def crazing_finding(name: str) -> Finding | None:
         level="stop", check="liquid", where="liquid", why=f"{name} {how} PMMA, most where it is under stress",
         do="use another liquid, or another material; ask the sheet's maker", source=f"{row['source']}, {row['clause']}",
     )  # fmt: skip
-
-
-def _plain(name: str) -> str:
-    return "-".join(name.strip().lower().replace("_", " ").replace("-", " ").split())

@@ -36,6 +36,7 @@ from assemblies.order.values import (
     Revision,
     Size2,
     Sizes,
+    SolventName,
     Table,
     Temperature,
     Text,
@@ -48,7 +49,7 @@ from assemblies.order.values import (
     whole,
 )  # fmt: skip
 from parts.rules import rule
-from parts.tables import load
+from parts.tables import load, named
 
 __all__ = [
     "CaseSpec", "Cutting", "Limits", "Liquid", "Order", "OrderSource", "PanelSpec", "PlateSpec", "PortSpec", "Rig",
@@ -136,10 +137,22 @@ def process_row(process: str) -> Mapping[str, str] | None:
     return next((row for row in load("process_defaults") if row["process"] == process), None)
 
 
+def _limit(name: str, unit: str) -> AfterValidator:
+    """Lower than the limit of the method, which stands in the table `strength_factors`."""
+
+    def check(own: float) -> float:
+        most = next(float(row["value"]) for row in load("strength_factors") if row["factor"] == name)
+        if own > most:
+            raise Refused(f"{own:g} {unit} is over the limit of the method", f"up to {most:g} {unit}")
+        return own
+
+    return AfterValidator(check)
+
+
 class Limits(Table):
     """What is allowed: gap of a seam (never over what thin solvent bridges), factor on top of the allowed stress, deflection.
 
-    `volume` (L) and `head` (depth of liquid) lower what this method covers; over its own limits they are refused by `hold`.
+    `volume` (L) and `head` (depth of liquid) lower what this method covers, and never raise it.
     """
 
     gap: Annotated[Length, up_to(lambda: rule("gap_stop"))] = Field(default_factory=lambda: rule("gap_ok"))
@@ -147,8 +160,8 @@ class Limits(Table):
     deflection: Deflection = DeflectionLimit(of_span=1.0 / 200.0)
     joint: Annotated[float, number(0.0, 1.0, over=True)] | None = None
     bonded_area: Annotated[float, number(0.0, 1.0, over=True)] = 0.5
-    volume: Positive | None = None
-    head: Length | None = None
+    volume: Annotated[Positive, _limit("largest_volume", "L")] | None = None
+    head: Annotated[Length, _limit("largest_head", "mm")] | None = None
 
 
 class Liquid(Table):
@@ -163,6 +176,14 @@ class Liquid(Table):
     density: Annotated[float, number(300.0, 3000.0)] | None = None
     viscosity: Positive | None = None
     living: bool = False
+
+    @model_validator(mode="after")
+    def _known(self) -> Liquid:
+        if self.density is None and named("fluids", "fluid", self.name) is None:
+            known = tuple(dict.fromkeys(row["fluid"] for row in load("fluids")))
+            what = f"liquid {shown(self.name)} is not in the table{near_hint(self.name, known)}"
+            raise Refused(what, f"{', '.join(known)}, or any with its density and viscosity", ("name",))
+        return self
 
 
 class SupportSpec(Table):
@@ -221,12 +242,12 @@ class ShopSpec(Table):
 
     held: Literal["press", "hand"] = "press"
     spindle_max: Positive | None = None
-    turns_per_inch: Positive | None = None
-    mm_per_turn: Length | None = None
+    turns_per_inch: Annotated[float, number(0.1, 100.0)] | None = None
+    mm_per_turn: Annotated[Length, up_to(lambda: 100.0)] | None = None
     dial: Annotated[int, whole(1, 1000)] | None = None
     stack: bool = True
     paper: Literal["a4", "letter"] | None = None
-    solvent: Text | None = None
+    solvent: SolventName | None = None
     room: Positive | None = None
     air_changes: Positive | None = None
     clamped: Length | None = None
@@ -235,6 +256,8 @@ class ShopSpec(Table):
     def _one_pitch(self) -> ShopSpec:
         if self.turns_per_inch is not None and self.mm_per_turn is not None:
             raise Refused("turns-per-inch and mm-per-turn are both given", "one of them", ("mm-per-turn",))
+        if self.dial is not None and self.turns_per_inch is None and self.mm_per_turn is None:
+            raise Refused("a dial without the pitch of its screw", "turns-per-inch or mm-per-turn besides", ("dial",))
         return self
 
 

@@ -17,12 +17,13 @@ from assemblies.order.errors import Refused, shown
 from parts.findings import SeamwrightError
 from parts.lengths import LengthError, LengthUnit, read_length
 from parts.mounting import pattern
+from parts.tables import load, named
 from parts.thread import thread
 
 __all__ = [
     "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Length",
-    "Name", "PatternName", "Percent", "Place", "Point2", "Positive", "Revision", "Size2", "Size3", "Sizes", "Table",
-    "Temperature", "Text", "ThreadName", "Way", "length", "number", "sizes", "unit_of", "up_to", "whole",
+    "Name", "PatternName", "Percent", "Place", "Point2", "Positive", "Revision", "Size2", "Size3", "Sizes", "SolventName",
+    "Table", "Temperature", "Text", "ThreadName", "Way", "length", "number", "sizes", "unit_of", "up_to", "whole",
 ]  # fmt: skip
 
 LONGEST_MM: Final = 10_000.0
@@ -254,6 +255,15 @@ def _pattern(text: str, info: ValidationInfo) -> str:
     return text
 
 
+def _solvent(text: str) -> str:
+    if named("solvents", "solvent", text) is None:
+        raise Refused(
+            f"solvent {shown(text)} is not in the table", ", ".join(row["solvent"] for row in load("solvents"))
+        )
+    return text
+
+
+SolventName = Annotated[Text, AfterValidator(_solvent)]
 ThreadName = Annotated[Text, AfterValidator(_thread)]
 PatternName = Annotated[Text, AfterValidator(_pattern)]
 

@@ -34,6 +34,8 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, Final, Literal
 
+from assemblies.order.depth import DEEPEST, too_deep
+from assemblies.order.errors import shown
 from parts.findings import SeamwrightError
 from parts.lengths import LengthError, LengthUnit, read_length
 
@@ -94,9 +96,17 @@ def read_rack(path: Path) -> Rack:
     if path.stat().st_size > _LARGEST_FILE:
         raise RackError(f"{path}: larger than {_LARGEST_FILE} bytes, which no stock file is")
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        text = path.read_text(encoding="utf-8-sig")
+        deep = too_deep(text)
+        if deep is not None:
+            raise RackError(f"{path}:{deep}: is nested too deep: at most {DEEPEST} levels")
+        data = tomllib.loads(text)
+    except RackError:
+        raise
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise RackError(f"{path}: not TOML: {error}") from None
+    except ValueError:  # the language's own limit on the digits of a number
+        raise RackError(f"{path}: holds a number of thousands of digits") from None
     except OSError as error:
         raise RackError(f"{path}: cannot be read: {error.strerror}") from None
     faults: list[str] = []
@@ -110,7 +120,7 @@ def _rack(data: dict[str, Any], faults: list[str]) -> Rack:
     _unknown(data, ("units", "sheet", "offcut"), "", faults)
     units = data.get("units", "mm")
     if units not in ("mm", "in"):
-        faults.append(f'units: {units!r} is not known: "mm" or "in"')
+        faults.append(f'units: {shown(units)} is not known: "mm" or "in"')
         units = "mm"
     slots: list[Slot] = []
     for kind in ("sheet", "offcut"):
@@ -120,7 +130,7 @@ def _rack(data: dict[str, Any], faults: list[str]) -> Rack:
             continue
         for number, table in enumerate(tables):
             before = len(faults)
-            slot = _slot(table, kind, f"{kind}[{number}]", units, faults)
+            slot = _slot(table, kind, f"{kind}[{number + 1}]", units, faults)
             if slot is not None and len(faults) == before:
                 slots.append(slot)
     seen: set[str] = set()
@@ -151,6 +161,9 @@ def _slot(table: Any, kind: str, path: str, units: LengthUnit, faults: list[str]
         return None
 
     def length(key: str, value: Any, least: float = 1e-3) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float | str):
+            faults.append(f"{path}.{key}: {shown(value)} is not a length")
+            return 1.0
         try:
             mm = read_length(value, units)
         except LengthError as error:
@@ -162,18 +175,22 @@ def _slot(table: Any, kind: str, path: str, units: LengthUnit, faults: list[str]
 
     size = table["size"]
     if not isinstance(size, list) or len(size) != 2:
-        faults.append(f"{path}.size: must be [width, height], got {size!r:.40}")
+        faults.append(f"{path}.size: must be [width, height], got {shown(size)}")
         size = [1, 1]
     trim = length("trim", table.get("trim", 0), 0.0)
-    width, height = length("size[0]", size[0]), length("size[1]", size[1])
+    width, height = length("size[1]", size[0]), length("size[2]", size[1])
     if trim and 2 * trim >= min(width, height):
         faults.append(f"{path}.trim: nothing is left of {width:g} x {height:g} mm after {trim:g} mm off every edge")
+    thickness = length("thickness", table["thickness"])
+    measured = length("measured", table["measured"]) if "measured" in table else None
+    if measured is not None and not 0.5 * thickness <= measured <= 1.5 * thickness:  # as of a sheet in an order
+        faults.append(f"{path}.measured: {measured:g} mm on sheet of nominal {thickness:g} mm: check its unit")
     return Slot(
         label=_text(table["label"], f"{path}.label", faults),
         kind="sheet" if kind == "sheet" else "offcut",
         material=_material(table["material"], f"{path}.material", faults),
-        thickness_mm=length("thickness", table["thickness"]),
-        measured_mm=length("measured", table["measured"]) if "measured" in table else None,
+        thickness_mm=thickness,
+        measured_mm=measured,
         width_mm=width,
         height_mm=height,
         quantity=_quantity(table.get("quantity", 1), f"{path}.quantity", faults),
@@ -190,7 +207,7 @@ def _text(value: Any, path: str, faults: list[str]) -> str:
         or not value.isprintable()
         or len(value) > 60
     ):
-        faults.append(f"{path}: must be a text of 1 to 60 plain (ASCII) characters, got {value!r:.70}")
+        faults.append(f"{path}: must be a text of 1 to 60 plain (ASCII) characters, got {shown(value)}")
         return ""
     return value
 
@@ -199,13 +216,13 @@ def _material(value: Any, path: str, faults: list[str]) -> str:
     from parts.material import material_names
 
     if value not in material_names():
-        faults.append(f"{path}: {value!r:.40} is not known: {' or '.join(material_names())}")
+        faults.append(f"{path}: {shown(value)} is not known: {' or '.join(material_names())}")
     return str(value)
 
 
 def _quantity(value: Any, path: str, faults: list[str]) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= 100_000:
-        faults.append(f"{path}: must be a whole number from 0 to 100000, got {value!r:.40}")
+        faults.append(f"{path}: must be a whole number from 0 to 100000, got {shown(value)}")
         return 0
     return value
 
@@ -214,7 +231,7 @@ def _price(value: Any, path: str, faults: list[str]) -> float | None:
     if value is None:
         return None
     if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value < 1e9:
-        faults.append(f"{path}: must be a number from 0, got {value!r:.40}")
+        faults.append(f"{path}: must be a number from 0, got {shown(value)}")
         return None
     return float(value)
 

@@ -21,6 +21,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
+from assemblies.order.depth import too_deep
 from parts.findings import SeamwrightError
 from parts.tables import load
 
@@ -70,6 +71,9 @@ def read_rates(path: Path) -> Rates:
         RatesError: everything that is wrong with the file, at once.
     """
     text = _text(path)
+    deep = too_deep(text)
+    if deep is not None:
+        raise RatesError(f"{path}:{deep}: is nested too deep; allowed: {_HEAD}")
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

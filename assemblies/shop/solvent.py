@@ -16,7 +16,7 @@ from typing import Final, Literal
 
 from assemblies.shop.bonding_rules import cite
 from parts.findings import SeamwrightError
-from parts.tables import Row, load
+from parts.tables import Row, load, named
 
 __all__ = [
     "Average", "Capillary", "Exposure", "Limit", "Room", "Solvent", "SolventError", "capillary", "exposure", "solvent",
@@ -246,11 +246,9 @@ def solvent(name: str) -> Solvent:
     >>> solvent("Methylene chloride").name
     'dichloromethane'
     """
-    plain = "-".join(name.strip().lower().replace(",", " ").replace("-", " ").split())
-    for one in solvents():
-        names = (one.name, *("-".join(other.lower().split()) for other in one.also_called.split("; ")))
-        if plain in names:
-            return one
+    row = named("solvents", "solvent", name)
+    if row is not None:
+        return _solvent(row)
     raise SolventError(f"solvent {name!r} is not in the table: {', '.join(s.name for s in solvents())}")
 
 

@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
@@ -26,7 +27,7 @@ from typing import Final
 
 from parts.findings import SeamwrightError
 
-__all__ = ["HOW_KNOWN", "KEYS", "PROVENANCE", "Row", "TableError", "load", "names", "read_table"]
+__all__ = ["HOW_KNOWN", "KEYS", "PROVENANCE", "Row", "TableError", "load", "named", "names", "plain_name", "read_table"]
 
 Row = Mapping[str, str]
 
@@ -136,3 +137,25 @@ def _check_row(headers: list[str], cells: list[str], place: str) -> Row:
     if row["how_known"] not in HOW_KNOWN:
         raise TableError(f"{place}: how_known {row['how_known']!r} is none of {', '.join(HOW_KNOWN)}")
     return row
+
+
+def plain_name(text: str) -> str:
+    """A name as the tables write names: small letters, words joined by hyphens.
+
+    >>> plain_name(" Methylene  chloride"), plain_name("1,2-dichloroethane")
+    ('methylene-chloride', '1-2-dichloroethane')
+    """
+    return "-".join(re.sub(r"[-_,]", " ", text.lower()).split())
+
+
+def named(table: str, column: str, text: str) -> Row | None:
+    """The first row that a name in a column means, or one of the names after semicolons in `also_called`; None where none does.
+
+    >>> named("solvents", "solvent", "DCM")["solvent"], named("fluids", "fluid", "Salt water")["fluid"]
+    ('dichloromethane', 'salt-water')
+    """
+    plain = plain_name(text)
+    for row in load(table):
+        if plain in {plain_name(name) for name in (row[column], *row.get("also_called", "").split(";"))} - {""}:
+            return row
+    return None

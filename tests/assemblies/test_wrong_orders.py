@@ -297,6 +297,19 @@ WRONG: dict[str, Wrong] = {
     "fill of half a litre without its nought": Wrong(
         old='fill = "120 mm"', new='fill = ".5 L x"', key="liquid.fill", says='a volume such as "6 L"'
     ),
+    "fill over the rim": Wrong(old='fill = "120 mm"', new='fill = "151 mm"', key="liquid.fill", says="deeper than the inside"),
+    "fill of more litres than it holds": Wrong(
+        old='fill = "120 mm"', new='fill = "9.1 L"', key="liquid.fill", says="allowed: 0 to 9.000 L"
+    ),
+    "liquid of no table": Wrong(old='name = "water"', new='name = "watr"', key="liquid.name", says='did you mean "water"'),
+    "solvent of no table": Wrong(new='[shop]\nsolvent = "soup"', at='solvent = "soup"', key="shop.solvent", says="dichloromethane, "),
+    "dial without a pitch": Wrong(new="[shop]\ndial = 100", at="dial", key="shop.dial", says="turns-per-inch or mm-per-turn"),
+    "volume over the method's": Wrong(
+        new="[limits]\nvolume = 201", at="volume = 201", key="limits.volume", says="allowed: up to 200 L"
+    ),
+    "head over the method's": Wrong(
+        new='[limits]\nhead = "601 mm"', at="head", key="limits.head", says="allowed: up to 600 mm"
+    ),
     "fill negative": Wrong(old='fill = "120 mm"', new='fill = "-1 L"', key="liquid.fill", says="0 to 10000 L"),
     "temperature in F": Wrong(old="temperature = 20", new='temperature = "68 F"', key="liquid.temperature", says="in C"),
     "temperature of a kiln": Wrong(
@@ -509,6 +522,10 @@ RIGHT: dict[str, str] = {
     "a plate that overhangs": _with((AT, "at = [[-150, 0], [0, 100]]")),
     "plates through the wall": _with(("through-wall = false", "through-wall = true")),
     "a plate by a standard": _with(('"grid 25 2x2"', '"ISO 15552-32"'), ("size      = [50, 50]", "size = [60, 60]")),
+    "a liquid of one's own": _with(('name = "water"', 'name = "slime"\ndensity = 1010\nviscosity = 40')),
+    "a solvent by another name": _with(end='[shop]\nsolvent = "Methylene chloride"\n'),
+    "filled to the rim": _with(('fill = "120 mm"', 'fill = "150 mm"')),
+    "filled to the rim by volume": _with(('fill = "120 mm"', 'fill = "9 L"')),
     "a named drill": _with(("through-wall = false", "drill = 5.1")),
     "ports of every kind": _with(
         ('lid       = "none"', 'lid = "bonded"'),
