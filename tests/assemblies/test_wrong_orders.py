@@ -302,7 +302,9 @@ WRONG: dict[str, Wrong] = {
         old='fill = "120 mm"', new='fill = "9.1 L"', key="liquid.fill", says="allowed: 0 to 9.000 L"
     ),
     "liquid of no table": Wrong(old='name = "water"', new='name = "watr"', key="liquid.name", says='did you mean "water"'),
-    "solvent of no table": Wrong(new='[shop]\nsolvent = "soup"', at='solvent = "soup"', key="shop.solvent", says="dichloromethane, "),
+    "solvent of no table": Wrong(
+        new='[shop]\nsolvent = "soup"', at='solvent = "soup"', key="shop.solvent", says="dichloromethane, "
+    ),
     "dial without a pitch": Wrong(new="[shop]\ndial = 100", at="dial", key="shop.dial", says="turns-per-inch or mm-per-turn"),
     "volume over the method's": Wrong(
         new="[limits]\nvolume = 201", at="volume = 201", key="limits.volume", says="allowed: up to 200 L"
