@@ -23,6 +23,7 @@ from parts.thread import clearance, thread
 __all__ = ["Rim", "add_lid", "add_strips"]
 
 _ACROSS: tuple[Vector, Vector] = ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0))  # flat, with the length along y
+_DIGITS = 9
 _LID_THREAD = "M4"
 
 
@@ -280,7 +281,8 @@ def _tap_strips(shell: Shell, rim: Rim, screws: list[tuple[float, float]]) -> di
         for x, y in screws:
             if low[0] <= x <= high[0] and low[1] <= y <= high[1]:
                 u, v, _ = strip.local((x, y, low[2]))
-                holes.append(tapped_hole(u, v, _LID_THREAD))
+                # front and back strips are one part: their holes may not differ by rounding
+                holes.append(tapped_hole(round(u, _DIGITS), round(v, _DIGITS), _LID_THREAD))
         try:
             out[strip.name] = replace(strip, piece=replace(strip.piece, holes=tuple(holes)))
         except SeamwrightError as error:

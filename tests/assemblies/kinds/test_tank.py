@@ -236,6 +236,27 @@ def test_nothing_runs_into_anything_with_every_extra(lid: str, more: str, laps: 
     assert not stops
 
 
+@pytest.mark.parametrize("lid", ["none", "loose", "bonded", "screwed"])
+@given(
+    inches=st.tuples(st.floats(11.0, 30.0), st.floats(7.0, 20.0), st.floats(5.0, 20.0)),
+    thickness=st.floats(0.2, 0.4),
+)
+@settings(max_examples=15)
+def test_pieces_of_one_name_are_one_part_in_any_unit(
+    lid: str, inches: tuple[float, float, float], thickness: float
+) -> None:
+    """A part is cut once by its name: rounding may not tell front and back apart."""
+    more = (
+        plate("bottom", [[-2, 0], [2, 0]], size=[2, 2], thickness=0.472, pattern="grid 1 2x2", thread="1/4-20")
+        + '[[strip]]\nwhere = "inside-corner"\nsize = [0.5, 0.4]\n[[strip]]\nwhere = "rim"\nsize = [1.2, 0.4]\n'
+        + '[[port]]\nkind = "fill"\non = "lid"\nat = [0, 0]\ndiameter = 1\n' * (lid != "none")
+    )
+    design = tank(more, units="in", size=list(inches), thickness=thickness, measured=[thickness], lid=lid)
+    parts = {placed.piece.name: placed.piece for placed in design.placed}
+    for placed in design.placed:
+        assert placed.piece == parts[placed.piece.name]
+
+
 @pytest.mark.parametrize("laps", LAPS)
 def test_the_kernels_volume_of_every_piece_is_the_hand_formula(laps: tuple[str, ...]) -> None:
     from parts.solid import solid
