@@ -123,7 +123,10 @@ def test_boxes_are_net_and_turned_pieces_say_so():
 def test_several_orders_of_several_rigs_are_one_plan():
     first = order()
     other = order(
-        ("ripple-trough", "spare-trough"), ("quantity = 1", "quantity = 3"), ("300, 200, 150", "420, 160, 90")
+        ("ripple-trough", "spare-trough"),
+        ("quantity = 1", "quantity = 3"),
+        ("300, 200, 150", "420, 160, 90"),
+        ("120 mm", "80 mm"),
     )
     done = cut_orders([first, other])
     check(done.report, sizes(first, "ripple-trough.") | sizes(other, "spare-trough."))
@@ -209,7 +212,8 @@ def test_offcuts_go_first_and_come_back_with_labels():
         ((), [slot("trimmed", 320, 320, trim_mm=10.0), PLATES], "less 10 mm trimmed off each edge", "at least 331.64 x"),
         ((), [slot("C5", 1220, 2440, 5.0), PLATES], "no cast-pmma of 6 mm on the rack: there is .*5 mm", "add stock"),
         ((), [slot("one", 320, 320), PLATES], "do not hold all pieces: .*found no place", "add stock"),
-        ([("[cutting]", "[cutting]\nkerf = 29"), ("300, 200, 150", "300, 200, 20")], [slot("C6", 1220, 2440), PLATES],
+        ([("[cutting]", "[cutting]\nkerf = 29"), ("300, 200, 150", "300, 200, 20"), ("120 mm", "15 mm")],
+         [slot("C6", 1220, 2440), PLATES],
          "front .* is thinner than the kerf of 29 mm", "laser"),
     ],
 )  # fmt: skip
@@ -249,7 +253,7 @@ def test_thin_sheet_is_scored_along_a_rule_and_takes_no_kerf():
 
 
 def test_five_thousand_pieces_are_planned_in_the_time_that_is_given():
-    many = order(("quantity = 1", "quantity = 715"), ("300, 200, 150", "200, 120, 80"))
+    many = order(("quantity = 1", "quantity = 715"), ("300, 200, 150", "200, 120, 80"), ("120 mm", "60 mm"))
     plan = plan_cutting([wanted(many)], seconds=0.5)
     assert plan.saw is not None
     assert len(plan.saw.pieces) == 715 * 7
