@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assemblies.strength.basis import SLOPE_0, SLOPE_1, VALUE_0, VALUE_1, Array, Axis
-from assemblies.strength.element import Element, Index, Rim, part_mass, side_functions
+from assemblies.strength.element import Element, Index, Rim, mirrored, part_mass, side_functions
 
 __all__ = ["Condensed", "condense"]
 
@@ -133,18 +133,6 @@ def _parts(axis: Axis, keep: Index, mirrored: bool) -> tuple[list[_Part], bool]:
     ], True
 
 
-def _mirrored(element: Element, which: str) -> bool:
-    """Whether all that lies inside is the same from left to right ("x") or from bottom to top ("y")."""
-    if element.lines:
-        return False
-    here = sorted(tuple(round(v, 9) for v in patch) for patch in element.patches)
-    k = 0 if which == "x" else 2
-    there = [list(patch) for patch in element.patches]
-    for patch in there:
-        patch[k], patch[k + 1] = 1.0 - patch[k + 1], 1.0 - patch[k]
-    return here == sorted(tuple(round(v, 9) for v in patch) for patch in there)
-
-
 def _along(axis: Axis, length: float, rim: Rim, slope_scale: float) -> tuple[Array, Array]:
     """What a rim adds between the deflection functions, and between the slope functions, of a line."""
     value = rim.translation * length * axis.mass + rim.bending / length**3 * axis.bend
@@ -194,8 +182,8 @@ class _Reduction:
         self.added = list(_added_inside(element))
         terms = [*_bending(element), *self.added]
         self.terms_x, self.terms_y = (np.stack(side) for side in zip(*terms, strict=True))
-        self.parts_x, folded_x = _parts(element.x, element.keep_x, _mirrored(element, "x"))
-        self.parts_y, folded_y = _parts(element.y, element.keep_y, _mirrored(element, "y"))
+        self.parts_x, folded_x = _parts(element.x, element.keep_x, not element.lines and mirrored(element.patches, 0))
+        self.parts_y, folded_y = _parts(element.y, element.keep_y, not element.lines and mirrored(element.patches, 1))
         ends_x, ends_y = element.keep_x[element.keep_x < 4], element.keep_y[element.keep_y < 4]
         along_x, along_y = (np.concatenate([part.along for part in parts]) for parts in (self.parts_x, self.parts_y))
         self.sets = [(ends_x, np.concatenate([ends_y, along_y])), (along_x, ends_y)]

@@ -16,11 +16,12 @@ from numpy.typing import NDArray
 
 from assemblies.strength.basis import SLOPE_0, SLOPE_1, VALUE_0, VALUE_1, Array, Axis, gauss
 
-__all__ = ["SIDES", "Element", "Index", "Line", "Rim", "load", "part_mass", "side_functions"]
+__all__ = ["SIDES", "Element", "Index", "Line", "Patch", "Rim", "load", "mirrored", "part_mass", "side_functions"]
 
 Index = NDArray[np.intp]
 SIDES = ("left", "right", "bottom", "top")
 LOAD_POINTS = 40
+Patch = tuple[float, float, float, float, float]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,7 +76,7 @@ class Element:
     keep_y: Index
     rims: tuple[tuple[str, Rim], ...] = ()
     lines: tuple[Line, ...] = ()
-    patches: tuple[tuple[float, float, float, float, float], ...] = ()
+    patches: tuple[Patch, ...] = ()
     foundation: float = 0.0
     modes: tuple[Array, ...] = ()
     ties: tuple[Array, ...] = ()
@@ -84,6 +85,18 @@ class Element:
 def side_functions(side: str) -> tuple[int, int]:
     """(deflection, slope) function of a side on its axis."""
     return (VALUE_0, SLOPE_0) if side in ("left", "bottom") else (VALUE_1, SLOPE_1)
+
+
+def mirrored(patches: Sequence[Patch], direction: int) -> bool:
+    """Whether patches are the same from left to right (direction 0) or from bottom to top (1).
+
+    >>> mirrored([(0.1, 0.2, 0.1, 0.2, 1.0), (0.8, 0.9, 0.8, 0.9, 1.0)], 0)  # across a diagonal
+    False
+    """
+    here, k = [list(patch) for patch in patches], 2 * direction
+    there = [[*p[:k], 1.0 - p[k + 1], 1.0 - p[k], *p[k + 2 :]] for p in here]
+    one, other = (sorted([round(v, 9) for v in patch] for patch in found) for found in (here, there))
+    return one == other
 
 
 def part_mass(axis: Axis, start: float, end: float) -> Array:

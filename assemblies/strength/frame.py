@@ -11,7 +11,7 @@ import numpy as np
 from assemblies.strength.basis import Array, Axis, axis
 from assemblies.strength.condense import Condensed, condense
 from assemblies.strength.coupled import Seam, Tie, solve_together
-from assemblies.strength.element import Element, Index, Rim, load
+from assemblies.strength.element import Element, Index, Patch, Rim, load, mirrored
 from assemblies.strength.given import rigidity
 from assemblies.strength.plate import GRADE
 from assemblies.strength.setting import (
@@ -78,9 +78,9 @@ def floor_on_plates(spec: Spec) -> Under:
         NotCovered: more plates at different places than can be solved.
     """
     assert isinstance(spec.base, OnPlates)
+    blocks = math.prod(1 + mirrored(_patches(spec), k) for k in (0, 1))
     for bubbles, resolved in LEVELS:
         knots = (_knots_under(spec, spec.base, 0, resolved), _knots_under(spec, spec.base, 1, resolved))
-        blocks = math.prod(2 if np.allclose(np.add(k, k[::-1]), 1.0, atol=1e-12) else 1 for k in knots)
         if math.prod((2 + bubbles) * (len(k) - 1) for k in knots) <= MOST_UNKNOWNS * blocks:
             break
     return Under(bubbles, knots, resolved)
@@ -154,7 +154,7 @@ def _element(spec: Spec, name: str, axes: tuple[Axis, Axis]) -> Element:
     )
 
 
-def _patches(spec: Spec) -> tuple[tuple[float, float, float, float, float], ...]:
+def _patches(spec: Spec) -> tuple[Patch, ...]:
     assert isinstance(spec.base, OnPlates)
     stiff = _bed(spec, spec.base)
     return tuple((*_shares(spec, r)[:4], stiff) for r in spec.base.rectangles)  # type: ignore[misc]  # four shares

@@ -293,3 +293,13 @@ def test_a_side_holds_what_navier_says():
     held = sum(float(np.trapezoid(got.bent.holding_force(s), got.edges[s].places_mm)) for s in SIDES)
     corners = 4.0 * 2.0 * abs(float(got.field(0.0, 0.0).mxy))
     assert held - corners == pytest.approx(4.0 * q * a * b / math.pi**2, rel=1e-4)
+
+
+def test_no_peak_is_read_in_a_corner_where_thin_plate_theory_is_singular():
+    """Twist grows without end towards the corner of a free and a held edge, the nearer it is read."""
+    edges = {"left": "supported", "right": "clamped", "bottom": "free", "top": "free"}
+    got = plate(300.0, 150.0, 6.0, 3200.0, 0.37, edges, (0.001, 0.002))
+    for peak in (got.twist, got.moment, got.stress):
+        for x in (0.0, 300.0):
+            for y in (0.0, 150.0):
+                assert math.hypot(peak.x_mm - x, peak.y_mm - y) >= 0.02 * 150.0 - 1e-9
