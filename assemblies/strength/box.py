@@ -22,7 +22,7 @@ from assemblies.strength.basis import Array
 from assemblies.strength.element import Element
 from assemblies.strength.frame import Solution, directions, facing, floor_on_plates, solve_box
 from assemblies.strength.limits import UNRESOLVED, limits, unresolved, unsettled
-from assemblies.strength.setting import JOINTS, MIRRORED, NEIGHBOURS, WALLS, BoxPressure, OnPlates
+from assemblies.strength.setting import JOINTS, MIRRORED, NEIGHBOURS, WALLS, BoxPressure, OnPlates, Padded
 from assemblies.strength.spec import RimSpec, Spec, check_box
 from assemblies.strength.surface import EDGE_PLACES, Bent, Peak, PlateResult, compared, read_off
 from parts.findings import Finding
@@ -214,7 +214,7 @@ def box_cases(
     thicknesses: float | Mapping[str, float],
     modulus: float,
     poisson: float,
-    pressures: Sequence[BoxPressure],
+    pressures: Sequence[BoxPressure | Padded],
     base: str | OnPlates,
     rim: RimSpec,
     *,

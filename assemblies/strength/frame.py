@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -22,6 +22,8 @@ from assemblies.strength.setting import (
     BoxPressure,
     Brace,
     OnPlates,
+    Pad,
+    Padded,
     PanelPressure,
     panel_pressures,
 )
@@ -31,6 +33,8 @@ from parts.findings import NotCovered
 __all__ = ["Solution", "directions", "facing", "floor_on_plates", "solve_box"]
 
 MAXIMUM_KNOTS = 12
+_CLEAR = 0.005  # share of a side: a pad's edge nearer to another knot than this gets none
+_COUNTS = {1: 16, 2: 9, 3: 6, 4: 5, 5: 4}  # bubbles per interval, by how many intervals there are
 LEVELS = ((2, True), (3, False), (2, False), (1, False))  # bubbles per interval; with knots beside the plates' edges
 MOST_UNKNOWNS = 1200  # inside a floor on plates, in one block that does not mix with others
 _IN, _OUT = 1.9, 2.5  # how far inside and outside of a plate's edge a knot lies, in lengths of the elastic bed
@@ -38,32 +42,55 @@ Solution = tuple[dict[str, Element], dict[str, Array]]  # per panel, what was so
 
 
 _Axes = dict[str, tuple[Axis, Axis]]  # per panel
+_Rectangle = tuple[float, float, float, float]  # x0, x1, y0, y1
 
 
-def _axes(spec: Spec, less: int) -> _Axes:
-    """The axes of every panel, along length, width and height: graded beside a free rim. A floor on plates has others for
-    its inside.
-    """
-    spans, loose = spec.spans, not spec.held_top
-    coarse = []
-    for k in range(3):
-        share = max(1, round(64 * GRADE * min(1.0, min(spans) / spans[k]))) / 64.0
-        ends = [1.0 - share] if k == 2 else [share, 1.0 - share]
-        knots = tuple(sorted({0.0, 1.0, *(ends if loose else [])}))
-        coarse.append(({1: 16, 2: 9, 3: 6}[len(knots) - 1] - less, knots))
+def _axes(spec: Spec, less: int, pads: Mapping[str, Sequence[_Rectangle]]) -> _Axes:
+    """The axes of every panel. A floor on plates and a wall with plates on it have finer ones for their inside."""
+    coarse = [(_COUNTS[len(knots) - 1] - less, knots) for knots in _graded(spec)]
     made = [axis(*one) for one in coarse]
     found = {name: (made[i], made[j]) for name in spec.panels for i, j in [directions(name)]}
+    inside = {name: _wall_with_pads(spec, name, pads[name]) for name in pads}
     if isinstance(spec.base, OnPlates):
-        under = floor_on_plates(spec)
-        bubbles = max(under.bubbles - less, 1)
-        x, y = (axis(*coarse[k], finer=(bubbles, knots)) for k, knots in enumerate(under.knots))
-        found["bottom"] = (x, y)
+        inside["bottom"] = floor_on_plates(spec)
+    for name, own in inside.items():
+        bubbles = max(own.bubbles - less, 1)
+        x, y = (axis(*coarse[k], finer=(bubbles, knots)) for k, knots in zip(directions(name), own.knots, strict=True))
+        found[name] = (x, y)
     return found
 
 
+def _graded(spec: Spec) -> list[tuple[float, ...]]:
+    """Knots along length, width and height: a short interval beside a free rim."""
+    spans, found = spec.spans, []
+    for k in range(3):
+        share = max(1, round(64 * GRADE * min(1.0, min(spans) / spans[k]))) / 64.0
+        ends = {1.0 - share} if k == 2 else {share, 1.0 - share}
+        found.append(tuple(sorted({0.0, 1.0} if spec.held_top else {0.0, 1.0, *ends})))
+    return found
+
+
+def _wall_with_pads(spec: Spec, name: str, pads: Sequence[_Rectangle]) -> Under:
+    """Knots at the edges of the pads, where the load steps, and all those of the wall's sides: its rim moves, and what bends
+    with it has to break where it does. (A floor's sides only turn: without those knots it is within 0.5 %.)
+    """
+    found = []
+    for place, k in enumerate(directions(name)):
+        edges = {round(edge / spec.spans[k], 6) for pad in pads for edge in pad[2 * place : 2 * place + 2]}
+        sides = _graded(spec)[k]
+        clear = {edge for edge in edges if all(abs(edge - knot) > _CLEAR for knot in sides)}
+        found.append(tuple(sorted({*sides, *clear})))
+    knots = (found[0], found[1])
+    most = _COUNTS.get(max(len(k) for k in knots) - 1, 4)
+    for bubbles in range(most, 0, -1):
+        if math.prod((2 + bubbles) * (len(k) - 1) for k in knots) <= MOST_UNKNOWNS:
+            break
+    return Under(bubbles, knots, True)
+
+
 class Under(NamedTuple):
-    """The functions inside a floor on plates: bubbles per interval, knots along length and width, and whether its bending
-    at the edges of the plates is resolved.
+    """The functions inside a panel with plates under or on it: bubbles per interval, knots along both of its sides, and
+    whether its bending at the edges of the plates is resolved.
     """
 
     bubbles: int
@@ -181,22 +208,60 @@ def _tie(spec: Spec, brace: Brace, x: Axis, y: Axis) -> Array:
     return np.outer(x.at(places / spec.spans[k]).mean(axis=0), y.at(np.array([1.0]))[0])
 
 
-def _loads(spec: Spec, elements: dict[str, Element], pressures: Sequence[BoxPressure]) -> dict[str, Array]:
+def _loads(spec: Spec, elements: dict[str, Element], pressures: Sequence[BoxPressure | Padded]) -> dict[str, Array]:
     """Work of each pressure on each function of each panel, (size_x, size_y, loads)."""
-    pushes = [panel_pressures(pressure, *spec.inner, tuple(elements)) for pressure in pressures]
+    plain = [one.pressure if isinstance(one, Padded) else one for one in pressures]
+    pushes = [panel_pressures(pressure, *spec.inner, tuple(elements)) for pressure in plain]
     work = {}
     for name, element in elements.items():
+        u0, v0 = _corner(spec, name)
         i, j = directions(name)
-        u0, v0 = spec.offsets[i], spec.offsets[j]
         region = (u0, u0 + spec.inner[i], v0, v0 + spec.inner[j])
-        moved = [_moved(push[name], u0, v0) for push in pushes]
-        work[name] = load(element, moved, region)
+        work[name] = load(element, [_moved(push[name], u0, v0) for push in pushes], region)
+    for k, pressure in enumerate(pressures):
+        for name, pads in pressure.pads.items() if isinstance(pressure, Padded) else ():
+            for pad in pads:
+                push = _moved(_turned(spec, name, pad.pressure), *_corner(spec, name))
+                work[name][:, :, k] += load(elements[name], [push], _place(spec, name, pad))[:, :, 0]
     return work
+
+
+def _corner(spec: Spec, name: str) -> tuple[float, float]:
+    """Inner corner of a panel in its span, mm."""
+    i, j = directions(name)
+    return spec.offsets[i], spec.offsets[j]
 
 
 def _moved(push: PanelPressure, u0: float, v0: float) -> PanelPressure:
     """The same over places in the span."""
     return lambda u, v: push(u - u0, v - v0)
+
+
+def _turned(spec: Spec, name: str, push: PanelPressure) -> PanelPressure:
+    """The same in the directions of the axes."""
+    across = spec.inner[directions(name)[0]]
+    return (lambda u, v: push(across - u, v)) if name in MIRRORED else push
+
+
+def _place(spec: Spec, name: str, pad: Pad) -> _Rectangle:
+    """Where a pad lies in the span of its panel, mm."""
+    (u0, v0), across = _corner(spec, name), spec.inner[directions(name)[0]]
+    (low_u, low_v), (high_u, high_v) = pad.low, pad.high
+    if name in MIRRORED:
+        low_u, high_u = across - high_u, across - low_u
+    return u0 + low_u, u0 + high_u, v0 + low_v, v0 + high_v
+
+
+def _pads_of(spec: Spec, pressures: Sequence[BoxPressure | Padded]) -> dict[str, list[_Rectangle]]:
+    """Where pads lie, per panel."""
+    found: dict[str, list[_Rectangle]] = {}
+    for pressure in pressures:
+        for name, pads in pressure.pads.items() if isinstance(pressure, Padded) else ():
+            for pad in pads:
+                place = _place(spec, name, pad)
+                if place not in found.setdefault(name, []):
+                    found[name].append(place)
+    return found
 
 
 def _mode_loads(spec: Spec, elements: dict[str, Element], work: dict[str, Array]) -> Array:
@@ -237,7 +302,12 @@ def _condense_all(spec: Spec, elements: dict[str, Element], work: dict[str, Arra
         twin = {"left": "right", "front": "back"}.get(name, "")
         if name in plates:
             continue
-        if twin in elements and spec.thick[twin] == spec.thick[name]:
+        if (
+            twin in elements
+            and spec.thick[twin] == spec.thick[name]
+            and elements[twin].x is element.x
+            and elements[twin].y is element.y
+        ):
             both = condense(element, np.concatenate([work[name], work[twin]], axis=2))
             half = work[name].shape[2]
             plates[name] = both.loads(slice(None, half), element)
@@ -247,8 +317,8 @@ def _condense_all(spec: Spec, elements: dict[str, Element], work: dict[str, Arra
     return plates
 
 
-def solve_box(spec: Spec, pressures: Sequence[BoxPressure], less: int) -> Solution:
-    axes = _axes(spec, less)
+def solve_box(spec: Spec, pressures: Sequence[BoxPressure | Padded], less: int) -> Solution:
+    axes = _axes(spec, less, _pads_of(spec, pressures))
     elements = {name: _element(spec, name, axes[name]) for name in spec.panels}
     work = _loads(spec, elements, pressures)
     plates = _condense_all(spec, elements, work)

@@ -5,23 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-from numpy.polynomial.legendre import legval2d, legvander
 
 from assemblies.design import Design, Vector
 from assemblies.strength.allowed import Allowed
-from assemblies.strength.basis import Array, gauss
+from assemblies.strength.basis import Array
 from assemblies.strength.box import BoxResult
 from assemblies.strength.mounting import Group, group_load, pad_pull, plate_groups, thread_loads
-from assemblies.strength.setting import OnPlates
-from assemblies.strength.tank_model import Field, TankModel
+from assemblies.strength.setting import OnPlates, Pad
+from assemblies.strength.tank_model import TankModel
 from assemblies.strength.uses import Loaded, MountUse, SeamUse, Settings
 from parts.findings import Finding
 
 __all__ = ["groups_of", "mount_uses", "pad_findings", "peel_uses", "shares", "wall_pads"]
 
-_DEGREE = (
-    16  # of the pads' pressure: of 10 to 24, where stresses have settled to 2 % and the plates' integrals still reach
-)
 _LOOK = np.linspace(0.0, 1.0, 21)  # places across a pad at which the bond is looked at
 
 
@@ -51,14 +47,14 @@ def _shared(force: Vector, share: float) -> Vector:
     return x, y, z
 
 
-def wall_pads(groups: Sequence[Group], model: TankModel, case: Loaded) -> dict[str, Field]:
-    """What plates bonded to walls put into them: the pull of rigid pads, as a pressure outward (MPa)."""
+def wall_pads(groups: Sequence[Group], model: TankModel, case: Loaded) -> dict[str, tuple[Pad, ...]]:
+    """What plates bonded to walls put into them: the pull of rigid pads, each over its own face."""
     share = shares(groups)
     found = {}
     for group in groups:
         panel = _panel_of(group)
         if panel != "bottom":
-            found[panel] = _pad_field(group, model, panel, _shared(case.force_n, share), case.centre_mm)
+            found[panel] = _pads_on(group, model, panel, _shared(case.force_n, share), case.centre_mm)
     return found
 
 
@@ -71,37 +67,25 @@ def _panel_of(group: Group) -> str:
     return "back" if y > 0 else "front"
 
 
-def _pad_field(group: Group, model: TankModel, panel: str, force: Vector, at: Vector) -> Field:
-    """The pull of rigid pads as the smooth pressure that does the same work on every polynomial up to _DEGREE each way.
-
-    A plate's functions are polynomials, and their integrals are taken at too few places to see the steps at a pad's edges.
-    """
+def _pads_on(group: Group, model: TankModel, panel: str, force: Vector, at: Vector) -> tuple[Pad, ...]:
+    """The pads of a group on a wall, as far as they lie on it between the inner faces of its neighbours."""
     pads, (even, slope1, slope2) = pad_pull(group, force, at)
     e1, e2, _ = pads.frame
-    sides = np.array(
-        [*model.size[:2]] if panel == "bottom" else [model.size[panel in ("left", "right")], model.size[2]]
-    )
-    nodes, weights = gauss(_DEGREE // 2 + 2)  # exact for a straight pressure times a polynomial
-    table = np.zeros((_DEGREE + 1, _DEGREE + 1))
+    sides = (model.size[panel in ("left", "right")], model.size[2])
+
+    def pull(u: Array, v: Array) -> Array:
+        off = model.world(panel, u, v) - pads.middle
+        return np.asarray(even + slope1 * (off @ e1) + slope2 * (off @ e2))
+
+    found = []
     for centre, size in zip(pads.centres, pads.sizes, strict=True):
         ends = [pads.middle + (centre[0] + k * size[0]) * e1 + (centre[1] + k * size[1]) * e2 for k in (-0.5, 0.5)]
         inside = np.array([model.inside_uv(panel, (float(x), float(y), float(z))) for x, y, z in ends])
         low, high = np.clip(inside.min(axis=0), 0.0, sides), np.clip(inside.max(axis=0), 0.0, sides)
-        u, v = (a + (b - a) * nodes for a, b in zip(low, high, strict=True))
-        off = model.world(panel, *np.meshgrid(u, v, indexing="ij")) - pads.middle
-        pull = even + slope1 * (off @ e1) + slope2 * (off @ e2)
-        left, right = (
-            legvander(2.0 * x / side - 1.0, _DEGREE) * (weights * step)[:, None]
-            for x, side, step in zip((u, v), sides, high - low, strict=True)
-        )
-        table += left.T @ pull @ right
-    norm = 2.0 * np.arange(_DEGREE + 1) + 1.0
-    table *= np.outer(norm / sides[0], norm / sides[1])
-
-    def of(u: Array, v: Array) -> Array:
-        return np.asarray(legval2d(2.0 * u / sides[0] - 1.0, 2.0 * v / sides[1] - 1.0, table))
-
-    return of
+        if np.all(high > low):
+            corners = (float(low[0]), float(low[1])), (float(high[0]), float(high[1]))
+            found.append(Pad(low=corners[0], high=corners[1], pressure=pull))
+    return tuple(found)
 
 
 def mount_uses(groups: Sequence[Group], model: TankModel, case: Loaded, settings: Settings) -> list[MountUse]:
@@ -177,15 +161,6 @@ def pad_findings(groups: Sequence[Group]) -> Iterator[Finding]:
             why="the plates on it are taken as rigid pads that push and pull on the wall; the wall under them is counted "
             "no thicker",
             source="elastic bolt-group method with rigid pads (Shigley, Mechanical Engineering Design; from memory)",
-        )
-        yield Finding(
-            level="care",
-            check="strength",
-            where=", ".join(walls),
-            why="the wall's bending right beside the plates is rounded off: stresses there are 7 to 15 % low where a plate is "
-            "a sixth of the wall's length or more, up to 45 % low where it is a sixteenth; deflections are within 1 %",
-            do="keep the use of that wall under 0.65, or take larger plates",
-            source="computed: the same box with three times as many functions",
         )
     if len(groups) > 1 and shares(groups) == 1.0:
         yield Finding(

@@ -16,7 +16,7 @@ from assemblies.strength.limits import SETTLED
 from assemblies.strength.mounting import Group
 from assemblies.strength.pads import groups_of, mount_uses, pad_findings, peel_uses, wall_pads
 from assemblies.strength.said import merged, over
-from assemblies.strength.setting import WALLS, Brace, Strip
+from assemblies.strength.setting import WALLS, Brace, Padded, Strip
 from assemblies.strength.surface import EDGE_PLACES, PlateResult
 from assemblies.strength.tank_model import TankModel, tank_model
 from assemblies.strength.uses import Loaded, MountUse, Proof, SeamUse, Settings, Use, by_place
@@ -55,7 +55,7 @@ def prove(
         model.thickness,
         model.material.modulus_mpa,
         model.material.poisson,
-        [model.pressures(case.load, wall_pads(groups, model, case)) for case in every],
+        [Padded(pressure=model.pressures(case.load), pads=wall_pads(groups, model, case)) for case in every],
         model.base,
         model.rim,
         orders=orders,

@@ -25,6 +25,8 @@ __all__ = [
     "Brace",
     "Liquid",
     "OnPlates",
+    "Pad",
+    "Padded",
     "Strip",
     "panel_pressures",
 ]
@@ -61,6 +63,19 @@ class Liquid:
         """Pressure (MPa) at inside places (mm)."""
         head = np.maximum(self.depth_mm - z, 0.0) + 0.0 * x + 0.0 * y
         return np.asarray(self.density_kg_m3 * 1e-9 * self.gravity_m_s2 * head)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pad:
+    """A plate bonded to a wall, which presses and pulls on a part of its face only.
+
+    Attributes:
+        low, high: opposite corners, u and v, mm. pressure: outward, MPa, over it.
+    """
+
+    low: tuple[float, float]
+    high: tuple[float, float]
+    pressure: PanelPressure
 
 
 BoxPressure = Liquid | SpacePressure | Mapping[str, PanelPressure | tuple[float, float] | float]
@@ -138,6 +153,14 @@ class OnPlates:
     rectangles: tuple[tuple[float, float, float, float], ...]
     stiffness: float | None = None
     weight_n: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Padded:
+    """A pressure, and pads on walls beside it; the pads are integrated over their own faces, and resolved there."""
+
+    pressure: BoxPressure
+    pads: Mapping[str, Sequence[Pad]]
 
 
 def panel_pressures(

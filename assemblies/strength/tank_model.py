@@ -65,16 +65,14 @@ class TankModel:
     rim: RimSpec
     shell: tuple[Shell, ...]
 
-    def pressures(self, case: LoadCase, pads: Mapping[str, Field] | None = None) -> dict[str, Field]:
+    def pressures(self, case: LoadCase) -> dict[str, Field]:
         """Per panel the case's pressure as a function of u, v (right and up as seen from outside; bottom: +x, +y).
 
-        Liquid, the panel's own weight and inertia, what attachment plates on a wall put in (`pads`), and on a floor
-        that plates carry what stands on it beyond its weight at rest, which the box adds itself.
+        Liquid, the panel's own weight and inertia, and on a floor that plates carry what stands on it beyond its
+        weight at rest, which the box adds itself.
         """
         panels = [*WALLS, "bottom", *(["lid"] if "lid" in self.thickness else [])]
-        added = dict(pads or {})
-        if self.shell:
-            added["bottom"] = self._standing(case)
+        added = {"bottom": self._standing(case)} if self.shell else {}
         return {name: self._pressure(case, name, added.get(name)) for name in panels}
 
     def own_weight(self, case: LoadCase, panel: str) -> float:
