@@ -25,7 +25,7 @@ def disc(
     """A disc whose box has its lower-left corner at (0, 0).
 
     >>> from parts.sheet import Sheet
-    >>> disc("lid", 100, Sheet(material="cast-pmma", nominal_mm=5)).size_mm
+    >>> disc("lid", 100, Sheet(material="cast-pmma", nominal_mm=5.0)).size_mm
     (100.0, 100.0, 5.0)
     """
     r = diameter_mm / 2.0
