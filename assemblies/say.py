@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
-from parts.lengths import MM_PER_INCH, nearest_64th, write_length
+from parts.lengths import MM_PER_INCH, nearest_64th, write_length, write_named
 
 __all__ = ["fit_text", "hold_text", "summary", "table"]
 
@@ -41,7 +41,8 @@ def pieces_text(report: dict[str, Any], unit: Any) -> str:
     """The pieces to cut."""
     rows = []
     for part in report["parts"]:
-        sizes = [write_length(value, unit) for value in part["size"]]
+        *sides, thick = part["size"]
+        sizes = [*(write_length(value, unit) for value in sides), write_named(thick, unit)]
         rows.append([str(part["count"]), part["part"], *sizes, f"{part['mass']:.3f}"])
     return table(["", "part", "width", "height", "thick", "kg each"], rows, "rlrrrr")
 

@@ -15,7 +15,9 @@ from typing import Final, Literal
 
 from parts.findings import SeamwrightError
 
-__all__ = ["MM_PER_INCH", "LengthError", "LengthUnit", "nearest_64th", "read_length", "write_length"]
+__all__ = [
+    "MM_PER_INCH", "LengthError", "LengthUnit", "mark_length", "nearest_64th", "read_length", "write_length", "write_named",
+]  # fmt: skip
 
 LengthUnit = Literal["mm", "in"]
 MM_PER_INCH: Final = Fraction(254, 10)
@@ -87,6 +89,40 @@ def write_length(mm: float | Fraction, unit: LengthUnit) -> str:
     if abs(left) <= _REMAINDER_OVER_MM:
         return f"{_mixed(inches)} in"
     return f"{_mixed(inches)} in {'-' if left < 0 else '+'}{_decimal(abs(left), 2)} mm"
+
+
+def write_named(mm: float | Fraction, unit: LengthUnit) -> str:
+    """A length that has a name, such as a sheet's nominal thickness, as someone wrote it; read back within 1e-6 mm.
+
+    In the unit where it is exact and short there: mm to three decimals; inches as a fraction to 1/64, or to four
+    decimals. Else in the other unit where it is short there; else as `write_length`.
+
+    >>> write_named(8.9916, "in"), write_named(6.35, "in"), write_named(6.0, "in"), write_named(6.35, "mm")
+    ('0.354 in', '1/4 in', '6 mm', '6.35 mm')
+    """
+    _check_unit(unit)
+    exact = round(_exact(mm), 9)  # conversion leaves dust in the fifteenth digit
+    inches = round(exact / MM_PER_INCH, 9)
+    short: dict[str, str] = {}
+    if round(exact, 3) == exact:
+        short["mm"] = f"{_decimal(exact, 3)} mm"
+    if (inches * 64).denominator == 1:
+        short["in"] = f"{_mixed(inches)} in"
+    elif round(inches, 4) == inches:
+        short["in"] = f"{_decimal(inches, 4)} in"
+    return short.get(unit) or next(iter(short.values()), write_length(mm, unit))
+
+
+def mark_length(mm: float | Fraction, unit: LengthUnit) -> str:
+    """A length as it is marked or read with a rule: to 0.1 mm, or to 1/64 in.
+
+    >>> mark_length(422.73, "mm"), mark_length(422.73, "in"), mark_length(12.0, "in")
+    ('422.7 mm', '16 41/64 in', '15/32 in')
+    """
+    _check_unit(unit)
+    if unit == "in":
+        return f"{_mixed(nearest_64th(mm)[0])} in"
+    return f"{_decimal(_exact(mm), 1)} mm"
 
 
 def nearest_64th(mm: float | Fraction) -> tuple[Fraction, float]:

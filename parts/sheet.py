@@ -12,11 +12,13 @@ from dataclasses import dataclass
 from functools import cache
 
 from parts.findings import Finding, NotCovered, SeamwrightError
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import LengthUnit, write_named
 from parts.material import Material, material
 from parts.tables import Row, load
 
-__all__ = ["Sheet", "SheetError", "inch_name", "sheet_findings", "stocked", "thickness_tolerance_mm"]
+__all__ = [
+    "Sheet", "SheetError", "inch_name", "sheet_findings", "sheet_words", "stocked", "thickness_tolerance_mm",
+]  # fmt: skip
 
 _SAME_MM = 0.03  # a nominal within this of an inch name means that name: 0.236 in or 6.35 mm are rounded so
 _FEW_READINGS = 3  # judgement: a spread needs at least three places
@@ -149,6 +151,22 @@ def inch_name(sheet: Sheet) -> tuple[str, float] | None:
     return (row["asked"], float(row["usual_mm"])) if row else None
 
 
+def sheet_words(material_name: str, nominal_mm: float, unit: LengthUnit) -> str:
+    """The thickness that a sheet is asked for by, in the order's units.
+
+    A metric thickness in an inch order is followed by the inch name that such sheet is usually sold under.
+
+    >>> sheet_words("cast-pmma", 9.525, "in"), sheet_words("cast-pmma", 8.9916, "in"), sheet_words("cast-pmma", 6.0, "in")
+    ('3/8 in', '0.354 in', '6 mm (sold as 1/4 in)')
+    """
+    said = write_named(nominal_mm, unit)
+    if unit == "in" and said.endswith("mm"):
+        for row in load("sheet_stock"):
+            if (row["material"], row["unit"]) == (material_name, "in") and float(row["usual_mm"]) == nominal_mm:
+                return f"{said} (sold as {row['asked']})"
+    return said
+
+
 def sheet_findings(sheet: Sheet, asked_text: str | None = None) -> list[Finding]:
     """What is to be said about a sheet before anything is cut from it.
 
@@ -160,7 +178,7 @@ def sheet_findings(sheet: Sheet, asked_text: str | None = None) -> list[Finding]
     sheet is a `note` with its tolerance. Readings outside the tolerance or far apart are a `care`, fewer than
     three a `note`.
     """
-    where = f"sheet {sheet.material} {asked_text or write_length(sheet.nominal_mm, 'mm')}"
+    where = f"sheet {sheet.material} {asked_text or write_named(sheet.nominal_mm, 'mm')}"
     return _measured_findings(sheet, where) if sheet.is_measured else [_unmeasured_finding(sheet, where)]
 
 

@@ -29,7 +29,7 @@ from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.hole_rules import piece_findings
 from parts.panel import panel
 from parts.piece import Hole, Piece
-from parts.sheet import Sheet, sheet_findings
+from parts.sheet import Sheet, sheet_findings, sheet_words
 from parts.thread import thread
 
 if TYPE_CHECKING:
@@ -324,7 +324,9 @@ def _panels(
 def _sheet_findings(order: Order, pieces: tuple[Piece, ...]) -> list[Finding]:
     out: list[Finding] = []
     for sheet in dict.fromkeys(piece.sheet for piece in pieces):
-        asked = order.sheet.asked if sheet.nominal_mm == order.sheet.thickness else None
+        asked = sheet_words(sheet.material, sheet.nominal_mm, order.units)
+        if sheet.nominal_mm == order.sheet.thickness:
+            asked = order.sheet.asked
         out += sheet_findings(sheet, asked)
     return out
 

@@ -31,7 +31,7 @@ from assemblies.packet.sheet_picture import (
     view_of,
 )
 from assemblies.packet.svg import svg
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import LengthUnit, write_length, write_named
 
 __all__ = ["check_sheet_dxf", "sheet_svg", "write_cutting"]
 
@@ -281,7 +281,7 @@ def _near(point: tuple[float, float], box: Box) -> bool:
 
 def _head(sheet: Plain, unit: LengthUnit) -> str:
     of = f"{sheet['stock']} ({size_words(sheet['size'], unit)}), {sheet['material']}"
-    return f"Sheet {sheet['number']}: {of}, {write_length(sheet['thickness'], unit)} nominal"
+    return f"Sheet {sheet['number']}: {of}, {write_named(sheet['thickness'], unit)} nominal"
 
 
 def _foot(sheet: Plain, view: View, unit: LengthUnit) -> list[str]:

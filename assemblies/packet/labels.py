@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from assemblies.packet.words import size_words
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import LengthUnit, write_named
 
 __all__ = ["OffcutLabel", "PieceLabel", "offcut_labels", "piece_labels"]
 
@@ -74,7 +74,7 @@ def piece_labels(report: Report, unit: LengthUnit) -> tuple[PieceLabel, ...]:
         out.append(
             PieceLabel(
                 name=row["name"], part=row["part"], order=row["order"], revision=row["revision"], outside=row["outside"],
-                size=size_words(sides, unit), thickness=write_length(thick, unit), number=seen[key], count=counts[key],
+                size=size_words(sides, unit), thickness=write_named(thick, unit), number=seen[key], count=counts[key],
             )
         )  # fmt: skip
     return tuple(out)
@@ -86,7 +86,7 @@ def offcut_labels(report: Report, unit: LengthUnit) -> tuple[OffcutLabel, ...]:
     return tuple(
         OffcutLabel(
             label=rest["label"], name=rest["name"], material=sheet["material"], size=size_words(rest["size"], unit),
-            thickness=write_length(sheet["thickness"], unit),
+            thickness=write_named(sheet["thickness"], unit),
         )
         for sheet in sheets
         for rest in sheet.get("offcuts", ())

@@ -22,7 +22,7 @@ from assemblies.packet.sheet_picture import (
 )
 from assemblies.packet.svg import svg
 from assemblies.shop.nest_model import NestPlace, NestSheet, put
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import LengthUnit, write_length, write_named
 from parts.outline import Circle, Loop
 
 __all__ = ["nest_svg"]
@@ -109,7 +109,7 @@ def _meet(a: Box, b: Box) -> bool:
 def _head(sheet: NestSheet, number: int, unit: LengthUnit) -> str:
     size = size_words((sheet.stock.width_mm, sheet.stock.height_mm), unit)
     of = f"{sheet.stock.name} ({size}), {sheet.material}"
-    return f"Nest {number}: {of}, {write_length(sheet.thickness_mm, unit)}"
+    return f"Nest {number}: {of}, {write_named(sheet.thickness_mm, unit)}"
 
 
 def _foot(sheet: NestSheet, view: View, number: int, unit: LengthUnit) -> list[str]:

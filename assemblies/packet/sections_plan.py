@@ -7,7 +7,7 @@ from typing import Any
 
 from assemblies.packet.blocks import Bar, Bars, Block, Figure, Figures, Picture, Rows
 from assemblies.packet.words import amount, size_words
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import LengthUnit, write_length, write_named
 
 __all__ = ["buying_blocks", "cost_blocks", "liquid_blocks", "load_blocks", "piece_blocks"]
 
@@ -22,8 +22,9 @@ def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     names = {p["part"]: [q["name"] for q in report["placed"] if q["part"] == p["part"]] for p in report["parts"]}
     rows = [
         (
-            str(p["count"] * report["quantity"]), p["part"], *(write_length(v, unit) for v in p["size"]),
-            p["sheet"]["material"], amount(p["mass"], "kg", 3), str(len(p["holes"])) if p["holes"] else "",
+            str(p["count"] * report["quantity"]), p["part"], *(write_length(v, unit) for v in p["size"][:2]),
+            write_named(p["size"][2], unit), p["sheet"]["material"], amount(p["mass"], "kg", 3),
+            str(len(p["holes"])) if p["holes"] else "",
         )
         for p in report["parts"]
     ]  # fmt: skip
@@ -174,7 +175,7 @@ def buying_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             title="Sheet", header=("material", "thickness", "net", "with allowance", "sides at least"),
             rows=[
                 (
-                    s["material"], write_length(s["thickness"], unit), amount(s["net_mm2"] / 1e6, "m2", 3),
+                    s["material"], write_named(s["thickness"], unit), amount(s["net_mm2"] / 1e6, "m2", 3),
                     amount(s["with_allowance_mm2"] / 1e6, "m2", 3), size_words(s["least_sides"], unit),
                 )
                 for s in buying["sheets"]

@@ -8,7 +8,7 @@ from typing import Any
 from assemblies.packet.blocks import Block, Figure, Figures, Para, Picture, Remark, Remarks, Rows, Step, Steps
 from assemblies.packet.labels import offcut_labels, piece_labels
 from assemblies.packet.words import amount, percent, size_words
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import LengthUnit, write_length, write_named
 
 __all__ = ["cut_blocks", "drill_blocks"]
 
@@ -53,7 +53,7 @@ def _sheet(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     ]
     rows += _offcut_rows(sheet, unit)
     yield Rows(
-        title=f"Sheet {index}: {sheet['stock']}, {write_length(sheet['thickness'], unit)}",
+        title=f"Sheet {index}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
         rows=rows, right="lrrrrl", keys=[*names, *("" for _ in sheet.get("offcuts", ()))],
     )  # fmt: skip
@@ -93,7 +93,7 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     alt = f"Nest {index}: {size_words(sheet['size'], unit)}, {pieces}; the table says where each lies"
     yield Picture(key=f"nest-{index}", alt=alt, about=" ".join(names))
     yield Rows(
-        title=f"Nest {index}, {sheet['process']}: {sheet['stock']}, {write_length(sheet['thickness'], unit)}",
+        title=f"Nest {index}, {sheet['process']}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
         rows=[
             *(

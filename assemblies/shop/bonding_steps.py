@@ -12,6 +12,7 @@ from assemblies.shop.bonding import BondingPlan, SeamPlan, inside_box
 from assemblies.shop.bonding_rules import figure, plain, wait, wait_says
 from assemblies.shop.cautions import cautions_for, steps_of
 from assemblies.shop.proof import proof_stages
+from parts.lengths import MM_PER_INCH, LengthUnit, mark_length, write_named
 
 __all__ = ["bonding_steps"]
 
@@ -24,6 +25,8 @@ _PRACTICE = "common practice, no source"
 def bonding_steps(order: Order, design: Design, plan: BondingPlan, section: Mapping[str, Any]) -> list[Row]:
     """Every step, numbered from 1, through the stations edges, tape, bond, wait, test.
 
+    Lengths in the words are in the order's units, in inches to 1/64 where they are marked with a rule; the figures are in mm.
+
     Args:
         order, design: what is made.
         plan: of its bonding.
@@ -31,12 +34,12 @@ def bonding_steps(order: Order, design: Design, plan: BondingPlan, section: Mapp
     """
     rows = [
         *_edges(order, design, plan),
-        *_tape(design, plan, section["gap"]["leaf"], section["gap"]["stop_leaf"]),
-        _ready(plan, section["air"]),
+        *_tape(design, plan, section["gap"]["leaf"], section["gap"]["stop_leaf"], order.units),
+        _ready(plan, section["air"], order.units),
         *_bond(plan),
         *_plates(plan),
         *_waits(order, design),
-        _annealing(section["anneal"]),
+        _annealing(section["anneal"], order.units),
         *_tests(order, design),
     ]
     return [{"step": k, **row} for k, row in enumerate(rows, start=1)]
@@ -80,26 +83,26 @@ def _edges(order: Order, design: Design, plan: BondingPlan) -> Iterator[Row]:
     peel = figure("peel_back")
     yield _row(
         "edges",
-        f"Turn the masking film back {peel.value:g} mm from every seam, on both faces; leave the rest on. Wipe dry with "
+        f"Turn the masking film back {mark_length(peel.value, order.units)} from every seam, on both faces; leave the rest on. Wipe dry with "
         "a clean lint-free cloth; no fingers, no spirit.",
         where=pieces, source=plain(peel)["source"], peel_back=plain(peel),
     )  # fmt: skip
 
 
-def _tape(design: Design, plan: BondingPlan, leaf_mm: float, stop_mm: float) -> Iterator[Row]:
+def _tape(design: Design, plan: BondingPlan, leaf_mm: float, stop_mm: float, unit: LengthUnit) -> Iterator[Row]:
     if plan.taped:
         pitch = figure("tape_tab_pitch")
         yield _row(
             "tape",
             "Put these pieces together dry on a flat bench and tape them: on the outside only, for solvent creeps under "
-            f"tape and marks the face. Tabs pulled across each seam every {pitch.value:g} mm, then one length along "
+            f"tape and marks the face. Tabs pulled across each seam every {mark_length(pitch.value, unit)}, then one length along "
             "it; where the needle must come from outside, tabs only. Fold the ends over to pull by. Force nothing.",
             where=plan.taped, source=plain(pitch)["source"], tape_m=plan.tape_m,
         )  # fmt: skip
     yield _row(
         "tape",
-        f"Try every seam with a feeler gauge: the {leaf_mm:.2f} mm leaf must not go in anywhere. Where it does, tape "
-        f"again or dress the edge. Where the {stop_mm:.2f} mm leaf goes in, stop: thin solvent will not close it.",
+        f"Try every seam with a feeler gauge: the {_gauge(leaf_mm, unit)} leaf must not go in anywhere. Where it does, "
+        f"tape again or dress the edge. Where the {_gauge(stop_mm, unit)} leaf goes in, stop: thin solvent will not close it.",
         where=[s.seam.id for s in plan.seams if s.kind != "plate"],
         source=plain(figure("leaf_step"))["source"], leaf_mm=leaf_mm, stop_leaf_mm=stop_mm,
     )  # fmt: skip
@@ -118,17 +121,27 @@ def _tape(design: Design, plan: BondingPlan, leaf_mm: float, stop_mm: float) -> 
         across = (length**2 + width**2) ** 0.5
         yield _row(
             "tape",
-            f"Measure both diagonals inside the rim: {across:.1f} mm each, alike within {may.value:g} mm. The rim lies flat.",
+            f"Measure both diagonals inside the rim: {mark_length(across, unit)} each, alike within "
+            f"{mark_length(may.value, unit)}. The rim lies flat.",
             source=plain(may)["source"], diagonal_mm=across, alike_within=plain(may),
         )  # fmt: skip
 
 
-def _ready(plan: BondingPlan, air: Mapping[str, Any]) -> Row:
+def _gauge(mm: float, unit: LengthUnit) -> str:
+    """What is measured by a gauge, not by a rule: thousandths of an inch stand before the mm.
+
+    >>> _gauge(0.1, "mm"), _gauge(0.1, "in")
+    ('0.10 mm', '0.004 in (0.10 mm)')
+    """
+    return f"{mm:.2f} mm" if unit == "mm" else f"{mm / float(MM_PER_INCH):.3f} in ({mm:.2f} mm)"
+
+
+def _ready(plan: BondingPlan, air: Mapping[str, Any], unit: LengthUnit) -> Row:
     warm, least, worst = figure("shop_temperature"), figure("shop_temperature_least"), air["worst"]
     return _row(
         "bond",
         f"Room at {warm.low:g} to {warm.high:g} C, never under {least.value:g} C. Draw {plan.draw_ml:g} mL into a syringe "
-        f"with a blunt {figure('needle_bore').value:g} mm needle; try it on an offcut. If all of it evaporates, a room of "
+        f"with a blunt {_gauge(figure('needle_bore').value, unit)} needle; try it on an offcut. If all of it evaporates, a room of "
         f"{air['room_m3']:g} m3 holds {worst['mean_ppm']:.3g} ppm over {worst['average']}, "
         f"{worst['times_limit']:.2g} times the limit of {worst['limit_ppm']:g} ppm ({worst['solvent']}), and more at the "
         "bench: exhaust at the seam, running.",
@@ -137,12 +150,12 @@ def _ready(plan: BondingPlan, air: Mapping[str, Any]) -> Row:
     )  # fmt: skip
 
 
-def _annealing(anneal: Mapping[str, Any]) -> Row:
+def _annealing(anneal: Mapping[str, Any], unit: LengthUnit) -> Row:
     cool = f", cooled over at least {anneal['cool_hours']:g} h" if anneal["cool_hours"] else ", cooled slowly"
     return _row(
         "wait",
         f"Annealing, for what moves or stays filled: {anneal['hours']:g} h at {anneal['temperature']['value']:g} C for "
-        f"{anneal['thickness']:g} mm{cool}, out below {anneal['out_below']['value']:g} C. Another source says "
+        f"{write_named(anneal['thickness'], unit)}{cool}, out below {anneal['out_below']['value']:g} C. Another source says "
         f"{anneal['hours_other_source']:g} h: the longer is taken.",
         source=anneal["time"]["source"], caution=("oven",), hours=anneal["hours"],
     )  # fmt: skip

@@ -21,7 +21,9 @@ from assemblies.shop.rack import Rack, RackError, Slot, default_rack, saw_stock
 from assemblies.shop.saw import SawPart, SawPlan, SawShop, join_plans, plan_saw
 from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.piece import Piece
+from parts.lengths import LengthUnit
 from parts.rules import rule
+from parts.sheet import sheet_words
 
 if TYPE_CHECKING:
     from assemblies.shop.nest_model import Nest
@@ -51,7 +53,7 @@ class CutItem:
     """Equal pieces of one order.
 
     Attributes:
-        order: the order's name; revision as ordered.
+        order: the order's name; revision as ordered; units of its words.
         piece: the part.
         names: of the instances, unique in the plan.
         sides: for each name the face that goes outside: `far`, `near`, or empty for a spare.
@@ -62,6 +64,7 @@ class CutItem:
 
     order: str
     revision: str
+    units: LengthUnit
     piece: Piece
     names: tuple[str, ...]
     sides: tuple[str, ...]
@@ -73,6 +76,12 @@ class CutItem:
     def key(self) -> Key:
         """Process, material and nominal thickness."""
         return self.choice.process or "", self.piece.sheet.material, self.piece.sheet.nominal_mm
+
+    @property
+    def sheet_words(self) -> str:
+        """Thickness and material of its sheet, in the order's units."""
+        sheet = self.piece.sheet
+        return f"{sheet_words(sheet.material, sheet.nominal_mm, self.units)} {sheet.material}"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -136,7 +145,7 @@ def plan_cutting(
         try:
             run.job(key, jobs[key], told)
         except (LayoutError, RackError, NotCovered) as error:
-            run.faults.append(_fault(key, jobs[key], error))
+            run.faults.append(_fault(jobs[key], error))
     saw = join_plans(run.plans) if run.plans else None
     if saw is not None:
         findings += saw.findings
@@ -148,13 +157,13 @@ def plan_cutting(
     )  # fmt: skip
 
 
-def usual_rack(items: Sequence[CutItem], unit: Any) -> Rack:
+def usual_rack(items: Sequence[CutItem], unit: LengthUnit) -> Rack:
     """As many as needed of the usual sizes, in every material and thickness that is wanted."""
     slots: list[Slot] = []
     for material, thick in dict.fromkeys(item.key[1:] for item in items):
-        slots += [replace(s, label=f"{thick:g} mm {s.label}") for s in default_rack(material, thick, unit).slots]
-        if not any(s.material == material and s.thickness_mm == thick for s in slots):
-            slots += [replace(s, label=f"{thick:g} mm {s.label}") for s in default_rack(material, thick).slots]
+        usual = default_rack(material, thick, unit).slots or default_rack(material, thick).slots
+        said = sheet_words(material, thick, unit)
+        slots += [replace(s, label=f"{said} {s.label}") for s in usual]
     if len({item.piece.sheet.material for item in items}) > 1:
         slots = [replace(s, label=f"{s.material} {s.label}") for s in slots]
     return Rack(slots=tuple(slots), units=unit)
@@ -208,7 +217,7 @@ def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
             spared.add(piece.name)
             names += [(f"{piece.name}.spare{n}", "") for n in range(1, one.spares.get(piece.name, 0) + 1)]
         yield CutItem(
-            order=order.name, revision=order.revision, piece=piece,
+            order=order.name, revision=order.revision, units=order.units, piece=piece,
             names=tuple(f"{prefix}{name}" for name, _ in names), sides=tuple(side for _, side in names),
             choice=choose_process(piece, order.cutting.process), allowance_mm=allowance, may_turn=may_turn,
         )  # fmt: skip
@@ -279,7 +288,7 @@ class _Run:
             slots, stock = saw_stock(self.rack, material, thick)
         except RackError:
             saw_stock(self.whole, material, thick)  # says what there is, where there never was any
-            why = f"all {material} of {thick:g} mm on the rack goes to other pieces: none is left for the {process}"
+            why = f"all {items[0].sheet_words} on the rack goes to other pieces: none is left for the {process}"
             raise RackError(why) from None
         wrong = [f for item in items for f in misfit(item, slots, self.kerfs.get(process, 0.0))]
         if wrong:
@@ -297,7 +306,7 @@ class _Run:
         count = sum(len(item.names) for item in items)
         progress = None
         if told is not None:
-            what = f"{key[2]:g} mm {key[1]}"
+            what = items[0].sheet_words
             progress = lambda share, sheets: told(what, share, sheets)  # noqa: E731  # one line, used once
         shop = SawShop(kerf_mm=self.kerfs[key[0]], snap=key[0] == "score-and-snap")
         seconds = 0.0 if self.interrupted else self.seconds
@@ -352,9 +361,9 @@ def _saw_part(item: CutItem) -> SawPart:
     )  # fmt: skip
 
 
-def _fault(key: Key, items: Sequence[CutItem], error: SeamwrightError) -> Finding:
+def _fault(items: Sequence[CutItem], error: SeamwrightError) -> Finding:
     why = short_words(items, error) if isinstance(error, StockShort) else str(error)
     return Finding(
-        level="stop", check="cutting", where=f"{key[2]:g} mm {key[1]}", why=why,
+        level="stop", check="cutting", where=items[0].sheet_words, why=why,
         do="add stock to the rack file, or change the order", source="",
     )  # fmt: skip

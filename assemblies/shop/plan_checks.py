@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from assemblies.shop.job import StockShort
 from assemblies.shop.rack import Slot
 from parts.findings import Finding
+from parts.lengths import LengthUnit, write_length
 from parts.rules import rule, rule_source
 
 if TYPE_CHECKING:
@@ -23,9 +24,10 @@ def misfit(item: CutItem, slots: Sequence[Slot], kerf_mm: float) -> Iterator[Fin
     left, right, bottom, top = item.allowance_mm
     width, height = item.piece.outline.size_mm
     width, height = width + left + right, height + bottom + top
-    what = f"{item.names[0]} ({width:g} x {height:g} mm)"
+    unit = item.units
+    what = f"{item.names[0]} ({_by(width, height, unit)})"
     if min(width, height) < kerf_mm:
-        yield _stop(item, f"{what} is thinner than the kerf of {kerf_mm:g} mm: the blade would turn it to chips",
+        yield _stop(item, f"{what} is thinner than the kerf of {write_length(kerf_mm, unit)}: the blade would turn it to chips",
                     "cut it by laser, or give the kerf that the blade really has")  # fmt: skip
     ways = [(width, height), (height, width)] if item.may_turn else [(width, height)]
     least: tuple[float, float, Slot, float, float] | None = None
@@ -39,16 +41,23 @@ def misfit(item: CutItem, slots: Sequence[Slot], kerf_mm: float) -> Iterator[Fin
                 least = w, h, slot, *over
     assert least is not None  # there is at least one slot
     w, h, slot, over_w, over_h = least
-    by = " and ".join(f"{v:g} mm too {word}" for v, word in ((over_w, "wide"), (over_h, "high")) if v > _SAME_MM)
-    trimmed = f" less {slot.trim_mm:g} mm trimmed off each edge" if slot.trim_mm else ""
+    overs = (over_w, "wide"), (over_h, "high")
+    by = " and ".join(f"{write_length(v, unit)} too {word}" for v, word in overs if v > _SAME_MM)
+    trimmed = f" less {write_length(slot.trim_mm, unit)} trimmed off each edge" if slot.trim_mm else ""
     turned = "" if item.may_turn else ", and it may not be turned"
     trim = 2 * slot.trim_mm
     yield _stop(
         item,
-        f"{what} is larger than every sheet of {item.key[2]:g} mm {item.key[1]}: on the nearest, {slot.label} "
-        f"({slot.width_mm:g} x {slot.height_mm:g} mm{trimmed}), it is {by}{turned}",
-        f"put a sheet of at least {w + trim:g} x {h + trim:g} mm on the rack, or order a smaller piece",
+        f"{what} is larger than every sheet of {item.sheet_words}: on the nearest, {slot.label} "
+        f"({_by(slot.width_mm, slot.height_mm, unit)}{trimmed}), it is {by}{turned}",
+        f"put a sheet of at least {_by(w + trim, h + trim, unit)} on the rack, or order a smaller piece",
     )
+
+
+def _by(width_mm: float, height_mm: float, unit: LengthUnit) -> str:
+    """Width by height, the unit once where both have it alone."""
+    wide, high = write_length(width_mm, unit), write_length(height_mm, unit)
+    return f"{wide.removesuffix(f' {unit}')} x {high}"
 
 
 def _stop(item: CutItem, why: str, do: str) -> Finding:
@@ -82,7 +91,7 @@ def stock_findings(items: Sequence[CutItem], slots: Sequence[Slot]) -> Iterator[
     thicks = sorted({item.piece.thickness_mm for item in items})
     if thicks[-1] - thicks[0] > rule("gap_ok"):
         yield Finding(
-            level="care", check="cutting", where=f"{items[0].key[2]:g} mm {items[0].key[1]}",
+            level="care", check="cutting", where=items[0].sheet_words,
             why=f"sizes follow sheets that measure {thicks[0]:g} and {thicks[-1]:g} mm, and one plan cuts them from one stock",
             do="cut each from the sheet that was measured, or plan them apart", source=rule_source("gap_ok"),
         )  # fmt: skip

@@ -37,7 +37,7 @@ from typing import Any, Final, Literal
 from assemblies.order.depth import DEEPEST, too_deep
 from assemblies.order.errors import shown
 from parts.findings import SeamwrightError
-from parts.lengths import LengthError, LengthUnit, read_length
+from parts.lengths import LengthError, LengthUnit, read_length, write_named
 
 __all__ = ["Rack", "RackError", "Slot", "default_rack", "read_rack", "saw_stock", "write_rack"]
 
@@ -274,8 +274,11 @@ def saw_stock(rack: Rack, material: str, thickness_mm: float) -> tuple[list[Slot
         if s.material == material and abs(s.thickness_mm - thickness_mm) < 0.01 and s.quantity != 0
     ]
     if not slots:
-        there = sorted({f"{s.material} {s.thickness_mm:g} mm" for s in rack.slots if s.quantity != 0})
-        raise RackError(f"no {material} of {thickness_mm:g} mm on the rack: there is {', '.join(there) or 'nothing'}")
+        there = sorted(
+            {f"{s.material} {write_named(s.thickness_mm, rack.units)}" for s in rack.slots if s.quantity != 0}
+        )
+        wanted = write_named(thickness_mm, rack.units)
+        raise RackError(f"no {material} of {wanted} on the rack: there is {', '.join(there) or 'nothing'}")
     priced = all(s.price is not None for s in slots if s.kind == "sheet")
     stock = []
     for slot in slots:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from assemblies.shop.cuts import Box
 from assemblies.shop.job import NM_PER_MM
 from assemblies.shop.rack import Rack, Slot
+from parts.lengths import LengthUnit, mark_length, write_named
 
 if TYPE_CHECKING:
     from assemblies.shop.nest_model import Nest
@@ -90,13 +91,22 @@ def _after(rack: Rack, used: Sequence[str], back: Sequence[Back]) -> Rack:
             kept.append(replace(slot, quantity=left))
     labels = {slot.label for slot in kept}
     for one in back:
-        label = _free_label(f"{one.source.thickness_mm:g} mm {one.width_mm:.0f} x {one.height_mm:.0f}", labels)
+        label = _free_label(_offcut_label(one, rack.units), labels)
         labels.add(label)
         raw = one.raw and 2 * one.source.trim_mm < min(one.width_mm, one.height_mm)
         offcut = replace(one.source, label=label, kind="offcut", quantity=1, price=None)
         trim = one.source.trim_mm if raw else 0.0
         kept.append(replace(offcut, width_mm=one.width_mm, height_mm=one.height_mm, trim_mm=trim))
     return Rack(slots=tuple(kept), units=rack.units)
+
+
+def _offcut_label(one: Back, unit: LengthUnit) -> str:
+    """Thickness and size: mm without decimals, or inches to 1/64."""
+    thick = write_named(one.source.thickness_mm, unit)
+    if unit == "mm":
+        return f"{thick} {one.width_mm:.0f} x {one.height_mm:.0f}"
+    wide = mark_length(one.width_mm, unit).removesuffix(" in")
+    return f"{thick} {wide} x {mark_length(one.height_mm, unit)}"
 
 
 def _has_factory_edge(box: Box, source: Slot) -> bool:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from parts.lengths import LengthError, nearest_64th, read_length, write_length
+from parts.lengths import LengthError, mark_length, nearest_64th, read_length, write_length, write_named
 
 # The international inch is 25.4 mm exactly, so each value here is exact in decimals.
 READ = [
@@ -228,3 +228,41 @@ def test_any_other_value_gives_a_finite_length_or_a_length_error(value):
     except LengthError:
         return
     assert found == float(value)
+
+
+NAMED = [  # what an order writes, the order's units, what is said
+    ("0.354", "in", "0.354 in"),
+    ("0.25", "in", "1/4 in"),
+    ("3/8", "in", "3/8 in"),
+    ("23/64", "in", "23/64 in"),
+    ("1 1/2", "in", "1 1/2 in"),
+    ("6 mm", "in", "6 mm"),
+    ("6", "mm", "6 mm"),
+    ("4.5", "mm", "4.5 mm"),
+    ("1/4 in", "mm", "6.35 mm"),
+    ("0.354 in", "mm", "0.354 in"),
+    ("3/16 in", "mm", "3/16 in"),
+]
+
+
+@pytest.mark.parametrize(("written", "unit", "said"), NAMED)
+def test_a_length_with_a_name_is_said_as_it_was_written(written, unit, said):
+    assert write_named(read_length(written, unit), unit) == said
+
+
+@given(st.integers(1, 400_000), st.sampled_from(["mm", "in"]), st.sampled_from(["mm", "in"]))
+def test_a_length_of_at_most_three_decimals_keeps_its_value_whatever_the_units(thousandths, written_in, unit):
+    mm = read_length(f"{thousandths / 1000:.3f} {written_in}", "mm")
+    assert read_length(write_named(mm, unit), "mm") == pytest.approx(mm, abs=1e-6)
+
+
+def test_what_has_no_short_form_is_said_as_any_length():
+    assert write_named(35.9 / 3, "mm") == write_length(35.9 / 3, "mm") == "11.967 mm"
+    assert write_named(35.9 / 3, "in") == write_length(35.9 / 3, "in")
+
+
+@given(st.floats(0.0, 5000.0))
+def test_what_is_marked_with_a_rule_is_within_half_its_division(mm):
+    assert read_length(mark_length(mm, "in"), "mm") == pytest.approx(mm, abs=25.4 / 128 + 1e-9)
+    assert read_length(mark_length(mm, "mm"), "mm") == pytest.approx(mm, abs=0.05 + 1e-9)
+    assert Fraction(read_length(mark_length(mm, "in"), "mm")).limit_denominator(10**6) % Fraction(254, 640) == 0

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from parts.findings import NotCovered, worst
 from parts.material import MaterialError, material_names
-from parts.sheet import Sheet, SheetError, inch_name, sheet_findings, stocked, thickness_tolerance_mm
+from parts.sheet import Sheet, SheetError, inch_name, sheet_findings, sheet_words, stocked, thickness_tolerance_mm
 from parts.tables import load
 
 
@@ -160,3 +160,18 @@ def test_few_readings_are_a_note_wide_and_outlying_ones_a_care():
     edge = Sheet(material="extruded-pmma", nominal_mm=6, readings_mm=(5.7, 5.7, 5.7))
     assert worst(sheet_findings(edge)) is None
     assert levels(cast(40, 39, 39, 39)) == []  # no rule reaches 40 mm; the readings say what it is
+
+
+@pytest.mark.parametrize(
+    ("material", "nominal_mm", "unit", "said"),
+    [
+        ("cast-pmma", 0.354 * 25.4, "in", "0.354 in"),
+        ("cast-pmma", 9.525, "in", "3/8 in"),
+        ("cast-pmma", 9.0, "in", "9 mm (sold as 3/8 in)"),  # the table's pairing of inch names and metric sheet
+        ("extruded-pmma", 18.0, "in", "18 mm"),  # no such row: extruded sheet ends at 1/2 in
+        ("cast-pmma", 6.0, "mm", "6 mm"),
+        ("cast-pmma", 6.35, "mm", "6.35 mm"),
+    ],
+)
+def test_a_sheet_is_asked_for_in_the_units_of_the_order(material, nominal_mm, unit, said):
+    assert sheet_words(material, nominal_mm, unit) == said

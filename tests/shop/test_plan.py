@@ -235,7 +235,7 @@ def test_sheets_used_by_the_saw_are_not_there_for_the_router():
     shelf = rack(slot("C6", 700, 700, quantity=1), PLATES)
     (fault,) = plan_cutting([wanted(order(more=more))], shelf).faults
     assert (fault.level, fault.where) == ("stop", "6 mm cast-pmma")
-    assert fault.why == "all cast-pmma of 6 mm on the rack goes to other pieces: none is left for the router"
+    assert fault.why == "all 6 mm cast-pmma on the rack goes to other pieces: none is left for the router"
     two = plan_cutting([wanted(order(more=more))], rack(slot("C6", 700, 700, quantity=2), PLATES))
     assert not two.faults
     assert [s.stock.name for one, _ in two.nests for s in one.sheets] == ["C6"]
