@@ -83,8 +83,8 @@ def _edges(order: Order, design: Design, plan: BondingPlan) -> Iterator[Row]:
     peel = figure("peel_back")
     yield _row(
         "edges",
-        f"Turn the masking film back {mark_length(peel.value, order.units)} from every seam, on both faces; leave the rest on. Wipe dry with "
-        "a clean lint-free cloth; no fingers, no spirit.",
+        f"Turn the masking film back {mark_length(peel.value, order.units)} from every seam, on both faces; leave the rest "
+        "on. Wipe dry with a clean lint-free cloth; no fingers, no spirit.",
         where=pieces, source=plain(peel)["source"], peel_back=plain(peel),
     )  # fmt: skip
 
@@ -95,8 +95,8 @@ def _tape(design: Design, plan: BondingPlan, leaf_mm: float, stop_mm: float, uni
         yield _row(
             "tape",
             "Put these pieces together dry on a flat bench and tape them: on the outside only, for solvent creeps under "
-            f"tape and marks the face. Tabs pulled across each seam every {mark_length(pitch.value, unit)}, then one length along "
-            "it; where the needle must come from outside, tabs only. Fold the ends over to pull by. Force nothing.",
+            f"tape and marks the face. Tabs pulled across each seam every {mark_length(pitch.value, unit)}, then one length "
+            "along it; where the needle must come from outside, tabs only. Fold the ends over to pull by. Force nothing.",
             where=plan.taped, source=plain(pitch)["source"], tape_m=plan.tape_m,
         )  # fmt: skip
     yield _row(
@@ -141,8 +141,8 @@ def _ready(plan: BondingPlan, air: Mapping[str, Any], unit: LengthUnit) -> Row:
     return _row(
         "bond",
         f"Room at {warm.low:g} to {warm.high:g} C, never under {least.value:g} C. Draw {plan.draw_ml:g} mL into a syringe "
-        f"with a blunt {_gauge(figure('needle_bore').value, unit)} needle; try it on an offcut. If all of it evaporates, a room of "
-        f"{air['room_m3']:g} m3 holds {worst['mean_ppm']:.3g} ppm over {worst['average']}, "
+        f"with a blunt {_gauge(figure('needle_bore').value, unit)} needle; try it on an offcut. If all of it evaporates, a "
+        f"room of {air['room_m3']:g} m3 holds {worst['mean_ppm']:.3g} ppm over {worst['average']}, "
         f"{worst['times_limit']:.2g} times the limit of {worst['limit_ppm']:g} ppm ({worst['solvent']}), and more at the "
         "bench: exhaust at the seam, running.",
         source=plain(warm)["source"], caution=("solvent",), draw_mL=plan.draw_ml, temperature=plain(warm),

@@ -20,8 +20,8 @@ from assemblies.shop.process import ProcessChoice, choose_process, process_findi
 from assemblies.shop.rack import Rack, RackError, Slot, default_rack, saw_stock
 from assemblies.shop.saw import SawPart, SawPlan, SawShop, join_plans, plan_saw
 from parts.findings import Finding, NotCovered, SeamwrightError
-from parts.piece import Piece
 from parts.lengths import LengthUnit
+from parts.piece import Piece
 from parts.rules import rule
 from parts.sheet import sheet_words
 
