@@ -27,7 +27,11 @@ _SEALED_TILTS = (*_TILTS, 75.0, 90.0)
 # places solved about the one that is read, in parts of what lies between
 _ROUNDS = ((-0.25, -0.05, 0.05, 0.17), (-0.1, -0.03, 0.03, 0.1))
 _NEAR = 0.5  # a direction that uses less than this where another fails is not looked at again
-_WAYS: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
+_HALF = 0.5**0.5
+_FEW: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (_HALF, _HALF, 0.0))
+_WAYS: tuple[Vector, ...] = (
+    *_FEW, (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (-_HALF, _HALF, 0.0), (-_HALF, -_HALF, 0.0), (_HALF, -_HALF, 0.0),
+)  # fmt: skip
 _Uses = Mapping[Place, float]
 
 
@@ -54,8 +58,9 @@ class GoodFor:
         fill_l: the largest fill that may stay in it for good, at most its capacity.
         acceleration_m_s2: the largest sudden sideways start or stop at the order's fill, looked at up to 1 g.
         tilt_deg: the largest slow tilt at the order's fill, looked at up to 90.
-        dry_acceleration_m_s2: the largest sudden start or stop that spills nothing (half of the steady one).
-        dry_tilt_deg: the tilt at which it starts to pour.
+        dry_acceleration_m_s2: the largest sudden start or stop that spills nothing in any direction (half of the steady
+            one); a box spills first towards a corner.
+        dry_tilt_deg: the tilt at which it starts to pour, in any direction.
     """
 
     fill_l: float
@@ -78,11 +83,22 @@ class Asked:
 
     @property
     def ways(self) -> tuple[Vector, ...]:
-        """Directions to look in: two are enough for a tank that is the same to the left as to the right."""
+        """Directions to look in: three are enough for a tank that is the same to the left as to the right, front as back."""
         thick = {p.name: p.piece.thickness_mm for p in self.design.placed}
         alike = thick.get("left") == thick.get("right") and thick.get("front") == thick.get("back")
         x, y, _ = self.dry.centre_mm
-        return _WAYS[:2] if alike and max(abs(x), abs(y)) < 1e-3 else _WAYS
+        return _FEW if alike and max(abs(x), abs(y)) < 1e-3 else _WAYS
+
+    @property
+    def spilling_ways(self) -> tuple[Vector, ...]:
+        """The same, with the directions of the corners instead of half-way ones: there the liquid rises furthest."""
+        corners = [corner for face in self.design.cavities[0].faces for corner in face.corners]
+        length, width = (max(c[k] for c in corners) - min(c[k] for c in corners) for k in (0, 1))
+        diagonal = math.hypot(length, width)
+        return tuple(
+            (math.copysign(length, x) / diagonal, math.copysign(width, y) / diagonal, 0.0) if x and y else (x, y, 0.0)
+            for x, y, _ in self.ways
+        )
 
     def case(self, what: str, value: float, way: Vector) -> LiquidCase:
         """A fill (share of the most it holds), a push (m/s2) or a tilt (degrees) as a load case."""
@@ -154,7 +170,7 @@ def good_for(asked: Asked, proof: Proof) -> GoodFor:
         limit["tilt"] = 90.0  # open, and it passed where it still holds much: further over it only pours out
     cavity, volume = asked.design.cavities[0], asked.volume_mm3
     pours = volume > 0.0 and bool(cavity.lips)
-    ways = asked.ways if pours else ()
+    ways = asked.spilling_ways if pours else ()
     return GoodFor(
         fill_l=limit["fill"] * asked.most_mm3 / 1e6,
         acceleration_m_s2=limit.get("push", 0.0),

@@ -63,9 +63,10 @@ def test_a_stout_tank_is_good_for_all_that_was_looked_at():
 
 def test_spilling_is_told_apart_from_strength():
     good = hold(order(), built(order())).strength["good_for"]
-    # the shorter way across is 200 mm, but over 300 mm the surface rises most: 30 mm of freeboard, rise L a / g when sudden
-    assert good["dry_acceleration_m_s2"] == pytest.approx(30.0 / 300.0 * 9.80665, rel=1e-6)
-    assert good["dry_tilt_deg"] == pytest.approx(math.degrees(math.atan(30.0 / 150.0)), rel=1e-6)
+    # 30 mm of freeboard; the surface rises most along the diagonal of 300 x 200 mm: L a / g when sudden, L/2 tan when leaned
+    across = math.hypot(300.0, 200.0)
+    assert good["dry_acceleration_m_s2"] == pytest.approx(30.0 / across * 9.80665, rel=1e-6)
+    assert good["dry_tilt_deg"] == pytest.approx(math.degrees(math.atan(30.0 / (across / 2.0))), rel=1e-6)
 
 
 def test_a_tank_that_fails_at_rest_is_good_for_no_motion():
