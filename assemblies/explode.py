@@ -1,13 +1,14 @@
 """The order of assembly, and the exploded view: every piece out along a way it can really go. No kernel.
 
 *Taking apart*. Attachment plates come off first, since they are bonded last; next what is only laid or screwed on
-(a lid with its locating strips). Then, again and again: of all pieces that can leave in a straight line, hitting
-nothing that is still there, the lowest goes (by the underside of its box), of two equally low the one whose name
-comes first. *Assembly* is that order backwards, so that the last step
-bonds the plates; a tank is thus built bottom up side down, its base going in after its walls. A plate that other
-pieces shut in waits for them, and a `care` says so. Pieces of which none can leave *lock each other*: a `care`
-names the smallest such group found, and one of them is drawn out all the same. Faces that touch may slide. Which
-way of several a piece takes is told at `ways_out`.
+(a lid with its locating strips); next what is bonded to the finished walls (a lid, strips), the highest first. Then the
+*shell*, again and again: of all pieces that can leave in a straight line, hitting nothing that is still there, the lowest
+goes (by the underside of its box), of two equally low the one whose name comes first. *Assembly* is that order
+backwards, so that strips and lid come after what they are bonded to and the last step bonds the plates; a tank's shell is
+thus built bottom up side down, its base going in after its walls. What is bonded to a piece that is only laid on is put on
+that piece first and goes in with it. A plate that other pieces shut in waits for them, and a `care` says so. Pieces of
+which none can leave *lock each other*: a `care` names the smallest such group found, and one of them is drawn out all the
+same. Faces that touch may slide. Which way of several a piece takes is told at `ways_out`.
 """
 
 from __future__ import annotations
@@ -27,12 +28,14 @@ from parts.findings import Finding
 __all__ = ["EYE", "PLATE_KIND", "Exploded", "Step", "assembly_rows", "explode", "ways_out"]
 
 PLATE_KIND = "tapped-plate"
+_STRIP_KIND, _LID = "strip", "lid"
 #: Least and greatest gap between exploded pieces, as parts of the design's diagonal: small pieces go less far.
 #: Judgement.
 _LEAST_GAP, _GREATEST_GAP = 0.07, 0.16
 _FARTHEST = 0.9  # and no piece goes farther than this part of the diagonal to be seen
 _SMALL = 0.4  # of the diagonal: such a piece is to be seen whole
 _CLEAR_MM = 1e-9
+_TOUCH_MM = 1e-6
 #: Of ways equally far outward: up, then front, right, left, back, down.
 _AXES: tuple[Vector, ...] = (
     (0.0, 0.0, 1.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, -1.0),
@@ -55,6 +58,7 @@ class Step:
         direction: unit vector along which it leaves; it comes in the other way.
         distance_mm: how far out along it the exploded view shows the piece.
         free: False when it has no straight way out and is drawn out regardless.
+        carrier: the piece it is bonded to before that goes in, such as a loose lid; None where it goes in by itself.
     """
 
     step: int
@@ -62,6 +66,7 @@ class Step:
     direction: Vector
     distance_mm: float
     free: bool = True
+    carrier: str | None = None
 
     @property
     def offset(self) -> Vector:
@@ -101,8 +106,10 @@ def explode(design: Design) -> Exploded:
     that has any gets a `care`.
     """
     placed = tuple(sorted(design.placed, key=lambda p: p.name))
-    exits, findings = _take_apart(placed, frozenset(j.b for j in design.joints if j.kind != "bonded"))
+    loose = frozenset(j.b for j in design.joints if j.kind != "bonded")
+    exits, findings = _take_apart(placed, loose)
     distances = _spread(placed, exits[::-1])
+    carriers = _carriers(placed, {frozenset((j.a, j.b)) for j in design.joints if j.kind != "bonded"}, loose)
     steps = tuple(
         Step(
             step=k,
@@ -110,8 +117,9 @@ def explode(design: Design) -> Exploded:
             direction=way.direction,
             distance_mm=distances[way.number],
             free=way.free,
+            carrier=carriers.get(placed[way.number].name),
         )
-        for k, way in enumerate(exits[::-1], start=1)
+        for k, way in enumerate(_carried_after(placed, exits[::-1], carriers), start=1)
     )
     bent = [p.name for p in placed if p.piece.bends]
     if bent:
@@ -122,9 +130,46 @@ def explode(design: Design) -> Exploded:
 def assembly_rows(exploded: Exploded) -> list[dict[str, object]]:
     """The report's `assembly`: plain data, in order of assembly."""
     return [
-        {"step": s.step, "name": s.name, "direction": list(s.direction), "distance": s.distance_mm}
+        {
+            "step": s.step, "name": s.name, "direction": list(s.direction), "distance": s.distance_mm,
+            "carrier": s.carrier,
+        }
         for s in exploded.steps
-    ]
+    ]  # fmt: skip
+
+
+def _carriers(placed: Sequence[Placed], apart: set[frozenset[str]], loose: frozenset[str]) -> dict[str, str]:
+    """What is bonded to a larger piece that is itself only laid on, and goes in with that one.
+
+    Args:
+        placed: all instances.
+        apart: pairs that touch and are not bonded.
+        loose: what is only laid or screwed on.
+    """
+    laid = sorted((p for p in placed if p.name in loose), key=lambda p: (-p.piece.outline.area_mm2, p.name))
+    out: dict[str, str] = {}
+    for k, small in enumerate(laid):
+        for large in laid[:k]:
+            if frozenset((small.name, large.name)) not in apart and _touch(small.box, large.box):
+                out[small.name] = out.get(large.name, large.name)
+                break
+    return out
+
+
+def _touch(a: tuple[Vector, Vector], b: tuple[Vector, Vector]) -> bool:
+    """Whether two boxes meet in a face: overlap along two axes, and just touch along the third."""
+    over = sorted(min(a[1][k], b[1][k]) - max(a[0][k], b[0][k]) for k in range(3))
+    return abs(over[0]) < _TOUCH_MM < over[1]
+
+
+def _carried_after(placed: Sequence[Placed], exits: Sequence[_Exit], carriers: Mapping[str, str]) -> list[_Exit]:
+    """Exits in order of assembly, what is carried right after what carries it."""
+    own = [way for way in exits if placed[way.number].name not in carriers]
+    out: list[_Exit] = []
+    for way in own:
+        name = placed[way.number].name
+        out += [way, *(w for w in exits if carriers.get(placed[w.number].name) == name)]
+    return out
 
 
 def ways_out(placed: Placed, centre: Vector) -> tuple[Vector, ...]:
@@ -159,6 +204,9 @@ def _take_apart(placed: Sequence[Placed], loose: frozenset[str]) -> tuple[list[_
     rest = [k for k in lowest if placed[k].piece.kind != PLATE_KIND]
     lids = [k for k in rest if placed[k].name in loose]
     bonded = [k for k in rest if placed[k].name not in loose]
+    added = [k for k in bonded if placed[k].piece.kind == _STRIP_KIND or placed[k].name == _LID]
+    added.sort(key=lambda k: -round(placed[k].box[1][2], 6))
+    shell = [k for k in bonded if k not in added]
     there = np.ones(len(placed), dtype=bool)
     exits: list[_Exit] = []
     findings: list[Finding] = []
@@ -166,7 +214,8 @@ def _take_apart(placed: Sequence[Placed], loose: frozenset[str]) -> tuple[list[_
     while there.any():
         way = _first_free(sweeps, ways, plates, there)
         if way is None:
-            way = _first_free(sweeps, ways, lids, there) or _first_free(sweeps, ways, bonded, there)
+            tries = (_first_free(sweeps, ways, some, there) for some in (lids, added, shell))
+            way = next((found for found in tries if found is not None), None)
             for plate in plates if way else ():
                 if there[plate] and way is not None:
                     shut_in.setdefault(plate, []).append(placed[way.number].name)
@@ -223,7 +272,7 @@ def _spread(placed: Sequence[Placed], exits: Sequence[_Exit]) -> dict[int, float
     out: dict[int, float] = {}
     done = np.zeros((0, 2, 3))
     eye = np.array(EYE)
-    for way in exits:
+    for way in sorted(exits, key=lambda way: _dot(way.direction, EYE) < 0.0):  # what may be hidden by others after them
         box, direction = boxes[way.number], np.array(way.direction)
         size = float(np.linalg.norm(box[1] - box[0]))
         gap = diagonal * (_LEAST_GAP + (_GREATEST_GAP - _LEAST_GAP) * size / diagonal)

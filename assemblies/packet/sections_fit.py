@@ -107,11 +107,17 @@ def assembly_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     yield Rows(
         title="Piece by piece", header=("step", "piece", "comes in", "drawn out by"),
         rows=[
-            (str(a["step"]), a["name"], _way([-v for v in a["direction"]]), write_length(a["distance"], unit)) for a in rows
+            (str(a["step"]), a["name"], _comes_in(a), write_length(a["distance"], unit)) for a in rows
         ],
         right="rllr", keys=[a["name"] for a in rows],
         note="Drawn out by: how far the view shows the piece from its place.",
     )  # fmt: skip
+
+
+def _comes_in(row: Report) -> str:
+    if row["carrier"]:
+        return f"with {row['carrier']}, bonded to it before"
+    return _way([-v for v in row["direction"]])
 
 
 def _way(direction: Sequence[float]) -> str:

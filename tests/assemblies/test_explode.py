@@ -140,7 +140,7 @@ def test_order_is_plates_first_off_then_the_lowest_that_can_leave_then_by_name()
     """Written out by hand. Front and back run long, the bottom butts; the lower panels all start at height 0."""
     design = tank((300.0, 200.0, 150.0), 6.0, ("front-back", "bottom", "ends"), lid=True, plates=("bottom", "back"))
     assert taken_apart(explode(design)) == [
-        "plate-bottom", "plate-back", "back", "bottom", "front", "left", "right", "lid",
+        "plate-bottom", "plate-back", "lid", "back", "bottom", "front", "left", "right",
     ]  # fmt: skip
 
 
@@ -316,7 +316,7 @@ def test_a_plate_that_others_shut_in_is_a_care_and_comes_later() -> None:
     (finding,) = exploded.findings
     assert finding.level == "care"
     assert finding.where == "plate"
-    assert taken_apart(exploded)[:2] == ["bottom", "plate"]
+    assert taken_apart(exploded)[:2] == ["lid", "plate"]
     check_boxes_leave_freely(design, exploded)
 
 
@@ -421,7 +421,7 @@ def test_what_leaves_freely_has_no_point_inside_another_anywhere_on_its_way() ->
 def test_report_rows_are_plain_data_in_order_of_assembly() -> None:
     rows = assembly_rows(explode(sample_design()))
     assert [row["step"] for row in rows] == list(range(1, 8))
-    assert set(rows[0]) == {"step", "name", "direction", "distance"}
+    assert set(rows[0]) == {"step", "name", "direction", "distance", "carrier"}
     assert rows[-1]["name"] == "plate-1"
     assert all(type(c) is float for row in rows for c in row["direction"])
 
@@ -445,6 +445,60 @@ def test_a_loose_lid_goes_on_after_everything_that_is_bonded_but_the_plates() ->
     text = starter("tank").replace('lid       = "none"', 'lid = "loose"')
     found = examine(read_order_text(text, schemas()), solids=False, strength=False)
     names = [row["name"] for row in found.report["assembly"]]
-    assert names[-3:-2] == ["lid"]
+    assert names[-7] == "lid"
     assert all(n.startswith("plate") for n in names[-2:])
-    assert {n.split("-")[0] for n in names[-7:-3]} == {"locator"}
+    assert {n.split("-")[0] for n in names[-6:-2]} == {"locator"}
+    carriers = {row["name"]: row["carrier"] for row in found.report["assembly"]}
+    assert carriers == {n: "lid" if n.startswith("locator") else None for n in names}
+
+
+STRIPS = {
+    "rim": '[[strip]]\nwhere = "rim"\nsize = [30, 6]\n',
+    "inside-corner": '[[strip]]\nwhere = "inside-corner"\nsize = [12, 12]\n',
+    "brace": '[[strip]]\nwhere = "brace"\nsize = [40, 6]\nat = [-60, 60]\n',
+}
+
+
+@pytest.mark.parametrize("lid", ["none", "loose", "bonded", "screwed"])
+@pytest.mark.parametrize("laps", LAPS)
+def test_strips_and_lid_come_after_what_they_are_bonded_to_and_plates_last(lid: str, laps: tuple[str, ...]) -> None:
+    """Every bonded seam that the fit finds: the strip, lid or plate of it comes later than the wall or floor."""
+    from assemblies.examine import built
+    from assemblies.fit import seams
+    from assemblies.kinds import schemas, starter
+    from assemblies.order import read_order_text
+
+    strips = [text for where, text in STRIPS.items() if where != "brace" or lid == "none"]
+    text = starter("tank").replace('lid       = "none"', f'lid = "{lid}"') + "\n" + "".join(strips)
+    text = text.replace('["front-back", "bottom", "ends"]', str(list(laps)).replace("'", '"'))
+    design, _ = built(read_order_text(text, schemas()))
+    exploded = explode(design)
+    assert exploded.findings == ()
+    check_exploded_apart(design, exploded)
+    step = {s.name: s.step for s in exploded.steps}
+    bonded = [(s.a, s.b) for s in seams(design) if s.kind == "bonded"]
+    stage = dict.fromkeys(step, 1) | dict.fromkeys(("left", "right", "front", "back", "bottom"), 0)
+    stage |= {n: 3 for n in step if n.startswith(("plate", "locator"))} | {"lid": 2}  # a loose lid carries its locators
+    apart = [pair for pair in bonded if stage[pair[0]] != stage[pair[1]]]
+    assert {n.split("-")[0] for pair in apart for n in pair} >= {"rim", "corner", "plate", "bottom"}
+    for one, other in apart:
+        assert (step[one] < step[other]) is (stage[one] < stage[other]), (one, other)
+    assert [s.name.startswith("plate") for s in exploded.steps[-2:]] == [True, True]
+
+
+def test_what_goes_away_from_the_eye_is_drawn_clear_of_strips_and_lid_that_come_later() -> None:
+    """The back wall of a tank with a rim and a lid: its middle is seen, though both are put on after it."""
+    from assemblies.examine import built
+    from assemblies.kinds import schemas, starter
+    from assemblies.order import read_order_text
+
+    text = starter("tank").replace('lid       = "none"', 'lid = "screwed"') + "\n" + STRIPS["rim"]
+    design, _ = built(read_order_text(text, schemas()))
+    exploded = explode(design)
+    back = design.instance("back").box
+    middle = np.array(back).mean(axis=0) + exploded.offsets["back"]
+    for other in design.placed:
+        if other.name != "back":
+            low, high = (np.array(c) + exploded.offsets[other.name] for c in other.box)
+            on_the_way = middle + np.linspace(0.0, 900.0, 4000)[:, None] * np.array([1.0, -1.0, 1.0]) / math.sqrt(3.0)
+            assert not ((on_the_way > low) & (on_the_way < high)).all(axis=1).any(), other.name
