@@ -141,7 +141,9 @@ def hold(order: Path, every: bool, as_json: bool) -> None:
     callback=_number,
     help="Longest search.",
 )
-@click.option("--out", type=_Folder(path_type=Path), help="Draw every sheet in a folder of its own in there.")
+@click.option(
+    "--out", type=_Folder(path_type=Path), help="Draw every sheet, and the labels, in a folder of its own in there."
+)
 @_JSON
 def cut(
     orders: tuple[Path, ...],
@@ -169,7 +171,7 @@ def cut(
     done = cut_orders(read, stock, _spares(spares), seconds, _cutting_progress())
     text = cut_text(done.report)
     if out is not None and not done.plan.faults:
-        text += f"\n\nDrawings: {_draw_sheets(done.report, out, [order.name for order in read])}"
+        text += f"\n\nDrawings and labels: {_draw_sheets(done, out, read)}"
     elif out is not None:
         text += "\n\nNothing was drawn: not every piece can be cut."
     if rack is not None and done.rack is not None:
@@ -188,15 +190,18 @@ def cut(
     sys.exit(NOT_GO if done.stops else GO)
 
 
-def _draw_sheets(report: dict[str, Any], out: Path, names: list[str]) -> Path:
-    """The drawings of the plan, in a folder that a later plan of the same orders replaces."""
-    from assemblies.packet.cutting_files import write_cutting
+def _draw_sheets(done: Any, out: Path, orders: list[Any]) -> Path:
+    """The drawings of the plan and the labels, in a folder that a later plan of the same orders replaces."""
+    from assemblies.packet.cutting_files import write_plan
     from assemblies.packet.folder import new_packet
+    from assemblies.packet.label_sheet import paper_of, write_labels
 
-    more = f"-and-{len(names) - 1}-more" if len(names) > 1 else ""
-    target = out / f"{names[0]}{more}-cutting"
+    first = orders[0]
+    more = f"-and-{len(orders) - 1}-more" if len(orders) > 1 else ""
+    target = out / f"{first.name}{more}-cutting"
     with new_packet(target) as folder:
-        write_cutting(report, folder)
+        write_plan(done.report, done.plan, folder, first.units)
+        write_labels(done.report, first.units, folder / "labels.pdf", paper_of(first))
     return target
 
 

@@ -99,7 +99,14 @@ def _several(wanted: Sequence[Wanted], plan: CuttingPlan, said: list[Finding]) -
     report: Report = {
         "version": VERSION,
         "orders": [
-            {"name": o.name, "title": o.title, "kind": o.kind, "revision": o.revision, "quantity": o.quantity}
+            {
+                "name": o.name,
+                "title": o.title,
+                "kind": o.kind,
+                "revision": o.revision,
+                "quantity": o.quantity,
+                "units": o.units,
+            }
             for o in (one.order for one in wanted)
         ],
         **{name: section for name, section in sections.items() if section is not None},

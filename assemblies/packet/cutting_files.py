@@ -14,7 +14,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from assemblies.packet.dxf_file import MM, RELEASE, Box, add_layers, dxf_bytes, dxf_entities, rounded
 from assemblies.packet.primitives import Circle, Line, Primitive, Text, text_box
@@ -33,10 +33,38 @@ from assemblies.packet.sheet_picture import (
 from assemblies.packet.svg import svg
 from parts.lengths import LengthUnit, write_length, write_named
 
-__all__ = ["check_sheet_dxf", "sheet_svg", "write_cutting"]
+if TYPE_CHECKING:
+    from assemblies.shop.plan import CuttingPlan
+
+__all__ = ["check_sheet_dxf", "sheet_svg", "write_cutting", "write_plan"]
 
 Plain = dict[str, Any]
 _TEXT_MM = 25.0  # the largest text on a whole sheet
+
+
+def write_plan(report: Plain, plan: CuttingPlan, folder: Path, unit: LengthUnit) -> None:
+    """Everything that is cut, drawn: the sheets of the saw, `nest-N.dxf` and `nest-N.svg` of router and laser.
+
+    Args:
+        report: of an order, or of a plan for several; `cutting` and `nesting` are read.
+        plan: the nests' paths are taken from it.
+        folder: must be there.
+        unit: of the sizes on the drawings; the DXF files are in mm.
+
+    Raises:
+        as `write_cutting`.
+    """
+    write_cutting(report, folder)
+    sheets = [sheet for one, _ in plan.nests for sheet in one.sheets]
+    if not sheets:
+        return
+    from assemblies.packet.nest_dxf import write_nest
+    from assemblies.packet.nest_svg import nest_svg
+
+    for number, (sheet, said) in enumerate(zip(sheets, report["nesting"]["sheets"], strict=True), 1):
+        write_nest(sheet, folder / f"nest-{number}.dxf")
+        drawing = nest_svg(sheet, number, unit, _title(report), said["offcuts"])
+        (folder / f"nest-{number}.svg").write_bytes(drawing.encode("utf-8"))
 
 
 def write_cutting(report: Plain, folder: Path) -> None:

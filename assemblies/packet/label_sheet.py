@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
+from assemblies.order import Order
 from assemblies.packet.drill_template import PAPERS, Paper
 from assemblies.packet.labels import OffcutLabel, PieceLabel, offcut_labels, piece_labels
 from assemblies.packet.pdf_pages import Page, pdf
@@ -18,7 +19,7 @@ from assemblies.packet.readback import expect, write_checked
 from assemblies.packet.title_block import fitted
 from parts.lengths import LengthUnit
 
-__all__ = ["label_pages", "write_labels"]
+__all__ = ["label_pages", "paper_of", "write_labels"]
 
 _MARGIN: Final = 10.0
 _ACROSS, _UP = 2, 9
@@ -26,8 +27,13 @@ _PAD: Final = 4.0
 Label = PieceLabel | OffcutLabel
 
 
+def paper_of(order: Order) -> Paper:
+    """The paper that an order prints on: what its shop says, else what goes with its units."""
+    return order.shop.paper or ("letter" if order.units == "in" else "a4")
+
+
 def write_labels(report: Mapping[str, Any], unit: LengthUnit, path: Path, paper: Paper) -> None:
-    """Write the labels of an order, if it has any; the same report gives the same bytes.
+    """Write the labels of an order, or of a plan for several, if there are any; the same report gives the same bytes.
 
     Raises:
         WrongFile: the file does not have its pages.
@@ -36,7 +42,7 @@ def write_labels(report: Mapping[str, Any], unit: LengthUnit, path: Path, paper:
     labels: list[Label] = [*piece_labels(report, unit), *offcut_labels(report, unit)]
     if not labels:
         return
-    whose = f"{report['name']}, revision {report['revision']}"
+    whose = "; ".join(f"{one['name']}, revision {one['revision']}" for one in report.get("orders", [report]))
     pages = label_pages(labels, paper, whose)
 
     def check(written: Path) -> None:
@@ -69,7 +75,7 @@ def label_pages(labels: Sequence[Label], paper: Paper, whose: str = "") -> tuple
 
 def _margins(width: float, height: float, whose: str, page: int, count: int) -> Iterator[Text]:
     """What the labels are of, above; how they are used, below."""
-    yield Text(x=_MARGIN, y=height - 7.0, text=f"Labels: {whose}", height=1.8)
+    yield _line(f"Labels: {whose}", _MARGIN, height - 7.0, width - 2.0 * _MARGIN - 30.0, 1.8)
     yield Text(x=width - _MARGIN, y=height - 7.0, text=f"page {page} of {count}", height=1.8, anchor="end")
     yield Text(
         x=_MARGIN, y=5.0, height=1.8,

@@ -1,4 +1,4 @@
-"""What stands on the label of each piece and of each offcut, from the report alone; sizes in the order's units.
+"""What stands on the label of each piece and of each offcut, from the report of an order, or of a plan for several, alone.
 
 *Foot*: the lower edge of a label, stuck along the lower edge of its piece as the piece is drawn. *Outside face*: the face that
 the label is stuck on and that goes outside; on the near face the piece's datum corner is at the lower right.
@@ -61,20 +61,26 @@ class OffcutLabel:
 
 
 def piece_labels(report: Report, unit: LengthUnit) -> tuple[PieceLabel, ...]:
-    """A label for each piece of the cutting plan, in its order: sawn, then nested."""
+    """A label for each piece of the cutting plan, in its order: sawn, then nested.
+
+    Args:
+        report: of an order, or of a plan for several; then each piece's sizes are in its own order's units.
+        unit: of the order.
+    """
+    units = {one["name"]: one["units"] for one in report.get("orders", ())}
     rows = [row for key in ("cutting", "nesting") for row in (report.get(key) or {}).get("labels", ())]
-    sizes = {part["part"]: part["size"] for part in report["parts"]}
     counts = Counter((row["order"], row["part"]) for row in rows)
     seen: Counter[tuple[str, str]] = Counter()
     out = []
     for row in rows:
         key = row["order"], row["part"]
         seen[key] += 1
-        *sides, thick = sizes[row["part"]]
+        *sides, thick = row["size"]
+        own: LengthUnit = units.get(row["order"], unit)
         out.append(
             PieceLabel(
                 name=row["name"], part=row["part"], order=row["order"], revision=row["revision"], outside=row["outside"],
-                size=size_words(sides, unit), thickness=write_named(thick, unit), number=seen[key], count=counts[key],
+                size=size_words(sides, own), thickness=write_named(thick, own), number=seen[key], count=counts[key],
             )
         )  # fmt: skip
     return tuple(out)

@@ -83,30 +83,17 @@ def _write_pieces(found: Examined, folder: Path) -> None:
 
 def _write_shop(found: Examined, folder: Path) -> None:
     """Saw plan, nests, labels, drill table and drilling templates, as far as there are any."""
-    from assemblies.packet.cutting_files import write_cutting
+    from assemblies.packet.cutting_files import write_plan
     from assemblies.packet.drill_template import write_template
-    from assemblies.packet.label_sheet import write_labels
+    from assemblies.packet.label_sheet import paper_of, write_labels
     from assemblies.shop.cut_sections import drill_sheets
     from assemblies.shop.drill_report import drill_csv_rows, drill_header
 
     report = found.report
-    if "cutting" in report:
+    if found.plan is not None and ("cutting" in report or "nesting" in report):
         (folder / "cutting").mkdir()
-        write_cutting(report, folder / "cutting")
-    nests = [sheet for one, _ in (found.plan.nests if found.plan else ()) for sheet in one.sheets]
-    if nests:
-        from assemblies.packet.nest_dxf import write_nest
-        from assemblies.packet.nest_svg import nest_svg
-
-        (folder / "cutting").mkdir(exist_ok=True)
-        title = f"{found.design.name} rev {found.design.revision}"
-        for number, sheet in enumerate(nests, 1):
-            write_nest(sheet, folder / "cutting" / f"nest-{number}.dxf")
-            drawing = nest_svg(
-                sheet, number, found.order.units, title, report["nesting"]["sheets"][number - 1]["offcuts"]
-            )
-            _write_text(folder / "cutting" / f"nest-{number}.svg", drawing)
-    paper = found.order.shop.paper or ("letter" if found.order.units == "in" else "a4")
+        write_plan(report, found.plan, folder / "cutting", found.order.units)
+    paper = paper_of(found.order)
     write_labels(report, found.order.units, folder / "labels.pdf", paper)
     if "drill" in report:
         _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(report)))

@@ -229,5 +229,6 @@ def _labels(items: Sequence[CutItem]) -> Iterator[Plain]:
                 "order": item.order,
                 "revision": item.revision,
                 "outside": side or None,
+                "size": [width, height, thick],
                 "text": f"{item.order} / {name} / rev {item.revision} / {width:.2f} x {height:.2f} x {thick:.2f} mm / {out}",
             }

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -223,8 +224,50 @@ def test_sheets_are_drawn_where_asked_and_replaced_whole(shop: Path) -> None:
         done = run("order.toml", "other.toml", "--out", "plans", cwd=shop)
         assert done.returncode == 0, done.stderr
     folder = shop / "plans" / "ripple-trough-and-1-more-cutting"
-    assert {p.name for p in folder.iterdir()} >= {"sheet-1.dxf", "sheet-1.svg", "manifest.json"}
+    assert {p.name for p in folder.iterdir()} >= {"sheet-1.dxf", "sheet-1.svg", "labels.pdf", "manifest.json"}
     (folder / "sheet-1.svg").write_text("mine")
     done = run("order.toml", "other.toml", "--out", "plans", cwd=shop)
     assert done.returncode == 2
     assert (folder / "sheet-1.svg").read_text() == "mine"
+
+
+def labels_in(folder: Path) -> str:
+    program = shutil.which("pdftotext")
+    assert program, "pdftotext is not installed; Debian: apt-get install poppler-utils"
+    path = folder / "labels.pdf"
+    return subprocess.run([program, "-layout", path, "-"], capture_output=True, check=True, timeout=60).stdout.decode()
+
+
+def test_a_plan_for_several_orders_brings_a_label_for_each_piece_in_its_own_order_s_units(shop: Path) -> None:
+    """The second order is in inches, twice, and laser cut: its nest is drawn and its pieces have labels too."""
+    text = (
+        START.replace("quantity = 1", "quantity = 2").replace("ripple-trough", "in-inches").replace('"saw" ', '"laser"')
+    )
+    text = text.replace('units = "mm"', 'units = "in"').replace("[300, 200, 150]", "[12, 8, 6]")
+    text = text.replace("thickness = 6 ", 'thickness = "6 mm" ').replace("[5.82, 5.80, 5.84]", '["5.82 mm"]')
+    text = text[: text.index("[rig]")] + text[text.index("[[case]]") :]
+    lengths = (("0.25 ", '"0.25 mm" '), ("0.05 ", '"0.05 mm" '))
+    for bare, own in lengths:
+        text = text.replace(f"= {bare}", f"= {own}")
+    (shop / "inches.toml").write_text(text.replace('kind = "plates"', 'kind = "flat"'))
+    done = run("order.toml", "inches.toml", "--out", "plans", "--json", cwd=shop)
+    assert done.returncode == 0, done.stderr
+    folder = shop / "plans" / "ripple-trough-and-1-more-cutting"
+    assert {p.name for p in folder.iterdir()} >= {"nest-1.dxf", "nest-1.svg", "labels.pdf"}
+    said = labels_in(folder)
+    report = json.loads(done.stdout)
+    rows = [row for key in ("cutting", "nesting") for row in report[key]["labels"]]
+    assert len(rows) == 7 + 2 * 5
+    assert all(said.count(row["name"]) >= 1 for row in rows)
+    assert said.count("face outside") == len(rows)
+    assert "311.64 mm × 155.82 mm" in said
+    assert "8 in × 6 in" in said
+    assert "Labels: ripple-trough, revision A; in-inches, revision A" in said
+
+
+def test_a_plan_for_one_order_brings_its_labels_and_its_spares(shop: Path) -> None:
+    done = run("order.toml", "--spare", "end=1", "--out", "plans", cwd=shop)
+    assert done.returncode == 0, done.stderr
+    said = labels_in(shop / "plans" / "ripple-trough-cutting")
+    assert said.count("face outside") == 7
+    assert "end.spare1" in said
