@@ -7,6 +7,7 @@ fibre stress = 6 M / t^2.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -19,7 +20,6 @@ from parts.findings import Finding
 
 __all__ = ["Bent", "EdgeMoments", "Field", "Peak", "PlateResult", "compared", "principal", "read_off"]
 
-SPAN_PLACES = np.linspace(0.0, 1.0, 61)
 EDGE_PLACES = np.linspace(0.0, 1.0, 201)
 CORNER_SHARE = (
     0.02  # of the short side: nearer to a corner of a free edge thin-plate theory is singular, no peak is read there
@@ -350,12 +350,18 @@ def compared(fine: Sequence[PlateResult], coarse: Bent) -> list[PlateResult]:
     return [result._with_error(float(one[0]), one[1:].tolist()) for result, one in zip(fine, found, strict=True)]
 
 
+def _span_places(length: float, other: float) -> Array:
+    """61 places, and more along a side over twice as long as the other, so that they lie no further apart than there."""
+    return np.linspace(0.0, 1.0, 60 * min(max(math.ceil(length / (2.0 * other)), 1), 4) + 1)
+
+
 class _Grid:
     """The places in the span at which a plate is read, and where on it the values of every load are largest."""
 
     def __init__(self, bent: Bent) -> None:
         self.bent = bent
-        self.shares = bent.shares(SPAN_PLACES, "x"), bent.shares(SPAN_PLACES, "y")
+        a, b = bent.element.width, bent.element.height
+        self.shares = bent.shares(_span_places(a, b), "x"), bent.shares(_span_places(b, a), "y")
         self.x, self.y = self.shares[0] * bent.element.width, self.shares[1] * bent.element.height
         self.clear = np.logical_not(bent.near_corner(self.x[:, None], self.y[None, :]))
 
@@ -390,14 +396,14 @@ def read_off(bent: Bent) -> list[PlateResult]:
     twist, moment = grid.peaks(got.mxy, np.abs(got.mxy)), grid.peaks(largest, np.abs(largest))
     tension = grid.peaks(stress, stress)
     at_sides = [section.largest(bent, section.stress, section.stress) for section in sections.values()]
-    middle = len(SPAN_PLACES) // 2
+    middle = len(grid.x) // 2, len(grid.y) // 2
 
     def one(k: int) -> PlateResult:
         own = {side: each[k] for side, each in edges.items()}
         across, up = ([own[side].extreme for side in sides] for sides in (SIDES[:2], SIDES[2:]))
         return PlateResult(
             deflection=w[k],
-            mid=float(got.w[k, middle, middle]),
+            mid=float(got.w[k, *middle]),
             edges=own,
             mx_max=max([mx_max[k], *across], key=lambda p: p.value),
             mx_min=min([mx_min[k], *across], key=lambda p: p.value),

@@ -303,3 +303,12 @@ def test_no_peak_is_read_in_a_corner_where_thin_plate_theory_is_singular():
         for x in (0.0, 300.0):
             for y in (0.0, 150.0):
                 assert math.hypot(peak.x_mm - x, peak.y_mm - y) >= 0.02 * 150.0 - 1e-9
+
+
+def test_peaks_of_a_long_plate_are_not_missed_between_the_places_that_are_looked_at():
+    """Of a narrow clamped plate the moment along it is largest near its ends, over a part as short as it is narrow."""
+    edges = dict.fromkeys(("left", "right", "bottom", "top"), "clamped")
+    got = plate(100.0, 500.0, 6.0, 3200.0, 0.3, edges, (0.001, 0.0))
+    everywhere = got.field(np.linspace(0.0, 100.0, 201)[:, None], np.linspace(0.0, 500.0, 1601)[None, :])
+    assert abs(got.twist.value) == pytest.approx(np.max(np.abs(everywhere.mxy)), rel=1e-3)
+    assert got.my_line.value == pytest.approx(np.max(everywhere.my[100]), rel=1e-3)
