@@ -2,7 +2,7 @@
 
 A *loop* is a closed chain of vertices; the segment that starts at a vertex is straight (`bulge` 0) or an arc whose bulge is
 the tangent of a quarter of its swept angle, positive when it turns left (the convention of the DXF reference, LWPOLYLINE,
-group code 42). A full circle is a `Circle`, never two arcs.
+group code 42); an arc so flat that no cutter could follow it is straight. A full circle is a `Circle`, never two arcs.
 """
 
 from __future__ import annotations
@@ -10,19 +10,39 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from parts.findings import SeamwrightError
 
-__all__ = ["Arc", "Circle", "Line", "Loop", "Outline", "Vertex", "rectangle", "rounded_rectangle"]
+__all__ = ["STRAIGHT_BULGE", "Arc", "Circle", "Line", "Loop", "Outline", "Vertex", "rectangle", "rounded_rectangle"]
+
+#: Below, a segment is straight: it would leave its chord by under 0.00005 mm a metre. An arc's points are lost by about
+#: 1e-16 of its radius, a quarter chord over the bulge: at 1e-8 that is as much as the arc itself. Judgement.
+STRAIGHT_BULGE: Final = 1e-7
+_FULLEST_BULGE: Final = 1.0 / STRAIGHT_BULGE  # beyond, what is left open is smaller still
 
 
 @dataclass(frozen=True)
 class Vertex:
-    """A corner of a loop; `bulge` belongs to the segment from here to the next vertex."""
+    """A corner of a loop; `bulge` belongs to the segment from here to the next vertex.
+
+    A bulge nearer to 0 than `STRAIGHT_BULGE` is kept as 0.
+
+    Raises:
+        SeamwrightError: a place or bulge that is not finite, or the bulge of what is a full circle.
+    """
 
     x_mm: float
     y_mm: float
     bulge: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not (math.isfinite(self.x_mm) and math.isfinite(self.y_mm) and abs(self.bulge) <= _FULLEST_BULGE):
+            raise SeamwrightError(
+                f"no corner can be at ({self.x_mm:g}, {self.y_mm:g}) mm with a bulge of {self.bulge:g}"
+            )
+        if abs(self.bulge) < STRAIGHT_BULGE:
+            object.__setattr__(self, "bulge", 0.0)
 
 
 @dataclass(frozen=True)
@@ -62,7 +82,7 @@ class Arc:
 def _arc(a: Vertex, b: Vertex) -> Arc:
     sweep = 4.0 * math.atan(a.bulge)
     chord = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
-    radius = chord / (2.0 * abs(math.sin(sweep / 2.0)))
+    radius = chord * (1.0 + a.bulge**2) / (4.0 * abs(a.bulge))
     apothem = chord * (1.0 - a.bulge**2) / (4.0 * a.bulge)  # from mid-chord to the left, signed
     left = (-(b.y_mm - a.y_mm) / chord, (b.x_mm - a.x_mm) / chord)
     cx = (a.x_mm + b.x_mm) / 2.0 + apothem * left[0]

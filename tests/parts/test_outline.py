@@ -6,12 +6,12 @@ import math
 
 import pytest
 from ezdxf.math import bulge_center, bulge_radius
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from parts.findings import SeamwrightError
-from parts.outline import Arc, Circle, Loop, Outline, Vertex, rectangle, rounded_rectangle
+from parts.outline import STRAIGHT_BULGE, Arc, Circle, Loop, Outline, Vertex, rectangle, rounded_rectangle
 
 lengths = st.floats(1.0, 2000.0)
 
@@ -57,6 +57,54 @@ def test_arcs_have_the_centre_and_radius_that_ezdxf_gives(bulge: float, x: float
     centre = bulge_center((0, 0), (x, y), bulge)
     assert math.dist((arc.cx_mm, arc.cy_mm), (centre.x, centre.y)) < 1e-9 * arc.radius_mm
     assert math.dist(arc.at(1.0), (x, y)) < 1e-9 * arc.radius_mm
+
+
+def closed(bulge: float, x: float, y: float) -> Loop:
+    """A segment from (0, 0) to (x, y), and two straight ones back by a corner well off it."""
+    return Loop((Vertex(0.0, 0.0, bulge), Vertex(x, y), Vertex(x / 2.0 - y, y / 2.0 + x)))
+
+
+@given(st.floats(-320.0, 0.0), st.sampled_from([-1.0, 1.0]), lengths, st.floats(-2000.0, 2000.0))
+@example(-157.0, 1.0, 100.0, 0.0)  # gave an arc with points at infinity
+@example(-7.0, 1.0, 2000.0, 2000.0)
+def test_however_flat_an_arc_is_its_points_lie_beside_its_chord(power: float, sign: float, x: float, y: float) -> None:
+    """Closed forms: an arc leaves its chord by chord times bulge over 2; the sliver is 2/3 of their product when flat."""
+    bulge, chord = sign * 10.0**power, math.hypot(x, y)
+    loop, flat = closed(bulge, x, y), closed(0.0, x, y)
+    sag = abs(bulge) * chord / 2.0
+    points = loop.points(0.01)
+    assert len(points) < 400
+    ahead = [(px * x + py * y) / chord for px, py in points[: len(points) - 2]]
+    off = [(py * x - px * y) / chord for px, py in points[: len(points) - 2]]
+    assert min(ahead) >= -sag - 1e-5
+    assert max(ahead) <= chord + sag + 1e-5
+    assert max(map(abs, off)) <= sag + 1e-5
+    if abs(bulge) < 1e-3:
+        assert loop.signed_area_mm2 - flat.signed_area_mm2 == pytest.approx(bulge * chord**2 / 3.0, rel=1e-2, abs=1e-1)
+        assert loop.length_mm == pytest.approx(flat.length_mm, rel=1e-6)
+    low_x, low_y, high_x, high_y = loop.bounds_mm
+    corners = flat.bounds_mm
+    assert min(low_x - corners[0], low_y - corners[1]) >= -sag - 1e-5
+    assert max(high_x - corners[2], high_y - corners[3]) <= sag + 1e-5
+
+
+def test_what_no_cutter_could_follow_is_straight_to_all_who_ask() -> None:
+    straight = closed(1e-157, 100.0, 0.0)
+    assert straight == closed(0.0, 100.0, 0.0)
+    assert [type(s).__name__ for s in straight.segments()] == ["Line"] * 3
+    assert isinstance(closed(STRAIGHT_BULGE, 100.0, 0.0).segments()[0], Arc)
+    with pytest.raises(SeamwrightError, match="three corners or two arcs"):
+        Loop((Vertex(0, 0, 1e-9), Vertex(10, 0, 1e-9)))
+
+
+@given(st.floats(2.0, 7.0), lengths)
+def test_an_arc_that_is_nearly_a_circle_is_as_large_as_its_opening_says(power: float, chord: float) -> None:
+    """Closed form: radius = chord (1 + bulge^2) / (4 bulge), held to ezdxf's where that still has digits."""
+    bulge = 10.0**power
+    arc = closed(bulge, chord, 0.0).segments()[0]
+    assert isinstance(arc, Arc)
+    assert arc.radius_mm == pytest.approx(bulge_radius((0, 0), (chord, 0), bulge), rel=1e-6 if bulge < 1e6 else 1e-2)
+    assert math.dist(arc.at(0.0), (0.0, 0.0)) < 1e-9 * arc.radius_mm
 
 
 @given(loops())
@@ -112,6 +160,10 @@ def test_points_of_a_circle_lie_on_it_and_their_chords_stay_within_the_sag() -> 
         lambda: Loop((Vertex(0, 0),)),
         lambda: Loop((Vertex(0, 0), Vertex(10, 0))),
         lambda: Loop((Vertex(0, 0), Vertex(10, 0), Vertex(10, 0))),
+        lambda: Vertex(0, 0, float("nan")),
+        lambda: Vertex(0, 0, float("inf")),
+        lambda: Vertex(0, 0, -1.1e7),
+        lambda: Vertex(0, float("inf")),
         lambda: Circle(0, 0, 0.0),
         lambda: Circle(0, 0, float("nan")),
         lambda: rectangle(0.0, 5.0),
