@@ -351,8 +351,8 @@ def compared(fine: Sequence[PlateResult], coarse: Bent) -> list[PlateResult]:
 
 
 def _span_places(length: float, other: float) -> Array:
-    """61 places, and more along a side over 2.5 times as long as the other, so that they lie no further apart than there."""
-    return np.linspace(0.0, 1.0, 60 * min(max(math.ceil(length / (2.5 * other)), 1), 4) + 1)
+    """61 places, and more along a side over 2.2 times as long as the other, so that they lie no further apart than there."""
+    return np.linspace(0.0, 1.0, 60 * min(max(math.ceil(length / (2.2 * other)), 1), 4) + 1)
 
 
 class _Grid:
