@@ -114,13 +114,14 @@ def solve_together(
     matrix, vector = np.zeros((len(roots),) * 2), np.zeros((len(roots), loads))
     for name, condensed in plates.items():
         cut = slice(starts[name], starts[name] + len(condensed.load))
-        where, scale = index[cut], factor[cut]
-        change = np.zeros((len(where), len(roots)))
-        change[np.arange(len(where)), where] = scale
-        used = np.unique(where[where >= 0])
-        change = change[:, used]
-        matrix[np.ix_(used, used)] += change.T @ condensed.stiffness @ change
-        vector[used] += change.T @ condensed.load
+        kept = np.nonzero(index[cut] >= 0)[0]  # those that are not held at zero
+        where, scale = index[cut][kept], factor[cut][kept]
+        stiffness = condensed.stiffness[np.ix_(kept, kept)] * np.outer(scale, scale)
+        if len(np.unique(where)) == len(where):
+            matrix[np.ix_(where, where)] += stiffness
+        else:  # two unknowns of one plate are the same
+            np.add.at(matrix, np.ix_(where, where), stiffness)
+        np.add.at(vector, where, condensed.load[kept] * scale[:, None])
     for tie in ties:
         name, k = next(iter(tie.members.items()))
         row = index[starts[name] + len(plates[name].load) - len(plates[name].element.ties) + k]
