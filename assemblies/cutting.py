@@ -80,7 +80,7 @@ def _interrupted(plan: CuttingPlan) -> list[Finding]:
     if not plan.interrupted:
         return []
     why = "the search was stopped by hand: this is the best plan until then"
-    return [Finding(level="note", check="cutting", where="plan", why=why, do="", source="")]
+    return [Finding(level="note", check="cutting", where="plan", why=why, do="", source="computed: cutting plan")]
 
 
 def _one(one: Wanted, plan: CuttingPlan, said: list[Finding]) -> Report:

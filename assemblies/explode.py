@@ -358,7 +358,7 @@ def _care(names: Sequence[str], why: str, do: str) -> Finding:
         where=", ".join(names),
         why=why,
         do=do,
-        source="geometry of the placed outlines",
+        source="computed: geometry of the placed outlines",
     )
 
 

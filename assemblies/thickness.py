@@ -62,7 +62,7 @@ class Choice:
                 where="sheet",
                 why=f"nothing stocked holds: at {said} {self.governs} is used to {100 * self.use:.0f} %",
                 do=_advice(self.remedies),
-                source="table sheet_stock; every figure solved",
+                source="computed: every thickness of the table sheet_stock solved",
             )
         thinner = ""
         if self.thinner_use is not None:
@@ -72,7 +72,7 @@ class Choice:
             check="strength",
             where="sheet",
             why=f"chosen: {said}, used to {100 * self.use:.0f} % by {self.governs}{thinner}",
-            source="thinnest of the table sheet_stock that passes every case",
+            source="computed: thinnest of the table sheet_stock that passes every case",
         )
 
 

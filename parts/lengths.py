@@ -16,7 +16,8 @@ from typing import Final, Literal
 from parts.findings import SeamwrightError
 
 __all__ = [
-    "MM_PER_INCH", "LengthError", "LengthUnit", "mark_length", "nearest_64th", "read_length", "write_length", "write_named",
+    "MM_PER_INCH", "LengthError", "LengthUnit", "gauge_length", "mark_length", "nearest_64th", "read_length",
+    "write_length", "write_named",
 ]  # fmt: skip
 
 LengthUnit = Literal["mm", "in"]
@@ -123,6 +124,17 @@ def mark_length(mm: float | Fraction, unit: LengthUnit) -> str:
     if unit == "in":
         return f"{_mixed(nearest_64th(mm)[0])} in"
     return f"{_decimal(_exact(mm), 1)} mm"
+
+
+def gauge_length(mm: float | Fraction, unit: LengthUnit) -> str:
+    """A small length as it is gauged, not marked: to 0.01 mm, in inches thousandths before the mm.
+
+    >>> gauge_length(0.1, "mm"), gauge_length(0.26, "in")
+    ('0.10 mm', '0.010 in (0.26 mm)')
+    """
+    _check_unit(unit)
+    text = f"{float(_exact(mm)):.2f} mm"
+    return text if unit == "mm" else f"{float(_exact(mm) / MM_PER_INCH):.3f} in ({text})"
 
 
 def nearest_64th(mm: float | Fraction) -> tuple[Fraction, float]:

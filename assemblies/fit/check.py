@@ -85,7 +85,7 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
             Finding(
                 level="stop", check="fit", where=f"{h.a} and {h.b}",
                 why=f"they run into each other by {h.volume_mm3:.4g} mm3",
-                do="correct the sizes or places of the two pieces", source="common volume of the two solids",
+                do="correct the sizes or places of the two pieces", source="computed: common volume of the two solids",
             ) for h in hits
         ]  # fmt: skip
     return Fit(seams=judged, loops=loops, interferences=hits, findings=tuple(findings))
@@ -120,7 +120,7 @@ def _drawn_findings(one: SeamFit) -> list[Finding]:
             where=f"{seam.a} and {seam.b}",
             why=f"the drawing leaves {'a' if seam.gap_mm > 0 else 'an'} {word} of {abs(seam.gap_mm):.3f} mm "
             f"over {seam.length_mm:.1f} x {seam.width_mm:.1f} mm",
-            do="make the sizes of the two pieces agree", source="placed outlines",
+            do="make the sizes of the two pieces agree", source="computed: placed outlines",
         )
     ]  # fmt: skip
 
@@ -195,7 +195,7 @@ def _still_to_cut(design: Design, loops: Sequence[Loop], rules: FitRules) -> lis
                 where=placed.name,
                 why=f"still to be cut{', last' if last else ''}: {width:.2f} x {height:.2f} mm, from the sizes already cut",
                 do="measure its opening on the taped-up pieces first" if last else "",
-                source="as-cut sizes of the order",
+                source="the order: as-cut sizes",
             )
         )
     return out
@@ -222,7 +222,7 @@ def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:
         Finding(
             level="stop", check="fit", where=", ".join(names),
             why="touches nothing else: no face meets another piece",
-            do="move it against its neighbour, or take it out", source="placed outlines",
+            do="move it against its neighbour, or take it out", source="computed: placed outlines",
         )
         for names in clusters.values() if names is not main
     ]  # fmt: skip

@@ -76,7 +76,7 @@ class Picture:
             where=self.path.name,
             why=f"not in this packet: {why}",
             do=f"to have it, install {_PACKAGES} (Debian's names) and make the packet again; nothing else needs it",
-            source="this machine",
+            source="computed: what the renderer said on this machine",
         )
 
 

@@ -117,7 +117,7 @@ def _capillary(plan: BondingPlan, liquids: Sequence[Solvent]) -> Row:
         "fill_seam": where.seam.id,
         "says": f"every seam has filled within {slowest.t_with_inertia:.2g} s of the solvent reaching it; an open seam fails "
         "for want of swollen sheet in it, not because it does not fill",
-        "source": "Jurin; Lucas and Washburn for a slot, with inertia after Bosanquet; wets wholly, no evaporation",
+        "source": "computed: Jurin; Lucas and Washburn for a slot, with inertia after Bosanquet; wets wholly, no evaporation",
     }
 
 

@@ -12,7 +12,7 @@ from assemblies.shop.bonding import BondingPlan, SeamPlan, inside_box
 from assemblies.shop.bonding_rules import figure, plain, wait, wait_says
 from assemblies.shop.cautions import cautions_for, steps_of
 from assemblies.shop.proof import proof_stages
-from parts.lengths import MM_PER_INCH, LengthUnit, mark_length, write_named
+from parts.lengths import LengthUnit, gauge_length, mark_length, write_named
 
 __all__ = ["bonding_steps"]
 
@@ -101,8 +101,9 @@ def _tape(design: Design, plan: BondingPlan, leaf_mm: float, stop_mm: float, uni
         )  # fmt: skip
     yield _row(
         "tape",
-        f"Try every seam with a feeler gauge: the {_gauge(leaf_mm, unit)} leaf must not go in anywhere. Where it does, "
-        f"tape again or dress the edge. Where the {_gauge(stop_mm, unit)} leaf goes in, stop: thin solvent will not close it.",
+        f"Try every seam with a feeler gauge: the {gauge_length(leaf_mm, unit)} leaf must not go in anywhere. Where it does, "
+        f"tape again or dress the edge. Where the {gauge_length(stop_mm, unit)} leaf goes in, stop: thin solvent will not "
+        "close it.",
         where=[s.seam.id for s in plan.seams if s.kind != "plate"],
         source=plain(figure("leaf_step"))["source"], leaf_mm=leaf_mm, stop_leaf_mm=stop_mm,
     )  # fmt: skip
@@ -112,7 +113,7 @@ def _tape(design: Design, plan: BondingPlan, leaf_mm: float, stop_mm: float, uni
             "tape",
             "Tape cannot close these: their space is set by other pieces. Try them first and with most care.",
             where=captive,
-            source="tolerance loops of the dry fit",
+            source="computed: tolerance loops of the dry fit",
         )
     space = inside_box(design)
     if space is not None:
@@ -127,22 +128,13 @@ def _tape(design: Design, plan: BondingPlan, leaf_mm: float, stop_mm: float, uni
         )  # fmt: skip
 
 
-def _gauge(mm: float, unit: LengthUnit) -> str:
-    """What is measured by a gauge, not by a rule: thousandths of an inch stand before the mm.
-
-    >>> _gauge(0.1, "mm"), _gauge(0.1, "in")
-    ('0.10 mm', '0.004 in (0.10 mm)')
-    """
-    return f"{mm:.2f} mm" if unit == "mm" else f"{mm / float(MM_PER_INCH):.3f} in ({mm:.2f} mm)"
-
-
 def _ready(plan: BondingPlan, air: Mapping[str, Any], unit: LengthUnit) -> Row:
     warm, least, worst = figure("shop_temperature"), figure("shop_temperature_least"), air["worst"]
     return _row(
         "bond",
         f"Room at {warm.low:g} to {warm.high:g} C, never under {least.value:g} C. Draw {plan.draw_ml:g} mL into a syringe "
-        f"with a blunt {_gauge(figure('needle_bore').value, unit)} needle; try it on an offcut. If all of it evaporates, a "
-        f"room of {air['room_m3']:g} m3 holds {worst['mean_ppm']:.3g} ppm over {worst['average']}, "
+        f"with a blunt {gauge_length(figure('needle_bore').value, unit)} needle; try it on an offcut. If all of it evaporates, "
+        f"a room of {air['room_m3']:g} m3 holds {worst['mean_ppm']:.3g} ppm over {worst['average']}, "
         f"{worst['times_limit']:.2g} times the limit of {worst['limit_ppm']:g} ppm ({worst['solvent']}), and more at the "
         "bench: exhaust at the seam, running.",
         source=plain(warm)["source"], caution=("solvent",), draw_mL=plan.draw_ml, temperature=plain(warm),

@@ -16,7 +16,9 @@ from assemblies.fit import Fit
 from assemblies.order import Order
 from assemblies.shop.bonding import BondingPlan, BondSettings
 from assemblies.shop.bonding_rules import figure, plain
+from assemblies.shop.cautions import cautions_for
 from parts.findings import SeamwrightError
+from parts.lengths import LengthUnit, gauge_length, mark_length
 from parts.rules import rule, rule_source
 from parts.tables import load
 from parts.thread import Thread, thread
@@ -111,7 +113,7 @@ def buying_section(order: Order, design: Design, fit: Fit, plan: BondingPlan | N
         "bolts": list(_merged(bolts)),
         "washers": list(_washers(design)),
         "seals": list(_seals(order, design)),
-        "bonding": [] if plan is None else list(_consumables(design, plan, settings)),
+        "bonding": [] if plan is None else list(_consumables(design, plan, settings, order.units)),
         "tools": [] if plan is None else list(_tools(order)),
         "protection": [] if plan is None else list(_protection()),
     }
@@ -224,28 +226,38 @@ def _seals(order: Order, design: Design) -> Iterator[Row]:
         yield _item(item, design.quantity, "pieces", f"{name}: {note}; no tapered thread, it splits the sheet")
 
 
-def _consumables(design: Design, plan: BondingPlan, settings: BondSettings) -> Iterator[Row]:
+def _consumables(design: Design, plan: BondingPlan, settings: BondSettings, unit: LengthUnit) -> Iterator[Row]:
     chosen, needle = settings.chosen, figure("needle_bore")
     name = f"thin solvent: {chosen.name}" if chosen else "thin solvent for PMMA, class not stated"
     yield _item(
         name, plan.draw_ml * design.quantity, "mL", "the user's choice: read its safety data sheet and your law first",
-        "bonding plan: amount",
+        plain(figure("losses"))["source"],
     )  # fmt: skip
     yield _item(
-        "tape, low tack, solvent-proof", plan.tape_m * design.quantity, "m", "25 mm wide or so", "bonding plan: tape"
-    )
+        "tape, low tack, solvent-proof", plan.tape_m * design.quantity, "m",
+        f"{'25 mm' if unit == 'mm' else '1 in'} wide or so; tabs every {mark_length(figure('tape_tab_pitch').value, unit)}",
+        plain(figure("tape_tab_pitch"))["source"],
+    )  # fmt: skip
     yield _item(
-        "blunt dispensing needle", 2, "pieces", f"{needle.value:g} mm bore, metal; one spare", plain(needle)["source"]
+        "blunt dispensing needle",
+        2,
+        "pieces",
+        f"{gauge_length(needle.value, unit)} bore, metal; one spare",
+        plain(needle)["source"],
     )
     yield _item("syringe, glass or polypropylene", 2, "pieces", f"for {plan.draw_ml:g} mL; no rubber that swells")
-    yield _item("wet abrasive paper, 320 and 400 grit", 2, "sheets", "wet, on a flat block", f"{_CP}; judgement")
+    yield _item("wet abrasive paper, 320 and 400 grit", 2, "sheets", "wet, on a flat block")
     yield _item("lint-free cloths and dry paper", None, "", "to wipe dry, and under the seams in the proof test")
 
 
 def _tools(order: Order) -> Iterator[Row]:
     yield _item("edge scraper", 1, "pieces", "straight and sharp")
     yield _item(
-        "feeler gauge", 1, "sets", f"leaves from {figure('leaf_step').value:g} mm; {order.limits.gap:g} mm is the limit"
+        "feeler gauge",
+        1,
+        "sets",
+        f"leaves from {gauge_length(figure('leaf_step').value, order.units)}; "
+        f"{gauge_length(order.limits.gap, order.units)} is the limit",
     )
     yield _item("square, two stops and a small weight", 1, "sets", "to set the plates")
     if order.liquid is not None:
@@ -253,9 +265,15 @@ def _tools(order: Order) -> Iterator[Row]:
 
 
 def _protection() -> Iterator[Row]:
-    source = "the cautions of the step `solvent`"
+    source = {caution.id: caution.source for caution in cautions_for("solvent")}
     yield _item(
-        "gloves for the solvent", 2, "pairs", "by the glove maker's table for that solvent; not thin nitrile", source
+        "gloves for the solvent",
+        2,
+        "pairs",
+        "by the glove maker's table for that solvent; not thin nitrile",
+        source["solvent-skin"],
     )
-    yield _item("goggles", 1, "pieces", "closed, against splashes", source)
-    yield _item("exhaust at the bench", 1, "pieces", "to the outdoors, no spark in the air stream", source)
+    yield _item("goggles", 1, "pieces", "closed, against splashes", source["solvent-skin"])
+    yield _item(
+        "exhaust at the bench", 1, "pieces", "to the outdoors, no spark in the air stream", source["solvent-air"]
+    )

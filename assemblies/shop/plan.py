@@ -365,5 +365,5 @@ def _fault(items: Sequence[CutItem], error: SeamwrightError) -> Finding:
     why = short_words(items, error) if isinstance(error, StockShort) else str(error)
     return Finding(
         level="stop", check="cutting", where=items[0].sheet_words, why=why,
-        do="add stock to the rack file, or change the order", source="",
+        do="add stock to the rack file, or change the order", source="computed: cutting plan",
     )  # fmt: skip

@@ -61,7 +61,7 @@ def _by(width_mm: float, height_mm: float, unit: LengthUnit) -> str:
 
 
 def _stop(item: CutItem, why: str, do: str) -> Finding:
-    return Finding(level="stop", check="cutting", where=item.names[0], why=why, do=do, source="")
+    return Finding(level="stop", check="cutting", where=item.names[0], why=why, do=do, source="computed: cutting plan")
 
 
 def short_words(items: Sequence[CutItem], error: StockShort) -> str:

@@ -129,7 +129,7 @@ def process_findings(part: str, choice: ProcessChoice) -> list[Finding]:
             Finding(
                 level="stop", check="cutting", where=part,
                 why=f"{choice.why}; no other process of the table cuts it either: not covered",
-                do="choose another thickness, or ask a cutting shop", source="table cutting_process",
+                do="choose another thickness, or ask a cutting shop", source=_source(_row(choice.asked)),
             )
         ]  # fmt: skip
     return [
