@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -33,7 +33,7 @@ from parts.findings import NotCovered
 __all__ = ["Solution", "directions", "facing", "floor_on_plates", "solve_box"]
 
 MAXIMUM_KNOTS = 12
-_CLEAR = 0.005  # share of a side: a pad's edge nearer to another knot than this gets none
+_CLEAR = 0.005  # share of a side: edges of plates nearer to each other than this, or to another knot, have one knot
 _COUNTS = {1: 16, 2: 9, 3: 6, 4: 5, 5: 4}  # bubbles per interval, by how many intervals there are
 LEVELS = ((2, True), (3, False), (2, False), (1, False))  # bubbles per interval; with knots beside the plates' edges
 MOST_UNKNOWNS = 1200  # inside a floor on plates, in one block that does not mix with others
@@ -76,7 +76,7 @@ def _wall_with_pads(spec: Spec, name: str, pads: Sequence[_Rectangle]) -> Under:
     """
     found = []
     for place, k in enumerate(directions(name)):
-        edges = {round(edge / spec.spans[k], 6) for pad in pads for edge in pad[2 * place : 2 * place + 2]}
+        edges = _merged((edge / spec.spans[k] for pad in pads for edge in pad[2 * place : 2 * place + 2]), _CLEAR)
         sides = _graded(spec)[k]
         clear = {edge for edge in edges if all(abs(edge - knot) > _CLEAR for knot in sides)}
         found.append(tuple(sorted({*sides, *clear})))
@@ -122,12 +122,25 @@ def _knots_under(spec: Spec, base: OnPlates, k: int, beside: bool) -> tuple[floa
         raise NotCovered(f"base: more than {MAXIMUM_KNOTS // 2} plates stand at different places along one side")
     bending = rigidity(spec.modulus, spec.thick["bottom"], spec.poisson)
     length = (4.0 * bending / _bed(spec, base)) ** 0.25 / spec.spans[k]
+    edges = {0.0, 1.0, *_merged(edges - {0.0, 1.0}, _CLEAR)}
     near: set[float] = set()
     for r in base.rectangles if beside else ():
         for edge, inward in zip(_shares(spec, r)[2 * k : 2 * k + 2], (1.0, -1.0), strict=True):
-            near |= {round(edge + inward * _IN * length, 6), round(edge - inward * _OUT * length, 6)}
-    clear = {x for x in near if 0.0 < x < 1.0 and all(abs(x - e) > 0.6 * _IN * length for e in edges)}
-    return tuple(sorted(edges | clear))
+            near |= {edge + inward * _IN * length, edge - inward * _OUT * length}
+    least = 0.6 * _IN * length
+    clear = {x for x in near if 0.0 < x < 1.0 and all(abs(x - edge) > least for edge in edges)}
+    return tuple(sorted(edges | _merged(clear, least)))
+
+
+def _merged(knots: Iterable[float], least: float) -> set[float]:
+    """Those nearer to each other than this as one, in their middle: the same read from either end."""
+    groups: list[list[float]] = []
+    for knot in sorted(knots):
+        if groups and knot - groups[-1][-1] <= least:
+            groups[-1].append(knot)
+        else:
+            groups.append([knot])
+    return {round((group[0] + group[-1]) / 2.0, 6) for group in groups}
 
 
 def _bed(spec: Spec, base: OnPlates) -> float:
