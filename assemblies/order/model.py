@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
@@ -26,6 +26,7 @@ from assemblies.order.values import (
     DeflectionLimit,
     Distance,
     Fill,
+    Joined,
     Length,
     Name,
     PatternName,
@@ -59,6 +60,7 @@ __all__ = [
 Wall = Literal["left", "right", "front", "back", "bottom"]
 Panel = Literal["left", "right", "front", "back", "bottom", "lid"]
 Process = Literal["saw", "router", "laser", "score-and-snap"]
+_NEEDS = {"slide": "acceleration", "launch": "acceleration", "turn": "angle", "spin": "speed"}
 Duration = Literal["minutes", "hours", "permanent"]
 MOST = 200  # plates, strips, ports, cases or places in one list: more is a slip of the pen
 
@@ -68,10 +70,11 @@ def _readings(value: Any) -> Any:
     return value if isinstance(value, tuple) else (value,)
 
 
+_TO_CHOOSE = ("choose", "choose-each")
 Readings = Annotated[tuple[Length, ...], BeforeValidator(_readings), Field(max_length=MOST)]
 
 
-class SheetSpec(Table):
+class SheetSpec(Joined):
     """The sheet every piece is cut from unless it says otherwise; `turn = false` keeps pieces the way the sheet lies."""
 
     material: Literal["cast-pmma", "extruded-pmma"] = "cast-pmma"
@@ -88,21 +91,20 @@ class SheetSpec(Table):
     @field_validator("thickness", mode="wrap")
     @classmethod
     def _thickness(cls, value: Any, handler: Any, info: ValidationInfo) -> Any:
-        words = ("choose", "choose-each")
         if isinstance(value, str) and value.strip().isascii() and value.strip().replace("-", "").isalpha():
-            if value not in words:
+            if value not in _TO_CHOOSE:
                 raise Refused(
-                    f"{shown(value)} is no thickness{near_hint(value, words)}", "a length, choose, choose-each"
+                    f"{shown(value)} is no thickness{near_hint(value, _TO_CHOOSE)}", "a length, choose, choose-each"
                 )
             return value
         return length(value, info)
 
-    @model_validator(mode="after")
-    def _chosen_is_not_measured(self) -> SheetSpec:
-        if isinstance(self.thickness, str) and self.measured:
-            what = f'readings of a sheet that is still to be chosen (thickness = "{self.thickness}")'
-            raise Refused(what, "readings once the sheet is there", ("measured",))
-        return self
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """Readings of a sheet that is not there yet."""
+        if data.get("thickness") in _TO_CHOOSE and data.get("measured"):
+            what = f'readings of a sheet that is still to be chosen (thickness = "{data["thickness"]}")'
+            yield Refused(what, "readings once the sheet is there", ("measured",))
 
 
 class Cutting(Table):
@@ -164,7 +166,11 @@ class Limits(Table):
     head: Annotated[Length, _limit("largest_head", "mm")] | None = None
 
 
-class Liquid(Table):
+def _is_text(value: Any) -> bool:
+    return isinstance(value, str) and 0 < len(value.strip()) <= 200 and value.isprintable()
+
+
+class Liquid(Joined):
     """What it holds: a fluid of the table by name, or any with density (kg/m3) and viscosity (mPa s) given.
 
     `living` says that animals live in it, which no proof here covers.
@@ -177,13 +183,14 @@ class Liquid(Table):
     viscosity: Positive | None = None
     living: bool = False
 
-    @model_validator(mode="after")
-    def _known(self) -> Liquid:
-        if self.density is None and named("fluids", "fluid", self.name) is None:
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """A liquid that the table does not know, without the figures that would do instead."""
+        name = data.get("name", "water")
+        if _is_text(name) and "density" not in data and named("fluids", "fluid", name) is None:
             known = tuple(dict.fromkeys(row["fluid"] for row in load("fluids")))
-            what = f"liquid {shown(self.name)} is not in the table{near_hint(self.name, known)}"
-            raise Refused(what, f"{', '.join(known)}, or any with its density and viscosity", ("name",))
-        return self
+            what = f"liquid {shown(name)} is not in the table{near_hint(name, known)}"
+            yield Refused(what, f"{', '.join(known)}, or any with its density and viscosity", ("name",))
 
 
 class SupportSpec(Table):
@@ -232,7 +239,7 @@ class Rig(Table):
     grid: Length | None = None
 
 
-class ShopSpec(Table):
+class ShopSpec(Joined):
     """What the shop has and uses; what it does not say is assumed, and the report says so.
 
     `held`: drilled on a press or by hand. `turns_per_inch` or `mm_per_turn`: pitch of a cross-slide vise, `dial` its
@@ -252,13 +259,13 @@ class ShopSpec(Table):
     air_changes: Positive | None = None
     clamped: Length | None = None
 
-    @model_validator(mode="after")
-    def _one_pitch(self) -> ShopSpec:
-        if self.turns_per_inch is not None and self.mm_per_turn is not None:
-            raise Refused("turns-per-inch and mm-per-turn are both given", "one of them", ("mm-per-turn",))
-        if self.dial is not None and self.turns_per_inch is None and self.mm_per_turn is None:
-            raise Refused("a dial without the pitch of its screw", "turns-per-inch or mm-per-turn besides", ("dial",))
-        return self
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """Two pitches of one screw, or a dial without any."""
+        if "turns-per-inch" in data and "mm-per-turn" in data:
+            yield Refused("turns-per-inch and mm-per-turn are both given", "one of them", ("mm-per-turn",))
+        if "dial" in data and not {"turns-per-inch", "mm-per-turn"} & set(data):
+            yield Refused("a dial without the pitch of its screw", "turns-per-inch or mm-per-turn besides", ("dial",))
 
 
 class StripSpec(Table):
@@ -269,7 +276,7 @@ class StripSpec(Table):
     at: Annotated[tuple[Place, ...], Field(max_length=MOST)] = ()
 
 
-class PortSpec(Table):
+class PortSpec(Joined):
     """A hole for a fitting: threaded, or plain by its diameter."""
 
     kind: Literal["drain", "fill", "overflow", "spout"]
@@ -278,15 +285,15 @@ class PortSpec(Table):
     thread: ThreadName | None = None
     diameter: Length | None = None
 
-    @model_validator(mode="after")
-    def _one_of_two(self) -> PortSpec:
-        if (self.thread is None) == (self.diameter is None):
-            what = "has neither a thread nor a diameter" if self.thread is None else "has both a thread and a diameter"
-            raise Refused(what, "either of the two")
-        return self
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """Both a thread and a diameter, or neither."""
+        if ("thread" in data) == ("diameter" in data):
+            what = "has both a thread and a diameter" if "thread" in data else "has neither a thread nor a diameter"
+            yield Refused(what, "either of the two")
 
 
-class CaseSpec(Table):
+class CaseSpec(Joined):
     """One way it is loaded.
 
     `acceleration` along `direction`; `angle` about `axis` for a turn; `speed` in rpm for a spin.
@@ -302,12 +309,13 @@ class CaseSpec(Table):
     duration: Duration = "minutes"
     over_people: bool = False
 
-    @model_validator(mode="after")
-    def _complete(self) -> CaseSpec:
-        needs = {"slide": "acceleration", "launch": "acceleration", "turn": "angle", "spin": "speed"}.get(self.kind)
-        if needs and getattr(self, needs) is None:
-            raise Refused("is missing", f'a case of kind "{self.kind}" needs it', (needs,))
-        return self
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """What its kind needs and it does not give."""
+        kind = data.get("kind")
+        needs = _NEEDS.get(kind) if isinstance(kind, str) else None
+        if needs and needs not in data:
+            yield Refused("is missing", f'a case of kind "{kind}" needs it', (needs,))
 
 
 @dataclass(frozen=True)

@@ -9,9 +9,19 @@ import math
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any, Final
+from typing import Annotated, Any, Final, Self
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationInfo
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    ModelWrapValidatorHandler,
+    ValidationError,
+    ValidationInfo,
+    model_validator,
+)
+from pydantic_core import InitErrorDetails
 
 from assemblies.order.errors import Refused, shown
 from parts.findings import SeamwrightError
@@ -21,7 +31,7 @@ from parts.tables import load, named
 from parts.thread import thread
 
 __all__ = [
-    "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Length",
+    "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Joined", "Length",
     "Name", "PatternName", "Percent", "Place", "Point2", "Positive", "Revision", "Size2", "Size3", "Sizes", "SolventName",
     "Table", "Temperature", "Text", "ThreadName", "Way", "length", "number", "sizes", "unit_of", "up_to", "whole",
 ]  # fmt: skip
@@ -43,6 +53,33 @@ class Table(BaseModel):
     """Base of every table of an order: frozen, strict, no unknown keys, written with hyphens."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, alias_generator=_kebab)
+
+
+class Joined(Table):
+    """A table whose keys must suit one another: what is wrong with them together is said beside the faults of each."""
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """What the keys as written lack or are too much of, each fault with its key."""
+        yield from ()
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _all_at_once(cls, data: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        found = list(cls.together(data)) if isinstance(data, Mapping) else []
+        if not found:
+            return handler(data)
+        faults: list[InitErrorDetails] = []
+        try:
+            handler(data)
+        except ValidationError as error:
+            for one in error.errors(include_url=False):
+                more: InitErrorDetails = {"type": one["type"], "loc": one["loc"], "input": one["input"]}
+                if "ctx" in one:
+                    more["ctx"] = one["ctx"]
+                faults.append(more)
+        faults += [{"type": "value_error", "loc": (), "input": data, "ctx": {"error": one}} for one in found]
+        raise ValidationError.from_exception_data(cls.__name__, faults)
 
 
 @dataclass(frozen=True)

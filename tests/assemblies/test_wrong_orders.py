@@ -445,7 +445,54 @@ def test_a_thread_a_pattern_and_a_direction_are_refused_with_the_faults_of_other
     with pytest.raises(OrderError) as caught:
         build(f'{text}\n{PORT}at = [0, 0]\nthread = "G 5"\n')
     found = [key_text(p.key) for p in caught.value.problems]
-    assert found == ["quantity", "plate[1].thread", "plate[1].pattern", "case[1].direction", "port[1].thread"]
+    assert found == [
+        "quantity", "plate[1].thread", "plate[1].pattern", "case[1].acceleration", "case[1].direction", "port[1].thread",
+    ]  # fmt: skip
+
+
+CASE = '\n[[case]]\nname = "b"\n'
+TOGETHER = {
+    "a slide that points nowhere, without acceleration": (
+        ('acceleration = "0.8 m/s2"', ""), ("[1, 0, 0]", "[0, 0, 0]"), {"case[1].acceleration", "case[1].direction"},
+    ),
+    "a turn of an unknown duration, without angle": (
+        ("[[case]]", f'{CASE}kind = "turn"\nduration = "days"\n[[case]]'), {"case[1].angle", "case[1].duration"},
+    ),
+    "a spin with a wrong name, without speed": (
+        ("[[case]]", '\n[[case]]\nname = 3\nkind = "spin"\n[[case]]'), {"case[1].speed", "case[1].name"},
+    ),
+    "a slide whose acceleration is there and wrong": (('"0.8 m/s2"', '"0.8 knots"'), {"case[1].acceleration"}),
+    "a port of an unknown kind, without a size": (
+        ("[[case]]", '\n[[port]]\nkind = "tap"\non = "left"\nat = [0, 0]\n[[case]]'), {"port[1]", "port[1].kind"},
+    ),
+    "readings of a chosen sheet of an unknown material": (
+        ("thickness = 6 ", 'thickness = "choose" '), ('"cast-pmma"', '"cast"'), {"sheet.measured", "sheet.material"},
+    ),
+    "an unknown liquid, too hot": (
+        ('name = "water"', 'name = "watter"'), ("temperature = 20", "temperature = 900"),
+        {"liquid.name", "liquid.temperature"},
+    ),
+    "a liquid without a name": (('name = "water"', 'name = ""'), {"liquid.name"}),
+    "a dial without a pitch, no paper": (
+        ("[[case]]", '\n[shop]\ndial = 100\npaper = "a5"\n[[case]]'), {"shop.dial", "shop.paper"},
+    ),
+    "two pitches and a dial that is none": (
+        ("[[case]]", "\n[shop]\nturns-per-inch = 8\nmm-per-turn = 2\ndial = 0\n[[case]]"), {"shop.mm-per-turn", "shop.dial"},
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", TOGETHER)
+def test_what_a_table_lacks_is_said_beside_what_is_wrong_in_it(name: str) -> None:
+    *edits, keys = TOGETHER[name]
+    text = START
+    for old, new in edits:  # type: ignore[misc]
+        assert old in text, old
+        text = text.replace(old, new)
+    with pytest.raises(OrderError) as caught:
+        build(text)
+    found = [key_text(p.key) for p in caught.value.problems]
+    assert sorted(found) == sorted(keys)  # each once
 
 
 def test_twenty_faults_are_shown_and_the_rest_counted() -> None:
