@@ -129,3 +129,16 @@ def test_memory_stays_under_300_mb(demo):
     assert json.loads(got.stdout)["checks"]["strength"] == "passed"
     # its own peak since it began: what getrusage tells of a child counts the parent it was forked from
     assert int(got.stderr.split("PEAK")[1]) / 1024.0 < 300.0  # MB
+
+
+def test_what_the_starter_says_of_an_order_without_liquid_is_so(demo):
+    text = demo.read_text(encoding="utf-8")
+    before, table = text.split("[liquid]")
+    assert before.splitlines()[-1].startswith("# Without this table, water to the brim is taken")
+    path = demo.with_name("dry.toml")
+    path.write_text(before + table[table.index("[support]") :], encoding="utf-8")
+    got = run("hold", "--json", str(path))
+    report = json.loads(got.stdout)
+    assert report["liquid"]["assumed"] is True
+    assert report["liquid"]["fill_L"] == pytest.approx(300 * 200 * 150 / 1e6)
+    assert any("no [liquid]: taken as water" in f["why"] for f in report["findings"])
