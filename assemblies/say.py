@@ -185,7 +185,11 @@ def liquid_text(report: dict[str, Any], unit: Any) -> str:
     ]
     if spill:
         low = min(spill)
-        lines.append(f"It starts to pour at {_degrees(low)}." if low >= 0.05 else "It pours from the first tilt.")
+        lines.append(
+            f"Leaned over a side it starts to pour at {_degrees(low)}."
+            if low >= 0.05
+            else "It pours from the first tilt."
+        )
     if tips["tilt"] is not None:
         lines.append(f"Standing free it tips over at {_degrees(tips['tilt'])}.")
     good = report["strength"].get("good_for")
@@ -210,7 +214,11 @@ def _good_for(good: dict[str, Any], *, wet: bool) -> str:
         text += f", a sudden start of {start} and {'any' if tilt >= 90.0 else 'a'} slow tilt"
         text += " up to 90 degrees" if tilt >= 90.0 else f" of {_degrees(tilt)}"
     if dry is not None:
-        text += f"; it spills from {dry:.2f} m/s2" if dry >= 0.005 else "; it spills from the first push"
+        text += (
+            f"; in the worst direction it spills from {dry:.2f} m/s2"
+            if dry >= 0.005
+            else "; it spills from the first push"
+        )
     return text + "."
 
 

@@ -132,7 +132,7 @@ def _limits(card: Report, unit: LengthUnit) -> Iterator[Figure]:
     yield Figure(label="Liquids", value=", ".join(card["liquids"]), why="as ordered; another one needs a new proof")
     warm = amount(card["largest_temperature_C"], "C", 0)
     yield Figure(label="Not hotter than", value=warm, why="as ordered; the allowed stress was taken at it")
-    less = "the smaller of what strength and spilling allow"
+    less = "the smaller of what strength and spilling allow, in the worst direction"
     if card.get("largest_acceleration_m_s2") is not None:
         speed = amount(card["largest_acceleration_m_s2"], "m/s2")
         yield Figure(label="Start and stop no faster than", value=speed, why=less)

@@ -113,8 +113,8 @@ def _good_for(good: Report, fill_l: float | None) -> Sequence[Figure]:
         ("fill_l", "Largest fill for good", "L", 1, why),
         ("acceleration_m_s2", "Largest sudden start, by strength", "m/s2", 1, pushed),
         ("tilt_deg", "Largest slow tilt, by strength", "°", 0, pushed),
-        ("dry_acceleration_m_s2", "Largest sudden start that spills nothing", "m/s2", 2, level),
-        ("dry_tilt_deg", "Starts to pour at a tilt of", "°", 1, level),
+        ("dry_acceleration_m_s2", "Largest sudden start that spills nothing in any direction", "m/s2", 2, level),
+        ("dry_tilt_deg", "Starts to pour, in the worst direction, at a tilt of", "°", 1, level),
     )
     return [
         Figure(label=label, value=amount(good[key], unit, places), why=reason)
