@@ -102,7 +102,8 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
             ),
             *_offcut_rows(sheet, unit),
         ],
-        right="lrrrrl", keys=[*names, *("" for _ in sheet.get("offcuts", ()))], note=f"File: {sheet['file']}",
+        right="lrrrrl", keys=[*names, *("" for _ in sheet.get("offcuts", ()))], 
+        note=f"File: {sheet['file']}; plain holes right through are cut with it, not drilled.",
     )  # fmt: skip
     minutes = sheet.get("minutes")
     yield Figures(
@@ -124,12 +125,18 @@ def drill_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         names = " ".join(p["name"] for p in report["placed"] if p["part"] == part["part"])
         faces = list(dict.fromkeys(h["face"] for h in part["holes"]))
         stack = f"Drill {part['stack']} together." if part["stack"] > 1 else "Drill one at a time."
+        cut = f" Not listed: {_holes_cut(part['machined'])} with the outline." if part["machined"] else ""
         yield Para(
             text=f"{part['part']}, {part['count']} off. Datum: {part['datum']}. {stack} Backing: {part['backing']}."
             + (f" Lay it {faces[0]}." if len(faces) == 1 else "")
+            + cut
         )
         yield _holes(part, names, unit, one_face=len(faces) == 1)
         yield _settings(part, unit)
+
+
+def _holes_cut(count: int) -> str:
+    return "1 hole that is cut" if count == 1 else f"{count} holes that are cut"
 
 
 def _holes(part: Report, names: str, unit: LengthUnit, *, one_face: bool) -> Rows:

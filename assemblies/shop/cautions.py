@@ -16,6 +16,7 @@ from typing import Any, Final
 from assemblies.design import Design
 from assemblies.order import Order
 from assemblies.shop.bonding_rules import cite
+from assemblies.shop.machined import machined_holes
 from parts.findings import SeamwrightError
 from parts.tables import load
 
@@ -24,8 +25,8 @@ __all__ = ["STATIONS", "Caution", "cautions_for", "cautions_section", "steps_of"
 #: Each step, in order of work, with its station.
 STATIONS: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "saw": "cut", "small-pieces": "cut", "router": "cut", "laser": "cut", "score": "cut", "drill": "drill",
-        "tap": "drill", "air": "drill", "edges": "edges", "solvent": "bond", "oven": "wait", "gas-pressure": "test",
+        "saw": "cut", "small-pieces": "cut", "router": "cut", "laser": "cut", "score": "cut", "air": "cut",
+        "drill": "drill", "tap": "drill", "edges": "edges", "solvent": "bond", "oven": "wait", "gas-pressure": "test",
         "water-load": "test", "water-mains": "test", "carry": "test", "moving-rig": "test", "pneumatics": "test",
         "rotating": "test",
     }
@@ -94,7 +95,7 @@ def steps_of(order: Order, design: Design, *, bonded: bool = True) -> tuple[str,
         order, design: what is made.
         bonded: whether any seam is bonded with solvent.
     """
-    steps = set(_cutting_steps(order, design)) | set(_drilling_steps(design))
+    steps = set(_cutting_steps(order, design)) | set(_drilling_steps(order, design))
     if bonded:
         steps |= {"edges", "solvent", "oven"}  # annealing after bonding is offered in every plan
     if order.cutting.edge == "annealed" or any(p.bends for p in design.pieces):
@@ -115,8 +116,8 @@ def _cutting_steps(order: Order, design: Design) -> Iterator[str]:
     yield "air"
 
 
-def _drilling_steps(design: Design) -> Iterator[str]:
-    holes = [hole for piece in design.pieces for hole in piece.holes]
+def _drilling_steps(order: Order, design: Design) -> Iterator[str]:
+    holes = [h for piece in design.pieces for h in piece.holes if h not in machined_holes(order, piece)]
     if holes:
         yield "drill"
     if any(hole.thread for hole in holes):

@@ -207,7 +207,7 @@ def _by_length(report: Plain, parts: Iterable[Plain], rates: Rates, how: str) ->
 
 
 def _drilling(report: Plain, rates: Rates) -> Iterator[tuple[str, Decimal]]:
-    if report.get("drill"):
+    if "drill" in report:
         rows = [
             (d["loads"], len(d["holes"]), d["count"], sum(h["thread"] is not None for h in d["holes"]))
             for d in report["drill"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any, Final
 
 from assemblies.design import Design
@@ -11,6 +12,7 @@ from assemblies.shop.cost import quote
 from assemblies.shop.cross_slide import cross_slide
 from assemblies.shop.drill_report import drill_findings, drill_section
 from assemblies.shop.drill_sheet import DrillSheet, DrillShop, drill_rows
+from assemblies.shop.machined import machined_holes
 from assemblies.shop.plan import CuttingPlan, Wanted, plan_cutting
 from assemblies.shop.plan_report import cutting_section, nesting_section
 from assemblies.shop.rates import Rates, default_rates
@@ -27,7 +29,7 @@ def usual_plan(order: Order, design: Design) -> CuttingPlan:
 
 
 def drill_sheets(order: Order, design: Design) -> tuple[DrillSheet, ...]:
-    """What the drill press does, with drills of the order's units first.
+    """What the drill press does, with drills of the order's units first; not what router or laser cut with the outline.
 
     Raises:
         OrderError: a pitch or dial of the cross-slide vise that cannot be.
@@ -42,7 +44,7 @@ def drill_sheets(order: Order, design: Design) -> tuple[DrillSheet, ...]:
     settings = DrillShop(
         units=order.units, held=shop.held, spindle_max_rpm=shop.spindle_max, slide=slide, stack=shop.stack
     )
-    return drill_rows(design, settings)
+    return drill_rows(design, settings, partial(machined_holes, order))
 
 
 def cut_sections(
@@ -78,7 +80,7 @@ def _for_the_bill(report: dict[str, Any]) -> dict[str, Any]:
     """With the sheets of the nests among those to be paid; where a nest's time is not known, the length is charged."""
     nests = report.get("nesting", {}).get("sheets", [])
     cutting = report.get("cutting", {})
-    bill = {**report, "cutting": {**cutting, "sheets": [*cutting.get("sheets", []), *nests]}}
+    bill = {"drill": [], **report, "cutting": {**cutting, "sheets": [*cutting.get("sheets", []), *nests]}}
     if any(sheet["minutes"] is None for sheet in nests):
         del bill["nesting"]
     return bill

@@ -31,6 +31,7 @@ def _entry(sheet: DrillSheet) -> Plain:
         "datum": datum_words(sheet),
         "stack": sheet.stack,
         "loads": sheet.loads,
+        "machined": sheet.machined,
         "backing": "flat scrap board, tight under the sheet",
         "zero": _zero_words(sheet),
         "holes": [_hole(row, sheet) for row in sheet.rows],

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 from assemblies.design import Design
 from assemblies.shop.cross_slide import CrossSlide, HandleReading
@@ -126,6 +127,7 @@ class DrillSheet:
         rows: the holes in the order of drilling.
         held: as the shop drills.
         backlash_turns: how far to run past where a row says so.
+        machined: how many more holes are cut with the outline; they have no row.
     """
 
     piece: Piece
@@ -136,6 +138,7 @@ class DrillSheet:
     rows: tuple[DrillRow, ...]
     held: Held
     backlash_turns: float
+    machined: int = 0
 
     @property
     def sides(self) -> tuple[Side, ...]:
@@ -143,14 +146,25 @@ class DrillSheet:
         return tuple(dict.fromkeys(row.side for row in self.rows))
 
 
-def drill_rows(design: Design, shop: DrillShop | None = None) -> tuple[DrillSheet, ...]:
-    """The sheet of every drilled part of the design, in the order of first use."""
+def drill_rows(
+    design: Design, shop: DrillShop | None = None, machined: Callable[[Piece], tuple[Hole, ...]] | None = None
+) -> tuple[DrillSheet, ...]:
+    """The sheet of every drilled part of the design, in the order of first use.
+
+    Args:
+        design: what is made.
+        shop: what the shop has.
+        machined: the holes of a piece that are cut with its outline: they are not drilled. Without it none are.
+    """
     count = Counter(placed.piece for placed in design.placed)
-    return tuple(
-        drill_sheet(piece, count[piece] * design.quantity, shop or DrillShop())
-        for piece in design.pieces
-        if piece.holes
-    )
+    sheets = []
+    for piece in design.pieces:
+        done = machined(piece) if machined else ()
+        left = replace(piece, holes=tuple(hole for hole in piece.holes if hole not in done))
+        if left.holes:
+            sheet = drill_sheet(left, count[piece] * design.quantity, shop or DrillShop())
+            sheets.append(replace(sheet, machined=len(done)))
+    return tuple(sheets)
 
 
 def drill_sheet(piece: Piece, count: int, shop: DrillShop) -> DrillSheet:

@@ -42,7 +42,8 @@ class Tapping:
 def tapping(hole: Hole, thickness_mm: float, bore_mm: float) -> Tapping:
     """How a tapped hole is tapped after a drill of `bore_mm`.
 
-    Common practice, no source: a gun tap for through holes. The threads of chamfer are those of the table `drilling`.
+    Common practice, no source: a gun tap for through holes; pipe taps come with straight flutes. The threads of chamfer
+    are those of the table `drilling`.
 
     >>> from parts.tapped_plate import tapped_hole
     >>> found = tapping(tapped_hole(20, 20, "1/4-20", percent=72), 12.7, 13 / 64 * 25.4)
@@ -57,7 +58,7 @@ def tapping(hole: Hole, thickness_mm: float, bore_mm: float) -> Tapping:
     found = thread(hole.thread)
     length, pitch = hole.length_mm(thickness_mm), found.pitch_mm
     if hole.depth_mm is None:
-        kind = "spiral-point (gun) tap"
+        kind = "straight pipe tap" if found.system == "pipe" else "spiral-point (gun) tap"
         turns = length / pitch + drilling_rule("chamfer_threads_plug")
         full = length - 2.0 * chamfer_mm(hole)
     else:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from shop_orders import examined, order
 
@@ -102,7 +104,7 @@ def steps(*edits, more=""):
 
 def test_the_starter_tank_needs_these_steps():
     assert steps() == (
-        "saw", "small-pieces", "drill", "tap", "air", "edges", "solvent", "oven", "gas-pressure", "water-load",
+        "saw", "small-pieces", "air", "drill", "tap", "edges", "solvent", "oven", "gas-pressure", "water-load",
         "water-mains", "carry", "moving-rig",
     )  # fmt: skip
 
@@ -162,3 +164,13 @@ def test_every_caution_that_a_bonding_step_names_is_in_the_section():
         named = {c for step in report["bonding"]["steps"] for c in step["cautions"]}
         assert named
         assert named | set(report["bonding"]["anneal"]["cautions"]) <= there
+
+
+def test_an_order_without_holes_has_nothing_at_the_drill():
+    """The air that blows chips off is then the saw's."""
+    bare = examined()
+    sheets = {placed.piece for placed in bare.design.placed if not placed.piece.holes}
+    design = replace(bare.design, placed=tuple(p for p in bare.design.placed if p.piece in sheets))
+    section = cautions_section(steps_of(bare.order, design))
+    assert {row["station"] for row in section} == {"cut", "edges", "bond", "wait", "test"}
+    assert [row["station"] for row in section if row["id"] == "air-pressure"] == ["cut"]

@@ -425,3 +425,58 @@ def test_the_section_is_plain_data_and_the_same_every_time():
 
     one, two = (json.dumps(drill_section(sheets_of())) for _ in range(2))
     assert one == two
+
+
+PORTS = (
+    '\n[[port]]\nkind = "drain"\non = "left"\nat = [0, -40]\ndiameter = 16\n'
+    '\n[[port]]\nkind = "overflow"\non = "left"\nat = [0, 40]\nthread = "G 1/4"\n'
+)
+
+
+@pytest.mark.parametrize("process", ["saw", "router", "laser"])
+def test_what_router_or_laser_cut_with_the_outline_is_not_drilled_again(process):
+    """By hand: the end with the ports has a plain hole of 16 mm and a tapped one; the plates have four tapped holes each."""
+    from shop_orders import order
+
+    from assemblies.examine import built
+    from assemblies.shop.cut_sections import drill_sheets
+
+    ordered = order(('"saw"', f'"{process}"'), more=PORTS)
+    sections = {row["part"]: row for row in drill_section(drill_sheets(ordered, built(ordered)[0]))}
+    assert {part: len(row["holes"]) for part, row in sections.items()} == {
+        "left": 2 if process == "saw" else 1, "plate": 4,
+    }  # fmt: skip
+    assert sections["left"]["machined"] == (0 if process == "saw" else 1)
+    assert [h["thread"] for h in sections["left"]["holes"] if h["thread"]] == ["G 1/4"]
+
+
+def test_an_order_whose_every_hole_is_cut_with_the_outline_has_no_work_at_the_drill():
+    """Its nest cuts them, nothing is charged for drilling, and no caution of the drill press stands there."""
+    from shop_orders import order
+
+    from assemblies.examine import examine
+    from assemblies.order import Order
+
+    plain = '\n[[port]]\nkind = "drain"\non = "left"\nat = [0, -40]\ndiameter = 10\n'
+    flat_one: Order = order(('"saw"', '"laser"'), more=plain).model_copy(update={"plate": ()})
+    found = examine(flat_one, solids=False, strength=True)
+    assert "drill" not in found.report
+    steps = {row["step"] for row in found.report["cautions"]}
+    assert "laser" in steps
+    assert not steps & {"drill", "tap"}
+    assert {row["station"] for row in found.report["cautions"]} >= {"cut", "bond"}
+    assert "drill" not in {row["station"] for row in found.report["cautions"]}
+    assert [line["what"] for line in found.report["cost"]["lines"] if line["what"] in ("drill", "tap")] == []
+    (sheet,) = found.report["nesting"]["sheets"]
+    assert sheet["stock"].startswith("6 mm")
+
+
+@pytest.mark.parametrize(("name", "tap"), [("G 1/4", "straight pipe tap"), ("M6", "spiral-point (gun) tap")])
+def test_a_pipe_thread_is_cut_with_a_pipe_tap(name, tap):
+    hole = Hole(x_mm=30, y_mm=30, kind="tapped", diameter_mm=13.157, drill_mm=11.8, thread="G 1/4")
+    if name == "M6":
+        hole = tapped_hole(30, 30, "M6")
+    piece = flat("p", rectangle(60, 60), holes=(hole,), thickness_mm=12.0)
+    (row,) = drill_sheet(piece, 1, DrillShop()).rows
+    assert row.tap is not None
+    assert row.tap.kind == tap
