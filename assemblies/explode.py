@@ -25,10 +25,11 @@ from assemblies.design import Design, Placed, Vector
 from assemblies.sweep import Sweeps
 from parts.findings import Finding
 
-__all__ = ["EYE", "PLATE_KIND", "Exploded", "Step", "assembly_rows", "explode", "ways_out"]
+__all__ = ["EYE", "PLATE_KIND", "STRIP_KIND", "Exploded", "Step", "assembly_rows", "explode", "ways_out"]
 
 PLATE_KIND = "tapped-plate"
-_STRIP_KIND, _LID = "strip", "lid"
+STRIP_KIND = "strip"
+_LID = "lid"
 #: Least and greatest gap between exploded pieces, as parts of the design's diagonal: small pieces go less far.
 #: Judgement.
 _LEAST_GAP, _GREATEST_GAP = 0.07, 0.16
@@ -204,7 +205,7 @@ def _take_apart(placed: Sequence[Placed], loose: frozenset[str]) -> tuple[list[_
     rest = [k for k in lowest if placed[k].piece.kind != PLATE_KIND]
     lids = [k for k in rest if placed[k].name in loose]
     bonded = [k for k in rest if placed[k].name not in loose]
-    added = [k for k in bonded if placed[k].piece.kind == _STRIP_KIND or placed[k].name == _LID]
+    added = [k for k in bonded if placed[k].piece.kind == STRIP_KIND or placed[k].name == _LID]
     added.sort(key=lambda k: -round(placed[k].box[1][2], 6))
     shell = [k for k in bonded if k not in added]
     there = np.ones(len(placed), dtype=bool)

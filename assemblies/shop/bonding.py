@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from assemblies.design import Design, Vector
-from assemblies.explode import PLATE_KIND, Exploded
+from assemblies.explode import PLATE_KIND, STRIP_KIND, Exploded
 from assemblies.fit import Fit
 from assemblies.fit.check import SeamFit
 from assemblies.fit.seams import Seam
@@ -160,8 +160,11 @@ def _kind(design: Design, seam: Seam) -> str:
 
 
 def _in_order(design: Design, bonded: Sequence[SeamFit], exploded: Exploded) -> list[SeamFit]:
-    """Corners first, then the lid, plates last; among them in order of assembly, turning the work as little as can be."""
-    step = {s.name: s.step for s in exploded.steps}
+    """Corners first, then the lid, plates last; among them in order of assembly, turning the work as little as can be.
+
+    Strips that go on one after the other at one height are all taped before any of them is bonded: they count as one step.
+    """
+    step = _stages(design, exploded)
     last = len(exploded.steps) + 1
     groups: dict[tuple[int, int], list[SeamFit]] = {}
     for one in bonded:
@@ -174,9 +177,25 @@ def _in_order(design: Design, bonded: Sequence[SeamFit], exploded: Exploded) -> 
         by_floor: dict[Vector, list[SeamFit]] = {}
         for one in groups[key]:
             by_floor.setdefault(_down(design, one.seam)[1], []).append(one)
+        for seams in by_floor.values():
+            firsts = list(dict.fromkeys(_down(design, one.seam)[0] for one in seams))
+            seams.sort(key=lambda one: firsts.index(_down(design, one.seam)[0]))
         for floor in sorted(by_floor, key=lambda way: way != lying):  # what lies right already comes first
             out += by_floor[floor]
             lying = floor
+    return out
+
+
+def _stages(design: Design, exploded: Exploded) -> dict[str, int]:
+    """The step of each piece; of strips that follow one another and end at one height, the last one's."""
+    out: dict[str, int] = {}
+    height: float | None = None
+    for step in reversed(exploded.steps):
+        one = design.instance(step.name)
+        top = round(one.box[1][2], 6) if one.piece.kind == STRIP_KIND else None
+        after = out.get(exploded.steps[step.step].name) if step.step < len(exploded.steps) else None
+        out[step.name] = after if after is not None and top is not None and top == height else step.step
+        height = top
     return out
 
 

@@ -128,6 +128,15 @@ def _tape(design: Design, plan: BondingPlan, leaf_mm: float, stop_mm: float, uni
         )  # fmt: skip
 
 
+def _times(ratio: float) -> str:
+    """How many times a limit: two figures, never with an exponent.
+
+    >>> _times(0.123), _times(6.14), _times(110.8)
+    ('0.12', '6.1', '111')
+    """
+    return f"{ratio:.2g}" if ratio < 10.0 else f"{ratio:.0f}"
+
+
 def _ready(plan: BondingPlan, air: Mapping[str, Any], unit: LengthUnit) -> Row:
     warm, least, worst = figure("shop_temperature"), figure("shop_temperature_least"), air["worst"]
     return _row(
@@ -135,7 +144,7 @@ def _ready(plan: BondingPlan, air: Mapping[str, Any], unit: LengthUnit) -> Row:
         f"Room at {warm.low:g} to {warm.high:g} C, never under {least.value:g} C. Draw {plan.draw_ml:g} mL into a syringe "
         f"with a blunt {gauge_length(figure('needle_bore').value, unit)} needle; try it on an offcut. If all of it evaporates, "
         f"a room of {air['room_m3']:g} m3 holds {worst['mean_ppm']:.3g} ppm over {worst['average']}, "
-        f"{worst['times_limit']:.2g} times the limit of {worst['limit_ppm']:g} ppm ({worst['solvent']}), and more at the "
+        f"{_times(worst['times_limit'])} times the limit of {worst['limit_ppm']:g} ppm ({worst['solvent']}), and more at the "
         "bench: exhaust at the seam, running.",
         source=plain(warm)["source"], caution=("solvent",), draw_mL=plan.draw_ml, temperature=plain(warm),
         needle=plain(figure("needle_bore")), exposure=worst,
@@ -143,12 +152,12 @@ def _ready(plan: BondingPlan, air: Mapping[str, Any], unit: LengthUnit) -> Row:
 
 
 def _annealing(anneal: Mapping[str, Any], unit: LengthUnit) -> Row:
-    cool = f", cooled over at least {anneal['cool_hours']:g} h" if anneal["cool_hours"] else ", cooled slowly"
+    cool = f", cooled over at least {anneal['cool_hours']:.3g} h" if anneal["cool_hours"] else ", cooled slowly"
     return _row(
         "wait",
-        f"Annealing, for what moves or stays filled: {anneal['hours']:g} h at {anneal['temperature']['value']:g} C for "
+        f"Annealing, for what moves or stays filled: {anneal['hours']:.3g} h at {anneal['temperature']['value']:g} C for "
         f"{write_named(anneal['thickness'], unit)}{cool}, out below {anneal['out_below']['value']:g} C. Another source says "
-        f"{anneal['hours_other_source']:g} h: the longer is taken.",
+        f"{anneal['hours_other_source']:.3g} h: the longer is taken.",
         source=anneal["time"]["source"], caution=("oven",), hours=anneal["hours"],
     )  # fmt: skip
 

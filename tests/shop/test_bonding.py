@@ -321,3 +321,26 @@ def test_the_whole_comes_with_make_but_not_with_fit_or_hold_alone():
     assert both <= set(examine(one, solids=False).report)
     assert not both & set(examine(one, solids=False, strength=False).report)
     assert not both & set(examine(one, fit=False).report)
+
+
+def test_strips_of_one_height_are_bonded_together_so_that_the_work_is_seldom_turned():
+    """Four corner strips meet five panels in twelve seams with five ways to lie: no way comes back before the rim is on."""
+    more = '\n[[strip]]\nwhere = "inside-corner"\nsize = [12, 12]\n[[strip]]\nwhere = "rim"\nsize = [30, 6]\n'
+    plan = plan_of(examined(more=more))
+    corner = [s for s in plan.seams if s.seam.a.startswith("corner") or s.seam.b.startswith("corner")]
+    assert len(corner) == 12
+    floors = [s.floor for s in corner]
+    assert sum(one != other for one, other in pairwise(floors)) == len(set(floors)) - 1 == 4
+    rim = [k for k, s in enumerate(plan.seams) if "rim-" in s.seam.a + s.seam.b]
+    assert min(rim) > max(k for k, s in enumerate(plan.seams) if s in corner)
+
+
+def test_the_times_of_a_limit_are_never_written_with_an_exponent():
+    found = examined(
+        ("[300, 200, 150]", "[1700, 900, 400]"), ("thickness = 6 ", "thickness = 20 "), ("[5.82, 5.80, 5.84]", "[20]")
+    )
+    section = section_of(found)
+    (text,) = [row["text"] for row in section["steps"] if "times the limit" in row["text"]]
+    times = section["air"]["worst"]["times_limit"]
+    assert times > 100.0
+    assert f"{times:.0f} times the limit" in text
