@@ -16,7 +16,7 @@ from typing import Final, Literal
 from parts.findings import SeamwrightError
 
 __all__ = [
-    "MM_PER_INCH", "LengthError", "LengthUnit", "gauge_length", "mark_length", "nearest_64th", "read_length",
+    "MM_PER_INCH", "LengthError", "LengthUnit", "gauge_length", "mark_length", "mark_under", "nearest_64th", "read_length",
     "write_length", "write_named",
 ]  # fmt: skip
 
@@ -124,6 +124,17 @@ def mark_length(mm: float | Fraction, unit: LengthUnit) -> str:
     if unit == "in":
         return f"{_mixed(nearest_64th(mm)[0])} in"
     return f"{_decimal(_exact(mm), 1)} mm"
+
+
+def mark_under(mm: float | Fraction, unit: LengthUnit) -> str:
+    """A length that must not be passed, such as a fill line: the whole mm, or the 1/64 in, at or under it.
+
+    >>> mark_under(120.7, "mm"), mark_under(165.4, "in"), mark_under(139.7, "in")
+    ('120 mm', '6 1/2 in', '5 1/2 in')
+    """
+    _check_unit(unit)
+    exact = round(_exact(mm), 6)
+    return f"{exact // 1} mm" if unit == "mm" else f"{_mixed(Fraction(exact / MM_PER_INCH * 64 // 1, 64))} in"
 
 
 def gauge_length(mm: float | Fraction, unit: LengthUnit) -> str:

@@ -23,7 +23,7 @@ from assemblies.packet.primitives import (
     text_width_mm,
 )
 from assemblies.packet.svg import svg
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import LengthUnit, write_length, write_named
 from parts.piece import Piece
 
 __all__ = ["PartRow", "exploded_picture", "exploded_sheet", "exploded_svg", "parts_list", "projected"]
@@ -137,7 +137,8 @@ def parts_list(design: Design, unit: LengthUnit) -> tuple[PartRow, ...]:
 
 def _size(piece: Piece, unit: LengthUnit) -> str:
     """`300 × 150 × 6 mm`; each with its own unit where one has a remainder."""
-    texts = [write_length(side, unit) for side in piece.size_mm]
+    width, height, thick = piece.size_mm
+    texts = [write_length(width, unit), write_length(height, unit), write_named(thick, unit)]
     ending = f" {unit}"
     if all(text.endswith(ending) and text.count(" mm") + text.count(" in") == 1 for text in texts):
         return " × ".join(text.removesuffix(ending) for text in texts) + ending

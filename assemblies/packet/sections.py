@@ -57,7 +57,7 @@ def sections(report: Report, unit: LengthUnit) -> tuple[Section, ...]:
         ("drill", "drill", "Drill and tap", drill_blocks(report, unit)),
         ("fit", "dry-fit", "Dry fit", fit_blocks(report, unit)),
         ("assembly", "dry-fit", "Order of assembly", assembly_blocks(report, unit)),
-        ("bonding", "bond", "Bonding plan", bond_blocks(report)),
+        ("bonding", "bond", "Bonding plan", bond_blocks(report, unit)),
         ("proof", "test", "Proof test", proof_blocks(report)),
         ("card", "use", "Operator's card and tank label", use_blocks(report, unit)),
         ("sources", "sources", "Sources", _sources(report)),

@@ -8,7 +8,7 @@ from typing import Any
 from assemblies.packet.blocks import Block, Figure, Figures, Para, Remark, Remarks, Rows, Step, Steps
 from assemblies.packet.sections_fit import steps_with_cautions
 from assemblies.packet.words import amount
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import LengthUnit, gauge_length, mark_length, mark_under
 
 __all__ = ["bond_blocks", "proof_blocks", "use_blocks"]
 
@@ -19,12 +19,12 @@ _WAITS = {
 }  # fmt: skip
 
 
-def bond_blocks(report: Report) -> Iterator[Block]:
+def bond_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     """Solvent and air, seams in order, steps, waiting times, oven, law."""
     bonding = report.get("bonding")
     if not bonding:
         return
-    yield Figures(items=[*_solvent(bonding), *_air(bonding["air"])])
+    yield Figures(items=[*_solvent(bonding, unit), *_air(bonding["air"])])
     if bonding["air"]["local_exhaust"]:
         yield Para(text="Local exhaust at the bench is needed: the room alone does not keep the limit.")
     yield Rows(
@@ -60,16 +60,18 @@ def _hours(hours: float) -> str:
     return amount(60.0 * hours, "min", 0) if hours < 1.0 else amount(hours, "h", 0)
 
 
-def _solvent(bonding: Report) -> Iterator[Figure]:
+def _solvent(bonding: Report, unit: LengthUnit) -> Iterator[Figure]:
     solvent, use, warm = bonding["solvent"], bonding["amount"], bonding["temperature"]
     yield Figure(label="Solvent", value=str(solvent["stated"] or "not stated"), why=solvent["says"])
     yield Figure(
         label="Draw", value=amount(use["draw_mL"], "mL", 1), why=f"{use['formula']}; {use['losses']['source']}"
     )
     yield Figure(label="Fills the gaps", value=amount(use["net_mL"], "mL"), why=use["formula"])
-    yield Figure(label="Needle bore", value=amount(bonding["needle"]["value"], "mm"), why=bonding["needle"]["source"])
+    yield Figure(
+        label="Needle bore", value=gauge_length(bonding["needle"]["value"], unit), why=bonding["needle"]["source"]
+    )
     peel = bonding["peel_back"]
-    yield Figure(label="Film back at seams", value=amount(peel["value"], "mm", 0), why=peel["source"])
+    yield Figure(label="Film back at seams", value=mark_length(peel["value"], unit), why=peel["source"])
     yield Figure(label="Room at", value=f"{warm['low']:g} to {warm['high']:g} °C", why=warm["source"])
 
 
@@ -127,7 +129,7 @@ def use_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
 
 
 def _limits(card: Report, unit: LengthUnit) -> Iterator[Figure]:
-    fill = f"{write_length(card['fill_line_mm'], unit)} ({amount(card['fill_L'], 'L')})"
+    fill = f"{mark_under(card['fill_line_mm'], unit)} ({amount(card['fill_L'], 'L')})"
     yield Figure(label="Fill line", value=fill, why="as ordered; every case was proven with it")
     yield Figure(label="Liquids", value=", ".join(card["liquids"]), why="as ordered; another one needs a new proof")
     warm = amount(card["largest_temperature_C"], "C", 0)

@@ -7,7 +7,7 @@ from typing import Any
 
 from assemblies.packet.blocks import Block, Figure, Figures, Para, Rows, Step, Steps
 from assemblies.packet.words import amount
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import LengthUnit, gauge_length, mark_length
 
 __all__ = ["assembly_blocks", "fit_blocks", "steps_with_cautions"]
 
@@ -58,8 +58,12 @@ def fit_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if gap:
         yield Figures(
             items=[
-                Figure(label="Feeler leaf that must not go in", value=f"{gap['leaf']:.2f} mm", why=gap["source"]),
-                Figure(label="Stop where this leaf goes in", value=f"{gap['stop_leaf']:.2f} mm", why=gap["source"]),
+                Figure(
+                    label="Feeler leaf that must not go in", value=gauge_length(gap["leaf"], unit), why=gap["source"]
+                ),
+                Figure(
+                    label="Stop where this leaf goes in", value=gauge_length(gap["stop_leaf"], unit), why=gap["source"]
+                ),
             ]
         )
     steps = steps_with_cautions(report, ("edges", "tape"))
@@ -72,7 +76,7 @@ def _seams(fit: Report, unit: LengthUnit) -> Rows:
         title="Seams", header=("seam", "between", "length", "width", "gap", "", "goes in", "seals"),
         rows=[
             (
-                s["id"], f"{s['a']} and {s['b']}", write_length(s["length"], unit), write_length(s["width"], unit),
+                s["id"], f"{s['a']} and {s['b']}", mark_length(s["length"], unit), mark_length(s["width"], unit),
                 f"{s['gap']['min']:.2f} to {s['gap']['max']:.2f} mm", "captive" if s["captive"] else "taped",
                 "yes" if s["goes_in"] else "no", s["seals"],
             )
@@ -107,7 +111,7 @@ def assembly_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     yield Rows(
         title="Piece by piece", header=("step", "piece", "comes in", "drawn out by"),
         rows=[
-            (str(a["step"]), a["name"], _comes_in(a), write_length(a["distance"], unit)) for a in rows
+            (str(a["step"]), a["name"], _comes_in(a), mark_length(a["distance"], unit)) for a in rows
         ],
         right="rllr", keys=[a["name"] for a in rows],
         note="Drawn out by: how far the view shows the piece from its place.",

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from assemblies.packet.blocks import Bar, Bars, Block, Figure, Figures, Picture, Rows
-from assemblies.packet.words import amount, size_words
-from parts.lengths import LengthUnit, write_length, write_named
+from assemblies.packet.words import amount, size_words, solid_words
+from parts.lengths import LengthUnit, mark_length, write_length, write_named
 
 __all__ = ["buying_blocks", "cost_blocks", "liquid_blocks", "load_blocks", "piece_blocks"]
 
@@ -34,7 +34,7 @@ def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         note="Net sizes. Thickness is the mean of the readings where the sheet was measured, else the nominal.",
     )  # fmt: skip
     for p in report["parts"]:
-        alt = f"Drawing of {p['part']}, {size_words(p['size'], unit)}; the whole sheet is drawings/{p['part']}.pdf"
+        alt = f"Drawing of {p['part']}, {solid_words(p['size'], unit)}; the whole sheet is drawings/{p['part']}.pdf"
         yield Picture(key=f"part-{p['part']}", alt=alt, about=" ".join(names[p["part"]]))
     if report.get("fasteners"):
         yield Rows(
@@ -129,9 +129,7 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if not q:
         return
     why = "exact volume of the inside under a level surface"
-    centre = ", ".join(
-        f"{axis} {write_length(round(v, 1), unit)}" for axis, v in zip("xyz", q["centre_full"], strict=True)
-    )
+    centre = ", ".join(f"{axis} {mark_length(v, unit)}" for axis, v in zip("xyz", q["centre_full"], strict=True))
     items = [
         Figure(
             label="Liquid",
@@ -141,12 +139,12 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         ),
         Figure(
             label="Fill",
-            value=f"{amount(q['fill_L'], 'L')}, {write_length(q['fill_depth'], unit)} deep"
+            value=f"{amount(q['fill_L'], 'L')}, {mark_length(q['fill_depth'], unit)} deep"
             + ("; taken, full to the brim" if q.get("assumed") and q.get("full_to") == "brim" else ""),
             why=why,
         ),
         Figure(label="Holds to the brim or overflow", value=amount(q["capacity_L"], "L"), why=why),
-        Figure(label="Freeboard", value=write_length(q["freeboard"], unit), why=why),
+        Figure(label="Freeboard", value=mark_length(q["freeboard"], unit), why=why),
         Figure(
             label="Mass empty",
             value=amount(q["mass_empty"], "kg"),

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from assemblies.packet.words import amount, size_words
+from assemblies.packet.words import amount, solid_words
 from parts.lengths import LengthUnit
 
 __all__ = ["view_data"]
@@ -52,7 +52,7 @@ def _words(report: Report, placed: Report, unit: LengthUnit) -> str:
     part = next(p for p in report["parts"] if p["part"] == placed["part"])
     seams = [s["id"] for s in report["fit"]["seams"] if placed["name"] in (s["a"], s["b"])]
     return (
-        f"{placed['name']}: part {part['part']}, {size_words(part['size'], unit)}, {amount(part['mass'], 'kg', 3)}. "
+        f"{placed['name']}: part {part['part']}, {solid_words(part['size'], unit)}, {amount(part['mass'], 'kg', 3)}. "
         f"Seams: {', '.join(seams) or 'none'}."
     )
 

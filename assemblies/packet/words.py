@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import LengthUnit, write_length, write_named
 
-__all__ = ["amount", "percent", "size_words"]
+__all__ = ["amount", "percent", "size_words", "solid_words"]
+
+_DUST: Final = 1e-9  # what rounding leaves of nothing
 
 _SIGNS: Final = {
     "m2": "m²", "mm2": "mm²", "m3": "m³", "mm3": "mm³", "m/s2": "m/s²", "kg/m3": "kg/m³", "C": "°C",
@@ -15,16 +17,27 @@ _SIGNS: Final = {
 
 
 def amount(value: float, unit: str, places: int = 2) -> str:
-    """A number with its unit, to so many places, without needless zeros.
+    """A number with its unit, to so many places, without needless zeros; what is there but too small to show is no 0.
 
-    >>> amount(7.2, "L"), amount(1.0, "kg", 3), amount(0.2854, "m2", 3), amount(11.31, "°", 1)
-    ('7.2 L', '1 kg', '0.285 m²', '11.3°')
+    >>> amount(7.2, "L"), amount(1.0, "kg", 3), amount(0.2854, "m2", 3), amount(11.31, "°", 1), amount(0.004, "mm")
+    ('7.2 L', '1 kg', '0.285 m²', '11.3°', 'under 0.01 mm')
     """
     text = f"{value:.{places}f}"
+    if _DUST < value < 0.5 * 10.0**-places:
+        text = f"under {10.0**-places:.{places}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     text = text if text != "-0" else "0"
     return f"{text}°" if unit == "°" else f"{text} {_SIGNS.get(unit, unit)}".rstrip()
+
+
+def solid_words(size_mm: Sequence[float], unit: LengthUnit) -> str:
+    """Width, height and thickness; the thickness as its sheet is asked for.
+
+    >>> solid_words((228.6, 203.2, 8.9916), "in")
+    '9 in × 8 in × 0.354 in'
+    """
+    return f"{size_words(size_mm[:2], unit)} × {write_named(size_mm[2], unit)}"
 
 
 def percent(share: float) -> str:

@@ -12,7 +12,7 @@ from typing import Any
 from assemblies.design import Design
 from assemblies.order import Order
 from assemblies.shop.bonding_rules import cite, plain, wait
-from parts.lengths import MM_PER_INCH, LengthUnit, nearest_64th, write_length
+from parts.lengths import LengthUnit, mark_under
 from parts.tables import load
 
 __all__ = ["card_section"]
@@ -118,19 +118,9 @@ def _label(design: Design, liquid: Mapping[str, Any], unit: LengthUnit) -> list[
     """The lines of the label that stays on the tank, its fill line in the order's unit."""
     lines = [f"{design.title}, {design.name} rev {design.revision}"]
     if liquid:
-        deep, much = _marked(liquid["fill_depth"], unit), f"{liquid['fill_L']:.1f} L of {liquid['name']}"
+        deep, much = mark_under(liquid["fill_depth"], unit), f"{liquid['fill_L']:.1f} L of {liquid['name']}"
         taken = liquid.get("assumed")  # no liquid was ordered: what it was proven with is no line to fill it to
         lines.append(f"Proven with {much}; no liquid was ordered" if taken else f"Fill line {deep}, {much}, no more")
         lines.append(f"{liquid['mass_empty']:.1f} kg empty, {liquid['mass_full']:.1f} kg full: carry it empty")
     lines += ["Soap and water only: spirit and solvent craze it", "Crazed, cracked or weeping: do not use, cut it up"]
     return lines
-
-
-def _marked(depth_mm: float, unit: LengthUnit) -> str:
-    """A depth as it is marked with a rule: to the whole mm, or to 1/64 in.
-
-    >>> _marked(120.3, "mm"), _marked(165.2, "in")
-    ('120 mm', '6 1/2 in')
-    """
-    nearest, _ = nearest_64th(depth_mm)
-    return write_length(float(round(depth_mm)) if unit == "mm" else nearest * MM_PER_INCH, unit)

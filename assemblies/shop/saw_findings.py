@@ -32,7 +32,10 @@ def group_findings(parts: Sequence[SawPart], pieces: Sequence[Blank], steps: Seq
             if set.intersection(*each) - {None}:  # of a square one pair of sides is enough
                 continue
             settings = set.union(*each)
-            named = ", ".join(sorted("left over by other cuts" if s is None else s for s in settings))
+            known = sorted((s.rsplit(" ", 1) for s in settings if s is not None), key=lambda s: (s[0], int(s[1])))
+            named = ", ".join(
+                [*(" ".join(s) for s in known), *(["what other cuts leave over"] if None in settings else [])]
+            )
             out.append(
                 Finding(
                     level="care",

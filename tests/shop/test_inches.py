@@ -138,3 +138,17 @@ def test_what_is_marked_with_a_rule_is_a_sixty_fourth(found: Examined) -> None:
     marked = re.findall(r"(?:(\d+) )?(\d+)/(\d+) in\b", " ".join(bench(found)))
     assert marked
     assert all(64 % int(under) == 0 and Fraction(int(top), int(under)) < 1 for _, top, under in marked)
+
+
+def test_the_packet_shows_the_sheet_by_its_name_and_gauges_in_inches(found: Examined) -> None:
+    from assemblies.packet.line_drawing import exploded_svg
+    from assemblies.packet.sections import sections
+
+    assert found.exploded is not None
+    shown = str(sections(found.report, "in"))
+    assert "× 0.354 in" in shown
+    assert "0.010 in (0.26 mm)" in shown  # the needle
+    assert "0.004 in (0.10 mm)" in shown  # the feeler leaf
+    assert "15/32 in" in shown  # the film
+    assert re.search(r"(?<![0-9] )23/64 in -0\.14 mm", shown) is None  # what the thickness is in sixty-fourths
+    assert "0.354 in" in exploded_svg(found.design, found.exploded, unit="in")

@@ -7,6 +7,7 @@ from shop_orders import every_text, examined
 
 from assemblies.shop.card import card_section
 from assemblies.shop.proof import PARTS_OF_SPEED, proof_rows, proof_rules, proof_stages
+from parts.lengths import mark_under
 
 SLIDE = 'kind = "slide"\ndirection = [1, 0, 0]\nacceleration = "0.8 m/s2"'
 PASSED = {"fit": "passed", "strength": "passed", "liquid": "passed"}
@@ -142,3 +143,10 @@ def test_the_tanks_label_marks_the_fill_line_in_the_orders_unit(starter, unit, l
     )  # 120 mm = 4.7244 in; 4 23/32 in = 4.71875 in is the nearest 64th
     card = card_section(order, starter.design, starter.report, PASSED)
     assert card["label"][1] == f"{line} of water, no more"
+
+
+@pytest.mark.parametrize(
+    ("depth_mm", "unit", "said"), [(120.9, "mm", "120 mm"), (139.6, "in", "5 31/64 in"), (139.7, "in", "5 1/2 in")]
+)
+def test_no_fill_line_is_rounded_up(depth_mm, unit, said):
+    assert mark_under(depth_mm, unit) == said
