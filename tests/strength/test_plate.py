@@ -309,6 +309,6 @@ def test_peaks_of_a_long_plate_are_not_missed_between_the_places_that_are_looked
     """Of a narrow clamped plate the moment along it is largest near its ends, over a part as short as it is narrow."""
     edges = dict.fromkeys(("left", "right", "bottom", "top"), "clamped")
     got = plate(100.0, 500.0, 6.0, 3200.0, 0.3, edges, (0.001, 0.0))
-    everywhere = got.field(np.linspace(0.0, 100.0, 201)[:, None], np.linspace(0.0, 500.0, 1601)[None, :])
+    everywhere = got.bent.grid(np.linspace(0.0, 1.0, 201), np.linspace(0.0, 1.0, 1601))
     assert abs(got.twist.value) == pytest.approx(np.max(np.abs(everywhere.mxy)), rel=1e-3)
     assert got.my_line.value == pytest.approx(np.max(everywhere.my[100]), rel=1e-3)
