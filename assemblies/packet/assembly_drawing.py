@@ -102,7 +102,7 @@ def list_rows(design: Design, settings: DrawingSettings) -> tuple[tuple[str, str
 
 
 def _notes(design: Design, exploded: Exploded, apart: bool, room: float) -> Sequence[str]:
-    names = [step.name for step in exploded.steps]
+    names = [_with_carried(step.name, exploded) for step in exploded.steps if step.carrier is None]
     order = ", ".join(names) if len(names) <= 24 else "see the order of assembly in the packet"
     notes = [
         f"1. Put together in this order: {order}.",
@@ -111,6 +111,12 @@ def _notes(design: Design, exploded: Exploded, apart: bool, room: float) -> Sequ
     if apart:
         notes.append("3. Parts list on the next sheet.")
     return [line for note in notes for line in wrapped(note, room, _NOTE)]
+
+
+def _with_carried(name: str, exploded: Exploded) -> str:
+    """A piece, and what is bonded to it before it goes in."""
+    carried = [step.name for step in exploded.steps if step.carrier == name]
+    return f"{name} (with {', '.join(carried)})" if carried else name
 
 
 def _facts(design: Design, tolerance: str, settings: DrawingSettings, number: int, count: int) -> TitleFacts:

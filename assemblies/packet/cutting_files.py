@@ -31,7 +31,8 @@ from assemblies.packet.sheet_picture import (
     view_of,
 )
 from assemblies.packet.svg import svg
-from parts.lengths import LengthUnit, gauge_length, write_named
+from assemblies.packet.words import kerf_words
+from parts.lengths import LengthUnit, write_named
 
 if TYPE_CHECKING:
     from assemblies.shop.plan import CuttingPlan
@@ -313,7 +314,7 @@ def _head(sheet: Plain, unit: LengthUnit) -> str:
 
 
 def _foot(sheet: Plain, view: View, unit: LengthUnit) -> list[str]:
-    kerf = f"kerf {gauge_length(sheet['kerf'], unit)}, its middle on the dashed line" if sheet["kerf"] else "no kerf"
+    kerf = f"kerf {kerf_words(sheet['kerf'], unit)}, its middle on the dashed line" if sheet["kerf"] else "no kerf"
     sizes = " Sizes in mm." if unit == "mm" else ""
     return [
         f"Pieces at their net size. Numbers in rings: the steps of the cutting plan; {kerf}. Crossed out: waste.{sizes}",

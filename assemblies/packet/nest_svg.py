@@ -21,8 +21,9 @@ from assemblies.packet.sheet_picture import (
     view_of,
 )
 from assemblies.packet.svg import svg
+from assemblies.packet.words import kerf_words
 from assemblies.shop.nest_model import NestPlace, NestSheet, put
-from parts.lengths import LengthUnit, gauge_length, write_named
+from parts.lengths import LengthUnit, write_named
 from parts.outline import Circle, Loop
 
 __all__ = ["nest_svg"]
@@ -114,7 +115,7 @@ def _head(sheet: NestSheet, number: int, unit: LengthUnit) -> str:
 
 def _foot(sheet: NestSheet, view: View, number: int, unit: LengthUnit) -> list[str]:
     sizes = " Sizes in mm." if unit == "mm" else ""
-    kerf = gauge_length(sheet.spec.kerf_mm, unit)
+    kerf = kerf_words(sheet.spec.kerf_mm, unit)
     return [
         f"Pieces at their net size, offcuts dashed. cutting/nest-{number}.dxf holds the paths, half of the kerf of {kerf} off."
         f"{sizes}",

@@ -7,7 +7,7 @@ from typing import Any
 
 from assemblies.packet.blocks import Block, Figure, Figures, Para, Picture, Remark, Remarks, Rows, Step, Steps
 from assemblies.packet.labels import offcut_labels, piece_labels
-from assemblies.packet.words import amount, percent, size_words
+from assemblies.packet.words import amount, kerf_words, percent, size_words
 from parts.lengths import LengthUnit, write_length, write_named
 
 __all__ = ["cut_blocks", "drill_blocks"]
@@ -113,7 +113,7 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
                 label="Time", value=amount(minutes, "min", 0) if minutes is not None else "not known",
                 why="cut length over the speed for this thickness, and each pierce",
             ),
-            Figure(label="Kerf", value=amount(sheet["kerf"], "mm"), why="the file's paths stand off by half of it"),
+            Figure(label="Kerf", value=kerf_words(sheet["kerf"], unit), why="the file's paths stand off by half of it"),
             *_shares(sheet["balance"]),
         ]
     )  # fmt: skip

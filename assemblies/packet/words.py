@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from parts.lengths import LengthUnit, write_length, write_named
+from parts.lengths import LengthUnit, gauge_length, write_length, write_named
 
-__all__ = ["amount", "percent", "size_words", "solid_words"]
+__all__ = ["amount", "kerf_words", "percent", "size_words", "solid_words"]
 
 _DUST: Final = 1e-9  # what rounding leaves of nothing
 
@@ -29,6 +29,15 @@ def amount(value: float, unit: str, places: int = 2) -> str:
         text = text.rstrip("0").rstrip(".")
     text = text if text != "-0" else "0"
     return f"{text}°" if unit == "°" else f"{text} {_SIGNS.get(unit, unit)}".rstrip()
+
+
+def kerf_words(kerf_mm: float, unit: LengthUnit) -> str:
+    """The width of a cut; an inch shop measures it in thousandths.
+
+    >>> kerf_words(3.0, "mm"), kerf_words(3.0, "in")
+    ('3 mm', '0.118 in (3.00 mm)')
+    """
+    return write_length(kerf_mm, unit) if unit == "mm" else gauge_length(kerf_mm, unit)
 
 
 def solid_words(size_mm: Sequence[float], unit: LengthUnit) -> str:

@@ -271,3 +271,8 @@ def test_a_plan_for_one_order_brings_its_labels_and_its_spares(shop: Path) -> No
     said = labels_in(shop / "plans" / "ripple-trough-cutting")
     assert said.count("face outside") == 7
     assert "end.spare1" in said
+
+
+def test_a_quote_for_cutting_alone_says_that_bonding_is_not_in_it(shop: Path) -> None:
+    said = " ".join(run("order.toml", cwd=shop).stdout.split())
+    assert "Quote without taping and bonding, which `seamwright make` counts: " in said

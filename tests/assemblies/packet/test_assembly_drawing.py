@@ -114,3 +114,16 @@ def test_a_piece_cut_otherwise_bears_the_tolerance_of_its_process(found: Examine
     snapped = replace(piece, process="score-and-snap")
     facts = part_facts(snapped, found.design, found.order)
     assert (facts.process, facts.tolerance_mm) == ("score-and-snap", 0.5)
+
+
+def test_the_order_says_what_goes_in_with_a_loose_lid() -> None:
+    """The strips under it are bonded to it before: nobody drops them into the tank one by one."""
+    from assemblies.examine import built
+    from assemblies.kinds import schemas, starter
+    from assemblies.order import read_order_text
+
+    text = starter("tank").replace('lid       = "none"', 'lid = "loose"')
+    one, _ = built(read_order_text(text, schemas()))
+    (sheet,) = assembly_sheets(one, explode(one), "± 0.25 mm")
+    note = " ".join(words(sheet))
+    assert "lid (with locator-right, locator-left, locator-front, locator-back), plate-2, plate-1." in note
