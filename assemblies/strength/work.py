@@ -25,12 +25,11 @@ Push = Callable[[Array, Array], Array]
 Region = tuple[float, float, float, float]
 GOAL = 1e-3  # share of all of a load that may be in doubt once it is refined
 MOST_CELLS = 3000
-_NO_NUMBER = "pressure: not a finite number somewhere on the plate; give MPa at every place"
 
 
 class _Run(NamedTuple):
-    """Gauss places of one direction (mm) and weights, interval by interval; the matrix that takes values times the root of the
-    weights to the lower half of the polynomials; the widest spacing of the places as a share of the length.
+    """Gauss places of one direction (mm) and weights, interval by interval; the matrix that takes values to the lower half of
+    the normed polynomials; the widest spacing of the places as a share of the length.
     """
 
     places: Array
@@ -57,11 +56,12 @@ def _run(axis: Axis, length: float, start: float, end: float, points: int) -> _R
     """Places from start to end, interval by interval: the functions are polynomials only there."""
     cuts = _cuts(axis, length, start, end)
     count, sizes = max(points // (len(cuts) - 1), _least(axis)), np.diff(cuts)
-    nodes, weights = gauss(count)
+    nodes, shares = gauss(count)
+    weights = (sizes[:, None] * shares).ravel()
     return _Run(
         places=np.concatenate([a + (b - a) * nodes for a, b in itertools.pairwise(cuts)]),
-        weights=(sizes[:, None] * weights).ravel(),
-        lower=_lower(count, len(sizes)),
+        weights=weights,
+        lower=_lower(count, len(sizes)) * np.sqrt(weights),
         spacing=float(sizes.max()) / (count * (end - start)),
     )
 
@@ -71,18 +71,10 @@ def _least(axis: Axis) -> int:
     return axis.bubbles // 2 + 8
 
 
-def _doubt(scaled: Array, lower_x: Array, lower_y: Array) -> tuple[Array, Array]:
-    """Squared tails across x and across y of values times the roots of their weights, (.., places, places)."""
-    whole = np.sum(scaled * scaled, axis=(-2, -1))
-    tails = [whole - np.sum(low * low, axis=(-2, -1)) for low in (lower_x @ scaled, scaled @ lower_y.T)]
-    return np.maximum(tails[0], 0.0), np.maximum(tails[1], 0.0)
-
-
-def _values(push: Push, x: Array, y: Array) -> Array:
-    found = np.broadcast_to(np.asarray(push(x, y), dtype=float), x.shape)
-    if not np.all(np.isfinite(found)):
-        raise ValueError(_NO_NUMBER)
-    return found
+def _checked(values: Array) -> Array:
+    if not np.all(np.isfinite(values)):
+        raise ValueError("pressure: not a finite number somewhere on the plate; give MPa at every place")
+    return values
 
 
 def work_of(
@@ -108,13 +100,18 @@ def work_of(
     x = _run(axes[0], size[0], region[0], region[1], points)
     y = _run(axes[1], size[1], region[2], region[3], points)
     grid_x, grid_y = np.meshgrid(x.places, y.places, indexing="ij")
-    values = np.stack([_values(push, grid_x, grid_y) for push in pushes])
+    values = np.empty((len(pushes), *grid_x.shape))
+    for k, push in enumerate(pushes):
+        values[k] = push(grid_x, grid_y)
+    _checked(values)
     table_x = axes[0].at(x.places / size[0]) * x.weights[:, None]
     table_y = axes[1].at(y.places / size[1]) * y.weights[:, None]
     work = np.moveaxis(table_x.T @ values @ table_y, 0, 2)
-    across, up = _doubt(np.sqrt(x.weights)[:, None] * values * np.sqrt(y.weights), x.lower, y.lower)
+    low = x.lower @ values @ y.lower.T
+    tails = x.weights @ (values * values) @ y.weights - np.einsum("kij,kij->k", low, low)
     area = (region[1] - region[0]) * (region[3] - region[2])
-    doubt, whole = np.sqrt(area * (across * x.spacing + up * y.spacing)), x.weights @ np.abs(values) @ y.weights
+    doubt = np.sqrt(area * max(x.spacing, y.spacing) * np.maximum(tails, 0.0))
+    whole = x.weights @ np.abs(values) @ y.weights
     rest = np.zeros(len(pushes))
     for k in np.nonzero(doubt > settled * whole.max())[0].tolist():
         work[:, :, k], rest[k] = _Cells(axes, size, pushes[k]).refined(region, (len(x.places), len(y.places)))
@@ -164,9 +161,14 @@ class _Cells:
         x, y = self._places(cells, 0), self._places(cells, 1)
         x, y = np.broadcast_arrays(x[:, :, None], y[:, None, :])
         shape = (len(cells) * self.count, self.count)
-        values = _values(self.push, x.reshape(shape), y.reshape(shape)).reshape(x.shape)
+        asked = np.asarray(self.push(x.reshape(shape), y.reshape(shape)), dtype=float)
+        values = _checked(np.broadcast_to(asked, shape).reshape(x.shape))
         root, lower = np.sqrt(self.weights), _lower(self.count, 1)
-        across, up = _doubt(root[:, None] * values * root, lower, lower)
+        scaled = root[:, None] * values * root
+        squares = np.sum(scaled * scaled, axis=(1, 2))
+        across, up = (
+            np.maximum(squares - np.sum(low * low, axis=(1, 2)), 0.0) for low in (lower @ scaled, scaled @ lower.T)
+        )
         return values, _areas(cells) * np.sqrt((across + up) / self.count), across >= up
 
     def _work(self, cells: Array, values: Array) -> Array:
