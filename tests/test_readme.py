@@ -42,3 +42,18 @@ def test_the_commands_it_names_exist() -> None:
 def test_the_two_set_up_commands_are_there() -> None:
     for script in re.findall(r"^sh (\.\w+/\w+)", README, re.MULTILINE):
         assert (ROOT / script).is_file(), script
+
+
+def test_what_the_notes_for_builders_name_is_there() -> None:
+    """Files by their place, and what stands behind a module's name: `frame.floor_on_plates`."""
+    notes = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    places = [ROOT, ROOT / "assemblies", ROOT / "parts"]
+    files = set(re.findall(r"`((?:\w+/)*\w+\.py)`", notes))
+    assert len(files) > 5
+    assert [f for f in files if not any((place / f).is_file() for place in places)] == []
+    modules = {path.stem: path for floor in places[1:] for path in floor.rglob("*.py")}
+    named = [pair for pair in re.findall(r"`(\w+)\.(\w+)`", notes) if pair[0] in modules and pair[1] != "py"]
+    assert ("frame", "floor_on_plates") in named
+    assert [pair for pair in named if pair[1] not in modules[pair[0]].read_text(encoding="utf-8")] == []
+    rooms = re.findall(r"hold_\w+", notes)
+    assert {path.stem for path in (ROOT / "assemblies").glob("hold_*.py")} == set(rooms)
