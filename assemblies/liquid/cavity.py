@@ -22,6 +22,9 @@ from parts.findings import SeamwrightError
 
 __all__ = ["Cavity", "Cylinder", "Face", "Mesh", "box", "round_cavity"]
 
+_ON_WALL_MM = 0.1  # how far off its wall a port may be given: a drawing's rounding (judgement)
+_IN_WALL = 0.9  # least cosine between the normals of a port and its wall: a mesh's facets turn a little (judgement)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Face:
@@ -97,11 +100,11 @@ class Cavity:
         faces, cylinder, mesh: exactly one is given.
         lips: edges over which liquid leaves. Every bare edge of the faces must lie on one; a loose lid has
             faces and lips.
-        ports: round holes, open or shut.
+        ports: round holes in the walls, open or shut.
 
     Raises:
         SeamwrightError: more or less than one shape, a bare edge that is no lip, faces that are not flat, not
-            convex or turned inside out, a size that is none.
+            convex or turned inside out, a size that is none, a port that lies in no wall.
     """
 
     faces: tuple[Face, ...] = ()
@@ -122,6 +125,24 @@ class Cavity:
                 raise SeamwrightError("cavity: the cylinder's open top is no lip")
         else:
             self._check_facets()
+        for port in self.ports:
+            self._check_port(port)
+
+    def _check_port(self, port: Port) -> None:
+        """An open port off the walls would empty the cavity to wherever it is."""
+        names, distances, normals = self.body.beside(port.circle.centre)
+        on = distances <= _ON_WALL_MM
+        if not on.any():
+            place, k = ", ".join(f"{c:g}" for c in port.circle.centre), int(distances.argmin())
+            raise SeamwrightError(
+                f"port {port.name!r}: its centre ({place}) mm lies on no wall of the cavity; the nearest, {names[k]}, is "
+                f"{distances[k]:.3g} mm away: give the place on the inside of its wall"
+            )
+        if np.abs(normals[on] @ np.array(port.circle.normal)).max() < _IN_WALL:
+            raise SeamwrightError(
+                f"port {port.name!r}: its hole stands across the wall {names[int(distances.argmin())]}: "
+                "give the wall's normal as the circle's"
+            )
 
     def _check_facets(self) -> None:
         on_lips = tuple(corner for lip in self.lips for corner in lip.corners)

@@ -132,6 +132,12 @@ class FacetBody:
         shift = float(self.origin @ np.array(up))
         return float(heights.min()) + shift, float(heights.max()) + shift
 
+    def beside(self, point: Vector) -> tuple[tuple[str, ...], Array, Array]:
+        sizes = np.sqrt((self._twice * self._twice).sum(axis=1))
+        normals = self._twice / np.where(sizes > 0.0, sizes, 1.0)[:, None]
+        names = tuple(self._names[k] for k in self._owner)
+        return names, _distances(np.array(point) - self.origin, self._corners, normals), normals
+
     def fill(self, up: Vector, level: float) -> tuple[float, float]:
         u = np.array(up)
         depth = (level - self.origin @ u) - self._corners @ u
@@ -149,6 +155,19 @@ class FacetBody:
             _check_one_pool(depth, self._links)
         corners, owner = _clip(self._corners, depth, self._owner)
         return _integrate(corners, owner, u, low, self.origin, len(self._names))
+
+
+def _distances(point: Array, corners: Array, normals: Array) -> Array:
+    """How far a point is from each triangle: square to it where it lies over it, else from its nearest edge."""
+    ends = np.roll(corners, -1, axis=1)
+    runs, out = ends - corners, point - corners
+    over = (np.cross(runs, out) * normals[:, None]).sum(axis=2).min(axis=1) >= 0.0
+    lengths = (runs * runs).sum(axis=2)
+    share = np.clip((out * runs).sum(axis=2) / np.where(lengths > 0.0, lengths, 1.0), 0.0, 1.0)
+    off = out - share[:, :, None] * runs
+    from_edges = np.sqrt((off * off).sum(axis=2).min(axis=1))
+    square = np.abs((out[:, 0] * normals).sum(axis=1))
+    return np.asarray(np.where(over & normals.any(axis=1), square, from_edges))
 
 
 def _wet_part(depth: Array) -> Array:

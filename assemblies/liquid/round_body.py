@@ -37,6 +37,17 @@ class RoundBody:
     def names(self) -> tuple[str, ...]:
         return self._names
 
+    def beside(self, point: Vector) -> tuple[tuple[str, ...], Array, Array]:
+        off = np.array(point) - self._floor
+        along = float(off @ self._axis)
+        out = off - along * self._axis
+        radius = float(np.sqrt(out @ out))
+        radial = out / radius if radius > 0.0 else np.zeros(3)
+        past, wide = max(-along, along - self._height, 0.0), max(radius - self._radius, 0.0)
+        distances = [np.hypot(self._radius - radius, past), np.hypot(along, wide), np.hypot(along - self._height, wide)]
+        normals = np.stack([radial, -self._axis, self._axis])
+        return self._names, np.array(distances)[: len(self._names)], normals[: len(self._names)]
+
     def span(self, up: Vector) -> tuple[float, float]:
         middle = float(self.origin @ np.array(up))
         _, _, sin, cos, _ = self._lean(up)

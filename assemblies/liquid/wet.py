@@ -57,6 +57,9 @@ class Body(Protocol):
     def span(self, up: Vector) -> tuple[float, float]:
         """Lowest and highest height of the shape."""
 
+    def beside(self, point: Vector) -> tuple[tuple[str, ...], Array, Array]:
+        """Walls as seen from a point: names, how far each is (mm), and their unit normals there, (n), (n), (n, 3)."""
+
     def fill(self, up: Vector, level: float) -> tuple[float, float]:
         """Volume below the level, and the area of the free surface there."""
 

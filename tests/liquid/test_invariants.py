@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from liquid_shapes import G, as_mesh, below, random_hull, turned, vector
 from scipy.spatial.transform import Rotation
 
-from assemblies.liquid import Cavity, Lip, Mesh, box, capacity, round_cavity, settle
-from parts.findings import NotCovered
+from assemblies.liquid import Cavity, Circle3, Lip, Mesh, Port, box, capacity, round_cavity, settle
+from parts.findings import NotCovered, SeamwrightError
 
 SEEDS = st.integers(0, 10_000)
 SHARES = st.floats(1e-4, 0.9999)
@@ -187,3 +187,90 @@ def test_no_mesh_is_refused(mesh: object, says: str) -> None:
                 points=tuple(map(vector, points)), triangles=tuple(tuple(map(int, t)) for t in triangles), names=names
             )
         )
+
+
+def hole(centre: tuple[float, float, float], normal: tuple[float, float, float]) -> Port:
+    return Port(name="drain", circle=Circle3(centre=centre, normal=normal, radius_mm=5.0))
+
+
+def box_mesh(port: Port) -> Cavity:
+    solid = trimesh.creation.box((300.0, 200.0, 150.0))
+    made = as_mesh(solid, ("shell",))
+    return Cavity(mesh=made.mesh, ports=(port,))
+
+
+BOX_PORTS = [
+    ((-150.0, 0.0, 60.0), (-1.0, 0.0, 0.0)),
+    ((150.0, 99.0, 149.0), (1.0, 0.0, 0.0)),
+    ((20.0, 100.0, 150.0), (0.0, 1.0, 0.0)),
+    ((20.0, 30.0, 0.0), (0.0, 0.0, 1.0)),
+]
+OFF_WALLS = [  # centre, normal, and how far (mm) the nearest wall of the box is
+    ((0.0, 0.0, 60.0), (1.0, 0.0, 0.0), "60"),
+    ((156.0, 0.0, 60.0), (1.0, 0.0, 0.0), "6"),
+    ((154.0, 103.0, 60.0), (1.0, 0.0, 0.0), "5"),
+    ((0.0, 0.0, -4.0), (0.0, 0.0, 1.0), "4"),
+    ((0.0, 0.0, 150.0), (0.0, 0.0, 1.0), "100"),  # in the open top
+    ((150.2, 0.0, 60.0), (1.0, 0.0, 0.0), "0.2"),
+]
+
+
+@pytest.mark.parametrize(("centre", "normal"), BOX_PORTS)
+def test_a_port_in_a_wall_is_taken(centre: tuple[float, float, float], normal: tuple[float, float, float]) -> None:
+    assert box(300.0, 200.0, 150.0, ports=[hole(centre, normal)]).ports[0].open
+    lower = (centre[0], centre[1], centre[2] - 75.0)
+    assert box_mesh(hole(lower, normal)).ports[0].open
+
+
+@pytest.mark.parametrize(("centre", "normal", "far"), OFF_WALLS)
+@pytest.mark.parametrize("is_open", [True, False])
+def test_a_port_on_no_wall_is_refused_with_how_far_it_is_off(
+    centre: tuple[float, float, float], normal: tuple[float, float, float], far: str, is_open: bool
+) -> None:
+    """Open, it would empty the tank to its own height; the distances are those of the box by hand."""
+    port = Port(name="drain", circle=hole(centre, normal).circle, open=is_open)
+    with pytest.raises(SeamwrightError, match=rf"port 'drain': .* lies on no wall .* is {far} mm away"):
+        box(300.0, 200.0, 150.0, ports=[port])
+
+
+def test_a_port_that_stands_across_its_wall_is_refused() -> None:
+    """Its lowest point would be its centre's height, not a radius lower."""
+    with pytest.raises(SeamwrightError, match=r"stands across the wall left"):
+        box(300.0, 200.0, 150.0, ports=[hole((-150.0, 0.0, 60.0), (0.0, 0.0, 1.0))])
+
+
+@given(SEEDS, st.integers(0, 9999))
+def test_distances_to_walls_agree_with_trimesh(seed: int, other: int) -> None:
+    """Of each triangle, from anywhere; and nil from a place on it."""
+    cavity, solid = random_hull(seed)
+    chance = np.random.default_rng(other)
+    low, high = solid.bounds
+    point = low + (high - low) * chance.uniform(-0.5, 1.5, 3)
+    nearest = trimesh.triangles.closest_point(solid.triangles, np.tile(point, (len(solid.faces), 1)))
+    names, distances, _ = cavity.body.beside(vector(point))
+    assert distances == pytest.approx(np.linalg.norm(nearest - point, axis=1), rel=1e-7, abs=1e-9)
+    place = chance.dirichlet([1.0, 1.0, 1.0]) @ solid.triangles[len(names) // 2]
+    assert cavity.body.beside(vector(place))[1][len(names) // 2] == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("centre", "normal", "says"),
+    [
+        ((80.0, 0.0, 100.0), (1.0, 0.0, 0.0), None),
+        ((0.0, -80.0, 5.0), (0.0, 1.0, 0.0), None),
+        ((30.0, 20.0, 0.0), (0.0, 0.0, -1.0), None),
+        ((30.0, 20.0, 220.0), (0.0, 0.0, 1.0), "no wall .* wall, is 43.9 mm"),  # no lid: 80 - |(30, 20)|
+        ((70.0, 0.0, 100.0), (1.0, 0.0, 0.0), "no wall .* wall, is 10 mm"),
+        ((83.0, 0.0, -4.0), (1.0, 0.0, 0.0), "no wall .* wall, is 5 mm"),
+        ((0.0, 0.0, -4.0), (0.0, 0.0, 1.0), "no wall .* bottom, is 4 mm"),
+        ((80.0, 0.0, 100.0), (0.0, 1.0, 0.0), "across the wall wall"),
+    ],
+)
+def test_a_drums_ports_lie_in_its_wall_or_floor(
+    centre: tuple[float, float, float], normal: tuple[float, float, float], says: str | None
+) -> None:
+    if says is None:
+        assert round_cavity(80.0, 220.0, ports=[hole(centre, normal)]).ports[0].open
+        return
+    with pytest.raises(SeamwrightError, match=says):
+        round_cavity(80.0, 220.0, ports=[hole(centre, normal)])
