@@ -18,10 +18,11 @@ def held(given):
 
 
 def outside(given) -> list[str]:
+    """What is not covered: no pass is given, and each says who or what decides instead."""
     got = held(given)
     assert got.checks["strength"] == "not-covered"
     assert not got.passed
-    said = [f for f in got.findings if f.why.startswith("not covered")]
+    said = [f for f in got.findings if "not covered" in f.why]
     assert all("decides" in f.do or "proven another way" in f.do for f in said)
     return [f.why for f in said]
 
@@ -65,9 +66,7 @@ DEEP = order((200.0, 200.0, 650.0), 20, fill="100 mm")
     ids=lambda v: v if isinstance(v, str) else "",
 )
 def test_no_pass_is_given_outside_the_method(given, says):
-    got = held(given)
-    assert got.checks["strength"] == "not-covered"
-    assert any(says in f.why for f in got.findings)
+    assert any(says in why for why in outside(given))
     assert examine(given, fit=False).report["verdict"] != "go"
 
 
