@@ -167,8 +167,9 @@ def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
         proof = proof or prove(design, given.loaded.cases, settings, probes(asked))
     except NotCovered as error:
         return _not_covered(str(error), section, findings)
-    outside += unproven(design, proof)
-    findings += [*proof_findings(design, proof), *unproven(design, proof), *sheet_findings(order, design, proof)]
+    far = unproven(design, proof)
+    outside += far
+    findings += [*proof_findings(design, proof), *far, *sheet_findings(order, design, proof)]
     strength = strength_section(design, proof)
     strength["good_for"] = vars(good_for(asked, proof))
     failed = any(f.level == "stop" and f.check == "strength" for f in findings)
@@ -251,7 +252,7 @@ def _not_covered(why: str, section: Mapping[str, Any] | None = None, said: list[
         where="whole",
         why=why,
         do="have it proven another way",
-        source="limit of this method",
+        source="judgement: limit of this method",
     )
     findings = [finding, *(said or [])]
     wet = "failed" if worst([f for f in findings if f.check == "liquid"]) == "stop" else "passed"

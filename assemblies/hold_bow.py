@@ -33,8 +33,7 @@ def beyond_uses(design: Design, proof: Proof) -> frozenset[tuple[str, str]]:
 def proof_findings(design: Design, proof: Proof) -> tuple[Finding, ...]:
     """What the proof says, with deflections that are no figures left out, and each panel's bow said once."""
     thick = thickness_of(design, proof)
-    stops = set(over(proof))
-    others = [f for f in proof.findings if f not in stops and f.source not in (ROARK, SHEAR)]
+    others = [f for f in proof.findings if f.source not in (ROARK, SHEAR)]
     return (*over(proof, thick), *alike(_large(proof, thick)), *_thick(design, proof, thick), *others)
 
 

@@ -51,7 +51,7 @@ def outside_method(order: Order, design: Design, most_mm3: float, depth_mm: floa
         why.append((f"it holds {most_mm3 / 1e6:.0f} L, over {volume:g} L", factor_source("largest_volume")))
     if depth_mm > head + 1e-6:
         why.append((f"{depth_mm:.0f} mm of liquid when full, over {head:g} mm", factor_source("largest_head")))
-    why += [(text, "limit of this method") for text in _of_use(order, design)]
+    why += [(text, "judgement: limit of this method") for text in _of_use(order, design)]
     return [
         Finding(level="care", check="strength", where="whole", why=f"not covered: {text}", do=_DECIDES, source=source)
         for text, source in why
@@ -113,7 +113,7 @@ def liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
                 where=name,
                 why=f"{litres:.3f} L leave over the rim",
                 do="" if poured else "fill less, move more gently, or add a lid",
-                source="free surface square to the effective gravity",
+                source="computed: free surface square to the effective gravity",
             )
 
 
@@ -194,7 +194,7 @@ def _support(order: Order, design: Design) -> Iterator[Finding]:
             where="support",
             why='support = "plates", but there is no [[plate]]: nothing carries it',
             do="add plates, or another support",
-            source="what the order says",
+            source="judgement: what is to be carried by plates needs plates",
         )
     if kind == "hung":
         yield Finding(
@@ -204,7 +204,7 @@ def _support(order: Order, design: Design) -> Iterator[Finding]:
             why="hung: the walls are taken to be held evenly along their length, the floor hangs between them; hooks, "
             "straps and the holes for them are not in this method",
             do="hang it in a cradle that takes the floor, or have the hanging points proven",
-            source="limit of this method",
+            source="judgement: limit of this method",
         )
     if kind == "edges":
         yield Finding(

@@ -17,7 +17,7 @@ from parts.sheet import Sheet, stocked, thickness_tolerance_mm
 
 __all__ = ["scaled_use", "sheet_findings", "thickness_that_holds"]
 
-_SCALED = "scaled from the proof: stress with 1/t2, deflection with 1/t3"
+_SCALED = "computed: scaled from the proof: stress with 1/t2, deflection with 1/t3"
 
 
 @dataclass(frozen=True, kw_only=True)

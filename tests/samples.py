@@ -3,9 +3,21 @@
 from __future__ import annotations
 
 from assemblies.design import Design, Placed, Vector
+from assemblies.packet.drawing import PartFacts
 from parts.outline import Circle, Loop, Outline, rectangle
 from parts.piece import Hole, Piece
 from parts.sheet import Sheet
+
+FACTS = PartFacts(
+    design="rig",
+    title="Ripple trough",
+    revision="B",
+    count=1,
+    quantity=1,
+    process="saw",
+    tolerance_mm=0.25,
+    repeat_mm=0.05,
+)
 
 
 def sheet(thickness_mm: float = 6.0) -> Sheet:

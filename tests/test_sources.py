@@ -17,9 +17,8 @@ from assemblies.shop.rack import Rack, Slot
 MARKS = ("judgement", "common practice", "from memory", "computed", "the order")
 DOCUMENTS = re.compile(
     r"\b(ISO|EN|IEC|ASME|ASTM|ANSI|OSHA|NIOSH|HSE|EPA|NFPA|PED|page|pages|manual|guide|guidelines|brief|data sheet|"
-    r"documentation|exposure limits|sampling method)\b"
+    r"Formulas for Stress and Strain|documentation|exposure limits|sampling method)\b"
 )
-OTHERS = ("strength", "liquid", "handling")  # checks and sections whose rooms say it in words of their own
 STRIPS = '\n[[strip]]\nwhere = "rim"\nsize = [30, 6]\n[[strip]]\nwhere = "inside-corner"\nsize = [12, 12]\n'
 PORT = '\n[[port]]\nkind = "drain"\non = "left"\nat = [0, -50]\nthread = "G 1/4"\n'
 IN_THE_WAY = "\n[as-cut]\nfront = [309.0, 155.0]\n"
@@ -29,6 +28,13 @@ ORDERS = {
     "strips and a loose lid": (('lid       = "none"', 'lid = "loose"'), ("[[case]]", STRIPS + "[[case]]")),
     "bonded lid, port": (('lid       = "none"', 'lid = "bonded"'), ("[[case]]", PORT + "[[case]]")),
     "cut askew": (("[[case]]", IN_THE_WAY + "[[case]]"),),
+    "spills, over people": (('"0.8 m/s2"', '"6 m/s2"\nover-people = true'),),
+    "dry, hung": (('fill = "120 mm"', 'fill = "0 mm"'), ('kind = "plates"', 'kind = "hung"')),
+    "own liquid": (('name = "water"', 'name = "brine"\ndensity = 1200'),),
+    "thin, deep": (
+        ("thickness = 6 ", "thickness = 2 "), ("[5.82, 5.80, 5.84]", "[2.0]"), ("[300, 200, 150]", "[900, 500, 450]"),
+        ('"120 mm"', '"440 mm"'),
+    ),
     "no process can": (('"saw"', '"score-and-snap"'), ("thickness = 6 ", "thickness = 60 "), ("[5.82, 5.80, 5.84]", "[60]")),
 }  # fmt: skip
 
@@ -38,12 +44,11 @@ def sources(value: Any) -> Iterator[str]:
         for key, inner in value.items():
             if key == "source" and isinstance(inner, str):
                 yield inner
-            elif key not in OTHERS:
+            else:
                 yield from sources(inner)
     elif isinstance(value, list | tuple):
         for inner in value:
-            if not (isinstance(inner, dict) and inner.get("check") in OTHERS and inner.get("where") != "sheet"):
-                yield from sources(inner)
+            yield from sources(inner)
 
 
 def unfounded(report: dict[str, Any]) -> set[str]:

@@ -8,11 +8,9 @@ from dataclasses import dataclass
 from assemblies.design import Placed, Vector, cross
 from parts.outline import Circle, Line, Loop
 
-__all__ = ["FlatFace", "Point2", "RoundFace", "Span", "dot", "flat_faces", "round_faces"]
+__all__ = ["FlatFace", "Point2", "RoundFace", "dot", "flat_faces", "round_faces"]
 
 Point2 = tuple[float, float]
-#: Which size of the piece a face closes: its width, height or thickness, or a cut at an angle.
-Span = str
 
 
 def dot(a: Vector, b: Vector) -> float:
@@ -51,11 +49,6 @@ class FlatFace:
     end: str
     low: Vector
     high: Vector
-
-    @property
-    def is_edge(self) -> bool:
-        """True for a cut edge, False for one of the sheet's own two faces."""
-        return self.end not in ("near", "far")
 
     def world(self, point: Point2) -> Vector:
         a, b = point

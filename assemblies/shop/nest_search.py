@@ -26,7 +26,6 @@ _LEAST_CELL_MM: Final = 2.0
 _CLEAR_MM: Final = 1e-6
 _SAGITTA_MM: Final = 0.01  # arcs as chords in the search
 _SAFE_MM: Final = 0.03  # more than chords of both pieces and of the growth can hide
-_TALL: Final = 1e18
 
 
 @dataclass(kw_only=True)

@@ -22,9 +22,10 @@ from assemblies.strength.basis import Array
 from assemblies.strength.element import Element
 from assemblies.strength.frame import Solution, directions, facing, floor_on_plates, solve_box
 from assemblies.strength.limits import UNRESOLVED, limits, unresolved, unsettled
+from assemblies.strength.read_off import compared, read_off
 from assemblies.strength.setting import JOINTS, MIRRORED, NEIGHBOURS, WALLS, BoxPressure, OnPlates, Padded
 from assemblies.strength.spec import RimSpec, Spec, check_box
-from assemblies.strength.surface import EDGE_PLACES, Bent, Peak, PlateResult, compared, read_off
+from assemblies.strength.surface import EDGE_PLACES, Bent, Peak, PlateResult
 from parts.findings import Finding
 
 __all__ = ["BoxResult", "SeamResult", "box", "box_cases"]

@@ -92,7 +92,7 @@ def _outside(where: str, why: str) -> Finding:
         where=where,
         why=why,
         do="have it proven another way",
-        source="limit of this method",
+        source="judgement: limit of this method",
     )
 
 
@@ -103,7 +103,7 @@ def _stop_note(spec: CaseSpec) -> Finding:
         where=spec.name,
         why="the start is proven; how it is stopped is a case of its own, and an uncushioned stop is not covered",
         do="give the stop as a case with its own acceleration and direction, and cushion it",
-        source="limit of this method",
+        source="judgement: limit of this method",
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -45,7 +45,7 @@ _Axes = dict[str, tuple[Axis, Axis]]  # per panel
 _Rectangle = tuple[float, float, float, float]  # x0, x1, y0, y1
 
 
-def _axes(spec: Spec, less: int, pads: Mapping[str, Sequence[_Rectangle]]) -> _Axes:
+def _axes(spec: Spec, less: int, pads: Mapping[str, Collection[_Rectangle]]) -> _Axes:
     """The axes of every panel. A floor on plates and a wall with plates on it have finer ones for their inside."""
     coarse = [(_COUNTS[len(knots) - 1] - less, knots) for knots in _graded(spec)]
     made = [axis(*one) for one in coarse]
@@ -70,7 +70,7 @@ def _graded(spec: Spec) -> list[tuple[float, ...]]:
     return found
 
 
-def _wall_with_pads(spec: Spec, name: str, pads: Sequence[_Rectangle]) -> Under:
+def _wall_with_pads(spec: Spec, name: str, pads: Collection[_Rectangle]) -> Under:
     """Knots at the edges of the pads, where the load steps, and all those of the wall's sides: its rim moves, and what bends
     with it has to break where it does. (A floor's sides only turn: without those knots it is within 0.5 %.)
     """
@@ -231,11 +231,10 @@ def _loads(spec: Spec, elements: dict[str, Element], pressures: Sequence[BoxPres
         i, j = directions(name)
         region = (u0, u0 + spec.inner[i], v0, v0 + spec.inner[j])
         work[name] = load(element, [_moved(push[name], u0, v0) for push in pushes], region)
-    for k, pressure in enumerate(pressures):
-        for name, pads in pressure.pads.items() if isinstance(pressure, Padded) else ():
-            for pad in pads:
-                push = _moved(_turned(spec, name, pad.pressure), *_corner(spec, name))
-                work[name][:, :, k] += load(elements[name], [push], _place(spec, name, pad))[:, :, 0]
+    for name, places in _pads_of(spec, pressures).items():
+        for place, pads in places.items():
+            own = [_moved(_turned(spec, name, pad.pressure), *_corner(spec, name)) for _, pad in pads]
+            work[name][:, :, [k for k, _ in pads]] += load(elements[name], own, place)
     return work
 
 
@@ -265,15 +264,15 @@ def _place(spec: Spec, name: str, pad: Pad) -> _Rectangle:
     return u0 + low_u, u0 + high_u, v0 + low_v, v0 + high_v
 
 
-def _pads_of(spec: Spec, pressures: Sequence[BoxPressure | Padded]) -> dict[str, list[_Rectangle]]:
-    """Where pads lie, per panel."""
-    found: dict[str, list[_Rectangle]] = {}
-    for pressure in pressures:
+def _pads_of(
+    spec: Spec, pressures: Sequence[BoxPressure | Padded]
+) -> dict[str, dict[_Rectangle, list[tuple[int, Pad]]]]:
+    """Per panel the places where pads lie, and which pressures have a pad there."""
+    found: dict[str, dict[_Rectangle, list[tuple[int, Pad]]]] = {}
+    for k, pressure in enumerate(pressures):
         for name, pads in pressure.pads.items() if isinstance(pressure, Padded) else ():
             for pad in pads:
-                place = _place(spec, name, pad)
-                if place not in found.setdefault(name, []):
-                    found[name].append(place)
+                found.setdefault(name, {}).setdefault(_place(spec, name, pad), []).append((k, pad))
     return found
 
 

@@ -166,9 +166,9 @@ def good_for(asked: Asked, proof: Proof) -> GoodFor:
     material = asked.design.instance("bottom").piece.sheet.substance
     stands = all(one.use <= 1.0 for one in proof.everything if one.case == STILL)
     limit = _limits(asked, proof, material, ("fill", "push", "tilt") if stands else ("fill",))
-    if limit.get("tilt") == _TILTS[-1]:
-        limit["tilt"] = 90.0  # open, and it passed where it still holds much: further over it only pours out
     cavity, volume = asked.design.cavities[0], asked.volume_mm3
+    if cavity.lips and limit.get("tilt") == _TILTS[-1]:
+        limit["tilt"] = 90.0  # it passed where it still holds much: further over it only pours out
     pours = volume > 0.0 and bool(cavity.lips)
     ways = asked.spilling_ways if pours else ()
     return GoodFor(

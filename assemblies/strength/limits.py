@@ -48,7 +48,7 @@ def unsettled(where: str, error: float) -> tuple[Finding, ...]:
             why=f"the moments still change by {100.0 * error:.2g} % with the order of the solution: "
             "a support or a corner is sharper than the method resolves",
             do="take the stress larger by that much, or look at the place by other means",
-            source="two orders of the same method",
+            source="computed: two orders of the same method",
         ),
     )
 

@@ -33,7 +33,8 @@ from assemblies.strength.given import (
     sizes,
 )
 from assemblies.strength.limits import limits, unsettled
-from assemblies.strength.surface import Bent, PlateResult, compared, read_off
+from assemblies.strength.read_off import compared, read_off
+from assemblies.strength.surface import Bent, PlateResult
 from assemblies.strength.work import GOAL, work_of
 from parts.findings import Finding
 

@@ -15,7 +15,7 @@ from assemblies.strength.box import BoxResult, SeamResult, box_cases
 from assemblies.strength.limits import SETTLED
 from assemblies.strength.mounting import Group
 from assemblies.strength.pads import groups_of, mount_uses, pad_findings, peel_uses, wall_pads
-from assemblies.strength.said import merged, over
+from assemblies.strength.said import merged
 from assemblies.strength.setting import WALLS, Brace, Padded, Strip
 from assemblies.strength.surface import EDGE_PLACES, PlateResult
 from assemblies.strength.tank_model import TankModel, tank_model
@@ -65,7 +65,7 @@ def prove(
     proof = _worst_each(found[: len(cases)])
     probed = {case.name: by_place(one.everything) for case, one in zip(probes, found[len(cases) :], strict=True)}
     said = merged(f for result in results[: len(cases)] for f in result.findings)
-    return replace(proof, findings=(*over(proof), *said, *pad_findings(groups)), probed=probed)
+    return replace(proof, findings=(*said, *pad_findings(groups)), probed=probed)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -129,7 +129,12 @@ class MountUse:
 
 @dataclass(frozen=True, kw_only=True)
 class Proof:
-    """Everything that was proven, or not. `probed`: what `by_place` gives of each probe, by its name."""
+    """Everything that was proven, or not.
+
+    Attributes:
+        findings: what the solver noticed; what is over its limit `over` says.
+        probed: what `by_place` gives of each probe, by its name.
+    """
 
     uses: tuple[Use, ...]
     seams: tuple[SeamUse, ...]

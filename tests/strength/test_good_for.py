@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 
 import pytest
 from rigs import built, order, plates
@@ -11,6 +12,7 @@ from assemblies.hold import hold, settings_of
 from assemblies.liquid.cases import slide, still, tilt
 from assemblies.liquid.rigid import combine, piece_body
 from assemblies.strength.cases import loaded
+from assemblies.strength.good_for import good_for
 from assemblies.strength.prove import prove
 
 X, Y = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)
@@ -76,3 +78,13 @@ def test_a_tank_that_fails_at_rest_is_good_for_no_motion():
     assert held.checks["strength"] == "failed"
     assert (good["acceleration_m_s2"], good["tilt_deg"]) == (0.0, 0.0)
     assert 0.0 < good["fill_l"] < 0.5 * held.liquid["capacity_L"]
+
+
+@pytest.mark.parametrize(("lid", "tilt"), [("none", 90.0), ("bonded", 50.0)])
+def test_only_an_open_tank_that_passes_where_it_was_looked_at_last_may_be_leaned_on(lid, tilt, monkeypatch):
+    """A sealed one keeps its liquid, and was looked at further: where it failed, its limit stands."""
+    monkeypatch.setattr(
+        sys.modules[good_for.__module__], "_limits", lambda *_: {"fill": 1.0, "push": 1.0, "tilt": 50.0}
+    )
+    given = order(tables={"tank": f'lid = "{lid}"'})
+    assert hold(given, built(given)).strength["good_for"]["tilt_deg"] == tilt

@@ -13,6 +13,7 @@ from assemblies.liquid.loadcase import LoadCase
 from assemblies.strength import plate
 from assemblies.strength.cases import load_cases
 from assemblies.strength.prove import prove
+from assemblies.strength.said import over
 from assemblies.strength.tank_model import tank_model
 from assemblies.strength.uses import Loaded
 
@@ -157,7 +158,7 @@ def test_no_liquid_and_no_weight_is_no_load():
     )
     found = proof(given, Loaded(name="nothing", load=load, mass_kg=1.0, centre_mm=(0.0, 0.0, 0.0)))
     assert greatest(found) == 0.0
-    assert not [f for f in found.findings if f.level == "stop"]
+    assert over(found) == ()
 
 
 def test_own_weight_alone_is_a_uniform_pressure_on_a_hanging_floor():
@@ -334,7 +335,7 @@ def test_every_use_over_one_is_a_stop_and_nothing_else_is():
     for thickness in (2, 3, 6):
         found = proof(order((500.0, 300.0, 300.0), thickness, fill="290 mm", support="plates", more=plates()))
         failing = {u.piece for u in found.uses if u.use > 1.0} | {s.seam for s in found.seams if s.use > 1.0}
-        said = {name for f in found.findings if f.level == "stop" for name in f.where.split(", ")}
+        said = {name for f in over(found) for name in f.where.split(", ")}
         assert failing == said
 
 

@@ -108,7 +108,8 @@ def test_a_bow_beyond_the_method_is_told_without_its_figure():
 
 def test_a_real_proof_says_each_place_once():
     found = proof(order((900.0, 400.0, 400.0), 3, fill="390 mm"))
-    keys = [(f.level, f.why, f.do) for f in found.findings]
+    every = (*over(found), *found.findings)
+    keys = [(f.level, f.why, f.do) for f in every]
     assert len(set(keys)) == len(keys)
-    assert any(f.where == "front, back" for f in found.findings if f.level == "stop")
+    assert any(f.where == "front, back" for f in every if f.level == "stop")
     assert math.isfinite(found.worst.use)

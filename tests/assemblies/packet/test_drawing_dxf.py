@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 from node_tools import node
 from random_pieces import random_piece
-from samples import flat, panel, pieces_of_all_sorts
+from samples import FACTS, flat, panel, pieces_of_all_sorts
 
-from assemblies.packet.drawing import DrawingSettings, PartFacts, part_sheets
+from assemblies.packet.drawing import DrawingSettings, part_sheets
 from assemblies.packet.drawing_dxf import LAYERS, drawing_dxf
 from assemblies.packet.primitives import Circle as Ring
 from assemblies.packet.primitives import Ellipse, Text, bounds_of
@@ -24,16 +24,6 @@ from assemblies.packet.title_block import frame_of
 from parts.outline import rectangle, rounded_rectangle
 from parts.piece import Hole, Piece
 
-FACTS = PartFacts(
-    design="rig",
-    title="Ripple trough",
-    revision="B",
-    count=1,
-    quantity=1,
-    process="saw",
-    tolerance_mm=0.25,
-    repeat_mm=0.05,
-)
 SORTS = pieces_of_all_sorts()
 SAMPLER = SORTS[-1]
 

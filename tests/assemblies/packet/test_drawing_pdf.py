@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 from random_pieces import random_piece
-from samples import flat, panel, pieces_of_all_sorts
+from samples import FACTS, flat, panel, pieces_of_all_sorts
 
-from assemblies.packet.drawing import DrawingSettings, PartFacts, part_sheets
+from assemblies.packet.drawing import DrawingSettings, part_sheets
 from assemblies.packet.drawing_pdf import drawing_pdf
 from assemblies.packet.faces import FONTS
 from assemblies.packet.primitives import CAPITAL_PER_EM, Text, text_width_mm
@@ -20,16 +20,6 @@ from assemblies.packet.sheet_items import Sheet, TurnedText
 from parts.outline import rectangle
 from parts.piece import Hole
 
-FACTS = PartFacts(
-    design="rig",
-    title="Ripple trough",
-    revision="B",
-    count=1,
-    quantity=1,
-    process="saw",
-    tolerance_mm=0.25,
-    repeat_mm=0.05,
-)
 SAMPLER = pieces_of_all_sorts()[-1]
 
 
