@@ -3,27 +3,67 @@
 Everything follows from one engine, `settle`: a cavity, a volume and an effective gravity.
 """
 
+from assemblies.liquid.balance import TipCheck, TipLimit, tip_check, tip_limit
 from assemblies.liquid.cavity import Cavity, Cylinder, Face, Mesh, box, round_cavity
 from assemblies.liquid.engine import REST, Settled, WettedFace, capacity, depth_for_volume, settle, volume_for_depth
+from assemblies.liquid.handling import Lift, LiftLimit, drop_factor, lift_limits, recommended_weight, weight_limit
 from assemblies.liquid.loadcase import LoadCase
 from assemblies.liquid.openings import Circle3, Lip, Port
+from assemblies.liquid.pour import (
+    PourState,
+    PushState,
+    TiltState,
+    capacity_at_tilt,
+    pour_smoothly,
+    pour_steadily,
+    pushed,
+    spill_acceleration,
+    spill_tilt,
+    tilted,
+)
+from assemblies.liquid.rigid import Body, combine, cuboid, liquid_body, open_box_body
 
 __all__ = [
     "REST",
+    "Body",
     "Cavity",
     "Circle3",
     "Cylinder",
     "Face",
+    "Lift",
+    "LiftLimit",
     "Lip",
     "LoadCase",
     "Mesh",
     "Port",
+    "PourState",
+    "PushState",
     "Settled",
+    "TiltState",
+    "TipCheck",
+    "TipLimit",
     "WettedFace",
     "box",
     "capacity",
+    "capacity_at_tilt",
+    "combine",
+    "cuboid",
     "depth_for_volume",
+    "drop_factor",
+    "lift_limits",
+    "liquid_body",
+    "open_box_body",
+    "pour_smoothly",
+    "pour_steadily",
+    "pushed",
+    "recommended_weight",
     "round_cavity",
     "settle",
+    "spill_acceleration",
+    "spill_tilt",
+    "tilted",
+    "tip_check",
+    "tip_limit",
     "volume_for_depth",
+    "weight_limit",
 ]

@@ -64,7 +64,7 @@ def gravity_at_tilt(tilt_rad: float, toward: Vector = _X, g_mm_s2: float = G_MM_
         g_mm_s2: size of gravity.
 
     Raises:
-        SeamwrightError: a tilt or direction that is none.
+        SeamwrightError: a tilt or direction that is none, gravity that is not finite and above 0.
 
     >>> [round(v, 3) for v in gravity_at_tilt(math.pi / 6)]
     [4903.325, 0.0, -8492.808]
@@ -74,6 +74,8 @@ def gravity_at_tilt(tilt_rad: float, toward: Vector = _X, g_mm_s2: float = G_MM_
     x, y, z = unit(toward, "toward")
     if abs(z) > 1e-9:
         raise SeamwrightError(f"toward: {toward!r} must be level in the upright rig (z = 0)")
+    if not (finite(g_mm_s2) and g_mm_s2 > 0.0):
+        raise SeamwrightError(f"gravity: {g_mm_s2!r} mm/s2, must be finite and above 0")
     along, down = g_mm_s2 * math.sin(tilt_rad), -g_mm_s2 * math.cos(tilt_rad)
     return along * x, along * y, down
 

@@ -15,7 +15,7 @@ from assemblies.liquid.openings import finite
 from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.tables import Row, load
 
-__all__ = ["Lift", "LiftLimit", "carry_findings", "drop_factor", "lift_limits", "recommended_weight"]
+__all__ = ["Lift", "LiftLimit", "carry_findings", "drop_factor", "lift_limits", "recommended_weight", "weight_limit"]
 
 Coupling = Literal["good", "fair", "poor"]
 System = Literal["metric", "us"]
@@ -114,31 +114,62 @@ def recommended_weight(
         NotCovered: a part-filled open container, or beyond the equation's range.
         SeamwrightError: an argument that is none.
     """
-    if system not in _SYSTEMS:
-        raise SeamwrightError(f"system: {system!r} is none of metric, us")
-    u = _SYSTEMS[system]
-    for value, what in ((horizontal, "horizontal"), (height, "height"), (travel, "travel"), (angle_deg, "angle")):
-        if not (finite(value) and value >= 0.0):
-            raise SeamwrightError(f"{what}: {value!r} must be finite and not negative")
+    u = _units(system)
     if liquid:
         raise NotCovered(
             "the lifting equation does not apply to a part-filled open container, an unstable load: drain it first "
             "(NIOSH 94-110 p. 5-6)"
         )
+    high = finite(height) and height >= u.knuckle
+    return weight_limit(
+        horizontal, height, travel, angle_deg, _frequency(lifts_per_min, hours, high), _coupling(coupling, high),
+        system=system,
+    )  # fmt: skip
+
+
+def weight_limit(
+    horizontal: float, height: float, travel: float, angle_deg: float, frequency: float, coupling: float, *,
+    load_constant: float | None = None, system: System = "metric",
+) -> Lift:  # fmt: skip
+    """The same with the multipliers for frequency and coupling as they were read from the document's tables.
+
+    Args:
+        horizontal, height, travel, angle_deg, system: as for `recommended_weight`.
+        frequency, coupling: multipliers, 0 to 1.
+        load_constant: kg or lb; the document's (23 kg, 51 lb) when none is given.
+
+    Raises:
+        NotCovered: beyond the equation's range.
+        SeamwrightError: an argument that is none.
+    """
+    u = _units(system)
+    for value, what in ((horizontal, "horizontal"), (height, "height"), (travel, "travel"), (angle_deg, "angle")):
+        if not (finite(value) and value >= 0.0):
+            raise SeamwrightError(f"{what}: {value!r} must be finite and not negative")
+    for value, what in ((frequency, "frequency multiplier"), (coupling, "coupling multiplier")):
+        if not (finite(value) and 0.0 <= value <= 1.0):
+            raise SeamwrightError(f"{what}: {value!r} must be from 0 to 1")
     for value, most, what in (
         (horizontal, u.far, "horizontal reach"), (height, u.high, "height"), (travel, u.high, "travel"),
         (angle_deg, 135.0, "turn in degrees"),
     ):  # fmt: skip
         if value > most:
             raise NotCovered(f"{what} {value:g} is beyond {most:g}, where the lifting equation ends: do not lift it so")
-    high = height >= u.knuckle
+    constant = float(_limit(u.load)["value"]) if load_constant is None else load_constant
+    if not (finite(constant) and constant > 0.0):
+        raise SeamwrightError(f"load constant: {constant!r} must be finite and above 0")
     hm, dm = u.near / max(horizontal, u.near), 0.82 + u.distance / max(travel, u.least_distance)
     vm, am = 1.0 - u.drop_per * abs(height - u.knuckle), 1.0 - 0.0032 * angle_deg
-    fm, cm = _frequency(lifts_per_min, hours, high), _coupling(coupling, high)
-    weight = float(_limit(u.load)["value"]) * hm * vm * min(dm, 1.0) * am * fm * cm
     return Lift(
-        horizontal=hm, vertical=vm, distance=min(dm, 1.0), asymmetry=am, frequency=fm, coupling=cm, weight=weight
+        horizontal=hm, vertical=vm, distance=min(dm, 1.0), asymmetry=am, frequency=frequency, coupling=coupling,
+        weight=constant * hm * vm * min(dm, 1.0) * am * frequency * coupling,
     )  # fmt: skip
+
+
+def _units(system: System) -> _Units:
+    if system not in _SYSTEMS:
+        raise SeamwrightError(f"system: {system!r} is none of metric, us")
+    return _SYSTEMS[system]
 
 
 def _coupling(coupling: str, high: bool) -> float:

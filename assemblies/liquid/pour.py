@@ -14,19 +14,21 @@ from dataclasses import dataclass
 import numpy as np
 
 from assemblies.design import Vector
-from assemblies.liquid.cases import gravity_at_tilt
+from assemblies.liquid.cases import gravity_at_tilt, slide
 from assemblies.liquid.cavity import Cavity
 from assemblies.liquid.engine import G_MM_S2, REST, WATER_KG_M3, Settled, capacity, settle
 from assemblies.liquid.openings import finite, finite_vector, unit
 from assemblies.liquid.root import crossing
-from parts.findings import SeamwrightError
+from parts.findings import NotCovered, SeamwrightError
 
 __all__ = [
     "PourState",
+    "PushState",
     "TiltState",
     "capacity_at_tilt",
     "pour_smoothly",
     "pour_steadily",
+    "pushed",
     "spill_acceleration",
     "spill_tilt",
     "tilted",
@@ -34,6 +36,7 @@ __all__ = [
 
 _X: Vector = (1.0, 0.0, 0.0)
 _QUARTER = math.pi / 2.0
+_JUST_LEANING = 1e-6  # rad: a level rim is equally low all round; leaning a little more shows where it pours
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,14 +58,48 @@ class TiltState:
 
 
 @dataclass(frozen=True, kw_only=True)
+class PushState:
+    """A tank pushed steadily along a level direction, its liquid settled.
+
+    Attributes:
+        slope: of the surface, rise over run: acceleration over gravity.
+        liquid: what is left.
+        front_mm, rear_mm: depth at the foremost and the rearmost place of the cavity, over the level of its lowest
+            point; nil where the floor is bare.
+        rest_mm: where the liquid's centre stands at rest.
+    """
+
+    slope: float
+    liquid: Settled
+    front_mm: float
+    rear_mm: float
+    rest_mm: Vector
+
+    @property
+    def shift_mm(self) -> Vector:
+        """How far the push moves the liquid's centre.
+
+        Raises:
+            NotCovered: some has spilled: it is no longer the centre of the same liquid.
+        """
+        if self.liquid.lost_mm3 > 0.0 or self.liquid.centre_mm is None:
+            raise NotCovered(
+                f"{self.liquid.lost_mm3:g} mm3 spill at this push: the centre of the liquid did not only move"
+            )
+        (x, y, z), (x0, y0, z0) = self.liquid.centre_mm, self.rest_mm
+        return x - x0, y - y0, z - z0
+
+
+@dataclass(frozen=True, kw_only=True)
 class PourState:
-    """A moment of a pour, level surface: tilt, its rate, liquid left, poured so far, flow."""
+    """A moment of a pour, level surface: tilt, its rate, liquid left, poured so far, flow and its greatest value."""
 
     tilt_rad: float
     rate_rad_s: float
     left_mm3: float
     poured_mm3: float
     flow_mm3_s: float
+    peak_mm3_s: float
 
 
 def capacity_at_tilt(cavity: Cavity, tilt_rad: float, toward: Vector = _X) -> float:
@@ -85,12 +122,18 @@ def spill_tilt(cavity: Cavity, volume: float, toward: Vector = _X) -> float:
     return _first_spill(cavity, volume, lambda angle: gravity_at_tilt(angle, toward))
 
 
-def spill_acceleration(cavity: Cavity, volume: float, direction: Vector = _X, gravity: Vector = REST) -> float:
-    """The steady push (mm/s2) along `direction` at which the surface first reaches a lip (or that much is left).
+def spill_acceleration(
+    cavity: Cavity, volume: float, direction: Vector = _X, gravity: Vector = REST, *, kept: float = 1.0
+) -> float:
+    """The steady push (mm/s2) along `direction` at which the surface first reaches a lip.
+
+    With `kept`, the push that leaves that share of the volume (above 0, at most 1) in the tank.
 
     Raises:
-        SeamwrightError: as for `spill_tilt`; a direction along gravity.
+        SeamwrightError: as for `spill_tilt`; a direction along gravity; a share that is none.
     """
+    if not (finite(kept) and 0.0 < kept <= 1.0):
+        raise SeamwrightError(f"kept: {kept!r}, must be a share above 0 and at most 1")
     g, way = np.array(finite_vector(gravity, "gravity")), np.array(unit(direction, "direction"))
     size = float(np.sqrt(g @ g))
     if float(np.linalg.norm(np.cross(g, way))) <= 1e-9 * size:
@@ -102,7 +145,45 @@ def spill_acceleration(cavity: Cavity, volume: float, direction: Vector = _X, gr
         x, y, z = g * math.cos(angle) - way * (size * math.sin(angle))
         return float(x), float(y), float(z)
 
-    return size * math.tan(_first_spill(cavity, volume, effective))
+    return size * math.tan(_first_spill(cavity, volume, effective, kept))
+
+
+def pushed(
+    cavity: Cavity, volume: float, acceleration_mm_s2: float, *, direction: Vector = _X,
+    density_kg_m3: float = WATER_KG_M3, gravity: Vector = REST,
+) -> PushState:  # fmt: skip
+    """Push a tank with this much liquid steadily along a level direction, for so long that its waves have died.
+
+    Source: tan(slope) = a/g (White, Fluid Mechanics, ch. 2; from memory).
+
+    Raises:
+        SeamwrightError: as for `slide` and `settle`; no liquid; a direction not square to gravity.
+
+    >>> from assemblies.liquid import box
+    >>> state = pushed(box(300, 250, 200), 300 * 250 * 150, 2000.0)
+    >>> round(state.front_mm, 2), round(state.rear_mm, 2), round(state.shift_mm[0], 2)
+    (119.41, 180.59, -10.2)
+    """
+    rest = settle(cavity, volume, gravity, density_kg_m3=density_kg_m3)
+    if rest.centre_mm is None:
+        raise SeamwrightError(f"volume: {volume!r} mm3, must be above 0: no liquid, no surface")
+    way = unit(direction, "direction")
+    if abs(float(np.dot(way, rest.up))) > 1e-9:
+        raise SeamwrightError(f"direction: {direction!r} must be square to gravity")
+    liquid = slide(
+        cavity, volume, acceleration_mm_s2, direction=way, density_kg_m3=density_kg_m3, sudden=False, gravity=gravity
+    ).liquid
+    low, high = cavity.body.span(rest.up)
+
+    def depth(along: float) -> float:
+        x, y, z = along * np.array(way) + low * np.array(rest.up)
+        return min(max(liquid.reach((float(x), float(y), float(z)), rest.up), 0.0), high - low)
+
+    rear, front = cavity.body.span(way)
+    return PushState(
+        slope=acceleration_mm_s2 / math.hypot(*gravity), liquid=liquid, front_mm=depth(front), rear_mm=depth(rear),
+        rest_mm=rest.centre_mm,
+    )  # fmt: skip
 
 
 def tilted(
@@ -137,7 +218,7 @@ def pour_steadily(cavity: Cavity, volume: float, flow_mm3_s: float, time_s: floa
     end = volume / flow_mm3_s
     if not (finite(time_s) and 0.0 <= time_s < end):
         raise SeamwrightError(f"time: {time_s!r} s, must be from 0 to before {end:g} s, when the tank is empty")
-    return _pouring(cavity, volume, flow_mm3_s * time_s, flow_mm3_s, toward)
+    return _pouring(cavity, volume, flow_mm3_s * time_s, flow_mm3_s, flow_mm3_s, toward)
 
 
 def pour_smoothly(
@@ -159,22 +240,24 @@ def pour_smoothly(
         raise SeamwrightError(f"time: {time_s!r} s, must be from 0 to {duration_s:g} s")
     s = time_s / duration_s
     done = poured_mm3 * s**3 * (10.0 - 15.0 * s + 6.0 * s * s)
-    flow = poured_mm3 / duration_s * 30.0 * (s * (1.0 - s)) ** 2
-    return _pouring(cavity, volume, done, flow, toward)
+    mean = poured_mm3 / duration_s
+    flow = mean * 30.0 * (s * (1.0 - s)) ** 2
+    return _pouring(cavity, volume, done, flow, mean * 30.0 / 16.0, toward)  # greatest at half time
 
 
-def _pouring(cavity: Cavity, volume: float, poured: float, flow: float, toward: Vector) -> PourState:
+def _pouring(cavity: Cavity, volume: float, poured: float, flow: float, peak: float, toward: Vector) -> PourState:
     """With the surface turning about the lip, flow = rate x surface area x distance of its centre from the lip."""
     left = volume - poured
     angle = spill_tilt(cavity, left, toward)
     liquid = settle(cavity, left, gravity_at_tilt(angle, toward))
     x, y, _ = unit(toward, "toward")
     level = np.array([x * math.cos(angle), y * math.cos(angle), math.sin(angle)])
-    lowest = min((way.lowest(liquid.up) for way in cavity.openings), key=lambda p: float(np.dot(p, liquid.up)))
+    gx, gy, gz = gravity_at_tilt(max(angle, _JUST_LEANING), toward)
+    lowest = max((way.lowest((-gx, -gy, -gz)) for way in cavity.openings), key=lambda p: float(np.dot(p, (gx, gy, gz))))
     arm = float((np.array(lowest) - np.array(liquid.surface_centre_mm)) @ level)
     return PourState(
         tilt_rad=angle, rate_rad_s=flow / (liquid.surface_area_mm2 * arm), left_mm3=left, poured_mm3=poured,
-        flow_mm3_s=flow,
+        flow_mm3_s=flow, peak_mm3_s=peak,
     )  # fmt: skip
 
 
@@ -184,11 +267,12 @@ def _quarter(tilt_rad: float) -> float:
     return tilt_rad
 
 
-def _first_spill(cavity: Cavity, volume: float, gravity: Callable[[float], Vector]) -> float:
-    """The angle between 0 and 90 degrees at which the room first equals the volume."""
+def _first_spill(cavity: Cavity, volume: float, gravity: Callable[[float], Vector], kept: float = 1.0) -> float:
+    """The angle between 0 and 90 degrees at which the room first equals this share of the volume."""
     room = capacity(cavity, gravity(0.0))
     if not (finite(volume) and 0.0 < volume <= room * (1.0 + 1e-12)):
         raise SeamwrightError(f"volume: {volume!r} mm3, must be above 0 and at most {room:g} mm3, what the tank holds")
-    if capacity(cavity, gravity(_QUARTER)) >= volume:
+    left = kept * volume
+    if capacity(cavity, gravity(_QUARTER)) >= left:
         raise SeamwrightError("this much liquid reaches no lip before 90 degrees: nothing pours")
-    return crossing(lambda angle: capacity(cavity, gravity(angle)) - volume, 0.0, _QUARTER)
+    return crossing(lambda angle: capacity(cavity, gravity(angle)) - left, 0.0, _QUARTER)

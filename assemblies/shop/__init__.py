@@ -6,5 +6,6 @@
 
 from assemblies.shop.job import LayoutError, StockShort
 from assemblies.shop.layout import lay_out
+from assemblies.shop.solvent import Capillary, capillary
 
-__all__ = ["LayoutError", "StockShort", "lay_out"]
+__all__ = ["Capillary", "LayoutError", "StockShort", "capillary", "lay_out"]
