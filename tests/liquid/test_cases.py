@@ -15,10 +15,12 @@ from assemblies.liquid.pour import (
     capacity_at_tilt,
     pour_smoothly,
     pour_steadily,
+    pushed,
     spill_acceleration,
     spill_tilt,
     tilted,
 )
+from parts.findings import NotCovered
 
 TANK = box(300.0, 250.0, 400.0, low=(0.0, 0.0, 0.0))
 FILL = 300.0 * 250.0 * 150.0
@@ -127,6 +129,27 @@ def test_the_rate_of_tilt_is_the_slope_of_the_schedule() -> None:
             assert (after.tilt_rad - before.tilt_rad) / (2 * step) == pytest.approx(now.rate_rad_s, rel=1e-6)
 
 
+@pytest.mark.parametrize("toward", [(1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (1.0, 2.0, 0.0)])
+def test_a_brimming_tank_starts_to_pour_forward(toward: tuple[float, float, float]) -> None:
+    for cavity in (TANK, round_cavity(100.0, 250.0)):
+        volume = capacity_at_tilt(cavity, 0.0)
+        now, after = (pour_steadily(cavity, volume, 1e5, t, toward) for t in (0.0, 1e-3))
+        assert now.tilt_rad == pytest.approx(0.0, abs=1e-9)
+        assert (after.tilt_rad - now.tilt_rad) / 1e-3 == pytest.approx(now.rate_rad_s, rel=1e-3)
+
+
+def test_a_pushed_tank_is_deepest_where_it_is_left_behind() -> None:
+    """tan = a/g: along the diagonal the corners stand half a diagonal times a/g off the mean."""
+    state = pushed(TANK, FILL, 0.2 * G, direction=(3.0, 2.5, 0.0))
+    rise = 0.2 * math.hypot(300.0, 250.0) / 2.0 * math.cos(math.atan2(2.5, 3.0) - math.atan2(250.0, 300.0))
+    assert (state.rear_mm, state.front_mm) == pytest.approx((150.0 + rise, 150.0 - rise))
+    assert state.shift_mm[0] / state.shift_mm[1] == pytest.approx(300.0**2 * 3.0 / (250.0**2 * 2.5))
+    over = pushed(TANK, FILL, 5.0 * G)
+    assert (over.rear_mm, over.front_mm) == (pytest.approx(400.0), 0.0)
+    with pytest.raises(NotCovered, match="spill"):
+        _ = over.shift_mm
+
+
 def test_a_smooth_pour_starts_and_ends_at_rest() -> None:
     ends = [pour_smoothly(TANK, FILL, 5e6, 40.0, t) for t in (0.0, 40.0)]
     assert [(s.flow_mm3_s, s.rate_rad_s) for s in ends] == [(0.0, 0.0), (0.0, 0.0)]
@@ -141,6 +164,10 @@ def test_a_smooth_pour_starts_and_ends_at_rest() -> None:
         (lambda: spill_tilt(box(10, 10, 10, lid="sealed"), 500.0), "reaches no lip"),
         (lambda: spill_acceleration(TANK, FILL, (0.0, 0.0, 1.0)), "along gravity"),
         (lambda: spill_acceleration(TANK, FILL, (0.0, 0.0, -2.0)), "along gravity"),
+        (lambda: spill_acceleration(TANK, FILL, kept=1.01), "kept"),
+        (lambda: pushed(TANK, 0.0, 1.0), "no liquid"),
+        (lambda: pushed(TANK, FILL, 1.0, direction=(1.0, 0.0, 0.1)), "square to gravity"),
+        (lambda: tilted(TANK, FILL, 0.1, g_mm_s2=-G), "gravity"),
         (lambda: spill_tilt(TANK, "half"), "volume"),  # type: ignore[arg-type]
         (lambda: capacity_at_tilt(TANK, None), "tilt"),  # type: ignore[arg-type]
         (lambda: pour_steadily(TANK, FILL, 0.0, 1.0), "flow"),

@@ -1,8 +1,8 @@
 """Doors for outside checks: from the `case` of a case to what this project says of its inputs.
 
 Inputs are SI units as keywords (angles in degrees where the key says deg), as the cases name them; what comes back
-holds the names in the case's `expected`, and more where one call gives more. A door changes units and calls one
-public function, nothing more: what is refused there raises `parts.findings.SeamwrightError` here.
+holds the names in the case's `expected`, and more where one call gives more. A door changes units and calls
+public functions, nothing more: what is refused there raises `parts.findings.SeamwrightError` here.
 """
 
 from __future__ import annotations
