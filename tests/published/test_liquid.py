@@ -1,4 +1,4 @@
-"""Liquid at rest, tilted, pushed and launched; weight, balance and lifting: held to figures with their sources.
+"""Liquid at rest, tilted, pushed and thrown; weight, balance and lifting: held to figures with their sources.
 
 The figures and the source of each stand in `data/liquid.json`; here the tool is asked through its own doors.
 """
@@ -15,7 +15,7 @@ import pytest
 
 from assemblies.liquid import Cavity, box, capacity, round_cavity, settle, volume_for_depth
 from assemblies.liquid.balance import tip_limit
-from assemblies.liquid.cases import launch, slide
+from assemblies.liquid.cases import slide, throw
 from assemblies.liquid.handling import drop_factor, lift_limits, recommended_weight
 from assemblies.liquid.pour import (
     capacity_at_tilt,
@@ -129,9 +129,9 @@ def wall_pressure(i: Inputs) -> dict[str, float]:
     return {"p_quasi_steady_add": float((moving("left", foot) - rest("left", foot))[0]) * 1e6}
 
 
-def launched(i: Inputs) -> dict[str, float]:
+def thrown(i: Inputs) -> dict[str, float]:
     cavity = box(100.0, 80.0, 2e3 * i["h"])
-    case = launch(cavity, fill(cavity, i), i["a"] * 1e3, density_kg_m3=i["rho"], gravity=down(i["g"]), sudden=False)
+    case = throw(cavity, fill(cavity, i), i["a"] * 1e3, density_kg_m3=i["rho"], gravity=down(i["g"]), sudden=False)
     return {"p_floor": float(case.load.pressure("bottom", [(0.0, 0.0, 0.0)])[0]) * 1e6}
 
 
@@ -218,7 +218,7 @@ DOORS: dict[str, Callable[[Inputs], dict[str, float]]] = {
     "accel-box": pushed,
     "slosh-sudden": sudden,
     "wall-pressure": wall_pressure,
-    "launch-": launched,
+    "launch-": thrown,
     "tank-inertia": inertia,
     "assembly-inertia": inertia,
     "tip-": tip,
