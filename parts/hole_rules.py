@@ -165,9 +165,8 @@ def _engagement(piece: Piece) -> Iterator[Finding]:
         if ratio >= rule("engagement_good") - _SLACK_MM:
             continue
         short = ratio < rule("engagement_min") - _SLACK_MM
-        none = ratio * hole.diameter_mm < rule("engagement_stop") * _pitch(hole)
         yield Finding(
-            level="stop" if none else "care",
+            level="stop" if short else "care",
             check="holes",
             where=piece.name,
             why=f"{hole.thread}: {ratio:.1f} diameters of full thread after chamfers, "
@@ -175,10 +174,6 @@ def _engagement(piece: Piece) -> Iterator[Finding]:
             do=_more_thread(hole),
             source=rule_source("engagement_min" if short else "engagement_good"),
         )
-
-
-def _pitch(hole: Hole) -> float:
-    return thread(hole.thread).pitch_mm if hole.thread is not None else 0.0
 
 
 def _more_thread(hole: Hole) -> str:

@@ -91,7 +91,16 @@ def test_the_longest_bolt_stays_a_millimetre_off_what_is_behind() -> None:
 def test_a_pipe_thread_in_a_wall_asks_for_a_bulkhead_fitting() -> None:
     piece = panel("p", 100, 100, SIX, holes=[tapped_hole(50, 50, "G 1/4")])
     (said,) = piece_findings(piece)
+    assert said.level == "stop"
     assert "bulkhead" in said.do
+
+
+@pytest.mark.parametrize(("thick", "level"), [(8.39, "stop"), (8.41, "care"), (14.39, "care"), (14.41, None)])
+def test_less_than_one_diameter_of_thread_is_a_stop_and_two_are_wanted(thick: float, level: str | None) -> None:
+    """M6 drilled 5.1: chamfers to 7.5 mm take 1.2 mm of each face, so 8.4 mm leave one diameter and 14.4 mm two."""
+    sheet = Sheet(material="cast-pmma", nominal_mm=thick, readings_mm=(thick,))
+    found = piece_findings(tapped_plate("p", 100, 100, sheet, "M6", [(0.0, 0.0)], drill_mm=5.1))
+    assert [f.level for f in found if "full thread" in f.why] == ([level] if level else [])
 
 
 def test_a_sharp_inside_corner_is_a_care_and_a_rounded_one_is_not() -> None:
