@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from assemblies.examine import built
+from assemblies.examine import built, built_findings
 from assemblies.kinds import kind
 from assemblies.order import Order
 from assemblies.report import VERSION, Report, base_report, close_report
@@ -66,8 +66,7 @@ def cut_orders(
         own = {p: n for p, n in (spares or {}).items() if p in parts or len(orders) == 1 or order is orders[-1]}
         wanted.append(Wanted(order=order, design=design, spares=own))
         prefix = f"{order.name}: " if len(orders) > 1 else ""
-        found = [*design.findings, *([choice.finding] if choice else [])]
-        said += [replace(f, where=f"{prefix}{f.where}") for f in found]
+        said += [replace(f, where=f"{prefix}{f.where}") for f in built_findings(order, design, choice)]
     plan = plan_cutting(wanted, rack, seconds, told=told)
     after = proposed_rack(plan) if rack is not None and not plan.faults else None
     report = _one(wanted[0], plan, said) if len(wanted) == 1 else _several(wanted, plan, said)

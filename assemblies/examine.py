@@ -12,13 +12,15 @@ from assemblies.kinds import kind
 from assemblies.order import Order
 from assemblies.report import Report, base_report, close_report, fit_section
 from parts.findings import Finding
+from parts.hole_rules import piece_findings
 from parts.rules import rule
+from parts.sheet import sheet_findings, sheet_words
 
 if TYPE_CHECKING:
     from assemblies.choose import Choice
     from assemblies.shop.plan import CuttingPlan
 
-__all__ = ["Examined", "built", "examine", "fit_rules"]
+__all__ = ["Examined", "built", "built_findings", "examine", "fit_rules"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,6 +60,16 @@ def built(order: Order) -> tuple[Design, Choice | None]:
     return one.build(order, choice.thickness_mm), choice
 
 
+def built_findings(order: Order, design: Design, choice: Choice | None) -> list[Finding]:
+    """What is to be said of any design before it is checked: its sheets, its holes, what builder and choice noticed."""
+    said: list[Finding] = []
+    for sheet in dict.fromkeys(piece.sheet for piece in design.pieces):
+        asked = sheet_words(sheet.material, sheet.nominal_mm, order.units)
+        said += sheet_findings(sheet, order.sheet.asked if sheet.nominal_mm == order.sheet.thickness else asked)
+    said += [finding for piece in design.pieces for finding in piece_findings(piece)]
+    return [*said, *design.findings, *([choice.finding] if choice else [])]
+
+
 def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bool = True) -> Examined:
     """Everything that is asked for about the order, in one report; a check that was not asked for says `not-run`.
 
@@ -73,7 +85,7 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
     required = kind(order.kind).required_checks
     design, choice = built(order)
     report = base_report(design)
-    findings: list[Finding] = [*design.findings, *([choice.finding] if choice else [])]
+    findings = built_findings(order, design, choice)
     checks = dict.fromkeys(required, "not-run")
     fitted, exploded, plan = None, None, None
     if fit:

@@ -88,7 +88,7 @@ def fill_mm3(order: Order, design: Design) -> tuple[float, float]:
         volume = fill.volume_l * 1e6
     else:
         assert fill.depth_mm is not None
-        depth = max(c[2] for f in cavity.faces for c in f.corners) - min(c[2] for f in cavity.faces for c in f.corners)
+        depth = cavity.depth_mm
         if fill.depth_mm > depth + 1e-9:
             raise order.refuse(
                 ("liquid", "fill"), f"{fill.depth_mm:g} mm is deeper than the inside", f"0 to {depth:g} mm"

@@ -16,7 +16,7 @@ from parts.lengths import MM_PER_INCH, write_length
 
 __all__ = ["known_liquid", "liquid_findings", "outside_method", "sound", "taken"]
 
-_MOVING = ("slide", "turn", "spin", "launch", "carry")
+_MOVING = ("slide", "turn", "spin", "throw", "carry")
 _DECIDES = "a chartered engineer or the authority that licenses such equipment decides; local codes come first"
 _OVER_DEG = 30.0  # judgement: turned further, a thing that only stands on its base no longer does
 
@@ -106,9 +106,9 @@ def liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
         if litres > 1e-6:
             spec = next((c for c in order.case if c.name == name), None)
             poured = spec is not None and spec.kind == "turn"
-            thrown = spec is not None and spec.kind == "launch"
+            thrown = spec is not None and spec.kind == "throw"
             yield Finding(
-                level="note" if poured else "care" if thrown else "stop",  # a launch may be meant to throw it
+                level="note" if poured else "care" if thrown else "stop",  # water may be meant to be thrown out
                 check="liquid",
                 where=name,
                 why=f"{litres:.3f} L leave over the rim",

@@ -165,9 +165,8 @@ def _engagement(piece: Piece) -> Iterator[Finding]:
         if ratio >= rule("engagement_good") - _SLACK_MM:
             continue
         short = ratio < rule("engagement_min") - _SLACK_MM
-        none = ratio * hole.diameter_mm < rule("engagement_stop") * _pitch(hole)
         yield Finding(
-            level="stop" if none else "care",
+            level="stop" if short and not _seals(hole, ratio) else "care",
             check="holes",
             where=piece.name,
             why=f"{hole.thread}: {ratio:.1f} diameters of full thread after chamfers, "
@@ -177,8 +176,12 @@ def _engagement(piece: Piece) -> Iterator[Finding]:
         )
 
 
-def _pitch(hole: Hole) -> float:
-    return thread(hole.thread).pitch_mm if hole.thread is not None else 0.0
+def _seals(hole: Hole, ratio: float) -> bool:
+    """Whether it is a pipe thread, which a fitting seals and does not pull at, of pitches enough to do so (judgement)."""
+    if hole.thread is None:
+        return False
+    made = thread(hole.thread)
+    return made.system == "pipe" and ratio * hole.diameter_mm >= rule("engagement_stop") * made.pitch_mm
 
 
 def _more_thread(hole: Hole) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from assemblies.design import Design
+from assemblies.fit.lines import LineContact, line_contacts
 from assemblies.fit.seams import Seam, seams
 from assemblies.fit.tolerance import Allowances, Gap, Loop, captive_loops, gap_of
 from parts.findings import Finding, worst
@@ -74,6 +75,7 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
     findings = [f for s in judged for f in _drawn_findings(s)]
     findings += [f for loop in loops for f in _captive_findings(loop, judged, rules)]
     findings += _butt_findings(judged, rules)
+    findings += [_line_finding(line) for line in line_contacts(design)]
     findings += _apart(design, found)
     findings += _still_to_cut(design, loops, rules)
     hits: tuple[Interference, ...] | None = None
@@ -175,6 +177,19 @@ def _butt_findings(judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
             do="square the blade or machine the edges before taping", source=rule_source("gap_ok"),
         )
     ]  # fmt: skip
+
+
+def _line_finding(line: LineContact) -> Finding:
+    """Two pieces that meet at an angle: there is nothing for thin solvent to run into."""
+    apart = line.apart_mm
+    how = "touch only along a line" if apart <= _DRAWN_MM else f"come within {apart:.2f} mm of each other along a line"
+    return Finding(
+        level="care", check="fit", where=f"{line.a} and {line.b}",
+        why=f"they {how} of {line.length_mm:.1f} mm, at an angle: beside it the faces open at "
+        f"{line.gaps_deg[0]:.1f} and {line.gaps_deg[1]:.1f} degrees, which thin solvent does not seal",
+        do="bevel the edge so that it lies flat on the face, or fill the joint with a thickened cement and try it for leaks",
+        source=rule_source("gap_ok"),
+    )  # fmt: skip
 
 
 def _still_to_cut(design: Design, loops: Sequence[Loop], rules: FitRules) -> list[Finding]:

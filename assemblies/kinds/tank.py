@@ -26,10 +26,9 @@ from assemblies.kinds.tank_shell import Extra, Shell
 from assemblies.order import Faults, Order, Refused, Size3, Table
 from assemblies.order.errors import Key, shown
 from parts.findings import Finding, NotCovered, SeamwrightError
-from parts.hole_rules import piece_findings
 from parts.panel import panel
 from parts.piece import Hole, Piece
-from parts.sheet import Sheet, sheet_findings, sheet_words
+from parts.sheet import Sheet
 from parts.thread import thread
 
 if TYPE_CHECKING:
@@ -83,14 +82,6 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
     assert isinstance(spec, TankSpec)
     laps, lap_findings = _laps(spec)
     box, everything, lid, plates = _pieces(order, spec, laps, thickness_mm)
-    pieces = tuple(dict.fromkeys(p.piece for p in everything))
-    findings = [
-        *lap_findings,
-        *_sheet_findings(order, pieces),
-        *(f for piece in pieces for f in piece_findings(piece)),
-        *lid.findings,
-        *plates.findings,
-    ]
     return Design(
         name=order.name,
         title=order.title,
@@ -103,7 +94,7 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         fasteners=(*lid.fasteners, *plates.fasteners),
         retention=order.support.retention if order.support else "none",
         quantity=order.quantity,
-        findings=tuple(findings),
+        findings=(*lap_findings, *lid.findings, *plates.findings),
     )
 
 
@@ -319,16 +310,6 @@ def _panels(
         if same == replace(pieces[other], name=shared):
             pieces |= {one: same, other: same}
     return tuple(place(n, pieces[n], n, box.slot(n)[0]) for n in PANELS)
-
-
-def _sheet_findings(order: Order, pieces: tuple[Piece, ...]) -> list[Finding]:
-    out: list[Finding] = []
-    for sheet in dict.fromkeys(piece.sheet for piece in pieces):
-        asked = sheet_words(sheet.material, sheet.nominal_mm, order.units)
-        if sheet.nominal_mm == order.sheet.thickness:
-            asked = order.sheet.asked
-        out += sheet_findings(sheet, asked)
-    return out
 
 
 def _cavity(order: Order, spec: TankSpec, box: Box) -> Cavity:

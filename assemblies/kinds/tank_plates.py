@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -23,6 +24,7 @@ from parts.thread import LEAST_PERCENT, MOST_PERCENT, clearance, percent_thread,
 __all__ = ["add_plates", "bore_panels", "plate_pieces", "port_hole"]
 
 _MOST_HOLES: Final = 1000  # tapped holes in all plates together: more is a slip of the pen
+_SLACK_MM: Final = 1e-6
 
 
 Made = tuple[Piece, list[Finding]] | None
@@ -205,21 +207,34 @@ def _share_space(one: Placed, other: Placed) -> bool:
 
 
 def _overhang(shell: Shell, spec: PlateSpec, one: Placed) -> Iterator[Finding]:
+    """Holes at or past the edge of the face, and plates that do not lie wholly on it."""
     low, high = one.box
     face_low, face_high = shell.corners
-    out = shell.outward(spec.on)
-    on = whole = 1.0
-    for k in range(3):
-        if out[k] == 0:
-            on *= min(high[k], face_high[k]) - max(low[k], face_low[k])
-            whole *= high[k] - low[k]
-    if on < 0.5 * whole:
+    across = [k for k in range(3) if shell.outward(spec.on)[k] == 0]
+    off = 0
+    for hole in one.piece.holes:
+        place, radius = one.world(hole.x_mm, hole.y_mm, 0.0), hole.diameter_mm / 2.0 + _SLACK_MM
+        off += any(place[k] - radius <= face_low[k] or place[k] + radius >= face_high[k] for k in across)
+    if off:
         yield Finding(
-            level="care",
+            level="stop",
             check="plates",
             where=one.name,
-            why=f"only {100 * on / whole:.0f} % of it lies on the {spec.on} face: the rest peels at the bond",
-            do="move it onto the face, or carry the load by another plate too",
+            why=f"{off} of its {len(one.piece.holes)} holes {'lies' if off == 1 else 'lie'} at or past the edge of the "
+            f"{spec.on} face: nothing is bonded behind them",
+            do="move it onto the face, or take a pattern that stays on it",
+            source="judgement",
+        )
+    on = math.prod(min(high[k], face_high[k]) - max(low[k], face_low[k]) for k in across)
+    share = on / math.prod(high[k] - low[k] for k in across)
+    if share < 1.0 - _SLACK_MM:
+        yield Finding(
+            level="stop" if share <= 0.5 + _SLACK_MM else "care",
+            check="plates",
+            where=one.name,
+            why=f"only {100.0 * share:.0f} % of it lies on the {spec.on} face: the rest peels at the bond"
+            + ("" if share <= 0.5 + _SLACK_MM else "; strength counts all of it as bonded"),
+            do="move it onto the face, or take a smaller plate",
             source="judgement",
         )
 

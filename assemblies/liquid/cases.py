@@ -5,7 +5,7 @@ suddenly and for good swings to twice the steady push; so does the first wave in
 
 - *slide*: the sideways acceleration is doubled, gravity is not: the surface tilts by 2 a/g and rises L a/g at
   the wall, twice the steady L a/2g, and the sideways push of the liquid is doubled with it.
-- *launch*: gravity and acceleration are both doubled, so that the floor carries 2 rho (g + a) h.
+- *throw*: gravity and acceleration are both doubled, so that the floor carries 2 rho (g + a) h.
 - *carry*: leaned over by 10 degrees and set down suddenly: everything doubled.
 
 Where the doubled slide would lift the surface over a lip, the engine pours that liquid away and the walls are
@@ -26,7 +26,7 @@ from assemblies.liquid.loadcase import Duration, LoadCase, load_case
 from assemblies.liquid.openings import finite, finite_vector, unit
 from parts.findings import SeamwrightError
 
-__all__ = ["LiquidCase", "carry", "gravity_at_tilt", "launch", "slide", "still", "tilt"]
+__all__ = ["LiquidCase", "carry", "gravity_at_tilt", "slide", "still", "throw", "tilt"]
 
 SUDDEN: Final = 2.0
 _SUDDEN_SOURCE: Final = (
@@ -113,9 +113,9 @@ def slide(
     )  # fmt: skip
 
 
-def launch(
+def throw(
     cavity: Cavity, volume: float, acceleration_mm_s2: float, *, direction: Vector = (0.0, 0.0, 1.0),
-    name: str = "launch", duration: Duration = "minutes", density_kg_m3: float = WATER_KG_M3, sudden: bool = True,
+    name: str = "throw", duration: Duration = "minutes", density_kg_m3: float = WATER_KG_M3, sudden: bool = True,
     gravity: Vector = (0.0, 0.0, -G_MM_S2),
 ) -> LiquidCase:  # fmt: skip
     """The rig thrown upward (or along `direction`); the whole load doubled when sudden.

@@ -181,6 +181,12 @@ class Cavity:
         return FacetBody(self._corners, self._owners, one_pool=bool(self.faces))
 
     @property
+    def depth_mm(self) -> float:
+        """From the lowest point to the highest, standing as drawn."""
+        low, high = self.body.span((0.0, 0.0, 1.0))
+        return high - low
+
+    @property
     def face_names(self) -> tuple[str, ...]:
         """Names of the walls, each once."""
         return self.body.names

@@ -2,7 +2,7 @@
 
 *Effective gravity* is gravity less the rig's acceleration, in the rig's own (turned) axes, mm/s2: liquid at
 rest in the moving rig cannot tell the two apart (d'Alembert). Its free surface is a plane square to that
-vector, and pressure is density times its size times the depth below that plane. Still, sliding, launched,
+vector, and pressure is density times its size times the depth below that plane. Still, sliding, thrown,
 carried and tipped rigs differ in the vector only.
 
 Valid: liquid at rest in the rig (after waves have died), one pool, air at one pressure above it, |gravity|

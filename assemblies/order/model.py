@@ -60,7 +60,7 @@ __all__ = [
 Wall = Literal["left", "right", "front", "back", "bottom"]
 Panel = Literal["left", "right", "front", "back", "bottom", "lid"]
 Process = Literal["saw", "router", "laser", "score-and-snap"]
-_NEEDS = {"slide": "acceleration", "launch": "acceleration", "turn": "angle", "spin": "speed"}
+_NEEDS = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}
 Duration = Literal["minutes", "hours", "permanent"]
 MOST = 200  # plates, strips, ports, cases or places in one list: more is a slip of the pen
 
@@ -300,7 +300,7 @@ class CaseSpec(Joined):
     """
 
     name: Text
-    kind: Literal["still", "slide", "turn", "spin", "launch", "carry"]
+    kind: Literal["still", "slide", "turn", "spin", "throw", "carry"]
     direction: Way | None = None
     axis: Way = (0.0, 1.0, 0.0)
     acceleration: Acceleration | None = None

@@ -15,7 +15,7 @@ __all__ = ["bond_blocks", "proof_blocks", "use_blocks"]
 Report = Mapping[str, Any]
 _WAITS = {
     "set": "it bears a touch", "tape-off": "the tape comes off", "handling": "light handling", "water": "water, standing still",
-    "motion": "motion with liquid", "launch": "a launch",
+    "motion": "motion with liquid", "throw": "a throw",
 }  # fmt: skip
 
 

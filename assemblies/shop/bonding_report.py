@@ -53,7 +53,7 @@ def bonding_section(order: Order, design: Design, plan: BondingPlan, settings: B
         "amount": _amount(plan),
         "capillary": _capillary(plan, liquids),
         "air": _air(plan, settings, liquids),
-        "waits": {n: plain(wait(n)) for n in ("set", "tape-off", "handling", "water", "motion", "launch")},
+        "waits": {n: plain(wait(n)) for n in ("set", "tape-off", "handling", "water", "motion", "throw")},
         "anneal": _anneal(design, plan),
         "through_hole": _through_hole(design),
     }

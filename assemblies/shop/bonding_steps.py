@@ -223,10 +223,10 @@ def _waits(order: Order, design: Design) -> Iterator[Row]:
     if design.cavities:
         names.append("water")
     kinds = {case.kind for case in order.case}
-    if kinds & {"slide", "turn", "carry", "spin", "launch"}:
+    if kinds & {"slide", "turn", "carry", "spin", "throw"}:
         names.append("motion")
-    if kinds & {"spin", "launch"}:
-        names.append("launch")
+    if kinds & {"spin", "throw"}:
+        names.append("throw")
     for name in names:
         time = wait(name)
         long = f"{time.value:g} h" if time.value < 48 else f"{time.value:g} h ({time.value / 24:g} days)"

@@ -82,9 +82,9 @@ def _limits(report: Mapping[str, Any], checks: Mapping[str, str]) -> Row:
 
 
 def _times(order: Order, design: Design) -> Row:
-    """Earliest fill and move; a launch or spin waits for full strength."""
+    """Earliest fill and move; a throw or spin waits for full strength."""
     kinds = {case.kind for case in order.case}
-    move = "launch" if kinds & {"spin", "launch"} else "motion"
+    move = "throw" if kinds & {"spin", "throw"} else "motion"
     return {
         "first_fill_after_h": wait("water").value if design.cavities else None,
         "first_move_after_h": wait(move).value,

@@ -33,7 +33,7 @@ STATIONS: Final[Mapping[str, str]] = MappingProxyType(
 )  # fmt: skip
 _DEFERS: Final = "Local codes and licensed practice decide."
 _PROCESS_STEP: Final = {"saw": "saw", "router": "router", "laser": "laser", "score-and-snap": "score"}
-_MOVING: Final = ("slide", "turn", "spin", "launch")
+_MOVING: Final = ("slide", "turn", "spin", "throw")
 #: A piece under these by hand along a saw fence needs a carrier; as the caution `small-carrier` says.
 _SHORT_MM: Final = 300.0
 _NARROW_MM: Final = 50.0
@@ -130,7 +130,7 @@ def _moving_steps(order: Order, design: Design) -> Iterator[str]:
         yield "moving-rig"
     if "spin" in kinds:
         yield "rotating"
-    if "launch" in kinds:
+    if "throw" in kinds:
         yield "pneumatics"
     if design.cavities or "carry" in kinds:
         yield "carry"

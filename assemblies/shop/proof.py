@@ -19,8 +19,8 @@ from assemblies.shop.bonding_rules import figure, wait
 __all__ = ["PARTS_OF_SPEED", "ProofStage", "proof_rows", "proof_rules", "proof_stages"]
 
 PARTS_OF_SPEED: Final = (0.25, 0.5, 0.75, 1.0)
-_MOVING: Final = ("slide", "turn", "spin", "launch")
-_LATE: Final = ("spin", "launch")  # wait for full strength
+_MOVING: Final = ("slide", "turn", "spin", "throw")
+_LATE: Final = ("spin", "throw")  # wait for full strength
 _LOOK: Final = "no drop on the paper, no white or silvery line at a seam or hole, no seam moved"
 
 
@@ -91,7 +91,7 @@ def _move(number: int, case: CaseSpec, part: float, *, wet: bool) -> ProofStage:
         acceleration_m_s2=push,
         speed_rpm=None if case.speed is None else case.speed * part,
         tilt_deg=case.angle,
-        earliest_h=wait("launch" if case.kind in _LATE else "motion").value,
+        earliest_h=wait("throw" if case.kind in _LATE else "motion").value,
         hold_h=None,
         text=f"Behind a guard, nobody beside or under it, nothing electric under it: {case.name} "
         f"{with_what}, at {100 * part:g} % of the speed, ten times; then look.",

@@ -21,7 +21,7 @@ __all__ = ["BRIM", "STILL", "LoadedCases", "load_cases", "loaded"]
 STILL = "still"
 BRIM = "brim full, 24 h"
 _TURN_STEP = math.radians(15.0)  # a turn is looked at this often on its way
-_STOPS = ("slide", "launch")  # with a start there is a stop
+_STOPS = ("slide", "throw")  # with a start there is a stop
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +81,7 @@ def load_cases(
                 add(spec.name, case, volume_mm3)
         except NotCovered as error:
             outside.append(_outside(spec.name, f"not covered: {error}"))
-    notes = tuple(_stop_note(s) for s in specs if s.kind == "launch" and not any(_way(s)[:2]))
+    notes = tuple(_stop_note(s) for s in specs if s.kind == "throw" and not any(_way(s)[:2]))
     return LoadedCases(cases=tuple(found), outside=tuple(outside), findings=notes, lost_l=lost)
 
 
@@ -108,7 +108,7 @@ def _stop_note(spec: CaseSpec) -> Finding:
 
 
 def _way(spec: CaseSpec) -> Vector:
-    return spec.direction or ((0.0, 0.0, 1.0) if spec.kind == "launch" else (1.0, 0.0, 0.0))
+    return spec.direction or ((0.0, 0.0, 1.0) if spec.kind == "throw" else (1.0, 0.0, 0.0))
 
 
 def _variants(cavity: Cavity, volume: float, density: float, spec: CaseSpec) -> Iterator[LiquidCase]:
@@ -116,9 +116,9 @@ def _variants(cavity: Cavity, volume: float, density: float, spec: CaseSpec) -> 
         yield liquid_cases.still(cavity, volume, name=spec.name, duration=spec.duration, density_kg_m3=density)
     elif spec.kind in _STOPS:
         assert spec.acceleration is not None
-        push = liquid_cases.slide if spec.kind == "slide" else liquid_cases.launch
+        push = liquid_cases.slide if spec.kind == "slide" else liquid_cases.throw
         x, y, z = _way(spec)
-        backward = (-x, -y, z if spec.kind == "launch" else -z)  # a stop alike; thrown up, it is pushed up both times
+        backward = (-x, -y, z if spec.kind == "throw" else -z)  # a stop alike; thrown up, it is pushed up both times
         for way in dict.fromkeys(((x, y, z), backward)):
             yield push(
                 cavity,

@@ -593,7 +593,7 @@ RIGHT: dict[str, str] = {
     ),
     "a case of every kind": _with(
         end='[[case]]\nname = "s"\nkind = "still"\n[[case]]\nname = "t"\nkind = "turn"\nangle = "90 deg"\n'
-        '[[case]]\nname = "p"\nkind = "spin"\nspeed = 60\n[[case]]\nname = "l"\nkind = "launch"\nacceleration = "2 g"\n'
+        '[[case]]\nname = "p"\nkind = "spin"\nspeed = 60\n[[case]]\nname = "l"\nkind = "throw"\nacceleration = "2 g"\n'
         '[[case]]\nname = "c"\nkind = "carry"\n'
     ),
     **{f"lid {lid}": _with(('lid       = "none"', f'lid = "{lid}"')) for lid in ("none", "loose", "bonded", "screwed")},

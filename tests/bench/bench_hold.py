@@ -29,7 +29,7 @@ ENVIRONMENT = {**os.environ, "PYTHONPYCACHEPREFIX": COMPILED}
 for key in ("PYTHONDONTWRITEBYTECODE", "OPENBLAS_NUM_THREADS"):
     ENVIRONMENT.pop(key, None)  # the command sets its own number of threads
 TANKS = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
-MORE = '\n[[case]]\nname = "up"\nkind = "launch"\nacceleration = "2 m/s2"\n'
+MORE = '\n[[case]]\nname = "up"\nkind = "throw"\nacceleration = "2 m/s2"\n'
 
 
 def seconds(*words: str) -> tuple[float, float]:
@@ -46,7 +46,7 @@ def seconds(*words: str) -> tuple[float, float]:
 
 
 def demo(folder: Path) -> tuple[Path, Path]:
-    """The demo with four cases (still, brim full, slide, launch), and the same with the thickness to be chosen."""
+    """The demo with four cases (still, brim full, slide, throw), and the same with the thickness to be chosen."""
     text = starter("tank") + MORE
     given, choosing = folder / "given.toml", folder / "choose.toml"
     given.write_text(text, encoding="utf-8")

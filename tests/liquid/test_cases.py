@@ -9,7 +9,7 @@ import pytest
 from liquid_shapes import G
 
 from assemblies.liquid import Circle3, Port, box, round_cavity, settle
-from assemblies.liquid.cases import carry, gravity_at_tilt, launch, slide, still, tilt
+from assemblies.liquid.cases import carry, gravity_at_tilt, slide, still, throw, tilt
 from assemblies.liquid.loadcase import LoadCase
 from assemblies.liquid.pour import (
     capacity_at_tilt,
@@ -49,13 +49,13 @@ def test_slide_raises_the_wall_by_l_a_over_g_when_sudden_and_half_of_it_when_slo
     assert case.steady.gravity == pytest.approx((-a, 0.0, -G))
 
 
-def test_launch_doubles_the_floor_load() -> None:
-    case = launch(TANK, FILL, 5000.0)
+def test_throw_doubles_the_floor_load() -> None:
+    case = throw(TANK, FILL, 5000.0)
     floor = case.load.pressure("bottom", np.array([[9.0, 9.0, 0.0]]))[0]
     assert floor == pytest.approx(2.0 * RHO * 1e-12 * (G + 5000.0) * 150.0, rel=1e-13)
     assert case.load.effective == pytest.approx((0.0, 0.0, -2.0 * (G + 5000.0)))
     assert case.load.gravity == pytest.approx((0.0, 0.0, -G))
-    slow = launch(TANK, FILL, 5000.0, sudden=False).load
+    slow = throw(TANK, FILL, 5000.0, sudden=False).load
     assert slow.pressure("bottom", np.array([[9.0, 9.0, 0.0]]))[0] == pytest.approx(floor / 2.0, rel=1e-13)
 
 
@@ -86,7 +86,7 @@ def test_a_case_knows_only_wetted_faces_and_its_durations() -> None:
 
 @pytest.mark.parametrize("a", [-1.0, math.nan, math.inf])
 def test_a_negative_acceleration_is_refused(a: float) -> None:
-    for way in (slide, launch):
+    for way in (slide, throw):
         with pytest.raises(ValueError, match="direction"):
             way(TANK, FILL, a)
 

@@ -91,7 +91,16 @@ def test_the_longest_bolt_stays_a_millimetre_off_what_is_behind() -> None:
 def test_a_pipe_thread_in_a_wall_asks_for_a_bulkhead_fitting() -> None:
     piece = panel("p", 100, 100, SIX, holes=[tapped_hole(50, 50, "G 1/4")])
     (said,) = piece_findings(piece)
+    assert said.level == "care"
     assert "bulkhead" in said.do
+
+
+@pytest.mark.parametrize(("thick", "level"), [(8.39, "stop"), (8.41, "care"), (14.39, "care"), (14.41, None)])
+def test_less_than_one_diameter_of_thread_is_a_stop_and_two_are_wanted(thick: float, level: str | None) -> None:
+    """M6 drilled 5.1: chamfers to 7.5 mm take 1.2 mm of each face, so 8.4 mm leave one diameter and 14.4 mm two."""
+    sheet = Sheet(material="cast-pmma", nominal_mm=thick, readings_mm=(thick,))
+    found = piece_findings(tapped_plate("p", 100, 100, sheet, "M6", [(0.0, 0.0)], drill_mm=5.1))
+    assert [f.level for f in found if "full thread" in f.why] == ([level] if level else [])
 
 
 def test_a_sharp_inside_corner_is_a_care_and_a_rounded_one_is_not() -> None:
@@ -199,3 +208,14 @@ def test_the_least_plate_passes_and_a_smaller_one_does_not(
     assert levels_at_edge <= (set() if good else {"care"})
     smaller = tapped_plate("t", least[0] - 0.02, least[1], sheet, thread, centres)
     assert near_edge(smaller)
+
+
+def test_a_pipe_thread_seals_by_a_few_pitches_where_a_screw_would_not_hold() -> None:
+    def tapped(name: str, thick: float) -> list[str]:
+        sheet = Sheet(material="cast-pmma", nominal_mm=thick)
+        piece = panel("wall", 100, 100, sheet, holes=[tapped_hole(50, 50, name)])
+        return levels(piece)
+
+    assert tapped("G 1/4", 8.0) == ["care"]
+    assert tapped("G 1/4", 4.0) == ["stop"]
+    assert tapped("M12", 8.0) == ["stop"]

@@ -1,4 +1,4 @@
-"""A sudden start, a wall's pressure and a launch, held to figures with their sources; what has no door of its own.
+"""A sudden start, a wall's pressure and a throw, held to figures with their sources; what has no door of its own.
 
 The figures and the source of each stand in `data/liquid.json`; `doors.py` has the rest.
 """
@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from assemblies.liquid import Cavity, box, capacity_at_tilt, recommended_weight, tip_limit, volume_for_depth
-from assemblies.liquid.cases import launch, slide
+from assemblies.liquid.cases import slide, throw
 from parts.findings import SeamwrightError
 
 pytestmark = pytest.mark.published
@@ -47,16 +47,16 @@ def wall_pressure(i: Inputs) -> dict[str, float]:
     return {"p_quasi_steady_add": float((moving("left", foot) - rest("left", foot))[0]) * 1e6}
 
 
-def launched(i: Inputs) -> dict[str, float]:
+def thrown(i: Inputs) -> dict[str, float]:
     cavity = box(100.0, 80.0, 2e3 * i["h"])
-    case = launch(cavity, fill(cavity, i), i["a"] * 1e3, density_kg_m3=i["rho"], gravity=down(i["g"]), sudden=False)
+    case = throw(cavity, fill(cavity, i), i["a"] * 1e3, density_kg_m3=i["rho"], gravity=down(i["g"]), sudden=False)
     return {"p_floor": float(case.load.pressure("bottom", [(0.0, 0.0, 0.0)])[0]) * 1e6}
 
 
 DOORS: dict[str, Callable[[Inputs], dict[str, float]]] = {
     "slosh-sudden": sudden,
     "wall-pressure": wall_pressure,
-    "launch-": launched,
+    "launch-": thrown,
 }
 REFUSALS: dict[str, Callable[[Inputs], object]] = {
     "rect_capacity": lambda i: capacity_at_tilt(box(i["L"] * 1e3, i["W"] * 1e3, i["H"] * 1e3), i["theta"]),

@@ -260,13 +260,13 @@ def test_each_figure_a_step_speaks_of_is_the_one_of_its_table(starter):
     for words in ("back 12 mm", "the 0.10 mm leaf", "the 0.25 mm leaf", "360.6 mm each", "After 10 min", "21 to 24 C",
                   "24 h:", "72 h (3 days):", "brim full for 24 h", "Draw 4 mL", "12 h at 80 C"):  # fmt: skip
         assert words in whole, words
-    assert "7 days" not in whole  # nothing is launched
-    assert wait("launch").value == 7 * 24
+    assert "7 days" not in whole  # nothing is thrown
+    assert wait("throw").value == 7 * 24
     assert figure("peel_back").value == 12.0
 
 
-def test_a_launch_waits_a_week():
-    found = examined(('kind = "slide"\ndirection = [1, 0, 0]', 'kind = "launch"\ndirection = [0, 0, 1]'))
+def test_a_throw_waits_a_week():
+    found = examined(('kind = "slide"\ndirection = [1, 0, 0]', 'kind = "throw"\ndirection = [0, 0, 1]'))
     whole = " ".join(s["text"] for s in section_of(found)["steps"])
     assert "168 h (7 days)" in whole
 

@@ -136,7 +136,7 @@ def test_pieces_large_enough_need_no_carrier():
 @pytest.mark.parametrize(
     ("case", "more"),
     [
-        ('kind = "launch"\ndirection = [0, 0, 1]\nacceleration = "2 m/s2"', {"moving-rig", "pneumatics"}),
+        ('kind = "throw"\ndirection = [0, 0, 1]\nacceleration = "2 m/s2"', {"moving-rig", "pneumatics"}),
         ('kind = "spin"\nspeed = 60', {"moving-rig", "rotating"}),
         ('kind = "turn"\nangle = 30', {"moving-rig"}),
         ('kind = "carry"', set()),

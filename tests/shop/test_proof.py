@@ -49,8 +49,8 @@ def test_tightness_alone_is_no_acceptance_for_what_moves_and_is_said_only_then(s
     assert len(proof_stages(still.order, still.design)) == 1
 
 
-def test_a_launch_comes_after_a_week_and_every_case_at_a_quarter_before_any_at_half():
-    more = '\n[[case]]\nname = "throw"\nkind = "launch"\ndirection = [0, 0, 1]\nacceleration = "2 m/s2"\n'
+def test_a_throw_comes_after_a_week_and_every_case_at_a_quarter_before_any_at_half():
+    more = '\n[[case]]\nname = "throw"\nkind = "throw"\ndirection = [0, 0, 1]\nacceleration = "2 m/s2"\n'
     found = examined(more=more)
     moves = proof_stages(found.order, found.design)[1:]
     assert [(m.part_of_speed, m.case) for m in moves] == [
@@ -125,8 +125,8 @@ def test_the_label_gives_no_fill_line_where_no_liquid_was_ordered(starter):
     assert "no liquid was ordered" in label
 
 
-def test_a_launched_rig_waits_for_full_strength_on_its_card():
-    found = examined((SLIDE, 'kind = "launch"\ndirection = [0, 0, 1]\nacceleration = "2 m/s2"'))
+def test_a_thrown_rig_waits_for_full_strength_on_its_card():
+    found = examined((SLIDE, 'kind = "throw"\ndirection = [0, 0, 1]\nacceleration = "2 m/s2"'))
     assert card(found, report={})["first_move_after_h"] == 168.0
 
 

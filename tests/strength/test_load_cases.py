@@ -50,16 +50,16 @@ def test_the_surface_rises_by_l_a_over_g_at_a_sudden_start():
     assert left - right == pytest.approx(1000e-9 * 9.80665 * 2.0 * rise, rel=1e-6)
 
 
-def test_a_launch_doubles_weight_and_inertia():
-    found, dry = cases(case("up", "launch", acceleration=3.0))
+def test_a_throw_doubles_weight_and_inertia():
+    found, dry = cases(case("up", "throw", acceleration=3.0))
     (up,) = found.cases[2:]
     assert up.force_n[2] == pytest.approx(-(dry.mass_kg + 7.2) * 2.0 * (9.80665 + 3.0))
     assert [f.level for f in found.findings] == ["note"]
     assert "stop" in found.findings[0].why
 
 
-def test_a_sideways_launch_is_stopped_too():
-    found, _ = cases(case("along", "launch", direction=[1, 0, 0], acceleration=0.5))
+def test_a_sideways_throw_is_stopped_too():
+    found, _ = cases(case("along", "throw", direction=[1, 0, 0], acceleration=0.5))
     there, back = found.cases[2:]
     assert there.force_n[0] == pytest.approx(-back.force_n[0])
     assert not found.findings

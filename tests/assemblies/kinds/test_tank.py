@@ -485,10 +485,20 @@ def test_plates_are_counted_from_the_centre_of_the_face_as_seen_from_outside(fac
     assert step == pytest.approx(tuple(7 * r + 3 * u for r, u in zip(right, up, strict=True)))
 
 
-def test_a_plate_mostly_off_its_face_is_a_care_with_its_share() -> None:
-    found = said(tank(plate("bottom", [[160, 0]])), "plates")
-    assert [f.level for f in found] == ["care"]
-    assert "42 %" in found[0].why  # 160 - 25 to the edge at 156: 21 of 50 mm
+def test_a_plate_mostly_off_its_face_is_a_stop_with_its_share() -> None:
+    holes, area = said(tank(plate("bottom", [[160, 0]])), "plates")
+    assert (holes.level, area.level) == ("stop", "stop")
+    assert "42 %" in area.why  # 160 - 25 to the edge at 156: 21 of 50 mm
+    assert "2 of its 4 holes" in holes.why  # at 172.5, past the edge; the others, at 147.5 with 3 mm, are not
+
+
+@pytest.mark.parametrize(
+    ("right", "levels"),
+    [(131.0, []), (131.01, ["care"]), (140.4, ["care"]), (140.5, ["stop", "care"]), (156.0, ["stop", "stop"])],
+)
+def test_a_plate_that_overhangs_is_a_care_until_a_hole_or_half_of_it_is_off(right: float, levels: list[str]) -> None:
+    """The floor's edge is at 156: the plate's is 25 from its middle, the edge of its holes 12.5 + 3."""
+    assert [f.level for f in said(tank(plate("bottom", [[right, 0]])), "plates")] == levels
 
 
 def test_quantity_revision_and_retention_reach_the_design() -> None:

@@ -149,7 +149,7 @@ def test_a_fill_is_a_depth_or_a_volume(text: str, fill: FillAmount) -> None:
     [('"0.8 m/s2"', 0.8), ("0.8", 0.8), ('"800 mm/s2"', 0.8), ('"0.5 g"', 4.903325), ('"2g"', 19.6133)],
 )
 def test_accelerations_come_out_in_metres_per_second_squared(text: str, wanted: float) -> None:
-    order = read(tables=f'[[case]]\nname = "a"\nkind = "launch"\nacceleration = {text}')
+    order = read(tables=f'[[case]]\nname = "a"\nkind = "throw"\nacceleration = {text}')
     assert order.case[0].acceleration == pytest.approx(wanted, rel=1e-15)
 
 
