@@ -145,7 +145,9 @@ def _plates(design: Design, inside: _Box, support: str) -> Iterator[Finding]:
             f"plates under the floor instead, {_ELSE}",
         )
     if support == "plates" and under:
-        yield from _spread(under, _ends([c for p in design.placed if p.name in (*WALLS, "bottom") for c in p.box]), inside)
+        yield from _spread(
+            under, _ends([c for p in design.placed if p.name in (*WALLS, "bottom") for c in p.box]), inside
+        )
 
 
 def _spread(under: Sequence[Placed], floor: _Box, inside: _Box) -> Iterator[Finding]:

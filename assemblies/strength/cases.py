@@ -91,9 +91,7 @@ def load_cases(
         except NotCovered as error:
             outside[spec.name, "ends"] = _outside(spec.name, f"not covered: {error}")
     notes = tuple(_stop_note(s) for s in specs if s.kind == "launch" and not any(_way(s)[:2]))
-    return LoadedCases(
-        cases=tuple(found), outside=tuple(outside.values()), findings=notes, lost_l=lost, lost_by=ways
-    )
+    return LoadedCases(cases=tuple(found), outside=tuple(outside.values()), findings=notes, lost_l=lost, lost_by=ways)
 
 
 def spills(case: LiquidCase) -> bool:

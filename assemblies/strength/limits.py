@@ -45,7 +45,9 @@ def unsettled(where: str, error: float) -> tuple[Finding, ...]:
     """A care when the estimated error of the moments is over 2 %; over 10 % it is not covered (judgement)."""
     if error <= SETTLED:
         return ()
-    why = f"still change by {_percent(error)} with the order of the solution: a support or a corner is sharper than the "
+    why = (
+        f"still change by {_percent(error)} with the order of the solution: a support or a corner is sharper than the "
+    )
     why += "method resolves"
     if coarse(error):
         return (

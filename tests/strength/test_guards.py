@@ -163,7 +163,8 @@ def test_moments_that_do_not_settle():
 
 
 @pytest.mark.parametrize(
-    ("error", "level", "words"), [(0.034, "care", "3.4 %"), (0.1, "care", "10 %"), (0.11, "care", "11 %"), (1.4, "care", "140 %")]
+    ("error", "level", "words"),
+    [(0.034, "care", "3.4 %"), (0.1, "care", "10 %"), (0.11, "care", "11 %"), (1.4, "care", "140 %")],
 )
 def test_what_is_said_of_an_error_has_no_exponents(error, level, words):
     (said,) = unsettled("front", error)
@@ -301,4 +302,6 @@ def test_no_start_that_spills_is_called_good():
     given = order()
     good = hold(given, built(given)).strength["good_for"]
     assert good["acceleration_m_s2"] <= good["dry_acceleration_m_s2"] * (1.0 + 1e-9)
-    assert "any sudden start that spills nothing" in hold_text(examine(given, fit=False).report, "mm").replace("\n", " ")
+    assert "any sudden start that spills nothing" in hold_text(examine(given, fit=False).report, "mm").replace(
+        "\n", " "
+    )
