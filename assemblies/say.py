@@ -33,7 +33,10 @@ def table(header: Sequence[str], rows: Sequence[Sequence[str]], right: str = "")
 def verdict_text(report: dict[str, Any]) -> str:
     """The verdict with the state of each check."""
     checks = ", ".join(f"{name} {state}" for name, state in report["checks"].items())
-    text = f"{report['title']} (revision {report['revision']})\n{_VERDICT[report['verdict']]}\nChecks: {checks}."
+    verdict = _VERDICT[report["verdict"]]
+    if report["verdict"] == "not-proven" and "not-covered" in report["checks"].values():
+        verdict = "NOT PROVEN: what is not covered may not be built on these figures."
+    text = f"{report['title']} (revision {report['revision']})\n{verdict}\nChecks: {checks}."
     return text + ("\n`seamwright make` makes every check." if "not-run" in report["checks"].values() else "")
 
 

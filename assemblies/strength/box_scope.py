@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -164,7 +165,7 @@ def _spread(under: Sequence[Placed], floor: _Box, inside: _Box) -> Iterator[Find
             more,
         )
     far = _farthest(under, floor)
-    if far > _OVER * height:
+    if far > _OVER * height and not (gap > _APART * height and far <= gap / 2.0):  # said already
         yield _finding(
             names,
             f"part of the floor is {far:.0f} mm from the nearest plate, over the tank's height of {height:.0f} mm: the walls "
@@ -175,7 +176,7 @@ def _spread(under: Sequence[Placed], floor: _Box, inside: _Box) -> Iterator[Find
 
 def _gaps(under: Sequence[Placed], axis: int) -> float:
     middles = sorted((p.box[0][axis] + p.box[1][axis]) / 2.0 for p in under)
-    return max((b - a for a, b in zip(middles, middles[1:], strict=False)), default=0.0)
+    return max((b - a for a, b in pairwise(middles)), default=0.0)
 
 
 def _farthest(under: Sequence[Placed], floor: _Box) -> float:

@@ -45,31 +45,15 @@ def unsettled(where: str, error: float) -> tuple[Finding, ...]:
     """A care when the estimated error of the moments is over 2 %; over 10 % it is not covered (judgement)."""
     if error <= SETTLED:
         return ()
+    over = f", over {_percent(COARSE)}," if coarse(error) else ""
     why = (
-        f"still change by {_percent(error)} with the order of the solution: a support or a corner is sharper than the "
+        f"the moments still change by {_percent(error)}{over} with the order of the solution: a support or a corner is "
     )
-    why += "method resolves"
+    why += "sharper than the method resolves"
+    do = "take the stress larger by that much, or look at the place by other means"
     if coarse(error):
-        return (
-            Finding(
-                level="care",
-                check="strength",
-                where=where,
-                why=f"not covered: its bending moments {why}, over {_percent(COARSE)}",
-                do="spread what carries or loads it over more of it, or have it proven another way",
-                source=ORDERS,
-            ),
-        )
-    return (
-        Finding(
-            level="care",
-            check="strength",
-            where=where,
-            why=f"the moments {why}",
-            do="take the stress larger by that much, or look at the place by other means",
-            source=ORDERS,
-        ),
-    )
+        why, do = f"not covered: {why}", "spread what carries or loads it wider, or have it proven another way"
+    return (Finding(level="care", check="strength", where=where, why=why, do=do, source=ORDERS),)
 
 
 def coarse(error: float) -> bool:

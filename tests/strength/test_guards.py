@@ -1,4 +1,7 @@
-"""What the method of strength was not made for is not covered, and never passed. Orders in tests/orders: invented, of a trial."""
+"""What the method of strength was not made for is not covered, and never passed.
+
+Orders in tests/orders are invented, those of a trial on 2026-11-28; what is true of them was solved by solid models there.
+"""
 
 from __future__ import annotations
 
@@ -66,10 +69,11 @@ def test_floor_plates_too_far_apart(name):
 SPREAD = {  # size, places of 50 x 50 plates; whether the plates are too far apart, and the floor too far from one
     "apart 200 of 200": ((300.0, 200.0, 100.0), [[-100, 0], [100, 0]], False, False),
     "apart 202 of 200": ((300.0, 200.0, 100.0), [[-101, 0], [101, 0]], True, False),
-    "apart across the width": ((200.0, 400.0, 100.0), [[0, -110], [0, 110]], True, True),
+    "apart across the width": ((200.0, 400.0, 100.0), [[0, -110], [0, 110]], True, False),
+    "apart, and past them": ((600.0, 100.0, 100.0), [[-105, 0], [105, 0]], True, True),
     "past them 101 of 100": ((240.0, 100.0, 100.0), [[0, 0]], False, True),
     "past them across the width": ((100.0, 400.0, 150.0), [[0, 0]], False, True),
-    "askew": ((600.0, 100.0, 140.0), [[-270, 0], [0, 0], [270, 0]], False, False),
+    "three in a row": ((600.0, 100.0, 140.0), [[-270, 0], [0, 0], [270, 0]], False, False),
     "one row off": ((600.0, 500.0, 160.0), [[-270, -200], [0, -200], [270, -200], [0, 100]], False, True),
 }
 
@@ -78,8 +82,8 @@ SPREAD = {  # size, places of 50 x 50 plates; whether the plates are too far apa
 def test_plates_under_a_floor_are_near_enough_or_said(name):
     size, places, apart, far = SPREAD[name]
     found = reasons(order(size, 6, fill="50 mm", support="plates", more=plates(at=str(places))))
-    assert says(found, "middle to middle") == (apart or name == "one row off" and 300.0 > 2.0 * size[2])
-    assert says(found, "from the nearest plate") == far
+    assert says(found, "middle to middle") is apart
+    assert says(found, "from the nearest plate") is far
 
 
 def test_plates_on_a_wall_whatever_carries_it():
@@ -153,6 +157,11 @@ def test_a_slow_pour_is_covered_and_looked_at_where_it_begins():
     assert math.degrees(math.atan2(abs(x), -z)) == pytest.approx(math.degrees(math.atan(30.0 / 150.0)), rel=1e-6)
 
 
+def test_what_is_poured_leaves_by_the_spout():
+    found = [f["why"] for f in examine(ordered("pouring-tray"), fit=False).report["findings"] if f["where"] == "pour"]
+    assert any("L leave by spout-1" in why for why in found)
+
+
 def test_moments_that_do_not_settle():
     report = examine(ordered("pouring-tray"), fit=False).report
     found = [f for f in report["findings"] if "with the order of the solution" in f["why"]]
@@ -169,7 +178,7 @@ def test_moments_that_do_not_settle():
 def test_what_is_said_of_an_error_has_no_exponents(error, level, words):
     (said,) = unsettled("front", error)
     assert said.level == level
-    assert f"change by {words} with" in said.why
+    assert f"change by {words}" in said.why
     assert said.why.startswith("not covered") == (error > 0.1)
 
 
@@ -279,7 +288,8 @@ def test_no_thickness_is_chosen_where_it_is_not_covered():
 
 
 def test_what_would_pass_is_covered_itself():
-    """1.5 m/s2 lifts the liquid at the wall by 300 x 1.5 / g = 46 mm; less of it stays in, thinner fills with an overflow do not."""
+    """1.5 m/s2 lifts the liquid at the wall by 300 x 1.5 / g = 46 mm; less stays in, a lower
+    fill with an overflow there does not."""
     given = order((300.0, 200.0, 200.0), fill="160 mm", more=case("go", "slide", direction=[1, 0, 0], acceleration=1.5))
     spills, stays = use_at_motions(given, built(given), (0.9, 0.8))  # 41 and 37 mm of 40
     assert math.isinf(spills)
