@@ -205,8 +205,11 @@ def liquid_text(report: dict[str, Any], unit: Any) -> str:
     if tips["tilt"] is not None:
         lines.append(f"Standing free it tips over at {_degrees(tips['tilt'])}.")
     good = report["strength"].get("good_for")
-    if good and report["strength"]["covered"]:
-        lines.append(_good_for(good, wet=q["fill_L"] > 0.0))
+    if good:
+        spills = _spills_from(good["dry_acceleration_m_s2"])
+        covered = report["strength"]["covered"]
+        said = [_good_for(good, wet=q["fill_L"] > 0.0) if covered else "", spills if covered else spills.capitalize()]
+        lines += [text + "." for text in ["; ".join(text for text in said if text)] if text]
     return "\n".join(textwrap.fill(line, 80) for line in lines)
 
 
@@ -215,7 +218,7 @@ _ONE_G = 9.8  # m/s2; a sudden start is looked at up to 1 g
 
 
 def _good_for(good: dict[str, Any], *, wet: bool) -> str:
-    """What it holds by strength, and when it spills."""
+    """What it holds by strength."""
     fill = good["fill_l"]
     text = f"By strength it holds {f'{fill:.1f} L' if fill > 0.0 else 'no fill'} for good"
     push, tilt, dry = good["acceleration_m_s2"], good["tilt_deg"], good["dry_acceleration_m_s2"]
@@ -227,13 +230,13 @@ def _good_for(good: dict[str, Any], *, wet: bool) -> str:
             start = "any sudden start that spills nothing"
         text += f", {start} and {'any' if tilt >= 90.0 else 'a'} slow tilt"
         text += " up to 90 degrees" if tilt >= 90.0 else f" of {_degrees(tilt)}"
-    if dry is not None:
-        text += (
-            f"; in the worst direction it spills from {dry:.2f} m/s2"
-            if dry >= 0.005
-            else "; it spills from the first push"
-        )
-    return text + "."
+    return text
+
+
+def _spills_from(dry: float | None) -> str:
+    if dry is None:
+        return ""
+    return f"in the worst direction it spills from {dry:.2f} m/s2" if dry >= 0.005 else "it spills from the first push"
 
 
 def _degrees(angle: float) -> str:
