@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from assemblies.design import Design
-from assemblies.hold_bow import proof_findings, unproven
+from assemblies.hold_bow import proof_findings, unproven, unresolved_panels
 from assemblies.hold_rows import liquid_section, strength_section
 from assemblies.hold_scope import known_liquid, liquid_findings, outside_method, sound, taken
 from assemblies.hold_sheet import sheet_findings
-from assemblies.liquid import capacity, volume_for_depth
+from assemblies.liquid import capacity, settle, volume_for_depth
 from assemblies.liquid.fluids import Fluid, fluid, own_fluid
 from assemblies.liquid.handling import carry_findings
 from assemblies.liquid.rigid import Body, combine, piece_body
@@ -23,7 +24,7 @@ from assemblies.strength.prove import prove
 from assemblies.strength.uses import Loaded, Proof, SeamUse, Settings, Use
 from parts.findings import Finding, NotCovered, SeamwrightError, worst
 
-__all__ = ["Held", "hold", "proof_of", "use_at_fills", "use_at_motions"]
+__all__ = ["Held", "hold", "outside_box", "proof_of", "use_at_fills", "use_at_motions"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -160,7 +161,7 @@ def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
         assumed=order.liquid is None,
     )
     asked = given.asked(design, settings)
-    outside = [*outside_method(order, design, given.most_mm3, section["brim_depth"]), *given.loaded.outside]
+    outside = [*_scope(order, design, given), *given.loaded.outside]
     findings: list[Finding] = [*outside, *given.loaded.findings, *liquid_findings(order, given.loaded), *said]
     findings += [*taken(order, section), *sound(order, design), *_carry(section)]
     try:
@@ -168,10 +169,10 @@ def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
     except NotCovered as error:
         return _not_covered(str(error), section, findings)
     far = unproven(design, proof)
-    outside += far
+    outside += (*far, *unresolved_panels(proof))
     findings += [*proof_findings(design, proof), *far, *sheet_findings(order, design, proof)]
     strength = strength_section(design, proof)
-    strength["good_for"] = vars(good_for(asked, proof))
+    strength |= {"good_for": vars(good_for(asked, proof)), "covered": not outside}
     failed = any(f.level == "stop" and f.check == "strength" for f in findings)
     state = "failed" if failed else "not-covered" if outside else "passed"
     spills = worst([f for f in findings if f.check == "liquid"]) == "stop"
@@ -183,6 +184,17 @@ def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
         strength=strength,
         proof=proof,
     )
+
+
+def outside_box(order: Order, design: Design) -> tuple[Finding, ...]:
+    """What of a design and its cases the method does not reach, as far as that is known without a proof."""
+    given = _given(order, design)
+    return *_scope(order, design, given), *given.loaded.outside
+
+
+def _scope(order: Order, design: Design, given: _Given) -> list[Finding]:
+    brim = settle(design.cavities[0], given.most_mm3)
+    return outside_method(order, design, given.most_mm3, brim.level_mm - brim.lowest_mm)
 
 
 def _carry(section: Mapping[str, Any]) -> tuple[Finding, ...]:
@@ -210,21 +222,25 @@ def proof_of(order: Order, design: Design, *, probing: bool = False, orders: tup
 
 def use_at_fills(order: Order, design: Design, parts: Sequence[float]) -> list[float]:
     """The greatest use of panels and seams when it is filled with these shares of the ordered volume, an overflow standing
-    at each fill; all in one solution."""
+    at each fill; infinite where that is not covered; all in one solution."""
     given = _given(order, design)
     density = given.fluid.density_kg_m3
     cases: list[Loaded] = []
+    covered: list[bool] = []
     for k, part in enumerate(parts):
         volume = part * given.volume_mm3
         one = load_cases(design.cavities[0], volume, volume, density, given.dry, order.case)
         cases += [replace(case, name=f"{k}") for case in one.cases]
-    return _greatest(prove(design, cases, settings_of(order)), len(parts))
+        # at a sudden start liquid leaves by that overflow at once
+        covered.append(not one.outside and all(c.load.dynamic_factor == 1.0 for c in one.cases))
+    return _greatest(prove(design, cases, settings_of(order)), covered)
 
 
 def use_at_motions(order: Order, design: Design, parts: Sequence[float]) -> list[float]:
     """The same with the ordered fill, when it is pushed with these shares of the ordered accelerations."""
     given = _given(order, design)
     cases: list[Loaded] = []
+    covered: list[bool] = []
     for k, part in enumerate(parts):
         specs = [
             c if c.acceleration is None else c.model_copy(update={"acceleration": c.acceleration * part})
@@ -234,11 +250,12 @@ def use_at_motions(order: Order, design: Design, parts: Sequence[float]) -> list
             design.cavities[0], given.volume_mm3, given.most_mm3, given.fluid.density_kg_m3, given.dry, specs
         )
         cases += [replace(case, name=f"{k}") for case in one.cases]
-    return _greatest(prove(design, cases, settings_of(order)), len(parts))
+        covered.append(not one.outside)
+    return _greatest(prove(design, cases, settings_of(order)), covered)
 
 
-def _greatest(proof: Proof, count: int) -> list[float]:
-    found = [0.0] * count
+def _greatest(proof: Proof, covered: Sequence[bool]) -> list[float]:
+    found = [0.0 if one else math.inf for one in covered]
     everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
     for one in everything:
         found[int(one.case)] = max(found[int(one.case)], one.use)

@@ -10,13 +10,13 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from assemblies.design import Design
-from assemblies.strength.limits import BEYOND, ROARK, SHEAR, beyond, ends, thick_share, thick_span
+from assemblies.strength.limits import BEYOND, ORDERS, ROARK, SHEAR, beyond, ends, thick_share, thick_span
 from assemblies.strength.said import alike, over
 from assemblies.strength.setting import WALLS
 from assemblies.strength.uses import Proof, Use
 from parts.findings import Finding
 
-__all__ = ["beyond_uses", "proof_findings", "thickness_of", "unproven"]
+__all__ = ["beyond_uses", "proof_findings", "thickness_of", "unproven", "unresolved_panels"]
 
 
 def thickness_of(design: Design, proof: Proof) -> dict[str, float]:
@@ -54,6 +54,12 @@ def unproven(design: Design, proof: Proof) -> tuple[Finding, ...]:
         )
         for use in far
     )
+
+
+def unresolved_panels(proof: Proof) -> tuple[Finding, ...]:
+    """Of what the proof says, panels whose moments the solution does not settle: no pass is given. What is settled better is
+    a note, since the stress is taken larger by as much."""
+    return tuple(f for f in proof.findings if f.source == ORDERS and f.level == "care")
 
 
 def _bowed(proof: Proof) -> Mapping[str, Use]:

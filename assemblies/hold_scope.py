@@ -10,7 +10,8 @@ from assemblies.design import Design
 from assemblies.liquid.fluids import crazing_finding, fluid_names
 from assemblies.order import CaseSpec, Order
 from assemblies.strength.allowed import factor_of, factor_source
-from assemblies.strength.cases import LoadedCases
+from assemblies.strength.box_scope import box_findings
+from assemblies.strength.cases import SUDDEN_KINDS, LoadedCases
 from parts.findings import Finding
 from parts.lengths import MM_PER_INCH, write_length
 
@@ -52,10 +53,11 @@ def outside_method(order: Order, design: Design, most_mm3: float, depth_mm: floa
     if depth_mm > head + 1e-6:
         why.append((f"{depth_mm:.0f} mm of liquid when full, over {head:g} mm", factor_source("largest_head")))
     why += [(text, "judgement: limit of this method") for text in _of_use(order, design)]
-    return [
+    said = [
         Finding(level="care", check="strength", where="whole", why=f"not covered: {text}", do=_DECIDES, source=source)
         for text, source in why
     ]
+    return [*said, *box_findings(design, order.support.kind if order.support else "flat")]
 
 
 def _of_use(order: Order, design: Design) -> Iterator[str]:
@@ -107,12 +109,15 @@ def liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
             spec = next((c for c in order.case if c.name == name), None)
             poured = spec is not None and spec.kind == "turn"
             thrown = spec is not None and spec.kind == "throw"
+            way = loaded.lost_by[name]
             yield Finding(
                 level="note" if poured else "care" if thrown else "stop",  # water may be meant to be thrown out
                 check="liquid",
                 where=name,
-                why=f"{litres:.3f} L leave over the rim",
-                do="" if poured else "fill less, move more gently, or add a lid",
+                why=f"a sudden start or stop lifts the liquid twice as high as a steady one: up to {litres:.3f} L leave {way}"
+                if spec is not None and spec.kind in SUDDEN_KINDS
+                else f"{litres:.3f} L leave {way}",
+                do="" if poured else "fill less, start and stop more gently, or add a lid",
                 source="computed: free surface square to the effective gravity",
             )
 

@@ -65,7 +65,7 @@ def _with(
         return build(change(given, thickness), thickness)
 
     found = uniform(Solver(order, built), listed)
-    if found.passes and isinstance(found.thickness_mm, float):
+    if found.passes and not found.outside and isinstance(found.thickness_mm, float):
         said = text.format(w=_strip_width(found.thickness_mm), t=found.thickness_mm)
         yield f"{said} (used to {100 * found.use:.0f} %)"
 
@@ -118,5 +118,5 @@ def _thicker(order: Order, build: Build, listed: Sequence[float]) -> Iterator[st
     first = _STEP_MM * math.floor(listed[-1] / _STEP_MM + 1.0)
     steps = [first + _STEP_MM * k for k in range(int((_MOST_MM - first) // _STEP_MM) + 1)]
     found = uniform(Solver(order, built), steps)
-    if found.passes:
+    if found.passes and not found.outside:
         yield f"{found.thickness_mm:g} mm sheet to order (used to {100 * found.use:.0f} %)"

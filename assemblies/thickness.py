@@ -7,8 +7,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from assemblies.design import Design
-from assemblies.hold import proof_of
-from assemblies.hold_bow import thickness_of
+from assemblies.hold import outside_box, proof_of
+from assemblies.hold_bow import thickness_of, unresolved_panels
 from assemblies.kinds.box import PANELS
 from assemblies.order import Order, OrderError
 from assemblies.strength.limits import BEYOND
@@ -35,6 +35,7 @@ class Choice:
         solved: how many thicknesses were solved.
         remedies: where none passes, what would, each solved, with its figure.
         proof: of the chosen one, when it was solved with the probes of `hold`.
+        outside: what of it the method does not reach: then no thickness is chosen.
     """
 
     thickness_mm: Thickness
@@ -47,6 +48,7 @@ class Choice:
     solved: int
     remedies: tuple[str, ...] = ()
     proof: Proof | None = None
+    outside: tuple[Finding, ...] = ()
 
     @property
     def finding(self) -> Finding:
@@ -63,6 +65,17 @@ class Choice:
                 why=f"nothing stocked holds: at {said} {self.governs} is used to {100 * self.use:.0f} %",
                 do=_advice(self.remedies),
                 source="computed: every thickness of the table sheet_stock solved",
+            )
+        if self.outside:
+            first, more = self.outside[0], len(self.outside) - 1
+            return Finding(
+                level="care",
+                check="strength",
+                where="sheet",
+                why=f"no thickness is chosen: {first.where}: {first.why}{f'; and {more} more' if more else ''}; it is drawn "
+                f"in {said}, which a plain box would need, and may not be built so",
+                do=first.do,
+                source=first.source,
             )
         thinner = ""
         if self.thinner_use is not None:
@@ -94,6 +107,7 @@ class Solver:
         self.known: dict[tuple[tuple[str, float], ...], _Used] = {}
         self.refused: OrderError | None = None
         self.proofs: dict[tuple[tuple[str, float], ...], Proof] = {}
+        self.outside: dict[tuple[tuple[str, float], ...], tuple[Finding, ...]] = {}
 
     def use(self, thickness: Thickness, *, likely: bool = False) -> _Used:
         """How far it is used.
@@ -113,6 +127,7 @@ class Solver:
                 if not likely and worst_of(design, proof)[0] <= 1.0:
                     proof = proof_of(self.order, design)
                 self.known[key] = worst_of(design, proof)
+                self.outside[key] = (*outside_box(self.order, design), *unresolved_panels(proof))
                 if likely:
                     self.proofs[key] = proof
         return self.known[key]
@@ -207,4 +222,5 @@ def choice_of(solver: Solver, thickness: Thickness, thinner: float | None, *, pa
         thinner_governs=under[1] if under else None,
         solved=len(solver.known),
         proof=solver.proofs.get(_key(thickness)),
+        outside=solver.outside.get(_key(thickness), ()),
     )

@@ -48,11 +48,14 @@ class LiquidCase:
         load: what strength reads.
         liquid: settled under the case's full (factored) effective gravity.
         steady: settled under the same motion once it is steady (factor 1); where the liquid really ends up.
+        spilled: of these and the first wave of a sudden start, which stands twice as steep as the steady surface, the one
+            that loses most.
     """
 
     load: LoadCase
     liquid: Settled
     steady: Settled
+    spilled: Settled
 
 
 def gravity_at_tilt(tilt_rad: float, toward: Vector = _X, g_mm_s2: float = G_MM_S2) -> Vector:
@@ -159,11 +162,15 @@ def _case(
     acceleration = rule(gravity, push, factor)
     steady = settle(cavity, volume, _less(gravity, push), density_kg_m3=density)
     liquid = steady if factor == 1.0 else settle(cavity, volume, _less(gravity, acceleration), density_kg_m3=density)
+    wave = liquid
+    if factor != 1.0 and rule is not _side and any(push):
+        wave = settle(cavity, volume, _less(gravity, _side(gravity, push, factor)), density_kg_m3=density)
+    spilled = max(steady, liquid, wave, key=lambda one: one.lost_mm3)
     source = _STEADY_SOURCE if factor == 1.0 else f"{_STEADY_SOURCE}; {_SUDDEN_SOURCE}"
     load = load_case(
         liquid, name=name, duration=duration, acceleration=acceleration, dynamic_factor=factor, source=source
     )  # fmt: skip
-    return LiquidCase(load=load, liquid=liquid, steady=steady)
+    return LiquidCase(load=load, liquid=liquid, steady=steady, spilled=spilled)
 
 
 def _less(gravity: Vector, acceleration: Vector) -> Vector:

@@ -60,7 +60,7 @@ def load_blocks(report: Report) -> Iterator[Block]:
         found.setdefault(case, []).append(bar)
     for case, bars in found.items():
         yield Bars(title=f"{case}: what is used most", items=sorted(bars, key=lambda b: -b.use)[:_MOST_BARS])
-    if strength.get("good_for"):
+    if strength.get("good_for") and strength.get("covered", True):
         yield Figures(items=_good_for(strength["good_for"], report.get("liquid", {}).get("fill_L")))
 
 
@@ -111,7 +111,7 @@ def _good_for(good: Report, fill_l: float | None) -> Sequence[Figure]:
     level = "level surface of the liquid, square to the effective gravity"
     wanted = (
         ("fill_l", "Largest fill for good", "L", 1, why),
-        ("acceleration_m_s2", "Largest sudden start, by strength", "m/s2", 1, pushed),
+        ("acceleration_m_s2", "Largest sudden start that spills nothing, by strength", "m/s2", 2, pushed),
         ("tilt_deg", "Largest slow tilt, by strength", "°", 0, pushed),
         ("dry_acceleration_m_s2", "Largest sudden start that spills nothing in any direction", "m/s2", 2, level),
         ("dry_tilt_deg", "Starts to pour, in the worst direction, at a tilt of", "°", 1, level),

@@ -46,7 +46,7 @@ def card_section(order: Order, design: Design, report: Mapping[str, Any], checks
         "not_proven_because": [f"{name}: {checks[name]}" for name in unproven],
         "valid": "only with the proof test signed and the verdict go; no faster than it was signed for",
         "brim_L": liquid.get("capacity_L"),
-        "for_good_L": report.get("strength", {}).get("good_for", {}).get("fill_l"),
+        "for_good_L": _good_for(report, checks).get("fill_l"),
         "mass_empty": liquid.get("mass_empty"),
         "mass_full": liquid.get("mass_full"),
         **_times(order, design),
@@ -71,9 +71,14 @@ def _fill(liquid: Mapping[str, Any]) -> Row:
     }
 
 
+def _good_for(report: Mapping[str, Any], checks: Mapping[str, str]) -> Row:
+    """What it is good for, where strength has passed."""
+    return report.get("strength", {}).get("good_for", {}) if checks.get("strength") == "passed" else {}
+
+
 def _limits(report: Mapping[str, Any], checks: Mapping[str, str]) -> Row:
     """How it may be started, stopped and tilted."""
-    good = report.get("strength", {}).get("good_for", {}) if checks.get("strength") == "passed" else {}
+    good = _good_for(report, checks)
     both = {
         "largest_acceleration_m_s2": ("acceleration_m_s2", "dry_acceleration_m_s2"),
         "largest_tilt_deg": ("tilt_deg", "dry_tilt_deg"),

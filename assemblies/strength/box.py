@@ -21,7 +21,7 @@ import numpy as np
 from assemblies.strength.basis import Array
 from assemblies.strength.element import Element
 from assemblies.strength.frame import Solution, directions, facing, floor_on_plates, solve_box
-from assemblies.strength.limits import UNRESOLVED, limits, unresolved, unsettled
+from assemblies.strength.limits import UNRESOLVED, coarse, limits, unresolved, unsettled
 from assemblies.strength.read_off import compared, read_off
 from assemblies.strength.setting import JOINTS, MIRRORED, NEIGHBOURS, WALLS, BoxPressure, OnPlates, Padded
 from assemblies.strength.spec import RimSpec, Spec, check_box
@@ -198,7 +198,8 @@ def _result(spec: Spec, forces: _Forces, read: Mapping[str, PlateResult]) -> Box
         i, j = directions(name)
         short = min(spec.inner[i], spec.inner[j])
         said = limits(name, spec.thick[name], short, got.deflection.value, True, "top" in got.bent.loose)
-        said += unresolved(name) if name == "bottom" and _unresolved(spec) else unsettled(name, got.error_moment)
+        rough = name == "bottom" and _unresolved(spec) and not coarse(got.error_moment)
+        said += unresolved(name) if rough else unsettled(name, got.error_moment)
         findings += said
         results[name] = replace(got, findings=said)
     if spec.base == "flat":

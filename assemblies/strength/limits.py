@@ -9,10 +9,12 @@ from parts.findings import Finding
 
 __all__ = [
     "BEYOND",
+    "ORDERS",
     "ROARK",
     "SHEAR",
     "UNRESOLVED",
     "beyond",
+    "coarse",
     "ends",
     "limits",
     "thick_share",
@@ -24,11 +26,14 @@ __all__ = [
 SETTLED = (
     0.02  # change of the largest moment between two orders, as a share: twenty times what plain plates and boxes show
 )
+#: The same, over which no pass is given (judgement).
+COARSE: Final = 0.1
 #: Deflection over this many thicknesses is no figure any more (judgement). At 3 thicknesses by linear theory a plate whose
 #: edges cannot draw in really bows 1.3 to 1.8 of them, one whose edges can 2.1 to 2.7: up to twice too much is said, and what
 #: the stretched middle pulls on the seams is not in it at all. Computed by von Karman's equations, in the tests.
 BEYOND: Final = 3.0
 ROARK: Final = "Roark's Formulas for Stress and Strain, chapter on flat plates: deflection up to t/2"
+ORDERS: Final = "computed: two orders of the same method"
 SHEAR: Final = "computed, nu 0.37: thin plate against one that yields in shear"
 #: Clamped or not: span over thickness at which a thin plate bows 5 % too little.
 _THICK: Final = {True: 20.0, False: 11.0}
@@ -37,20 +42,36 @@ UNRESOLVED: Final = 0.1
 
 
 def unsettled(where: str, error: float) -> tuple[Finding, ...]:
-    """A care when the estimated error of the moments is over 2 % (judgement)."""
+    """A care when the estimated error of the moments is over 2 %; over 10 % it is not covered (judgement)."""
     if error <= SETTLED:
         return ()
-    return (
-        Finding(
-            level="care",
-            check="strength",
-            where=where,
-            why=f"the moments still change by {100.0 * error:.2g} % with the order of the solution: "
-            "a support or a corner is sharper than the method resolves",
-            do="take the stress larger by that much, or look at the place by other means",
-            source="computed: two orders of the same method",
-        ),
+    over = f", over {_percent(COARSE)}," if coarse(error) else ""
+    why = (
+        f"the moments still change by {_percent(error)}{over} with the order of the solution: a support or a corner is "
     )
+    why += "sharper than the method resolves"
+    do = "take the stress larger by that much, or look at the place by other means"
+    if coarse(error):
+        why, do = f"not covered: {why}", "spread what carries or loads it wider, or have it proven another way"
+    return (Finding(level="care", check="strength", where=where, why=why, do=do, source=ORDERS),)
+
+
+def coarse(error: float) -> bool:
+    """Whether moments change so much with the order of the solution that no pass is given.
+
+    >>> coarse(0.1), coarse(0.11)
+    (False, True)
+    """
+    return error > COARSE
+
+
+def _percent(share: float) -> str:
+    """A share in percent, to two figures, without an exponent.
+
+    >>> _percent(0.0345), _percent(1.4)
+    ('3.5 %', '140 %')
+    """
+    return f"{100.0 * share:.{1 if share < 0.0995 else 0}f} %"
 
 
 def beyond(deflection: float, thickness: float) -> bool:

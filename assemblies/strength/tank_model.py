@@ -158,10 +158,8 @@ def tank_model(design: Design, support: str) -> TankModel:
         NotCovered: no such panels or cavity.
     """
     names = {p.name: p for p in design.placed}
-    if not {*WALLS, "bottom"} <= set(names) or len(design.cavities) != 1:
-        raise NotCovered(f"{design.name}: the box method needs five panels and one cavity")
-    if not design.cavities[0].faces:
-        raise NotCovered(f"{design.name}: the box method needs a cavity with flat walls")
+    if not {*WALLS, "bottom"} <= set(names) or len(design.cavities) != 1 or not design.cavities[0].faces:
+        raise NotCovered(f"{design.name}: the box method needs five panels and one cavity of flat faces")
     corners = np.array([c for face in design.cavities[0].faces for c in face.corners])
     low, high = corners.min(axis=0), corners.max(axis=0)
     thickness = {n: names[n].piece.thickness_mm for n in (*WALLS, "bottom")}
