@@ -163,7 +163,8 @@ def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
     asked = given.asked(design, settings)
     outside = [*_scope(order, design, given), *given.loaded.outside]
     findings: list[Finding] = [*outside, *given.loaded.findings, *liquid_findings(order, given.loaded), *said]
-    findings += [*taken(order, section), *sound(order, design), *_carry(section)]
+    unsound = tuple(sound(order, design))
+    findings += [*taken(order, section), *unsound, *_carry(section)]
     try:
         proof = proof or prove(design, given.loaded.cases, settings, probes(asked))
     except NotCovered as error:
@@ -173,8 +174,9 @@ def hold(order: Order, design: Design, proof: Proof | None = None) -> Held:
     findings += [*proof_findings(design, proof), *far, *sheet_findings(order, design, proof)]
     strength = strength_section(design, proof)
     strength |= {"good_for": vars(good_for(asked, proof)), "covered": not outside}
-    failed = any(f.level == "stop" and f.check == "strength" for f in findings)
-    state = "failed" if failed else "not-covered" if outside else "passed"
+    state = "not-covered" if outside else "passed"  # where the method ends, its figures fail nothing either
+    if any(f.level == "stop" and f.check == "strength" for f in (findings if not outside else unsound)):
+        state = "failed"
     spills = worst([f for f in findings if f.check == "liquid"]) == "stop"
     wet = "failed" if spills else "not-covered" if given.loaded.outside else "passed"
     return Held(
