@@ -86,7 +86,7 @@ def make(order: Path, out: Path, as_json: bool) -> None:
     check_replaceable(target)
     from assemblies.examine import examine
     from assemblies.packet.write import write_packet
-    from assemblies.say import summary
+    from assemblies.report.terminal import summary
 
     _progress("working out the pieces and checking the fit")
     found = examine(read)
@@ -104,7 +104,7 @@ def fit(order: Path, sizes_only: bool, as_json: bool) -> None:
     """Will ORDER go together: pieces, seams, gaps, interference."""
     read = _read(order)
     from assemblies.examine import examine
-    from assemblies.say import fit_text
+    from assemblies.report.terminal import fit_text
 
     if not sizes_only:
         _progress("comparing the solids")
@@ -120,7 +120,7 @@ def hold(order: Path, every: bool, as_json: bool) -> None:
     """Will ORDER hold: strength, liquid, weight, every case; without the geometry kernel."""
     read = _read(order)
     from assemblies.examine import examine
-    from assemblies.say import hold_text
+    from assemblies.report.terminal import hold_text
 
     found = examine(read, fit=False)
     _answer(found.report, hold_text(found.report, read.units, every=every), as_json=as_json)
@@ -161,12 +161,12 @@ def cut(
     """
     if book and rack is None:
         raise click.UsageError("--book needs the stock file: --rack FILE")
-    from assemblies.shop.rack import read_rack, write_rack
+    from assemblies.shop.stock.rack import read_rack, write_rack
 
     read = [_read(order) for order in orders]
     stock = None if rack is None else read_rack(rack)
     from assemblies.cutting import cut_orders
-    from assemblies.say_cut import cut_text, rack_text
+    from assemblies.report.terminal_cut import cut_text, rack_text
 
     done = cut_orders(read, stock, _spares(spares), seconds, _cutting_progress())
     text = cut_text(done.report)
@@ -192,9 +192,9 @@ def cut(
 
 def _draw_sheets(done: Any, out: Path, orders: list[Any]) -> Path:
     """The drawings of the plan and the labels, in a folder that a later plan of the same orders replaces."""
-    from assemblies.packet.cutting_files import write_plan
+    from assemblies.packet.bench.cutting_files import write_plan
+    from assemblies.packet.bench.label_sheet import paper_of, write_labels
     from assemblies.packet.folder import new_packet
-    from assemblies.packet.label_sheet import paper_of, write_labels
 
     first = orders[0]
     more = f"-and-{len(orders) - 1}-more" if len(orders) > 1 else ""
@@ -255,8 +255,8 @@ def start(kind: str) -> None:
 @click.argument("subject")
 def show(subject: str) -> None:
     """The tables of SUBJECT with their sources: threads drills sheets materials mountings kinds."""
-    from parts.show import SUBJECTS
-    from parts.show import show as tables_of
+    from parts.stock.show import SUBJECTS
+    from parts.stock.show import show as tables_of
 
     if subject == "kinds":
         from assemblies.kinds import kinds

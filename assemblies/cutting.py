@@ -9,11 +9,12 @@ from typing import Any
 from assemblies.examine import built, built_findings
 from assemblies.kinds import kind
 from assemblies.order import Order
-from assemblies.report import VERSION, Report, base_report, close_report
-from assemblies.shop.cut_sections import cut_sections
-from assemblies.shop.plan import CuttingPlan, Told, Wanted, plan_cutting
-from assemblies.shop.plan_report import cutting_section, nesting_section, proposed_rack
-from assemblies.shop.rack import Rack
+from assemblies.report.base import VERSION, Report, base_report, close_report
+from assemblies.shop.handover.cut_sections import cut_sections
+from assemblies.shop.plan.items import Wanted
+from assemblies.shop.plan.plan import CuttingPlan, Told, plan_cutting
+from assemblies.shop.plan.rows import cutting_section, nesting_section, proposed_rack
+from assemblies.shop.stock.rack import Rack
 from parts.findings import Finding
 
 __all__ = ["Cut", "cut_orders"]

@@ -5,20 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from assemblies.design import Design
-from assemblies.explode import Exploded, assembly_rows, explode
+from assemblies.design.model import Design
 from assemblies.fit import Allowances, Fit, FitRules, check_fit
+from assemblies.fit.apart.explode import Exploded, assembly_rows, explode
+from assemblies.fit.rows import fit_section
 from assemblies.kinds import kind
 from assemblies.order import Order
-from assemblies.report import Report, base_report, close_report, fit_section
+from assemblies.report.base import Report, base_report, close_report
 from parts.findings import Finding
-from parts.hole_rules import piece_findings
-from parts.rules import rule
-from parts.sheet import sheet_findings, sheet_words
+from parts.shape.hole_rules import piece_findings
+from parts.stock.rules import rule
+from parts.stock.sheet import sheet_findings, sheet_words
 
 if TYPE_CHECKING:
-    from assemblies.choose import Choice
-    from assemblies.shop.plan import CuttingPlan
+    from assemblies.kinds.tank.choose import Choice
+    from assemblies.shop.plan.plan import CuttingPlan
 
 __all__ = ["Examined", "built", "built_findings", "examine", "fit_rules"]
 
@@ -54,7 +55,7 @@ def built(order: Order) -> tuple[Design, Choice | None]:
     one = kind(order.kind)
     if isinstance(order.sheet.thickness, float):
         return one.build(order, None), None
-    from assemblies.choose import choose
+    from assemblies.kinds.tank.choose import choose
 
     choice = choose(order, one.build)
     return one.build(order, choice.thickness_mm), choice
@@ -96,18 +97,18 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
         if solids:
             checks["fit"] = "passed" if fitted.passed else "failed"
     if strength:
-        from assemblies.hold import hold
+        from assemblies.strength.tank.hold import hold
 
         held = hold(order, design, choice.proof if choice else None)
         report |= {"liquid": held.liquid, "strength": held.strength}
         checks |= held.checks
         findings += held.findings
-        from assemblies.shop.sections import proving_sections
+        from assemblies.shop.handover.sections import proving_sections
 
         report |= proving_sections(order, design, report, checks)
     if strength and fitted is not None and exploded is not None:
-        from assemblies.shop.cut_sections import cut_sections, usual_plan
-        from assemblies.shop.sections import shop_sections
+        from assemblies.shop.handover.cut_sections import cut_sections, usual_plan
+        from assemblies.shop.handover.sections import shop_sections
 
         report |= shop_sections(order, design, fitted, exploded, report, checks)
         plan = usual_plan(order, design)

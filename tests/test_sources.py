@@ -12,7 +12,7 @@ from assemblies.cutting import cut_orders
 from assemblies.examine import examine
 from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
-from assemblies.shop.rack import Rack, Slot
+from assemblies.shop.stock.rack import Rack, Slot
 
 MARKS = ("judgement", "common practice", "from memory", "computed", "the order")
 DOCUMENTS = re.compile(

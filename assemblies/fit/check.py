@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from assemblies.design import Design
+from assemblies.design.model import Design
 from assemblies.fit.lines import LineContact, line_contacts
 from assemblies.fit.seams import Seam, seams
 from assemblies.fit.tolerance import Allowances, Gap, Loop, captive_loops, gap_of
 from parts.findings import Finding, worst
-from parts.rules import rule, rule_source
+from parts.stock.rules import rule, rule_source
 
 if TYPE_CHECKING:
     from assemblies.fit.interference import Interference

@@ -5,21 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from assemblies.design import Placed, Vector, cross
-from parts.outline import Circle, Line, Loop
+from assemblies.design.model import Placed
+from parts.shape.outline import Circle, Line, Loop
+from parts.vectors import Vector, _minus, cross, dot
 
-__all__ = ["FlatFace", "Point2", "RoundFace", "dot", "flat_faces", "round_faces"]
+__all__ = ["FlatFace", "Point2", "RoundFace", "flat_faces", "round_faces"]
 
 Point2 = tuple[float, float]
-
-
-def dot(a: Vector, b: Vector) -> float:
-    """Scalar product."""
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-
-
-def _minus(a: Vector) -> Vector:
-    return -a[0], -a[1], -a[2]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from assemblies.design import Design, Placed
+from assemblies.design.model import Design, Placed
 
 if TYPE_CHECKING:  # the kernel takes over a second to import: only when a pair is really measured
     import cadquery as cq
@@ -48,7 +48,7 @@ def placed_solid(placed: Placed) -> cq.Shape:
         NotCovered: the piece is bent.
         KernelError: the kernel could not build it; the text names the piece.
     """
-    from parts.solid import located, solid
+    from parts.shape.solid import located, solid
 
     return located(solid(placed.piece), placed.origin, placed.x, placed.z)
 
@@ -119,7 +119,7 @@ def _common_mm3(shapes: _Shapes, i: int, j: int) -> float:
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
 
-    from parts.solid import KernelError, kernel_step
+    from parts.shape.solid import KernelError, kernel_step
 
     pair = f"{shapes.name(i)} and {shapes.name(j)}"
     with kernel_step(pair, "intersect them"):
@@ -134,7 +134,7 @@ def _common_mm3(shapes: _Shapes, i: int, j: int) -> float:
 def _distance_mm(shapes: _Shapes, i: int, j: int) -> float:
     from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
-    from parts.solid import KernelError, kernel_step
+    from parts.shape.solid import KernelError, kernel_step
 
     pair = f"{shapes.name(i)} and {shapes.name(j)}"
     with kernel_step(pair, "measure the distance between them"):

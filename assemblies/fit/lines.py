@@ -12,10 +12,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from assemblies.design import Design, Placed, Vector
-from assemblies.fit.faces import FlatFace, Point2, dot, flat_faces
-from parts.outline import Line, Loop
-from parts.rules import rule
+from assemblies.design.model import Design, Placed
+from assemblies.fit.faces import FlatFace, Point2, flat_faces
+from parts.shape.outline import Line, Loop
+from parts.stock.rules import rule
+from parts.vectors import Vector, dot
 
 __all__ = ["LineContact", "line_contacts"]
 

@@ -12,9 +12,10 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from assemblies.design import Design, Joint, JointKind, Vector
-from assemblies.fit.faces import FlatFace, Point2, RoundFace, dot, flat_faces, round_faces
-from parts.rules import rule
+from assemblies.design.model import Design, Joint, JointKind
+from assemblies.fit.faces import FlatFace, Point2, RoundFace, flat_faces, round_faces
+from parts.stock.rules import rule
+from parts.vectors import Vector, dot
 
 __all__ = ["Seam", "seams"]
 

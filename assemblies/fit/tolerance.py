@@ -17,10 +17,11 @@ from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from assemblies.design import Design, Placed, Vector
-from assemblies.fit.faces import dot, round_faces
+from assemblies.design.model import Design, Placed
+from assemblies.fit.faces import round_faces
 from assemblies.fit.seams import Seam
-from parts.sheet import thickness_tolerance_mm
+from parts.stock.sheet import thickness_tolerance_mm
+from parts.vectors import Vector, dot
 
 __all__ = ["Allowances", "Gap", "Loop", "Term", "captive_loops", "gap_of"]
 

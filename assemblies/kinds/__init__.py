@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
-from assemblies.design import Design
+from assemblies.design.model import Design
 
 if TYPE_CHECKING:
     from assemblies.order import Order, Table
@@ -39,7 +39,7 @@ class Kind:
 @cache
 def kinds() -> Mapping[str, Kind]:
     """All kinds, by name."""
-    from assemblies.kinds.tank import TankSpec, build_tank
+    from assemblies.kinds.tank.build import TankSpec, build_tank
 
     every = (
         Kind(
@@ -48,7 +48,7 @@ def kinds() -> Mapping[str, Kind]:
             schema=TankSpec,
             build=build_tank,
             required_checks=("fit", "strength", "liquid"),
-            starter="tank.toml",
+            starter="tank/tank.toml",
         ),
     )
     return {one.name: one for one in every}

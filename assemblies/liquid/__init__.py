@@ -3,12 +3,11 @@
 Everything follows from one engine, `settle`: a cavity, a volume and an effective gravity.
 """
 
+from assemblies.design.mass import Body, combine, cuboid
 from assemblies.liquid.balance import TipCheck, TipLimit, tip_check, tip_limit
-from assemblies.liquid.cavity import Cavity, Cylinder, Face, Mesh, box, round_cavity
 from assemblies.liquid.engine import REST, Settled, WettedFace, capacity, depth_for_volume, settle, volume_for_depth
 from assemblies.liquid.handling import Lift, LiftLimit, drop_factor, lift_limits, recommended_weight, weight_limit
 from assemblies.liquid.loadcase import LoadCase
-from assemblies.liquid.openings import Circle3, Lip, Port
 from assemblies.liquid.pour import (
     PourState,
     PushState,
@@ -21,7 +20,9 @@ from assemblies.liquid.pour import (
     spill_tilt,
     tilted,
 )
-from assemblies.liquid.rigid import Body, combine, cuboid, liquid_body, open_box_body
+from assemblies.liquid.rigid import liquid_body, open_box_body
+from assemblies.liquid.shapes.cavity import Cavity, Cylinder, Face, Mesh, box, round_cavity
+from assemblies.liquid.shapes.openings import Circle3, Lip, Port
 
 __all__ = [
     "REST",

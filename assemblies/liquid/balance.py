@@ -13,15 +13,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assemblies.design import Vector
+from assemblies.design.mass import Body, combine
 from assemblies.liquid.cases import gravity_at_tilt
-from assemblies.liquid.cavity import Cavity
 from assemblies.liquid.engine import G_MM_S2, WATER_KG_M3, settle
-from assemblies.liquid.openings import finite, finite_vector, unit
-from assemblies.liquid.rigid import Body, combine, liquid_body
-from assemblies.liquid.root import crossing
-from assemblies.liquid.wet import Array
+from assemblies.liquid.rigid import liquid_body
+from assemblies.liquid.shapes.cavity import Cavity
+from assemblies.liquid.shapes.root import crossing
+from assemblies.liquid.shapes.wet import Array
 from parts.findings import SeamwrightError
+from parts.vectors import Vector, finite, finite_vector, unit
 
 __all__ = ["TipCheck", "TipLimit", "tip_check", "tip_limit"]
 

@@ -19,12 +19,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-from assemblies.design import Vector
-from assemblies.liquid.cavity import Cavity
 from assemblies.liquid.engine import G_MM_S2, WATER_KG_M3, Settled, settle
 from assemblies.liquid.loadcase import Duration, LoadCase, load_case
-from assemblies.liquid.openings import finite, finite_vector, unit
+from assemblies.liquid.shapes.cavity import Cavity
 from parts.findings import SeamwrightError
+from parts.vectors import Vector, finite, finite_vector, unit
 
 __all__ = ["LiquidCase", "carry", "gravity_at_tilt", "slide", "still", "throw", "tilt"]
 

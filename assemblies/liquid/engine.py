@@ -18,11 +18,11 @@ from typing import Final
 
 import numpy as np
 
-from assemblies.design import Vector
-from assemblies.liquid.cavity import Cavity
-from assemblies.liquid.openings import Lip, Port, finite, finite_vector, unit
-from assemblies.liquid.wet import Array, Body, Wet
+from assemblies.liquid.shapes.cavity import Cavity
+from assemblies.liquid.shapes.openings import Lip, Port
+from assemblies.liquid.shapes.wet import Array, Body, Wet
 from parts.findings import NotCovered, SeamwrightError
+from parts.vectors import Vector, finite, finite_vector, unit
 
 __all__ = [
     "G_MM_S2",
@@ -180,7 +180,7 @@ def settle(cavity: Cavity, volume: float, gravity: Vector = REST, *, density_kg_
             gravity, or one over a million g.
         NotCovered: nearly weightless (under 0.01 g), or liquid in several pools.
 
-    >>> from assemblies.liquid.cavity import box
+    >>> from assemblies.liquid.shapes.cavity import box
     >>> still = settle(box(300, 200, 150), 300 * 200 * 100)
     >>> round(still.level_mm, 9), round(still.force_n[2], 3)
     (100.0, -58.734)

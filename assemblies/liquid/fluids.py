@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from assemblies.liquid.openings import finite
 from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.tables import Row, load, named, plain_name
+from parts.vectors import finite
 
 __all__ = ["Fluid", "crazing", "crazing_finding", "fluid", "fluid_names", "own_fluid"]
 

@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from assemblies.liquid.openings import finite
 from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.tables import Row, load
+from parts.vectors import finite
 
 __all__ = ["Lift", "LiftLimit", "carry_findings", "drop_factor", "lift_limits", "recommended_weight", "weight_limit"]
 

@@ -8,11 +8,10 @@ from typing import Final, Literal
 
 import numpy as np
 
-from assemblies.design import Vector
 from assemblies.liquid.engine import Settled
-from assemblies.liquid.openings import finite_vector
-from assemblies.liquid.wet import Array
+from assemblies.liquid.shapes.wet import Array
 from parts.findings import SeamwrightError
+from parts.vectors import Vector, finite_vector
 
 __all__ = ["DURATIONS", "Duration", "LoadCase", "PressureField", "load_case"]
 

@@ -13,13 +13,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assemblies.design import Vector
 from assemblies.liquid.cases import gravity_at_tilt, slide
-from assemblies.liquid.cavity import Cavity
 from assemblies.liquid.engine import G_MM_S2, REST, WATER_KG_M3, Settled, capacity, settle
-from assemblies.liquid.openings import finite, finite_vector, unit
-from assemblies.liquid.root import crossing
+from assemblies.liquid.shapes.cavity import Cavity
+from assemblies.liquid.shapes.root import crossing
 from parts.findings import NotCovered, SeamwrightError
+from parts.vectors import Vector, finite, finite_vector, unit
 
 __all__ = [
     "PourState",

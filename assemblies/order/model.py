@@ -49,7 +49,7 @@ from assemblies.order.values import (
     up_to,
     whole,
 )  # fmt: skip
-from parts.rules import rule
+from parts.stock.rules import rule
 from parts.tables import load, named
 
 __all__ = [

@@ -26,9 +26,9 @@ from pydantic_core import InitErrorDetails
 from assemblies.order.errors import Refused, shown
 from parts.findings import SeamwrightError
 from parts.lengths import LengthError, LengthUnit, read_length
-from parts.mounting import pattern
+from parts.stock.mounting import pattern
+from parts.stock.thread import thread
 from parts.tables import load, named
-from parts.thread import thread
 
 __all__ = [
     "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Joined", "Length",

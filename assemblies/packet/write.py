@@ -7,17 +7,17 @@ from dataclasses import replace
 from pathlib import Path
 
 from assemblies.examine import Examined
-from assemblies.packet.drawings_out import write_drawings
-from assemblies.packet.faces import missing_finding
+from assemblies.packet.drawings.drawings_out import write_drawings
+from assemblies.packet.dxf.profile_dxf import write_profile
 from assemblies.packet.folder import new_packet
-from assemblies.packet.glb import write_glb
-from assemblies.packet.page import write_page
-from assemblies.packet.picture import picture_of
-from assemblies.packet.print_packet import write_print
-from assemblies.packet.profile_dxf import write_profile
-from assemblies.packet.step import write_piece_step, write_step
-from assemblies.packet.stl import write_stl
-from assemblies.packet.tables_out import csv_text, parts_csv, seams_csv
+from assemblies.packet.ink.faces import missing_finding
+from assemblies.packet.models.glb import write_glb
+from assemblies.packet.models.step import write_piece_step, write_step
+from assemblies.packet.models.stl import write_stl
+from assemblies.packet.pages.page import write_page
+from assemblies.packet.pages.print_packet import write_print
+from assemblies.packet.pictures.picture import picture_of
+from assemblies.report.tables import csv_text, parts_csv, seams_csv
 from parts.findings import Finding
 
 __all__ = ["write_packet"]
@@ -62,7 +62,7 @@ def _with_finding(found: Examined, finding: Finding | None) -> Examined:
 
 
 def _write_models(found: Examined, folder: Path) -> None:
-    from assemblies.packet.line_drawing import exploded_svg
+    from assemblies.packet.pictures.line_drawing import exploded_svg
 
     assert found.exploded is not None
     name, design, offsets = found.design.name, found.design, found.exploded.offsets
@@ -83,11 +83,11 @@ def _write_pieces(found: Examined, folder: Path) -> None:
 
 def _write_shop(found: Examined, folder: Path) -> None:
     """Saw plan, nests, labels, drill table and drilling templates, as far as there are any."""
-    from assemblies.packet.cutting_files import write_plan
-    from assemblies.packet.drill_template import write_template
-    from assemblies.packet.label_sheet import paper_of, write_labels
-    from assemblies.shop.cut_sections import drill_sheets
-    from assemblies.shop.drill_report import drill_csv_rows, drill_header
+    from assemblies.packet.bench.cutting_files import write_plan
+    from assemblies.packet.bench.drill_template import write_template
+    from assemblies.packet.bench.label_sheet import paper_of, write_labels
+    from assemblies.shop.drill.rows import drill_csv_rows, drill_header
+    from assemblies.shop.handover.cut_sections import drill_sheets
 
     report = found.report
     if found.plan is not None and ("cutting" in report or "nesting" in report):

@@ -4,8 +4,8 @@
 *Guillotine*: every cut goes straight through from edge to edge, as a table saw cuts.
 """
 
-from assemblies.shop.job import LayoutError, StockShort
-from assemblies.shop.layout import lay_out
-from assemblies.shop.solvent import Capillary, capillary
+from assemblies.shop.bond.solvent import Capillary, capillary
+from assemblies.shop.layout.door import lay_out
+from assemblies.shop.layout.job import LayoutError, StockShort
 
 __all__ = ["Capillary", "LayoutError", "StockShort", "capillary", "lay_out"]

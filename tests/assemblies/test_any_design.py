@@ -10,13 +10,13 @@ import pytest
 
 from assemblies import examine as examining
 from assemblies.cutting import cut_orders
-from assemblies.design import Design
+from assemblies.design.model import Design
 from assemblies.examine import examine
-from assemblies.hold import fill_mm3, hold
 from assemblies.kinds import kind, schemas, starter
 from assemblies.liquid import Cavity, Mesh, round_cavity
 from assemblies.order import Order, OrderError, read_order_text
-from parts.piece import Hole
+from assemblies.strength.tank.hold import fill_mm3, hold
+from parts.shape.piece import Hole
 
 ORDERS = Path(__file__).parent.parent / "orders"
 

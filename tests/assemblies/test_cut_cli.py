@@ -209,7 +209,7 @@ def test_a_rack_that_cannot_be_written_keeps_its_old_text(
     def full(*_: object) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr("assemblies.shop.rack.os.replace", full)
+    monkeypatch.setattr("assemblies.shop.stock.rack.os.replace", full)
     monkeypatch.chdir(shop)
     monkeypatch.setattr(sys, "argv", ["seamwright", "cut", "order.toml", "--rack", "own/rack.toml", "--book"])
     with pytest.raises(SystemExit) as ended:

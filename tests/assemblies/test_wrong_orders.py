@@ -10,9 +10,9 @@ from itertools import permutations
 
 import pytest
 
-from assemblies.design import Design
+from assemblies.design.model import Design
 from assemblies.kinds import schemas, starter
-from assemblies.kinds.tank import build_tank
+from assemblies.kinds.tank.build import build_tank
 from assemblies.order import Order, OrderError, read_order, read_order_text
 from assemblies.order.errors import MOST_SHOWN, key_text
 

@@ -9,21 +9,21 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
+sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "kit")]
 
 from random_pieces import random_piece  # noqa: E402  # after the path is set
 from samples import flat, panel, tank, tapped_plate  # noqa: E402  # after the path is set
 
-from assemblies.design import Design, Placed  # noqa: E402  # after the path is set
-from assemblies.explode import explode  # noqa: E402  # after the path is set
-from assemblies.packet.assembly_drawing import assembly_sheets  # noqa: E402  # after the path is set
-from assemblies.packet.drawing import PartFacts, part_sheets  # noqa: E402  # after the path is set
-from assemblies.packet.drawing_dxf import drawing_dxf  # noqa: E402  # after the path is set
-from assemblies.packet.drawing_pdf import drawing_pdf  # noqa: E402  # after the path is set
-from assemblies.packet.picture import picture_of  # noqa: E402  # after the path is set
-from assemblies.packet.sheet_items import Sheet  # noqa: E402  # after the path is set
-from parts.outline import rectangle  # noqa: E402  # after the path is set
-from parts.piece import Hole, Piece  # noqa: E402  # after the path is set
+from assemblies.design.model import Design, Placed  # noqa: E402  # after the path is set
+from assemblies.fit.apart.explode import explode  # noqa: E402  # after the path is set
+from assemblies.packet.drawings.assembly_drawing import assembly_sheets  # noqa: E402  # after the path is set
+from assemblies.packet.drawings.drawing import PartFacts, part_sheets  # noqa: E402  # after the path is set
+from assemblies.packet.dxf.drawing_dxf import drawing_dxf  # noqa: E402  # after the path is set
+from assemblies.packet.ink.drawing_pdf import drawing_pdf  # noqa: E402  # after the path is set
+from assemblies.packet.ink.sheet_items import Sheet  # noqa: E402  # after the path is set
+from assemblies.packet.pictures.picture import picture_of  # noqa: E402  # after the path is set
+from parts.shape.outline import rectangle  # noqa: E402  # after the path is set
+from parts.shape.piece import Hole, Piece  # noqa: E402  # after the path is set
 
 FACTS = PartFacts(
     design="bench", title="Bench", revision="A", count=1, quantity=1, process="saw", tolerance_mm=0.25, repeat_mm=0.05

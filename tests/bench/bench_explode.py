@@ -7,14 +7,14 @@ import sys
 import time
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
+sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "kit")]
 
 from samples import flat, tank  # noqa: E402  # after the path is set
 
-from assemblies.design import Design, Placed  # noqa: E402  # after the path is set
-from assemblies.explode import explode  # noqa: E402  # after the path is set
-from assemblies.packet.line_drawing import exploded_svg  # noqa: E402  # after the path is set
-from parts.outline import Circle  # noqa: E402  # after the path is set
+from assemblies.design.model import Design, Placed  # noqa: E402  # after the path is set
+from assemblies.fit.apart.explode import explode  # noqa: E402  # after the path is set
+from assemblies.packet.pictures.line_drawing import exploded_svg  # noqa: E402  # after the path is set
+from parts.shape.outline import Circle  # noqa: E402  # after the path is set
 
 
 def tanks(count: int) -> tuple[Placed, ...]:

@@ -104,7 +104,7 @@ acceleration = {rng.uniform(0.1, 3.0):.2f}
 
 def thousand() -> None:
     """Many tanks through liquid and strength in one process."""
-    from assemblies.hold import proof_of
+    from assemblies.strength.tank.hold import proof_of
 
     rng = random.Random(20)
     times = []

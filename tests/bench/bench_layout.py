@@ -26,8 +26,9 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT)]
 
-from assemblies.shop import lay_out  # noqa: E402  # the path comes first
 from tests.shop.sawing import faults  # noqa: E402
+
+from assemblies.shop import lay_out  # noqa: E402  # the path comes first
 
 CHECKS = Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT.parent / "shared" / "checks"
 

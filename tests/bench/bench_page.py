@@ -24,7 +24,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 from assemblies.examine import Examined, examine  # noqa: E402  # the path comes first
 from assemblies.kinds import schemas, starter  # noqa: E402
 from assemblies.order import read_order  # noqa: E402
-from assemblies.packet.page import write_page  # noqa: E402
+from assemblies.packet.pages.page import write_page  # noqa: E402
 from assemblies.packet.write import write_packet  # noqa: E402
 
 

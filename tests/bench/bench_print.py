@@ -7,13 +7,13 @@ import sys
 import time
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
+sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "kit")]
 
 from assemblies.examine import examine  # noqa: E402  # after the path is set
 from assemblies.kinds import schemas, starter  # noqa: E402  # after the path is set
 from assemblies.order import read_order_text  # noqa: E402  # after the path is set
-from assemblies.packet.line_drawing import exploded_svg  # noqa: E402  # after the path is set
-from assemblies.report import Report  # noqa: E402  # after the path is set
+from assemblies.packet.pictures.line_drawing import exploded_svg  # noqa: E402  # after the path is set
+from assemblies.report.base import Report  # noqa: E402  # after the path is set
 
 LIMIT_S = 0.8
 PIECES = 60
@@ -31,7 +31,7 @@ def many(report: Report) -> Report:
 
 
 def seconds(report: Report, pictures: dict[str, str]) -> tuple[float, int]:
-    from assemblies.packet.print_packet import packet_pdf
+    from assemblies.packet.pages.print_packet import packet_pdf
 
     start = time.perf_counter()
     made = packet_pdf(report, "mm", pictures)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from assemblies.shop.solvent import Room, exposure, solvent, solvents
+from assemblies.shop.bond.solvent import Room, exposure, solvent, solvents
 from parts.tables import load
 
 pytestmark = pytest.mark.published

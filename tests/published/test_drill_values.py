@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from parts.drill import drill, drills
+from parts.stock.drill import drill, drills
 from parts.tables import read_table
 
 pytestmark = pytest.mark.published

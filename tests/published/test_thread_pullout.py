@@ -6,9 +6,9 @@ import math
 
 import pytest
 
-from assemblies.strength.allowed import allowed_stress
-from parts.material import material
-from parts.thread import thread
+from assemblies.strength.bonds.allowed import allowed_stress
+from parts.stock.material import material
+from parts.stock.thread import thread
 
 pytestmark = pytest.mark.published
 PSI = 0.00689475729

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from parts.drill import drill
+from parts.stock.drill import drill
+from parts.stock.thread import clearance, percent_thread, tap_drill, thread
 from parts.tables import load, read_table
-from parts.thread import clearance, percent_thread, tap_drill, thread
 
 pytestmark = pytest.mark.published
 DATA = Path(__file__).parent / "data"

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from parts.sheet import Sheet
+from parts.stock.sheet import Sheet
 from parts.tables import read_table
 
 pytestmark = pytest.mark.published

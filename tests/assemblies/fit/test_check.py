@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 from samples import design, flat, panel, tank
 
-from assemblies.design import Design, Placed
+from assemblies.design.model import Design, Placed
 from assemblies.fit import Allowances, Fit, FitRules, check_fit
 from parts.findings import Finding
-from parts.outline import Circle, rectangle
+from parts.shape.outline import Circle, rectangle
 
 
 def rules(tolerance: float = 0.25, repeat: float = 0.05, square: float = 0.05, **keys: Any) -> FitRules:
@@ -138,7 +138,7 @@ def test_a_floating_piece_and_a_floating_group_are_each_said_once() -> None:
 
 
 def test_a_piece_hung_on_a_loose_joint_is_not_floating() -> None:
-    from assemblies.design import Joint
+    from assemblies.design.model import Joint
 
     lid = Placed(name="lid", piece=panel("lid", 300, 200), origin=(-150, -100, 150))
     walls = ("front", "back", "left", "right")

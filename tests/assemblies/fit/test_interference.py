@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import design, flat, panel, tank
 
-from assemblies.design import Placed, Vector, cross
+from assemblies.design.model import Placed
 from assemblies.fit.interference import (
     LEAST_DEPTH_MM,
     Interference,
@@ -23,8 +23,9 @@ from assemblies.fit.interference import (
     interferences,
     placed_solid,
 )
-from parts.outline import Circle, rectangle
-from parts.piece import Hole
+from parts.shape.outline import Circle, rectangle
+from parts.shape.piece import Hole
+from parts.vectors import Vector, cross
 
 
 def at(name: str, piece, origin: Vector, x: Vector = (1, 0, 0), z: Vector = (0, 0, 1)) -> Placed:  # type: ignore[no-untyped-def]
@@ -180,7 +181,7 @@ def test_placed_solids_agree_with_the_placement() -> None:
 def test_a_pair_that_the_kernel_cannot_intersect_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     import OCP.BRepAlgoAPI
 
-    from parts.solid import KernelError
+    from parts.shape.solid import KernelError
 
     def fail(*_: object) -> None:
         raise RuntimeError("command not done")
@@ -193,7 +194,7 @@ def test_a_pair_that_the_kernel_cannot_intersect_is_named(monkeypatch: pytest.Mo
 
 def test_pieces_that_only_touch_are_told_apart_without_the_kernel() -> None:
     code = (
-        "import sys; sys.path.insert(0, 'tests');"
+        "import sys; sys.path.insert(0, 'tests/kit');"
         "from samples import design; from assemblies.fit.interference import interferences;"
         "assert interferences(design()) == (); assert not {'cadquery', 'OCP'} & set(sys.modules)"
     )

@@ -9,12 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from samples import design, flat, panel, tank
 
-from assemblies.design import Design, Joint, Placed
+from assemblies.design.model import Design, Joint, Placed
 from assemblies.fit import Allowances, FitRules, check_fit
 from assemblies.fit.lines import line_contacts
 from assemblies.fit.seams import seams
-from parts.outline import Circle, Loop, Vertex, rectangle
-from parts.piece import Piece
+from parts.shape.outline import Circle, Loop, Vertex, rectangle
+from parts.shape.piece import Piece
 
 RULES = FitRules(allow=Allowances(tolerance_mm=0.25, repeat_mm=0.05, squareness_mm=0.05))
 FLOOR = panel("floor", 200, 120)

@@ -14,14 +14,15 @@ from samples import design, flat, panel, tank, tapped_plate
 from shapely import Point, Polygon
 from shapely.affinity import rotate, translate
 
-from assemblies.design import Design, Joint, Placed, Vector
+from assemblies.design.model import Design, Joint, Placed
 from assemblies.fit import FitRules, Seam, check_fit, seams
 from assemblies.fit.tolerance import Allowances, captive_loops
 from assemblies.kinds import schemas
-from assemblies.kinds.tank import build_tank
+from assemblies.kinds.tank.build import build_tank
 from assemblies.order import read_order_text
-from parts.outline import Circle, Loop, Vertex, rectangle
-from parts.piece import Hole, Piece
+from parts.shape.outline import Circle, Loop, Vertex, rectangle
+from parts.shape.piece import Hole, Piece
+from parts.vectors import Vector
 
 ALLOW = Allowances(tolerance_mm=0.25, repeat_mm=0.05, squareness_mm=0.05)
 

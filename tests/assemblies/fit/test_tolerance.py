@@ -10,16 +10,16 @@ import pytest
 from numpy.typing import NDArray
 from samples import design, flat, panel
 
-from assemblies.design import Design, Placed
+from assemblies.design.model import Design, Placed
 from assemblies.fit import Allowances, FitRules, Gap, Loop, check_fit, seams
 from assemblies.fit.tolerance import captive_loops, gap_of
 from assemblies.kinds import schemas
-from assemblies.kinds.tank import build_tank
+from assemblies.kinds.tank.build import build_tank
 from assemblies.order import read_order_text
 from parts.findings import NotCovered
-from parts.outline import rectangle
-from parts.piece import Piece
-from parts.sheet import Sheet
+from parts.shape.outline import rectangle
+from parts.shape.piece import Piece
+from parts.stock.sheet import Sheet
 
 TOL, REPEAT, SQUARE = 0.25, 0.05, 0.04
 ALLOW = Allowances(tolerance_mm=TOL, repeat_mm=REPEAT, squareness_mm=SQUARE)

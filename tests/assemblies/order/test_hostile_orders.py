@@ -12,9 +12,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assemblies.design import Design
+from assemblies.design.model import Design
 from assemblies.kinds import schemas, starter
-from assemblies.kinds.tank import build_tank
+from assemblies.kinds.tank.build import build_tank
 from assemblies.order import Order, OrderError, read_order_text
 from assemblies.order.depth import DEEPEST, too_deep
 from assemblies.order.errors import MOST_SHOWN
@@ -72,10 +72,10 @@ HOSTILE: dict[str, Callable[[], str]] = {
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_hostile_text_is_refused_soon_in_few_words(name: str) -> None:
     text = HOSTILE[name]()
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(OrderError) as caught:
         read_order_text(text, schemas(), "order.toml")
-    assert time.perf_counter() - start < LONGEST_S
+    assert time.process_time() - start < LONGEST_S
     said = str(caught.value).splitlines()
     assert len(said) <= MOST_SHOWN + 1
     assert max(map(len, said)) < 600

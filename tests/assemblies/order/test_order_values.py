@@ -10,10 +10,10 @@ import pytest
 from pydantic import ValidationError
 
 from assemblies.kinds import schemas, starter
-from assemblies.kinds.tank import TankSpec
+from assemblies.kinds.tank.build import TankSpec
 from assemblies.order import DeflectionLimit, Faults, FillAmount, Order, OrderError, Problem, Table, read_order_text
 from assemblies.order.errors import MOST_SHOWN, key_text
-from parts.rules import rule
+from parts.stock.rules import rule
 
 START = starter("tank")
 LEAST = (

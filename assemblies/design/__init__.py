@@ -1,0 +1,7 @@
+"""A design: pieces in their places, and what belongs to them. Plain data that every check reads and none edits."""
+
+from __future__ import annotations
+
+from assemblies.design.model import Design, Fastener, Joint, JointKind, Placed, Support
+
+__all__ = ["Design", "Fastener", "Joint", "JointKind", "Placed", "Support"]

@@ -1,0 +1,155 @@
+"""A design: every piece in its place, and what belongs to it. Plain data that every check reads and none edits.
+
+Axes: x is length (left -, right +), y is width (front -, back +), z is up; the origin is the centre of the outside of the
+underside.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from parts.findings import Finding, SeamwrightError
+from parts.shape.piece import Piece
+from parts.vectors import Vector, cross
+
+if TYPE_CHECKING:
+    from assemblies.liquid.shapes.cavity import Cavity
+
+__all__ = ["Design", "Fastener", "Joint", "JointKind", "Placed", "Support"]
+
+JointKind = Literal["bonded", "loose", "screwed", "bolted"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Placed:
+    """One instance of a piece.
+
+    Attributes:
+        name: unique in the design, ASCII.
+        piece: what it is.
+        origin: world place (mm) of the lower-left corner of the outline's box, on the near face (thickness 0).
+        x, z: the piece's own x and its normal (near to far face) in the world, unit length, square to each other.
+    """
+
+    name: str
+    piece: Piece
+    origin: Vector
+    x: Vector = (1.0, 0.0, 0.0)
+    z: Vector = (0.0, 0.0, 1.0)
+
+    @property
+    def y(self) -> Vector:
+        return cross(self.z, self.x)
+
+    def world(self, u_mm: float, v_mm: float, w_mm: float) -> Vector:
+        """The world place of a point given in the piece's own axes."""
+        y = self.y
+        return (
+            self.origin[0] + u_mm * self.x[0] + v_mm * y[0] + w_mm * self.z[0],
+            self.origin[1] + u_mm * self.x[1] + v_mm * y[1] + w_mm * self.z[1],
+            self.origin[2] + u_mm * self.x[2] + v_mm * y[2] + w_mm * self.z[2],
+        )
+
+    def local(self, point: Vector) -> Vector:
+        """A world point in the piece's own axes; the inverse of `world`."""
+        step = (point[0] - self.origin[0], point[1] - self.origin[1], point[2] - self.origin[2])
+        u, v, w = (sum(step[k] * axis[k] for k in range(3)) for axis in (self.x, self.y, self.z))
+        return u, v, w
+
+    @property
+    def box(self) -> tuple[Vector, Vector]:
+        """The world bounding box (of the outline's box; exact for pieces square to the axes)."""
+        width, height, thick = self.piece.size_mm
+        corners = [self.world(u, v, w) for u in (0.0, width) for v in (0.0, height) for w in (0.0, thick)]
+        low = (min(c[0] for c in corners), min(c[1] for c in corners), min(c[2] for c in corners))
+        high = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))
+        return low, high
+
+
+@dataclass(frozen=True, kw_only=True)
+class Joint:
+    """How two touching instances are joined, where it is not the usual solvent bond."""
+
+    a: str
+    b: str
+    kind: JointKind
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fastener:
+    """A bought screw, bolt or washer: listed, never a piece and never an interference.
+
+    Attributes:
+        name: what to buy, such as `screw M6`.
+        piece: the instance it goes into.
+        thread: designation.
+        count: how many.
+        longest_mm: the longest thread reach that does not bottom out; None where it may come through.
+        note: how it is used.
+    """
+
+    name: str
+    piece: str
+    thread: str
+    count: int
+    longest_mm: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Support:
+    """What carries the thing: `flat`, `hung`, `plates` or `edges`, and by which instances or faces."""
+
+    kind: str
+    where: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Design:
+    """Every piece in its place.
+
+    Attributes:
+        name, title, kind, revision: from the order.
+        placed: the instances, walls before floor before lid before strips before attachment plates: the order in which a
+            builder would tape them up; of two seams that close one loop the later one is the captive one.
+        joints: touching pairs that are not solvent bonds.
+        cavities: what can hold liquid.
+        supports, fasteners, retention: what carries it and what still holds it if a bond lets go.
+        findings: what the builder noticed.
+    """
+
+    name: str
+    title: str
+    kind: str
+    revision: str
+    placed: tuple[Placed, ...]
+    joints: tuple[Joint, ...] = ()
+    cavities: tuple[Cavity, ...] = ()
+    supports: tuple[Support, ...] = ()
+    fasteners: tuple[Fastener, ...] = ()
+    retention: str = "none"
+    quantity: int = 1
+    findings: tuple[Finding, ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        names = [p.name for p in self.placed]
+        twice = sorted({n for n in names if names.count(n) > 1}) if len(set(names)) < len(names) else []
+        if twice:
+            raise SeamwrightError(f"{self.name}: two instances are called {', '.join(twice)}")
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """Each part once, in order of first use."""
+        return tuple(dict.fromkeys(p.piece for p in self.placed))
+
+    def instance(self, name: str) -> Placed:
+        """The instance of this name.
+
+        Raises:
+            KeyError: there is none.
+        """
+        for placed in self.placed:
+            if placed.name == name:
+                return placed
+        raise KeyError(name)

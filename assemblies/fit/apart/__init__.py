@@ -1,0 +1,1 @@
+"""How it comes apart, and so how it goes together."""

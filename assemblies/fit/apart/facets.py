@@ -1,0 +1,230 @@
+"""Placed pieces as plane facets in the world: what a swept path and a hidden-line picture are worked out from. No
+kernel.
+
+Straight edges are exact. An arc becomes chords. With `inside` the chords stay inside the material on both kinds of
+arc (a round edge is inscribed, a hole circumscribed), so that a disc in a ring of the same radius touches and never
+overlaps. Heat bends are not followed: a bent piece is taken as its flat blank.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assemblies.design.model import Placed
+from parts.shape.outline import Arc, Circle, Loop
+from parts.shape.piece import Hole, Piece
+
+__all__ = ["Caps", "Chain", "Facets", "Floats", "arc_steps", "chains", "facets", "frame", "hole_stations"]
+
+Floats = NDArray[np.float64]
+_SMOOTH_RAD = math.radians(0.5)  # two segments that meet within this make no edge; judgement
+
+
+@dataclass(frozen=True)
+class Chain:
+    """A closed loop as chords, the material on its left.
+
+    Attributes:
+        points: (n, 2), the piece's own axes.
+        arcs: the arc that the chord from point k to k + 1 belongs to, or None for a straight one.
+        sharp: whether the outline turns a corner at point k.
+    """
+
+    points: Floats
+    arcs: tuple[Arc | None, ...]
+    sharp: tuple[bool, ...]
+
+
+@dataclass(frozen=True)
+class Caps:
+    """Faces square to the sheet: an outer ring and its openings, all (n, 2), at height `w` with normal up or down."""
+
+    rings: tuple[Floats, ...]
+    w_mm: float
+    up: bool
+
+
+@dataclass(frozen=True)
+class Facets:
+    """Every facet of one piece.
+
+    Attributes:
+        rings: for each cap its outer ring and its openings, each (n, 3).
+        ring_normals: (number of caps, 3), out of the material.
+        quads: (m, 4, 3), the walls of the outline, of cut-outs and of holes.
+        normals: (m, 3) of the walls.
+        outer: (m,) true for the walls of the outer loop.
+    """
+
+    rings: tuple[tuple[Floats, ...], ...]
+    ring_normals: Floats
+    quads: Floats
+    normals: Floats
+    outer: NDArray[np.bool_]
+
+    @property
+    def low(self) -> Floats:
+        points = np.concatenate([rings[0] for rings in self.rings])
+        return np.asarray(points.min(axis=0), dtype=np.float64)
+
+    @property
+    def high(self) -> Floats:
+        points = np.concatenate([rings[0] for rings in self.rings])
+        return np.asarray(points.max(axis=0), dtype=np.float64)
+
+
+def frame(placed: Placed) -> tuple[Floats, Floats]:
+    """Origin, and the piece's x, y and z as the rows of a matrix."""
+    return np.array(placed.origin), np.array([placed.x, placed.y, placed.z])
+
+
+@lru_cache(maxsize=1024)
+def facets(placed: Placed, sagitta_mm: float, inside: bool) -> Facets:
+    """The facets of a piece in its place, chords leaving their arcs by at most `sagitta_mm`."""
+    origin, axes = frame(placed)
+    caps, quads, outer = _flat_facets(placed.piece, sagitta_mm, inside)
+    walls = quads @ axes + origin
+    along, up = walls[:, 1] - walls[:, 0], walls[:, 3] - walls[:, 0]
+    normals = np.cross(along, up)
+    normals /= np.linalg.norm(normals, axis=1)[:, None]
+    rings = tuple(
+        tuple(np.column_stack([ring, np.full(len(ring), cap.w_mm)]) @ axes + origin for ring in cap.rings)
+        for cap in caps
+    )
+    ring_normals = np.array([axes[2] if cap.up else -axes[2] for cap in caps])
+    return Facets(rings, ring_normals, walls, normals, outer)
+
+
+def hole_stations(hole: Hole, thickness_mm: float) -> list[tuple[float, float]]:
+    """Depth from the drilled side and radius, from the mouth to the end of a hole.
+
+    >>> hole_stations(Hole(x_mm=9, y_mm=9, kind="countersunk", diameter_mm=4, sink_mm=8), 6.0)
+    [(0.0, 4.0), (2.0, 2.0), (6.0, 2.0)]
+    """
+    bore, deep = hole.bore_mm / 2.0, hole.length_mm(thickness_mm)
+    if hole.kind != "countersunk" or hole.sink_mm is None or hole.sink_mm / 2.0 <= bore:
+        return [(0.0, bore), (deep, bore)]
+    sink = min(hole.sink_mm / 2.0 - bore, deep)  # 90 degrees: as deep as it is wider
+    stations = [(0.0, hole.sink_mm / 2.0), (sink, bore)]
+    return stations if sink >= deep else [*stations, (deep, bore)]
+
+
+@lru_cache(maxsize=1024)
+def chains(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[Chain, ...]:
+    """The outline as chords: the outer loop counter-clockwise, then the cut-outs clockwise."""
+    out = [chain(piece.outline.outer, True, sagitta_mm, inside)]
+    out.extend(chain(loop, False, sagitta_mm, inside) for loop in piece.outline.inner)
+    return tuple(out)
+
+
+def chain(loop: Loop | Circle, outer: bool, sagitta_mm: float, inside: bool) -> Chain:
+    """One loop as chords with the material on its left."""
+    pieces = _segments(loop, outer)
+    points: list[tuple[float, float]] = []
+    arcs: list[Arc | None] = []
+    sharp: list[bool] = []
+    for k, (segment, start, leaves, _) in enumerate(pieces):
+        arrives = pieces[k - 1][3]
+        chords = [start] if segment is None else list(_chords(segment, sagitta_mm, inside))
+        points.extend(chords)
+        arcs.extend([segment] * len(chords))
+        sharp.append(abs(math.remainder(leaves - arrives, math.tau)) > _SMOOTH_RAD)
+        sharp.extend([False] * (len(chords) - 1))
+    if isinstance(loop, Circle):
+        sharp[0] = False
+    array = np.array(points)
+    return Chain(array, tuple(arcs), tuple(sharp))
+
+
+def _segments(loop: Loop | Circle, outer: bool) -> list[tuple[Arc | None, tuple[float, float], float, float]]:
+    """Segments in the wanted sense: arc or None, start point, heading at start and at end."""
+    if isinstance(loop, Circle):
+        arc = Arc(loop.x_mm, loop.y_mm, loop.radius_mm, 0.0, math.tau if outer else -math.tau)
+        turn = math.copysign(math.pi / 2.0, arc.sweep_rad)
+        return [(arc, arc.at(0.0), turn, turn)]
+    segments = list(loop.segments())
+    turned = (loop.signed_area_mm2 > 0.0) != outer
+    out: list[tuple[Arc | None, tuple[float, float], float, float]] = []
+    for segment in reversed(segments) if turned else segments:
+        if isinstance(segment, Arc):
+            arc = _turned(segment) if turned else segment
+            turn = math.copysign(math.pi / 2.0, arc.sweep_rad)
+            out.append((arc, arc.at(0.0), arc.start_rad + turn, arc.start_rad + arc.sweep_rad + turn))
+        else:
+            ends = ((segment.x0_mm, segment.y0_mm), (segment.x1_mm, segment.y1_mm))
+            start, end = reversed(ends) if turned else ends
+            heading = math.atan2(end[1] - start[1], end[0] - start[0])
+            out.append((None, start, heading, heading))
+    return out
+
+
+def _turned(arc: Arc) -> Arc:
+    return Arc(arc.cx_mm, arc.cy_mm, arc.radius_mm, arc.start_rad + arc.sweep_rad, -arc.sweep_rad)
+
+
+def arc_steps(radius_mm: float, sweep_rad: float, sagitta_mm: float) -> int:
+    """How many chords an arc is cut into; a whole circle is at least a decagon, however small."""
+    ratio = min(sagitta_mm / radius_mm, 0.05)
+    step = 2.0 * math.acos(1.0 - ratio)
+    return max(2, math.ceil(abs(sweep_rad) / step - 1e-9))
+
+
+def _chords(arc: Arc, sagitta_mm: float, inside: bool) -> Iterator[tuple[float, float]]:
+    """Start point of each chord. The material is on the left: an arc that turns right is a hollow one."""
+    steps = arc_steps(arc.radius_mm, arc.sweep_rad, sagitta_mm)
+    if not inside or arc.sweep_rad > 0.0:
+        yield from (arc.at(k / steps) for k in range(steps))
+        return
+    grown = Arc(
+        arc.cx_mm, arc.cy_mm, arc.radius_mm / math.cos(arc.sweep_rad / steps / 2.0), arc.start_rad, arc.sweep_rad
+    )
+    if abs(abs(arc.sweep_rad) - math.tau) > 1e-12:
+        yield arc.at(0.0)  # on the arc: the neighbour's end; then where the tangents meet
+    yield from (grown.at((k + 0.5) / steps) for k in range(steps))
+
+
+def _circle(x_mm: float, y_mm: float, radius_mm: float, steps: int, inside: bool) -> Floats:
+    """A round hole, clockwise."""
+    angles = -np.arange(steps) * (math.tau / steps)
+    radius = radius_mm / math.cos(math.pi / steps) if inside else radius_mm
+    return np.column_stack([x_mm + radius * np.cos(angles), y_mm + radius * np.sin(angles)])
+
+
+@lru_cache(maxsize=1024)
+def _flat_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Caps], Floats, NDArray[np.bool_]]:
+    """Caps and walls in the piece's own axes."""
+    thick = piece.thickness_mm
+    loops = [item.points for item in chains(piece, sagitta_mm, inside)]
+    mouths: dict[bool, list[Floats]] = {False: [], True: []}  # near, far
+    quads = [_wall(loop, 0.0, thick) for loop in loops]
+    count_outer = len(quads[0])
+    floors: list[Caps] = []
+    for hole in piece.holes:
+        stations, far = hole_stations(hole, thick), hole.side == "far"
+        steps = arc_steps(max(radius for _, radius in stations), math.tau, sagitta_mm)
+        rings = [_circle(hole.x_mm, hole.y_mm, radius, steps, inside) for _, radius in stations]
+        heights = [thick - deep if far else deep for deep, _ in stations]
+        mouths[far].append(rings[0])
+        if hole.depth_mm is None:
+            mouths[not far].append(rings[-1])
+        else:
+            floors.append(Caps((rings[-1],), heights[-1], far))
+        for k in range(len(rings) - 1):
+            low, high = (k + 1, k) if far else (k, k + 1)
+            quads.append(_wall(rings[low], heights[low], heights[high], rings[high]))
+    caps = [Caps((*loops, *mouths[far]), thick if far else 0.0, far) for far in (False, True)]
+    walls = np.concatenate(quads)
+    return [*caps, *floors], walls, np.arange(len(walls)) < count_outer
+
+
+def _wall(ring: Floats, low_mm: float, high_mm: float, top: Floats | None = None) -> Floats:
+    """The wall on a ring that has the material on its left: quads whose normal points out of it."""
+    low = np.column_stack([ring, np.full(len(ring), low_mm)])
+    high = np.column_stack([ring if top is None else top, np.full(len(ring), high_mm)])
+    return np.stack([low, np.roll(low, -1, axis=0), np.roll(high, -1, axis=0), high], axis=1)

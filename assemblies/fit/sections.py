@@ -1,0 +1,129 @@
+"""What the packet says of the dry fit and the order of assembly."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from assemblies.report.blocks import Block, Figure, Figures, Para, Report, Rows, Step, Steps
+from assemblies.report.figures import amount
+from parts.lengths import LengthUnit, gauge_length, mark_length
+
+__all__ = ["assembly_blocks", "fit_blocks", "steps_with_cautions"]
+
+
+def steps_with_cautions(report: Report, stations: Sequence[str]) -> list[Step]:
+    """The bonding plan's steps of these stations; a caution stands in full where it is first needed, then by that step's
+    number."""
+    texts = {c["id"]: f"{c['text']} [{c['source']}]" for c in report.get("cautions", ())}
+    shown: dict[str, int] = {}
+    out = []
+    whole: tuple[set[str], ...] = (
+        {p["name"] for p in report["placed"]},
+        {s["id"] for s in report.get("fit", {}).get("seams", ())},
+        set(),
+    )
+    rows = [s for s in report.get("bonding", {}).get("steps", ()) if s["station"] in stations]
+    for number, row in enumerate(rows, start=1):
+        ids = [c for c in row["cautions"] if c in texts]
+        said = [texts[c] for c in ids if c not in shown]
+        before = sorted({shown[c] for c in ids if c in shown})
+        if before:
+            said.append(f"As at step {', '.join(map(str, before))}.")
+        shown |= {c: number for c in ids if c not in shown}
+        some = row["station"] in ("edges", "tape") and set(row.get("where", ())) not in whole
+        text = f"{row['text']} Here: {', '.join(row['where'])}." if some else row["text"]
+        out.append(Step(text=text, cautions=said, source=row["source"]))
+    return out
+
+
+def fit_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    """Every seam with its gap, what is captive and from what, what runs into what, edges and tape."""
+    fit = report.get("fit")
+    if not fit:
+        return
+    if fit["seams"]:
+        yield _seams(fit, unit)
+    if fit.get("loops"):
+        yield _captive(fit)
+    hits = fit.get("interferences")
+    if hits is not None:
+        text = "No two pieces run into each other." if not hits else "; ".join(
+            f"{h['a']} and {h['b']} share {amount(h['volume_mm3'], 'mm3')}" for h in hits
+        )  # fmt: skip
+        yield Para(text=f"Solids compared: {text}")
+    gap = report.get("bonding", {}).get("gap")
+    if gap:
+        yield Figures(
+            items=[
+                Figure(
+                    label="Feeler leaf that must not go in", value=gauge_length(gap["leaf"], unit), why=gap["source"]
+                ),
+                Figure(
+                    label="Stop where this leaf goes in", value=gauge_length(gap["stop_leaf"], unit), why=gap["source"]
+                ),
+            ]
+        )
+    steps = steps_with_cautions(report, ("edges", "tape"))
+    if steps:
+        yield Steps(title="Edges and tape", items=steps)
+
+
+def _seams(fit: Report, unit: LengthUnit) -> Rows:
+    return Rows(
+        title="Seams", header=("seam", "between", "length", "width", "gap", "", "goes in", "seals"),
+        rows=[
+            (
+                s["id"], f"{s['a']} and {s['b']}", mark_length(s["length"], unit), mark_length(s["width"], unit),
+                f"{s['gap']['min']:.2f} to {s['gap']['max']:.2f} mm", "captive" if s["captive"] else "taped",
+                "yes" if s["goes_in"] else "no", s["seals"],
+            )
+            for s in fit["seams"]
+        ],
+        right="llrrrlll", keys=[f"{s['a']} {s['b']}" for s in fit["seams"]],
+        note="The gap is the least and greatest that tolerance leaves once the pieces are taped. Below nothing: too large by "
+        "so much.",
+    )  # fmt: skip
+
+
+def _captive(fit: Report) -> Rows:
+    return Rows(
+        title="Captive pieces", header=("piece", "between", "left over", "plus or minus", "likely", "from"),
+        rows=[
+            (
+                loop["piece"], " and ".join(loop["between"]), f"{loop['left_over']:.2f} mm", f"{loop['spread']:.2f} mm",
+                f"{loop['rss']:.2f} mm", ", ".join(f"{t['piece']} {t['size']} ±{t['error']:.2f}" for t in loop["terms"]),
+            )
+            for loop in fit["loops"]
+        ],
+        right="llrrrl", keys=[loop["piece"] for loop in fit["loops"]],
+        note="Tape cannot close the gap of a captive piece. Likely: root-sum-square.",
+    )  # fmt: skip
+
+
+def assembly_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    """Which piece goes in when, and from where."""
+    rows = report.get("assembly")
+    if not rows:
+        return
+    yield Rows(
+        title="Piece by piece", header=("step", "piece", "comes in", "drawn out by"),
+        rows=[
+            (str(a["step"]), a["name"], _comes_in(a), mark_length(a["distance"], unit)) for a in rows
+        ],
+        right="rllr", keys=[a["name"] for a in rows],
+        note="Drawn out by: how far the view shows the piece from its place.",
+    )  # fmt: skip
+
+
+def _comes_in(row: Report) -> str:
+    if row["carrier"]:
+        return f"with {row['carrier']}, bonded to it before"
+    return _way([-v for v in row["direction"]])
+
+
+def _way(direction: Sequence[float]) -> str:
+    words = (("to the left", "to the right"), ("to the front", "to the back"), ("down", "up"))
+    for axis, (low, high) in enumerate(words):
+        if abs(direction[axis]) > 0.999:
+            return high if direction[axis] > 0 else low
+    return "along " + ", ".join(f"{v:.2f}" for v in direction)

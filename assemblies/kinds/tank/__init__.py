@@ -1,0 +1,1 @@
+"""The rectangular tank: its tables, how it is built, the thickness that holds, its checks."""

@@ -1,0 +1,342 @@
+"""The rectangular tank: five panels, with lid, plates, strips and ports as ordered."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated, Literal
+
+from pydantic import Field, field_validator
+
+from assemblies.design.model import Design, Placed, Support
+from assemblies.kinds.tank.box import (
+    FRAMES,
+    GROUP_OF,
+    GROUPS,
+    PANELS,
+    Box,
+    as_cut_box,
+    face_point,
+    outside_from_inside,
+    place,
+)
+from assemblies.kinds.tank.plates import add_plates, bore_panels, plate_pieces
+from assemblies.kinds.tank.rim import add_lid, add_strips
+from assemblies.kinds.tank.shell import Extra, Shell
+from assemblies.order import Faults, Order, Refused, Size3, Table
+from assemblies.order.errors import Key, shown
+from parts.findings import Finding, NotCovered, SeamwrightError
+from parts.make.panel import panel
+from parts.shape.piece import Hole, Piece
+from parts.stock.sheet import Sheet
+from parts.stock.thread import thread
+from parts.vectors import Vector
+
+if TYPE_CHECKING:
+    from assemblies.liquid.shapes.cavity import Cavity
+
+__all__ = ["DEFAULT_RUNS_LONG", "TankSpec", "build_tank"]
+
+DEFAULT_RUNS_LONG = ("front-back", "bottom", "ends")
+_LEAST_INSIDE_MM = 1.0
+_FAR_OFF_MM = 10.0  # judgement: no saw errs by more; such a size is a slip of the pen
+Group = Literal["ends", "front-back", "bottom"]
+Face = Literal["left", "right", "front", "back", "bottom", "top"]
+
+
+class TankSpec(Table):
+    """The `[tank]` table.
+
+    Attributes:
+        size: length, width, depth.
+        measure: whether `size` is the inside or the outside.
+        runs_long: the three groups of panels; earlier runs long over later. Chosen from `seen_from` when not given.
+        lid: `none`, `loose` (rests on the rim, strips below keep it in place), `bonded` or `screwed`.
+        seen_from: faces looked through; their panels run long, so that no cut edge is seen.
+    """
+
+    size: Size3
+    measure: Literal["inside", "outside"] = "inside"
+    runs_long: Annotated[tuple[Group, ...], Field(max_length=3)] = ()
+    lid: Literal["none", "loose", "bonded", "screwed"] = "none"
+    seen_from: Annotated[tuple[Face, ...], Field(max_length=6)] = ()
+
+    @field_validator("runs_long")
+    @classmethod
+    def _all_three(cls, groups: tuple[Group, ...]) -> tuple[Group, ...]:
+        if groups and sorted(groups) != sorted(GROUPS):
+            raise Refused(f"{shown(groups)} is no order of the three groups", "ends, front-back, bottom, each once")
+        return groups
+
+
+def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = None) -> Design:
+    """The tank that the order describes.
+
+    Args:
+        order: with a `TankSpec` as its table.
+        thickness_mm: what to build it in when the order says `choose`: one thickness, or one for each panel.
+
+    Raises:
+        OrderError: what only building shows: no room inside, a plate off its face, a hole through an edge.
+    """
+    spec = order.table
+    assert isinstance(spec, TankSpec)
+    laps, lap_findings = _laps(spec)
+    box, everything, lid, plates = _pieces(order, spec, laps, thickness_mm)
+    return Design(
+        name=order.name,
+        title=order.title,
+        kind=order.kind,
+        revision=order.revision,
+        placed=everything,
+        joints=lid.joints,
+        cavities=(_cavity(order, spec, box),),
+        supports=_supports(order),
+        fasteners=(*lid.fasteners, *plates.fasteners),
+        retention=order.support.retention if order.support else "none",
+        quantity=order.quantity,
+        findings=(*lap_findings, *lid.findings, *plates.findings),
+    )
+
+
+def _pieces(
+    order: Order, spec: TankSpec, laps: tuple[str, ...], thickness_mm: float | Mapping[str, float] | None
+) -> tuple[Box, tuple[Placed, ...], Extra, Extra]:
+    """The box, all instances, and what came with the lid and the plates.
+
+    Raises:
+        OrderError: every fault that does not follow from another.
+    """
+    faults = Faults()
+    with faults.step():
+        _check_lid(order, spec)
+    made = plate_pieces(order, faults)
+    with faults.step():
+        sheets = panel_sheets(order, spec, thickness_mm)
+        box, sizes = _box(order, spec, laps, sheets, faults)
+        with faults.step():
+            _check_fill(order, box)
+        shell = Shell(order=order, box=box, sheets=sheets)
+        blanks = tuple(place(n, _panel(order, n, sizes[n], sheets[n], ()), n, box.slot(n)[0]) for n in PANELS)
+        plates = add_plates(shell, made, faults)
+        bored = bore_panels(shell, blanks, plates, faults)
+        strips, rim = add_strips(shell, spec.lid, faults)
+        lid = add_lid(shell, spec.lid, rim) if rim else Extra()
+    faults.settle()
+    strips = tuple(lid.bored.get(s.name, s) for s in strips)
+    return box, (*_panels(order, box, sizes, sheets, bored), *strips, *lid.placed, *plates.placed), lid, plates
+
+
+def _check_lid(order: Order, spec: TankSpec) -> None:
+    """Refuse what is asked of a lid that there is none of."""
+    if spec.lid != "none":
+        return
+    faults, allowed = Faults(), 'a lid in [tank], such as lid = "loose"'
+    asked: list[Key] = [("panel", i, "name") for i, p in enumerate(order.panel) if p.name == "lid"]
+    asked += [("port", i, "on") for i, p in enumerate(order.port) if p.on == "lid"]
+    for key in asked:
+        with faults.step():
+            raise order.refuse(key, "there is no lid", allowed)
+    faults.settle()
+
+
+def _laps(spec: TankSpec) -> tuple[tuple[str, ...], list[Finding]]:
+    """The order in which groups run long, and what `seen-from` has to say about it."""
+    seen = [GROUP_OF[f] for f in spec.seen_from if f in GROUP_OF]
+    wanted = list(dict.fromkeys(seen))
+    findings: list[Finding] = []
+    if not spec.runs_long:
+        rest = [g for g in DEFAULT_RUNS_LONG if g not in wanted]
+        laps: tuple[str, ...] = (*wanted, *rest)
+    else:
+        laps = spec.runs_long
+        for face in spec.seen_from:
+            if face in GROUP_OF and laps.index(GROUP_OF[face]) >= len(wanted):
+                first = laps[0]
+                findings.append(
+                    Finding(
+                        level="care",
+                        check="laps",
+                        where=face,
+                        why=f"looked through, but {first} runs long over it: its cut edge shows at the {face}",
+                        do=f'put "{GROUP_OF[face]}" first in runs-long',
+                        source="common practice, no source",
+                    )
+                )
+    if {"ends", "front-back"} <= set(wanted):
+        findings.append(
+            Finding(
+                level="care",
+                check="laps",
+                where=" and ".join(spec.seen_from),
+                why="faces that meet in a corner cannot both hide the cut edge: one of them shows it",
+                do="choose the face that matters most, or polish that edge after bonding",
+                source="common practice, no source",
+            )
+        )
+    return laps, findings
+
+
+def panel_sheets(
+    order: Order, spec: TankSpec, thickness_mm: float | Mapping[str, float] | None = None
+) -> dict[str, Sheet]:  # fmt: skip
+    """The sheet of each panel and of the lid.
+
+    Raises:
+        OrderError: the thickness is to be chosen and none is given; readings of another sheet; a wall too thick for the
+            tank, or unmeasured and of a thickness that no standard gives a tolerance for. All panels' faults at once.
+    """
+    own = {panel.name: (i, panel) for i, panel in enumerate(order.panel)}
+    faults = Faults()
+    out: dict[str, Sheet] = {}
+    for name in (*PANELS, "lid"):
+        table: Key = ("sheet",)
+        readings = order.sheet.measured
+        if name in own:
+            i, panel = own[name]
+            nominal: float | str = panel.thickness
+            table = ("panel", i)
+            if panel.measured or panel.thickness != order.sheet.thickness:
+                readings = panel.measured
+        elif isinstance(thickness_mm, Mapping):
+            nominal = thickness_mm.get(name, max(thickness_mm.values()))
+        else:
+            nominal = order.sheet.thickness if thickness_mm is None else thickness_mm
+        with faults.step():
+            sheet = _sheet(order, nominal, readings, table)
+            _check_thickness(order, spec, sheet, (*table, "thickness"))
+            out[name] = sheet
+    faults.settle()
+    return out
+
+
+def _sheet(order: Order, nominal: float | str, readings: tuple[float, ...], table: Key) -> Sheet:
+    if isinstance(nominal, str):
+        raise order.refuse((*table, "thickness"), f'"{nominal}" is decided by `hold`', "a thickness here")
+    try:
+        return Sheet(material=order.sheet.material, nominal_mm=nominal, readings_mm=readings)
+    except SeamwrightError as error:
+        raise order.refuse((*table, "measured"), str(error), "readings of this sheet") from error
+
+
+def _check_thickness(order: Order, spec: TankSpec, sheet: Sheet, key: Key) -> None:
+    """Refuse a wall too thick for the tank, and unmeasured sheet that no standard gives a tolerance for."""
+    half = min(spec.size) / 2.0
+    if sheet.thickness_mm > half:
+        raise order.refuse(key, f"{sheet.thickness_mm:g} mm is over half the tank's least size", f"up to {half:g} mm")
+    try:
+        assert sheet.thickness_range_mm
+    except NotCovered as error:
+        raise order.refuse(key, str(error), "1 to 30 mm, or readings of the sheet") from error
+
+
+def _box(
+    order: Order, spec: TankSpec, laps: tuple[str, ...], sheets: Mapping[str, Sheet], faults: Faults
+) -> tuple[Box, dict[str, tuple[float, float]]]:
+    """The box and the size of each panel; where the sizes as cut are refused, as drawn.
+
+    Raises:
+        OrderError: its panels fill it.
+    """
+    t = {p: sheets[p].thickness_mm for p in PANELS}
+    size: Vector = (spec.size[0], spec.size[1], spec.size[2])
+    outside = size if spec.measure == "outside" else outside_from_inside(size, t)
+    box = Box(outside_mm=outside, thickness_mm=t, runs_long=laps)
+    sizes = {p: box.size_mm(p) for p in PANELS}
+    with faults.step():
+        _check_as_cut(order, box)
+        _check_inside(order, box)
+        if order.as_cut:
+            box, sizes = as_cut_box(box, {str(name): size for name, size in order.as_cut.items()})
+    _check_inside(order, box)
+    return box, sizes
+
+
+def _check_inside(order: Order, box: Box) -> None:
+    """Refuse a box whose panels fill it."""
+    low, high = box.inside
+    faults = Faults()
+    for axis, word in enumerate(("length", "width", "depth")):
+        with faults.step():
+            left = high[axis] - low[axis]
+            if left < _LEAST_INSIDE_MM:
+                what = f"{word} {box.outside_mm[axis]:g} mm outside leaves {left:g} mm inside these panels"
+                raise order.refuse((order.kind, "size", axis), what, f"at least {_LEAST_INSIDE_MM:g} mm inside")
+    faults.settle()
+
+
+def _check_fill(order: Order, box: Box) -> None:
+    """Refuse more liquid than goes in up to the rim of the walls; ports may make it less, which `hold` sees."""
+    if order.liquid is None:
+        return
+    length, width, depth = (high - low for low, high in zip(*box.inside, strict=True))
+    fill, most = order.liquid.fill, length * width * depth / 1e6
+    if fill.depth_mm is not None and fill.depth_mm > depth + 1e-9:
+        raise order.refuse(("liquid", "fill"), f"{fill.depth_mm:g} mm is deeper than the inside", f"0 to {depth:g} mm")
+    if fill.volume_l is not None and fill.volume_l > most * (1.0 + 1e-9):
+        raise order.refuse(
+            ("liquid", "fill"), f"{fill.volume_l:g} L is over what it holds to its rim", f"0 to {most:.3f} L"
+        )
+
+
+def _check_as_cut(order: Order, box: Box) -> None:
+    """Refuse sizes that are another panel's, or in another unit, rather than a saw's error."""
+    faults = Faults()
+    for name, size in order.as_cut.items():
+        for i, (given, drawn) in enumerate(zip(size, box.size_mm(name), strict=True)):
+            with faults.step():
+                if abs(given - drawn) > min(_FAR_OFF_MM, drawn / 10.0):
+                    what = f"{given:g} mm is far from the {drawn:g} mm it should be"
+                    raise order.refuse(("as-cut", name, i), what, f"within {min(_FAR_OFF_MM, drawn / 10.0):.3g} mm")
+    faults.settle()
+
+
+def _panel(order: Order, name: str, size: tuple[float, float], sheet: Sheet, holes: tuple[Hole, ...]) -> Piece:
+    process = next((spec.process for spec in order.panel if spec.name == name), None)
+    kind = "base" if name == "bottom" else "panel"
+    return panel(name, *size, sheet, holes=holes, cut_group="box", process=process, kind=kind)
+
+
+def _panels(
+    order: Order,
+    box: Box,
+    sizes: Mapping[str, tuple[float, float]],
+    sheets: Mapping[str, Sheet],
+    holes: Mapping[str, tuple[Hole, ...]],
+) -> tuple[Placed, ...]:
+    """The five panels in place; a pair alike in everything shares one piece, named after its group."""
+    pieces = {n: _panel(order, n, sizes[n], sheets[n], holes.get(n, ())) for n in PANELS}
+    for one, other, shared in (("left", "right", "end"), ("front", "back", "front-back")):
+        same = replace(pieces[one], name=shared)
+        if same == replace(pieces[other], name=shared):
+            pieces |= {one: same, other: same}
+    return tuple(place(n, pieces[n], n, box.slot(n)[0]) for n in PANELS)
+
+
+def _cavity(order: Order, spec: TankSpec, box: Box) -> Cavity:
+    """The space inside, up to the rim of the walls; ports are open holes in it, drains are shut."""
+    from assemblies.liquid.shapes.cavity import (
+        box as liquid_box,  # brings numpy, which a refused order need not wait for
+    )
+    from assemblies.liquid.shapes.openings import Circle3, Port
+
+    low, high = box.inside
+    half = (box.outside_mm[0] / 2.0, box.outside_mm[1] / 2.0)
+    outside: tuple[Vector, Vector] = ((-half[0], -half[1], 0.0), (half[0], half[1], box.outside_mm[2]))
+    ports = []
+    for index, port in enumerate(order.port):
+        if port.on == "lid" and spec.lid == "none":
+            continue
+        at = face_point(*outside, port.on, *port.at)
+        x, y, z = (min(max(c, low[k]), high[k]) for k, c in enumerate(at))
+        wide = thread(port.thread).major_mm if port.thread else port.diameter
+        assert wide is not None
+        hole = Circle3(centre=(x, y, z), normal=FRAMES[port.on][1], radius_mm=wide / 2.0)
+        ports.append(Port(name=f"{port.kind}-{index + 1}", circle=hole, open=port.kind != "drain"))
+    lid = spec.lid if spec.lid in ("none", "loose") else "sealed"
+    length, width, depth = (b - a for a, b in zip(low, high, strict=True))
+    return liquid_box(length, width, depth, low=low, lid=lid, ports=ports)
+
+
+def _supports(order: Order) -> tuple[Support, ...]:
+    return (Support(kind=order.support.kind),) if order.support else ()

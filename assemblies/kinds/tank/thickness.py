@@ -1,0 +1,226 @@
+"""One thickness after another, each solved once: what `choose` and `remedies` stand on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from assemblies.design.model import Design
+from assemblies.kinds.tank.box import PANELS
+from assemblies.order import Order, OrderError
+from assemblies.strength.plates.limits import BEYOND
+from assemblies.strength.proof.uses import Proof
+from assemblies.strength.tank.bow import thickness_of, unresolved_panels
+from assemblies.strength.tank.hold import outside_box, proof_of
+from parts.findings import Finding, SeamwrightError
+
+__all__ = ["Build", "Choice", "Solver", "Thickness", "choice_of", "uniform", "worst_of"]
+
+Thickness = float | Mapping[str, float]
+Build = Callable[[Order, Thickness | None], Design]
+_Used = tuple[float, str, float, float]  # greatest use, what governs, and the greatest uses by stress and by deflection
+_START_MM = 6.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """What was chosen: the thickness to build in, its greatest use, what the next thinner one does, and why.
+
+    Attributes:
+        thickness_mm: of the whole tank, or of each panel; the thickest stocked when none passes.
+        passes: whether it holds.
+        use, governs: its greatest use and by what.
+        thinner_mm, thinner_use, thinner_governs: the next thinner sheet, solved afresh; None at the thinnest.
+        solved: how many thicknesses were solved.
+        remedies: where none passes, what would, each solved, with its figure.
+        proof: of the chosen one, when it was solved with the probes of `hold`.
+        outside: what of it the method does not reach: then no thickness is chosen.
+    """
+
+    thickness_mm: Thickness
+    passes: bool
+    use: float
+    governs: str
+    thinner_mm: float | None
+    thinner_use: float | None
+    thinner_governs: str | None
+    solved: int
+    remedies: tuple[str, ...] = ()
+    proof: Proof | None = None
+    outside: tuple[Finding, ...] = ()
+
+    @property
+    def finding(self) -> Finding:
+        """The choice in words."""
+        if isinstance(self.thickness_mm, Mapping):
+            said = ", ".join(f"{n} {t:g} mm" for n, t in self.thickness_mm.items() if n in PANELS)
+        else:
+            said = f"{self.thickness_mm:g} mm"
+        if not self.passes:
+            return Finding(
+                level="stop",
+                check="strength",
+                where="sheet",
+                why=f"nothing stocked holds: at {said} {self.governs} is used to {100 * self.use:.0f} %",
+                do=_advice(self.remedies),
+                source="computed: every thickness of the table sheet_stock solved",
+            )
+        if self.outside:
+            first, more = self.outside[0], len(self.outside) - 1
+            return Finding(
+                level="care",
+                check="strength",
+                where="sheet",
+                why=f"no thickness is chosen: {first.where}: {first.why}{f'; and {more} more' if more else ''}; it is drawn "
+                f"in {said}, which a plain box would need, and may not be built so",
+                do=first.do,
+                source=first.source,
+            )
+        thinner = ""
+        if self.thinner_use is not None:
+            thinner = f"; {self.thinner_mm:g} mm fails: {self.thinner_governs} at {100 * self.thinner_use:.0f} %"
+        return Finding(
+            level="note",
+            check="strength",
+            where="sheet",
+            why=f"chosen: {said}, used to {100 * self.use:.0f} % by {self.governs}{thinner}",
+            source="computed: thinnest of the table sheet_stock that passes every case",
+        )
+
+
+def _advice(remedies: Sequence[str]) -> str:
+    if not remedies:
+        return "a smaller tank: no rim strip, lid, brace, lower fill, gentler motion or sheet up to 60 mm was found to pass"
+    return "what would pass: " + "; or ".join(remedies)
+
+
+def _key(thickness: Thickness) -> tuple[tuple[str, float], ...]:
+    return tuple(sorted(thickness.items())) if isinstance(thickness, Mapping) else (("all", thickness),)
+
+
+class Solver:
+    """Solves thicknesses once each. A thickness that the order cannot be built in counts as one that fails."""
+
+    def __init__(self, order: Order, build: Build) -> None:
+        self.order, self.build = order, build
+        self.known: dict[tuple[tuple[str, float], ...], _Used] = {}
+        self.refused: OrderError | None = None
+        self.proofs: dict[tuple[tuple[str, float], ...], Proof] = {}
+        self.outside: dict[tuple[tuple[str, float], ...], tuple[Finding, ...]] = {}
+
+    def use(self, thickness: Thickness, *, likely: bool = False) -> _Used:
+        """How far it is used.
+
+        A `likely` choice is solved together with the probes of `hold`, and its proof is kept. Of any other one order of
+        the solution is enough where it fails: its error could only add to that.
+        """
+        key = _key(thickness)
+        if key not in self.known:
+            try:
+                design = self.build(self.order, thickness)
+            except OrderError as error:
+                self.refused = error
+                self.known[key] = (math.inf, "it cannot be built", math.inf, math.inf)
+            else:
+                proof = proof_of(self.order, design, probing=likely, orders=(0, 1) if likely else (0,))
+                if not likely and worst_of(design, proof)[0] <= 1.0:
+                    proof = proof_of(self.order, design)
+                self.known[key] = worst_of(design, proof)
+                self.outside[key] = (*outside_box(self.order, design), *unresolved_panels(proof))
+                if likely:
+                    self.proofs[key] = proof
+        return self.known[key]
+
+
+def worst_of(design: Design, proof: Proof) -> _Used:
+    """Panels, holes and seams; what plates and threads carry hardly depends on the sheet, and stops by itself.
+
+    Whatever the order allows, a panel may not bow beyond the method: no pass would be given for it.
+    """
+    thick = thickness_of(design, proof)
+    bows = [
+        (max(u.bow_use, u.deflection / (BEYOND * thick[u.piece])), f"{u.piece} by deflection ({u.case})")
+        for u in proof.uses
+    ]
+    stresses = [(u.stress_use, f"{u.piece} by stress ({u.case})") for u in proof.uses]
+    seams = [(s.use, f"seam {s.seam} by stress ({s.case})") for s in proof.seams]
+    most, governs = max([*stresses, *bows, *seams], key=lambda one: one[0])
+    return most, governs, max(use for use, _ in [*stresses, *seams]), max(use for use, _ in bows)
+
+
+def uniform(solver: Solver, listed: Sequence[float]) -> Choice:
+    """One thickness for all: the thinnest listed one that passes while the next thinner fails; the thickest that can be
+    built when none does."""
+    at = _start(solver, listed)
+    solver.use(listed[at], likely=True)
+    while at > 0 and math.isinf(solver.use(listed[at])[0]):
+        at -= 1  # too thick to be built
+    used = solver.use(listed[at])
+    if math.isinf(used[0]):
+        return choice_of(solver, listed[at], None, passes=False)
+    at = _scaled(listed, listed[at], used)
+    solver.use(listed[at], likely=True)
+    while True:
+        if solver.use(listed[at])[0] > 1.0:
+            if (
+                at == len(listed) - 1
+                or math.isinf(solver.use(listed[at + 1])[0])
+                or math.isinf(solver.use(listed[at])[0])
+            ):
+                return _thickest(solver, listed, at)
+            at += 1
+            if solver.use(listed[at])[0] <= 1.0:
+                return choice_of(solver, listed[at], listed[at - 1], passes=True)
+            continue
+        if at == 0:
+            return choice_of(solver, listed[0], None, passes=True)
+        if solver.use(listed[at - 1])[0] > 1.0:
+            return choice_of(solver, listed[at], listed[at - 1], passes=True)
+        at -= 1
+
+
+def _start(solver: Solver, listed: Sequence[float]) -> int:
+    """Where on the list to solve first: scaled from a look at the usual sheet, or that where it cannot be built."""
+    at = min(range(len(listed)), key=lambda i: abs(listed[i] - _START_MM))
+    try:
+        design = solver.build(solver.order, listed[at])
+        seen = proof_of(solver.order, design, orders=(2,))
+    except SeamwrightError:
+        return at
+    return _scaled(listed, listed[at], worst_of(design, seen))
+
+
+def _scaled(listed: Sequence[float], thickness: float, used: _Used) -> int:
+    """The thinnest on the list that should pass, or the thickest: stress goes with 1/t2, deflection with 1/t3, spans apart."""
+    _, _, stress, bow = used
+    wanted = thickness * max(stress**0.5, bow ** (1.0 / 3.0))
+    return next((i for i, t in enumerate(listed) if t >= 0.98 * wanted), len(listed) - 1)
+
+
+def _thickest(solver: Solver, listed: Sequence[float], at: int) -> Choice:
+    """The search has run into what cannot be built: look below it."""
+    while at > 0 and math.isinf(solver.use(listed[at])[0]):
+        at -= 1
+    passes = solver.use(listed[at])[0] <= 1.0
+    while passes and at > 0 and solver.use(listed[at - 1])[0] <= 1.0:
+        at -= 1
+    return choice_of(solver, listed[at], listed[at - 1] if passes and at > 0 else None, passes=passes)
+
+
+def choice_of(solver: Solver, thickness: Thickness, thinner: float | None, *, passes: bool) -> Choice:
+    """The choice of a thickness that was solved, beside the next thinner one."""
+    use, governs, _, _ = solver.use(thickness)
+    under = solver.use(thinner) if thinner is not None else None
+    return Choice(
+        thickness_mm=thickness,
+        passes=passes,
+        use=use,
+        governs=governs,
+        thinner_mm=thinner,
+        thinner_use=under[0] if under else None,
+        thinner_governs=under[1] if under else None,
+        solved=len(solver.known),
+        proof=solver.proofs.get(_key(thickness)),
+        outside=solver.outside.get(_key(thickness), ()),
+    )

@@ -1,0 +1,1 @@
+"""What can hold liquid: cavities of flat faces, round ones, their openings."""

@@ -1,0 +1,1 @@
+"""What lies on the bench: sheets to cut, nests, drilling templates, labels."""

@@ -1,0 +1,322 @@
+"""The saw plan of each sheet as DXF and SVG, from the report's `cutting` alone.
+
+DXF (R2000, mm, the sheet's lower-left corner at (0, 0)): each piece net as a closed line on `outer-cut`; the middle of the
+kerf of every saw cut as a line on `score`, its step number, the pieces' names, the offcuts and the words about the kerf on
+`label`, the sheet's own edge too. The cuts lie beside the pieces by half a kerf: that is the compensation, and the file
+says so.
+
+SVG: the same as a drawing for print, with sizes in the order's units.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from assemblies.packet.bench.sheet_picture import (
+    View,
+    foot,
+    head,
+    named,
+    nameless_lines,
+    outlined,
+    page_size,
+    size_words,
+    view_of,
+)
+from assemblies.packet.dxf.dxf_file import MM, RELEASE, Box, add_layers, dxf_bytes, dxf_entities, rounded
+from assemblies.packet.ink.primitives import Circle, Line, Primitive, Text, text_box
+from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
+from assemblies.packet.ink.svg import svg
+from assemblies.report.figures import kerf_words
+from parts.lengths import LengthUnit, write_named
+
+if TYPE_CHECKING:
+    from assemblies.shop.plan.plan import CuttingPlan
+
+__all__ = ["check_sheet_dxf", "sheet_svg", "write_cutting", "write_plan"]
+
+Plain = dict[str, Any]
+_TEXT_MM = 25.0  # the largest text on a whole sheet
+
+
+def write_plan(report: Plain, plan: CuttingPlan, folder: Path, unit: LengthUnit) -> None:
+    """Everything that is cut, drawn: the sheets of the saw, `nest-N.dxf` and `nest-N.svg` of router and laser.
+
+    Args:
+        report: of an order, or of a plan for several; `cutting` and `nesting` are read.
+        plan: the nests' paths are taken from it.
+        folder: must be there.
+        unit: of the sizes on the drawings; the DXF files are in mm.
+
+    Raises:
+        as `write_cutting`.
+    """
+    write_cutting(report, folder)
+    sheets = [sheet for one, _ in plan.nests for sheet in one.sheets]
+    if not sheets:
+        return
+    from assemblies.packet.bench.nest_svg import nest_svg
+    from assemblies.packet.dxf.nest_dxf import write_nest
+
+    for number, (sheet, said) in enumerate(zip(sheets, report["nesting"]["sheets"], strict=True), 1):
+        write_nest(sheet, folder / f"nest-{number}.dxf")
+        drawing = nest_svg(sheet, number, unit, _title(report), said["offcuts"])
+        (folder / f"nest-{number}.svg").write_bytes(drawing.encode("utf-8"))
+
+
+def write_cutting(report: Plain, folder: Path) -> None:
+    """`sheet-N.dxf` and `sheet-N.svg` for every sheet of the report's `cutting`.
+
+    Raises:
+        SeamwrightError: a piece's name cannot stand in a file.
+        WrongFile: a file did not read back as the plan.
+        OSError: a file cannot be written.
+    """
+    cutting = report.get("cutting", {"sheets": []})
+    for sheet in cutting["sheets"]:
+        steps = [step for step in cutting["steps"] if step["sheet"] == sheet["number"]]
+        stem = folder / f"sheet-{sheet['number']}"
+        _write_dxf(sheet, steps, stem.with_suffix(".dxf"))
+        drawing = sheet_svg(sheet, steps, cutting["units"], _title(report))
+        stem.with_suffix(".svg").write_bytes(drawing.encode("utf-8"))
+
+
+def _title(report: Plain) -> str:
+    if "orders" in report:
+        return ", ".join(f"{o['name']} rev {o['revision']}" for o in report["orders"])
+    return f"{report['name']} rev {report['revision']}"
+
+
+# ---- DXF
+
+
+def _write_dxf(sheet: Plain, steps: Sequence[Plain], path: Path) -> None:
+    for placed in sheet["placed"]:
+        check_name(placed["name"])
+    data = dxf_bytes(lambda document: _draw(document, sheet, steps))
+    write_checked(path, data, lambda p: check_sheet_dxf(p, sheet, steps))
+
+
+def _draw(document: Any, sheet: Plain, steps: Sequence[Plain]) -> Box:
+    add_layers(document)
+    space = document.modelspace()
+    for layer, box in _rectangles(sheet):
+        space.add_lwpolyline(_corners(box), close=True, dxfattribs={"layer": layer})
+    for x0, y0, x1, y1 in _cut_lines(steps):
+        space.add_line((x0, y0), (x1, y1), dxfattribs={"layer": "score"})
+    for words, x, y, height in _dxf_texts(sheet, steps):
+        space.add_text(words, height=height, dxfattribs={"layer": "label", "insert": (x, y)})
+    return 0.0, 0.0, sheet["size"][0], sheet["size"][1]
+
+
+def _box(row: Plain) -> Box:
+    w, h = (row["w"], row["h"]) if "w" in row else row["size"]
+    return row["x"], row["y"], row["x"] + w, row["y"] + h
+
+
+def _area(box: Box) -> float:
+    return (box[2] - box[0]) * (box[3] - box[1])
+
+
+def _corners(box: Box) -> list[tuple[float, float]]:
+    x0, y0, x1, y1 = box
+    return [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+
+
+def _rectangles(sheet: Plain) -> list[tuple[str, Box]]:
+    """The pieces to be cut, and the sheet itself, which is not."""
+    width, height = sheet["size"]
+    return [*(("outer-cut", _box(placed)) for placed in sheet["placed"]), ("label", (0.0, 0.0, width, height))]
+
+
+def _cut_lines(steps: Sequence[Plain]) -> list[Box]:
+    return [tuple(step["line"]) for step in steps]
+
+
+def _kerf_words(sheet: Plain) -> list[str]:
+    way = "snapped along the lines of layer score, which take nothing" if not sheet["kerf"] else (
+        f"compensated for a kerf of {sheet['kerf']:g} mm: the middle of each saw cut is on layer score"
+    )  # fmt: skip
+    return [
+        f"sheet {sheet['number']}: {sheet['stock']}, {sheet['material']} {sheet['thickness']:g} mm",
+        f"pieces are net on layer outer-cut, {way}",
+        "small numbers are the steps, in the order of cutting",
+    ]
+
+
+def _dxf_texts(sheet: Plain, steps: Sequence[Plain]) -> Iterator[tuple[str, float, float, float]]:
+    """Words, place, height."""
+    for row in (*sheet["placed"], *sheet["offcuts"]):
+        x0, y0, x1, y1 = _box(row)
+        words = row["name"]
+        height = min(_TEXT_MM, 0.8 * (x1 - x0) / len(words), 0.3 * (y1 - y0))
+        yield words, x0 + 0.1 * (x1 - x0), y0 + 0.45 * (y1 - y0), height
+    for step in steps:
+        x0, y0, x1, y1 = step["line"]
+        height = min(_TEXT_MM / 2.0, 0.05 * max(x1 - x0, y1 - y0))
+        yield str(step["step"]), x0 + 0.02 * (x1 - x0), y0 + 0.02 * (y1 - y0), height
+    lines = _kerf_words(sheet)
+    x0, y0, x1, y1 = max(map(_box, (*sheet["offcuts"], *sheet["waste"], *sheet["placed"])), key=_area)
+    height = min(_TEXT_MM, 0.9 * (x1 - x0) / max(map(len, lines)), 0.06 * (y1 - y0))
+    for number, words in enumerate(reversed(lines)):
+        yield words, x0 + 0.03 * (x1 - x0), y0 + 0.06 * (y1 - y0) + 1.6 * height * number, height
+
+
+def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain]) -> None:
+    """Hold a DXF file against the plan, read tag by tag: units, extents, every piece and cut once, every name and step.
+
+    Raises:
+        WrongFile: naming the file and the first thing that differs.
+    """
+    try:
+        header, entities = dxf_entities(path)
+        expect(path, header["$ACADVER"][0] == ("1", RELEASE), "is not in R2000 form")
+        expect(path, header["$INSUNITS"][0] == ("70", str(MM)), "is not in mm")
+        extents = [float(value) for _, value in header["$EXTMAX"][:2]]
+        right = rounded(extents) == rounded(sheet["size"])
+        expect(path, right, f"gives the extents {extents} mm, not {sheet['size']} mm")
+        found: Counter[tuple[str, str, tuple[float, ...]]] = Counter()
+        texts: Counter[str] = Counter()
+        for kind, tags in entities:
+            layer = next(value for code, value in tags if code == "8")
+            if kind == "TEXT":
+                texts[next(value for code, value in tags if code == "1")] += layer == "label"
+            else:
+                closed = kind != "LWPOLYLINE" or any(code == "70" and int(value) & 1 for code, value in tags)
+                expect(path, closed, f"has an open line on {layer}")
+                numbers = [float(value) for code, value in tags if code in ("10", "20", "11", "21")]
+                found[kind, layer, rounded(numbers)] += 1
+    except WrongFile:
+        raise
+    except (KeyError, IndexError, ValueError, StopIteration) as error:
+        raise WrongFile(f"{path.name}: is no DXF file of ours ({error!r})") from error
+    wanted = Counter(
+        ("LWPOLYLINE", layer, rounded(c for corner in _corners(box) for c in corner))
+        for layer, box in _rectangles(sheet)
+    )
+    wanted += Counter(("LINE", "score", rounded(line)) for line in _cut_lines(steps))
+    expect(path, found == wanted, f"has other lines than the plan: {_first((found - wanted) + (wanted - found))}")
+    said = Counter(words for words, *_ in _dxf_texts(sheet, steps))
+    expect(path, texts == said, f"has other words than the plan: {_first((texts - said) + (said - texts))}")
+
+
+def _first(found: Counter[Any]) -> Any:
+    return next(iter(found), "")
+
+
+# ---- SVG
+
+
+_RING = 1.7
+
+
+def sheet_svg(sheet: Plain, steps: Sequence[Plain], unit: LengthUnit, title: str = "") -> str:
+    """One sheet as a drawing for a page across: pieces with name and size, cuts with step numbers, offcuts labelled.
+
+    A sheet that is higher than wide is drawn lying, its lower-left corner at the upper left; the words say so. Pieces too
+    small for their names are named below.
+    """
+    notes = nameless_lines(_nameless(sheet))
+    view = view_of(sheet["size"], len(notes))
+    width, height = sheet["size"]
+    items: list[Primitive] = [outlined(view.box((0.0, 0.0, width, height)), "dimension")]
+    for step in steps:
+        (a, b), (c, d) = _ends(view, step)
+        items.append(Line(x0=a, y0=b, x1=c, y1=d, layer="centre", of=f"step {step['step']}"))
+    for row in sheet["waste"]:
+        items += _hatch(view.box(_box(row)))
+    for row in sheet["offcuts"]:
+        words = [row["name"], f"label: {row['label']}", size_words(view.seen(row["size"]), unit)]
+        items += named(view.box(_box(row)), words)
+    for row in sheet["placed"]:
+        box = view.box(_box(row))
+        items += [outlined(box, "visible", row["name"])]
+        items += named(box, [row["name"], size_words(view.seen([row["w"], row["h"]]), unit)], bold=True)
+    items += _step_marks(view, steps, [text_box(item) for item in items if isinstance(item, Text)])
+    page = page_size(view)
+    items += head(page[1], _head(sheet, unit), f"{title}. {sheet['mass']:.1f} kg.")
+    items += foot(view, [*_foot(sheet, view, unit), *notes])
+    return svg(items, *page, f"{title}: sheet {sheet['number']}")
+
+
+def _nameless(sheet: Plain) -> list[str]:
+    """The pieces that are too small for their names, from left to right and from top to bottom of the page."""
+    view = view_of(sheet["size"])
+    boxes = [(view.box(_box(row)), row["name"]) for row in sheet["placed"]]
+    small = [(box[0], -box[3], name) for box, name in boxes if not named(box, [name], bold=True)]
+    return [name for *_, name in sorted(small)]
+
+
+def _ends(view: View, step: Plain) -> tuple[tuple[float, float], tuple[float, float]]:
+    x0, y0, x1, y1 = step["line"]
+    return view.point(x0, y0), view.point(x1, y1)
+
+
+def _hatch(box: Box) -> list[Primitive]:
+    """Waste is crossed out where there is room to see it."""
+    x0, y0, x1, y1 = box
+    if min(x1 - x0, y1 - y0) < 1.0:
+        return []
+    return [
+        Line(x0=x0, y0=y0, x1=x1, y1=y1, layer="dimension"),
+        Line(x0=x0, y0=y1, x1=x1, y1=y0, layer="dimension"),
+    ]
+
+
+def _step_marks(view: View, steps: Sequence[Plain], taken: Sequence[Box]) -> Iterator[Primitive]:
+    """A ring with the step's number on each cut line where it hides no text and no other ring, else beside it on a leader."""
+    marked = list(taken)
+    for step in steps:
+        (a, b), (c, d) = _ends(view, step)
+        on = [(a + (c - a) * k / 16.0, b + (d - b) * k / 16.0) for k in (1, 2, 3, 5, 7, 9, 11, 13, 14, 15)]
+        middle = (a + c) / 2.0, (b + d) / 2.0
+        beside = (p for p in _beside(view, middle) if not any(_crosses(middle, p, box) for box in taken))
+        x, y = next((p for p in (*on, *beside) if not any(_near(p, box) for box in marked)), on[0])
+        marked.append((x - _RING, y - _RING, x + _RING, y + _RING))
+        if (x, y) not in on:
+            short = 1.0 - _RING / math.dist(middle, (x, y))
+            end = middle[0] + short * (x - middle[0]), middle[1] + short * (y - middle[1])
+            yield Line(x0=middle[0], y0=middle[1], x1=end[0], y1=end[1], layer="leader")
+        height = 1.5 if step["step"] < 100 else 1.1
+        yield Circle(x=x, y=y, radius=_RING, fill="clear", layer="visible")
+        yield Text(x=x, y=y - height / 2.0, text=str(step["step"]), height=height, anchor="middle")
+
+
+def _beside(view: View, middle: tuple[float, float]) -> Iterator[tuple[float, float]]:
+    """Places round the middle of a cut, ever further out, as far as they are on the sheet."""
+    x, y = middle
+    right, top = view.x + view.wide * view.scale - _RING, view.y + view.short * view.scale - _RING
+    for reach in (3.0, 4.5, 6.0, 8.0, 10.0, 12.5, 15.0, 18.0):
+        for across, up in ((1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1), (0, 1), (0, -1)):
+            u, v = x + across * reach, y + up * reach
+            if view.x + _RING < u < right and view.y + _RING < v < top:
+                yield u, v
+
+
+def _crosses(start: tuple[float, float], end: tuple[float, float], box: Box) -> bool:
+    """Whether a leader runs over a text, looked at in twenty places."""
+    places = ((start[0] + k / 20.0 * (end[0] - start[0]), start[1] + k / 20.0 * (end[1] - start[1])) for k in range(21))
+    return any(box[0] < x < box[2] and box[1] < y < box[3] for x, y in places)
+
+
+def _near(point: tuple[float, float], box: Box) -> bool:
+    x, y = point
+    return box[0] - _RING < x < box[2] + _RING and box[1] - _RING < y < box[3] + _RING
+
+
+def _head(sheet: Plain, unit: LengthUnit) -> str:
+    of = f"{sheet['stock']} ({size_words(sheet['size'], unit)}), {sheet['material']}"
+    return f"Sheet {sheet['number']}: {of}, {write_named(sheet['thickness'], unit)} nominal"
+
+
+def _foot(sheet: Plain, view: View, unit: LengthUnit) -> list[str]:
+    kerf = f"kerf {kerf_words(sheet['kerf'], unit)}, its middle on the dashed line" if sheet["kerf"] else "no kerf"
+    sizes = " Sizes in mm." if unit == "mm" else ""
+    return [
+        f"Pieces at their net size. Numbers in rings: the steps of the cutting plan; {kerf}. Crossed out: waste.{sizes}",
+        f"Places in the plan count from this corner of the sheet: {view.corner_words}.",
+    ]

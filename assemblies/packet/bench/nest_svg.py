@@ -1,0 +1,123 @@
+"""One nested sheet as a drawing for a page across: the outline of each piece where it lies, its holes, its name and size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from assemblies.packet.bench.sheet_picture import (
+    View,
+    foot,
+    head,
+    named,
+    nameless_lines,
+    outlined,
+    page_size,
+    size_words,
+    view_of,
+)
+from assemblies.packet.dxf.dxf_file import Box
+from assemblies.packet.ink.outline_lines import loop_lines
+from assemblies.packet.ink.primitives import Layer, Primitive, Text, text_box
+from assemblies.packet.ink.svg import svg
+from assemblies.report.figures import kerf_words
+from assemblies.shop.nest.model import NestPlace, NestSheet, put
+from parts.lengths import LengthUnit, write_named
+from parts.shape.outline import Circle, Loop
+
+__all__ = ["nest_svg"]
+
+
+def nest_svg(
+    sheet: NestSheet, number: int, unit: LengthUnit, title: str = "", offcuts: Sequence[Mapping[str, Any]] = ()
+) -> str:
+    """The pieces at their net size on their sheet; a sheet that is higher than wide is drawn lying, and the words say so.
+
+    Args:
+        sheet: as it is cut.
+        offcuts: what is left of it for the rack, as in the report.
+        number: of the nest, from 1.
+        unit: of the sizes shown.
+        title: whose it is.
+    """
+    size = sheet.stock.width_mm, sheet.stock.height_mm
+    first = view_of(size)
+    small = sorted(
+        (first.box(_box(p))[0], -first.box(_box(p))[3], p.name)
+        for p in sheet.placed
+        if not named(first.box(_box(p)), [p.name], bold=True)
+    )
+    notes = nameless_lines([name for *_, name in small])
+    view = view_of(size, len(notes))
+    items: list[Primitive] = [outlined(view.box((0.0, 0.0, *size)), "dimension")]
+    for rest in offcuts:
+        items += _offcut(view, rest, unit)
+    for place in sheet.placed:
+        items += _piece(view, place)
+    for place in sheet.placed:
+        items += _name(view, place, unit)
+    page = page_size(view)
+    items += head(page[1], _head(sheet, number, unit), f"{title}. Cut by {sheet.spec.process}.")
+    items += foot(view, [*_foot(sheet, view, number, unit), *notes])
+    return svg(items, *page, f"{title}: nest {number}")
+
+
+def _box(place: NestPlace) -> Box:
+    wide, high = place.size_mm
+    return place.x_mm, place.y_mm, place.x_mm + wide, place.y_mm + high
+
+
+def _piece(view: View, place: NestPlace) -> Iterator[Primitive]:
+    def shown(loop: Loop | Circle, layer: Layer) -> Iterator[Primitive]:
+        return (replace(item, of=place.name) for item in loop_lines(view.loop(loop), layer))
+
+    yield from shown(place.outer, "visible")
+    for loop in _inside(place):
+        yield from shown(loop, "dimension")
+
+
+def _name(view: View, place: NestPlace, unit: LengthUnit) -> list[Text]:
+    """Name and size in the middle of the piece, or above or below all its holes where these would lie under them."""
+    x0, y0, x1, y1 = whole = view.box(_box(place))
+    lines = [place.name, size_words(view.seen(place.size_mm), unit)]
+    holes = [view.loop(loop).bounds_mm for loop in _inside(place)]
+    texts = named(whole, lines, bold=True)
+    if not any(_meet(text_box(text), hole) for text in texts for hole in holes):
+        return texts
+    above, below = (x0, max(h[3] for h in holes), x1, y1), (x0, y0, x1, min(h[1] for h in holes))
+    room = max(above, below, key=lambda box: box[3] - box[1])
+    return named(room, lines, bold=True) or texts
+
+
+def _offcut(view: View, rest: Mapping[str, Any], unit: LengthUnit) -> Iterator[Primitive]:
+    (wide, high), x, y = rest["size"], rest["x"], rest["y"]
+    box = view.box((x, y, x + wide, y + high))
+    yield outlined(box, "centre")
+    yield from named(box, [rest["name"], f"label: {rest['label']}", size_words(view.seen((wide, high)), unit)])
+
+
+def _inside(place: NestPlace) -> list[Loop | Circle]:
+    """Cut-outs and holes where they lie."""
+    bores = (put(Circle(hole.x_mm, hole.y_mm, hole.bore_mm / 2.0), place) for hole in place.piece.holes)
+    return [*place.inner, *bores]
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def _head(sheet: NestSheet, number: int, unit: LengthUnit) -> str:
+    size = size_words((sheet.stock.width_mm, sheet.stock.height_mm), unit)
+    of = f"{sheet.stock.name} ({size}), {sheet.material}"
+    return f"Nest {number}: {of}, {write_named(sheet.thickness_mm, unit)}"
+
+
+def _foot(sheet: NestSheet, view: View, number: int, unit: LengthUnit) -> list[str]:
+    sizes = " Sizes in mm." if unit == "mm" else ""
+    kerf = kerf_words(sheet.spec.kerf_mm, unit)
+    return [
+        f"Pieces at their net size, offcuts dashed. cutting/nest-{number}.dxf holds the paths, half of the kerf of {kerf} off."
+        f"{sizes}",
+        f"Places count from this corner of the sheet: {view.corner_words}.",
+    ]

@@ -1,0 +1,1 @@
+"""Dimensioned drawings of each part and of the whole."""

@@ -1,0 +1,139 @@
+"""What a part's drawing says in words: the order's facts, the notes, the fields of the title block."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from assemblies.packet.drawings.callouts import Group
+from assemblies.packet.drawings.dimensions import figure
+from assemblies.packet.drawings.drawing_views import Projection, is_round, pitch_circles, sharp_corners
+from assemblies.packet.drawings.title_block import PAPER_NAMES, TitleFacts
+from parts.findings import NotCovered
+from parts.lengths import LengthUnit
+from parts.shape import outline as shape
+from parts.shape.piece import Piece
+
+__all__ = ["DrawingSettings", "PartFacts", "notes_of", "scale_name", "settings_for", "title_facts"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrawingSettings:
+    """How drawings are made: units of the figures, `a4` or `letter`, projection method, the other unit in brackets."""
+
+    units: LengthUnit = "mm"
+    paper: str = "a4"
+    projection: Projection = "first"
+    dual: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartFacts:
+    """What the order says about a part.
+
+    Attributes:
+        design, title, revision: of the order.
+        count: how many in one assembly; `quantity`: how many assemblies.
+        process: how it is cut; tolerance_mm: plus and minus on a size.
+        repeat_mm: between pieces of one cut group; alike: the other parts of its group.
+    """
+
+    design: str
+    title: str
+    revision: str
+    count: int
+    quantity: int
+    process: str
+    tolerance_mm: float
+    repeat_mm: float
+    alike: tuple[str, ...] = ()
+
+
+def settings_for(units: LengthUnit, paper: str | None = None) -> DrawingSettings:
+    """First angle on A4 for an order in mm, third angle on US letter for one in inches; `paper` where it is told."""
+    if units == "in":
+        return DrawingSettings(units="in", paper=paper or "letter", projection="third")
+    return DrawingSettings(paper=paper or "a4")
+
+
+def scale_name(scale: float) -> str:
+    """
+    >>> scale_name(0.2), scale_name(1.0), scale_name(5.0)
+    ('1:5', '1:1', '5:1')
+    """
+    return f"{scale:.0f}:1" if scale >= 1.0 else f"1:{1.0 / scale:.0f}"
+
+
+def _size(value_mm: float, settings: DrawingSettings) -> str:
+    """A size with its unit, and with the other one in brackets where both are asked for."""
+    first = f"{figure(value_mm, settings.units)} {settings.units}"
+    other: LengthUnit = "in" if settings.units == "mm" else "mm"
+    return f"{first} [{figure(value_mm, other)} {other}]" if settings.dual else first
+
+
+def notes_of(
+    piece: Piece, facts: PartFacts, settings: DrawingSettings, groups: Sequence[Group], tabled: bool
+) -> list[str]:
+    """The numbered notes of a part's drawing."""
+
+    def size(value: float) -> str:
+        return _size(value, settings)
+
+    corner = "the corner of its box: two stops touch its left and lower edge" if is_round(piece) else "lower left"
+    notes = [
+        f"0 is the datum corner, {corner}, with the far face towards you, as here; all places are from it.",
+        f"Net sizes, no kerf added; true outline: profiles/{piece.name}.dxf.",
+    ]
+    if facts.alike:
+        notes.append(
+            f"Cut at one setting with {', '.join(facts.alike)} (group {piece.cut_group}): common sizes alike within "
+            f"{size(facts.repeat_mm)}."
+        )
+    outer = piece.outline.outer
+    if isinstance(outer, shape.Loop):
+        radii = sorted({round(s.radius_mm, 3) for s in outer.segments() if isinstance(s, shape.Arc)})
+        if len(radii) == 1:
+            notes.append(f"Arcs of the outline R{figure(radii[0], settings.units, dual=settings.dual)}.")
+        if (len(radii) > 1) or len(list(sharp_corners(outer))) > 12:
+            notes.append("The outline is not dimensioned in full: cut it from its profile.")
+    for _, _, radius in pitch_circles(piece):
+        notes.append(f"Pitch circle Ø{figure(2.0 * radius, settings.units, dual=settings.dual)}.")
+    for bend in piece.bends:
+        notes.append(
+            f"Bend {math.degrees(bend.angle_rad):.4g}° to inside R{size(bend.inside_radius_mm)} at the bend line."
+        )
+    if tabled and groups:
+        notes.append(
+            "Places in the table; marks count along each row from the lower left, and one without room is left out."
+        )
+    return [f"{k}. {note}" for k, note in enumerate(notes, 1)]
+
+
+def title_facts(
+    piece: Piece, facts: PartFacts, settings: DrawingSettings, scale: float, count: int
+) -> Callable[[int], TitleFacts]:
+    """The title block of each sheet, by its number."""
+    sheet = piece.sheet
+
+    def size(value: float) -> str:
+        return _size(value, settings)
+
+    try:
+        spread = f" ± {size(sheet.tolerance_mm)}"
+    except NotCovered:
+        spread = ""
+    measured = f", measured (nominal {size(sheet.nominal_mm)})" if sheet.is_measured else ""
+
+    def block(number: int) -> TitleFacts:
+        return TitleFacts(
+            title=facts.title, part=piece.name, identification=f"{facts.design}/{piece.name}", document="part drawing",
+            revision=facts.revision, scale=scale_name(scale), sheet=f"{number} of {count}",
+            paper=PAPER_NAMES[settings.paper], material=sheet.substance.title,
+            thickness=size(piece.thickness_mm) + spread + measured,
+            quantity=f"{facts.count * facts.quantity}" + (f" ({facts.count} each)" if facts.quantity > 1 else ""),
+            mass=f"{piece.mass_kg:.3f} kg", projection=settings.projection, units=settings.units,
+            tolerance=f"± {size(facts.tolerance_mm)} on sizes and places ({facts.process})",
+        )  # fmt: skip
+
+    return block

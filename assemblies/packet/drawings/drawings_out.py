@@ -1,0 +1,83 @@
+"""Every drawing of a packet: one for each part and one of the assembly, as PDF and as DXF, read back after writing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from assemblies.design.model import Design
+from assemblies.examine import Examined
+from assemblies.order import Order
+from assemblies.packet.drawings.assembly_drawing import assembly_sheets
+from assemblies.packet.drawings.dimensions import figure
+from assemblies.packet.drawings.drawing import part_sheets
+from assemblies.packet.drawings.drawing_words import DrawingSettings, PartFacts, settings_for
+from assemblies.packet.dxf.drawing_dxf import drawing_dxf
+from assemblies.packet.ink.drawing_pdf import drawing_pdf
+from assemblies.packet.ink.readback import check_name, expect, write_checked
+from assemblies.packet.ink.sheet_items import Sheet
+from parts.shape.piece import Piece
+
+__all__ = ["part_facts", "write_drawings"]
+
+
+def write_drawings(found: Examined, folder: Path, settings: DrawingSettings | None = None) -> None:
+    """`drawings/<part>.pdf` and `.dxf` of every part, `drawings/<name>-assembly.pdf` and `.dxf`; same order, same bytes.
+
+    Args:
+        folder: the packet's; `drawings` is made in it.
+        settings: paper, projection, units; by the order if not given (`settings_for`).
+
+    Raises:
+        NotCovered: a part is too large for any scale.
+        WrongFile: a file is not what was to be written.
+        OSError: a file cannot be written.
+    """
+    order, design = found.order, found.design
+    settings = settings or settings_for(order.units, order.shop.paper)
+    place = folder / "drawings"
+    place.mkdir()
+    for piece in design.pieces:
+        sheets = part_sheets(piece, part_facts(piece, design, order), settings)
+        _write(sheets, place / piece.name, f"{design.title}: {piece.name}")
+    assert found.exploded is not None
+    size = f"{figure(order.cutting.tolerance, settings.units)} {settings.units}"
+    sheets = assembly_sheets(design, found.exploded, f"± {size} on sizes of parts ({order.cutting.process})", settings)
+    _write(sheets, place / f"{design.name}-assembly", f"{design.title}: assembly")
+
+
+def part_facts(piece: Piece, design: Design, order: Order) -> PartFacts:
+    """What the order says about one of its parts."""
+    process = piece.process or order.cutting.process
+    group = piece.cut_group
+    return PartFacts(
+        design=design.name,
+        title=design.title,
+        revision=design.revision,
+        count=sum(placed.piece == piece for placed in design.placed),
+        quantity=design.quantity,
+        process=process,
+        tolerance_mm=order.process_tolerances().get(process, order.cutting.tolerance),
+        repeat_mm=order.cutting.repeat,
+        alike=tuple(p.name for p in design.pieces if group and p.cut_group == group and p != piece),
+    )
+
+
+def _write(sheets: Sequence[Sheet], stem: Path, title: str) -> None:
+    check_name(stem.name)
+    write_checked(stem.with_name(f"{stem.name}.pdf"), drawing_pdf(sheets, title), lambda p: _check_pdf(p, sheets))
+    write_checked(stem.with_name(f"{stem.name}.dxf"), drawing_dxf(sheets), lambda p: _check_dxf(p, sheets))
+
+
+def _check_pdf(path: Path, sheets: Sequence[Sheet]) -> None:
+    data = path.read_bytes()
+    whole = data.startswith(b"%PDF") and data.rstrip().endswith(b"%%EOF")
+    expect(path, whole and data.count(b"/Type /Page\n") == len(sheets), "is not a whole PDF of its sheets")
+
+
+def _check_dxf(path: Path, sheets: Sequence[Sheet]) -> None:
+    lines = path.read_bytes().decode("ascii").splitlines()
+    expect(path, len(lines) % 2 == 0 and lines[-1].strip() == "EOF", "is cut short")
+    kinds = [value for code, value in zip(lines[::2], lines[1::2], strict=True) if code.strip() == "0"]
+    wanted = sum(len(sheet.dimensions) for sheet in sheets)
+    expect(path, kinds.count("DIMENSION") == wanted, f"has not its {wanted} dimensions")

@@ -1,0 +1,1 @@
+"""DXF: profiles for cutting, nests, drawings."""

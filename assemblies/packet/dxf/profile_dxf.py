@@ -1,0 +1,162 @@
+"""The DXF profile of one piece, net size, mm, seen with its far face towards you: what a cutter's or
+router's program reads.
+
+R2000 (AC1015): closed LWPOLYLINE with bulges and CIRCLE, nothing else to cut; one neutral colour; one layer
+per operation. `outer-cut` and `inner-cut` hold the outline and its cut-outs. `drill` holds every bore as a
+circle, blind ones too, and `tap-mark` the thread's own circle round a tapped bore, as a drawing shows a
+thread end-on. A drilling program that takes the circles alone would go right through, so whatever is blind,
+tapped or countersunk is also said in words on `label`.
+
+Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+from assemblies.packet.dxf.dxf_file import (
+    MM,
+    RELEASE,
+    Box,
+    Numbers,
+    Tags,
+    add_layers,
+    add_loop,
+    dxf_bytes,
+    dxf_entities,
+    loop_numbers,
+)
+from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
+from parts.findings import NotCovered
+from parts.shape.outline import Circle, Loop, Vertex
+from parts.shape.piece import Hole, Piece
+
+__all__ = ["check_profile", "write_profile"]
+
+_LARGEST_TEXT_MM = 4.0
+
+Shape = tuple[str, Numbers]  # the layer, and the numbers of a circle (3) or of a loop (3 for each vertex)
+
+
+def write_profile(piece: Piece, path: Path) -> None:
+    """Write the piece's flat outline, its holes and its name; the same piece gives the same bytes.
+
+    Raises:
+        NotCovered: the piece has heat bends.
+        SeamwrightError: the piece's name cannot stand in a file.
+        WrongFile: what was written is not the piece (as when two holes are one); nothing is left behind.
+        OSError: the file cannot be written.
+    """
+    if piece.bends:
+        raise NotCovered(f"{piece.name}: profiles of bent pieces are not covered")
+    check_name(piece.name)
+    data = dxf_bytes(lambda document: _draw(document, piece))
+    write_checked(path, data, lambda p: check_profile(p, piece))
+
+
+def _draw(document: Any, piece: Piece) -> Box:
+    add_layers(document)
+    space = document.modelspace()
+    add_loop(space, "outer-cut", piece.outline.outer)
+    for loop in piece.outline.inner:
+        add_loop(space, "inner-cut", loop)
+    for hole in piece.holes:
+        for circle, layer in _circles(hole):
+            add_loop(space, layer, circle)
+    x0, y0, x1, y1 = piece.outline.bounds_mm
+    width, height, lines = x1 - x0, y1 - y0, _words(piece)
+    size = min(_LARGEST_TEXT_MM, 0.8 * width / max(map(len, lines)), 0.8 * height / (1.6 * len(lines)))
+    for row, line in enumerate(lines, 1):
+        place = (x0 + 0.1 * width, y1 - 0.1 * height - 1.6 * size * row)
+        space.add_text(line, height=size, dxfattribs={"layer": "label", "insert": place})
+    return piece.outline.bounds_mm
+
+
+def _circles(hole: Hole) -> tuple[tuple[Circle, str], ...]:
+    bore = Circle(hole.x_mm, hole.y_mm, hole.bore_mm / 2.0), "drill"
+    if hole.kind != "tapped" or hole.diameter_mm <= hole.bore_mm:
+        return (bore,)
+    return bore, (Circle(hole.x_mm, hole.y_mm, hole.diameter_mm / 2.0), "tap-mark")
+
+
+def _words(piece: Piece) -> list[str]:
+    """The part's name, then one line for each sort of hole that is not a plain one right through."""
+    said = Counter(line for line in map(_say, piece.holes) if line)
+    return [piece.name, *(f"{count} x {line}" for line, count in said.items())]
+
+
+def _say(hole: Hole) -> str:
+    if hole.kind == "through" and hole.depth_mm is None:
+        return ""
+    words = [hole.thread or "tapped"] if hole.kind == "tapped" else []
+    words.append(f"bore {hole.bore_mm:.4g}")
+    words.append("through" if hole.depth_mm is None else f"{hole.depth_mm:.4g} deep")
+    if hole.sink_mm is not None:
+        words.append(f"countersunk 90 deg to {hole.sink_mm:.4g}")
+    if hole.depth_mm is not None or hole.sink_mm is not None:
+        words.append("from this face" if hole.side == "far" else "from the OTHER face")
+    return ", ".join(words)
+
+
+def check_profile(path: Path, piece: Piece) -> None:
+    """Hold a DXF file against the piece, read tag by tag: units, extents, layers, every loop and circle, the
+    name.
+
+    Raises:
+        WrongFile: naming the file and the first thing that differs.
+    """
+    try:
+        header, entities = dxf_entities(path)
+        expect(path, header["$ACADVER"][0] == ("1", RELEASE), "is not in R2000 form")
+        expect(path, header["$INSUNITS"][0] == ("70", str(MM)), "is not in mm")
+        box = [float(value) for key in ("$EXTMIN", "$EXTMAX") for _, value in header[key][:2]]
+        right = all(abs(a - b) < 1e-6 for a, b in zip(box, piece.outline.bounds_mm, strict=True))
+        expect(path, right, f"gives the extents {box} mm, not {list(piece.outline.bounds_mm)} mm")
+        kinds = sorted({kind for kind, _ in entities} - {"LWPOLYLINE", "CIRCLE", "TEXT"})
+        expect(path, not kinds, f"has {', '.join(kinds)}, which are not to be cut")
+        texts = [tags for kind, tags in entities if kind == "TEXT"]
+        named = any(("8", "label") in tags and ("1", piece.name) in tags for tags in texts)
+        expect(path, named, f"does not bear the name {piece.name} on its label layer")
+        found = [_shape(path, kind, tags) for kind, tags in entities if kind != "TEXT"]
+    except WrongFile:
+        raise
+    except (KeyError, IndexError, ValueError) as error:
+        raise WrongFile(f"{path.name}: is no DXF file of ours ({error!r})") from error
+    _check_shapes(path, found, piece)
+
+
+def _check_shapes(path: Path, found: list[Shape], piece: Piece) -> None:
+    doubled = [numbers for numbers, n in Counter(numbers for _, numbers in found).items() if n > 1]
+    expect(path, not doubled, f"has one line twice, at {doubled[0][:2] if doubled else ''} mm")
+    wanted = [_numbers("outer-cut", piece.outline.outer)]
+    wanted += [_numbers("inner-cut", loop) for loop in piece.outline.inner]
+    wanted += [_numbers(layer, circle) for hole in piece.holes for circle, layer in _circles(hole)]
+    missing, extra = Counter(wanted) - Counter(found), Counter(found) - Counter(wanted)
+    for counter, what in ((missing, "lacks"), (extra, "has, and should not,")):
+        for layer, numbers in counter:
+            expect(path, False, f"{what} a shape on {layer} at {numbers[:2]} mm")
+
+
+def _numbers(layer: str, loop: Loop | Circle) -> Shape:
+    return layer, loop_numbers(loop)
+
+
+def _shape(path: Path, kind: str, tags: Tags) -> Shape:
+    """One loop or circle from its tags; a loop must be closed and have no segment of no length."""
+    layer = next(value for code, value in tags if code == "8")
+    if kind == "CIRCLE":
+        values = dict(tags)
+        return _numbers(layer, Circle(float(values["10"]), float(values["20"]), float(values["40"])))
+    flags = next(int(value) for code, value in tags if code == "70")
+    expect(path, bool(flags & 1), f"has an open line on {layer}")
+    vertices: list[Vertex] = []
+    for code, value in tags:
+        if code == "10":
+            vertices.append(Vertex(float(value), 0.0))
+        elif code in ("20", "42") and vertices:
+            last = vertices[-1]
+            y, bulge = (float(value), last.bulge) if code == "20" else (last.y_mm, float(value))
+            vertices[-1] = Vertex(last.x_mm, y, bulge)
+    return _numbers(layer, Loop(tuple(vertices)))

@@ -1,0 +1,1 @@
+"""The packet to read: the page and the print."""

@@ -1,0 +1,150 @@
+"""The packet in sections, made from the report alone. What the report does not have makes no heading."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from assemblies.fit.sections import assembly_blocks, fit_blocks
+from assemblies.liquid.sections import liquid_blocks
+from assemblies.report.blocks import STATIONS, Block, Cautions, Para, Remark, Remarks, Rows, Section, Station, Steps
+from assemblies.report.pieces import piece_blocks
+from assemblies.shop.bond.sections import bond_blocks
+from assemblies.shop.care.sections import proof_blocks
+from assemblies.shop.drill.sections import drill_blocks
+from assemblies.shop.handover.blocks import buying_blocks, cost_blocks, use_blocks
+from assemblies.shop.plan.sections import cut_blocks
+from assemblies.strength.proof.sections import load_blocks
+from parts.lengths import LengthUnit
+
+__all__ = ["sections", "verdict_words"]
+
+Report = Mapping[str, Any]
+_VERDICT = {
+    "go": ("Go", "Every check that this kind of thing needs has passed."),
+    "stop": ("Stop", "Do not build it so. What stops it comes first."),
+    "not-proven": ("Not proven", "No check says stop, but not every check that is needed has passed."),
+}
+_LEVEL = {"stop": "Stop", "care": "Care", "note": "Note"}
+_FINDINGS = {"stop": "What stops it", "care": "Take care", "note": "Notes"}
+#: Steps of work whose cautions hang at another station than their own name says.
+_PLACES: Mapping[str, Station] = {"edges": "dry-fit", "wait": "bond"}
+#: Stations of the bonding plan whose steps bear their own cautions, and the section that shows those steps.
+_OWN_CAUTIONS = {"edges": "fit", "tape": "fit", "bond": "bonding", "wait": "bonding"}
+
+
+def verdict_words(report: Report) -> tuple[str, str]:
+    """The verdict as a word and a sentence, with the state of each check.
+
+    >>> verdict_words({"verdict": "not-proven", "checks": {"fit": "passed", "strength": "not-covered"}})
+    ('Not proven', 'No check says stop, but not every check that is needed has passed. fit: passed; strength: not-covered.')
+    """
+    word, sentence = _VERDICT[report["verdict"]]
+    checks = "; ".join(f"{name}: {state}" for name, state in report["checks"].items())
+    return word, f"{sentence} {checks}." if checks else sentence
+
+
+def sections(report: Report, unit: LengthUnit) -> tuple[Section, ...]:
+    """Every section that the report has something for, in the order of the stations.
+
+    Args:
+        report: as in report.json.
+        unit: in which lengths are shown to people.
+    """
+    made: list[tuple[str, Station, str, Iterator[Block]]] = [
+        ("verdict", "plan", "Verdict", _verdict(report)),
+        ("pieces", "plan", "Pieces", piece_blocks(report, unit)),
+        ("loads", "plan", "Loads", load_blocks(report)),
+        ("liquid", "plan", "Liquid and balance", liquid_blocks(report, unit)),
+        ("buying", "plan", "To buy", buying_blocks(report, unit)),
+        ("cost", "plan", "Cost", cost_blocks(report)),
+        ("cutting", "cut", "Cutting plan", cut_blocks(report, unit)),
+        ("drill", "drill", "Drill and tap", drill_blocks(report, unit)),
+        ("fit", "dry-fit", "Dry fit", fit_blocks(report, unit)),
+        ("assembly", "dry-fit", "Order of assembly", assembly_blocks(report, unit)),
+        ("bonding", "bond", "Bonding plan", bond_blocks(report, unit)),
+        ("proof", "test", "Proof test", proof_blocks(report)),
+        ("card", "use", "Operator's card and tank label", use_blocks(report, unit)),
+        ("sources", "sources", "Sources", _sources(report)),
+    ]
+    out = []
+    for section_id, station, title, made_blocks in made:
+        blocks = tuple(made_blocks)
+        if blocks:
+            out.append(Section(id=section_id, station=station, title=title, blocks=blocks))
+    return _with_cautions(report, out)
+
+
+def _with_cautions(report: Report, made: list[Section]) -> tuple[Section, ...]:
+    """Each station's cautions stand before its first steps; a station with cautions alone gets a section for them.
+
+    A caution that a step bears itself is not said a second time.
+    """
+    there = {s.id for s in made}
+    own = {
+        caution
+        for step in report.get("bonding", {}).get("steps", ())
+        if _OWN_CAUTIONS.get(step["station"]) in there
+        for caution in step["cautions"]
+    }
+    by_station: dict[Station, list[Remark]] = {}
+    for caution in report.get("cautions", ()):
+        if caution["id"] not in own:
+            station = _PLACES.get(caution["station"], caution["station"])
+            remark = Remark(level="Caution", where=caution["hazard"], text=caution["text"], source=caution["source"])
+            by_station.setdefault(station, []).append(remark)
+    out = list(made)
+    for station, remarks in by_station.items():
+        _place(out, station, Cautions(items=remarks))
+    return tuple(out)
+
+
+def _place(made: list[Section], station: Station, cautions: Cautions) -> None:
+    """Put a station's cautions before its first steps, else first of all."""
+    mine = [k for k, s in enumerate(made) if s.station == station]
+    if not mine:
+        order = list(STATIONS)
+        at = next((k for k, s in enumerate(made) if order.index(s.station) > order.index(station)), len(made))
+        title = f"{STATIONS[station]}: cautions"
+        made.insert(at, Section(id=f"{station}-cautions", station=station, title=title, blocks=(cautions,)))
+        return
+    steps = ((k, n) for k in mine for n, block in enumerate(made[k].blocks) if isinstance(block, Steps))
+    k, n = next(steps, (mine[0], 0))
+    s = made[k]
+    blocks = (*s.blocks[:n], cautions, *s.blocks[n:])
+    made[k] = Section(id=s.id, station=s.station, title=s.title, blocks=blocks)
+
+
+def _verdict(report: Report) -> Iterator[Block]:
+    word, sentence = verdict_words(report)
+    yield Para(text=f"{word}. {sentence}")
+    for level, title in _FINDINGS.items():
+        found = [_remark(f) for f in report["findings"] if f["level"] == level]
+        if found:
+            yield Remarks(title=title, items=found)
+
+
+def _remark(finding: Report) -> Remark:
+    return Remark(
+        level=_LEVEL[finding["level"]], where=f"{finding['check']}, {finding['where']}", text=finding["why"],
+        do=finding["do"], source=finding["source"],
+    )  # fmt: skip
+
+
+def _sources(report: Report) -> Iterator[Block]:
+    found: dict[str, None] = {}
+
+    def walk(value: Any) -> None:
+        if isinstance(value, Mapping):
+            for key, inner in value.items():
+                if key == "source" and isinstance(inner, str) and inner:
+                    found[inner] = None
+                else:
+                    walk(inner)
+        elif isinstance(value, list | tuple):
+            for inner in value:
+                walk(inner)
+
+    walk(report)
+    if found:
+        yield Rows(title="Every source named in this packet", header=("source",), rows=[(s,) for s in sorted(found)])

@@ -1,0 +1,1 @@
+"""Pictures of the whole thing: exploded line drawing, rendered view."""

@@ -1,0 +1,110 @@
+"""The report: plain data, built once from what the checks returned; every file of the packet is made from it.
+
+Lengths are in mm, areas in mm2, volumes of liquid in L, mass in kg, stress in MPa, force in N, angles in degrees.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from assemblies.design.model import Design, Placed
+from parts.findings import Finding, worst
+from parts.shape.piece import Hole, Piece
+
+__all__ = ["VERSION", "Report", "base_report", "close_report"]
+
+VERSION = 1
+Report = dict[str, Any]
+_DIGITS = 6  # mm to a nanometre: enough for any check, and the same on every machine
+
+
+def base_report(design: Design) -> Report:
+    """What every report holds: name, parts, places. Checks add their sections; `close_report` gives the verdict."""
+    return {
+        "version": VERSION,
+        "name": design.name,
+        "title": design.title,
+        "kind": design.kind,
+        "revision": design.revision,
+        "quantity": design.quantity,
+        "verdict": "not-proven",
+        "checks": {},
+        "parts": [_part(piece, design.placed) for piece in design.pieces],
+        "placed": [_placed(placed) for placed in design.placed],
+        "fasteners": [dict(vars(f)) for f in design.fasteners],
+        "findings": [],
+    }
+
+
+def _part(piece: Piece, placed: Iterable[Placed]) -> Report:
+    sheet = piece.sheet
+    return {
+        "part": piece.name,
+        "kind": piece.kind,
+        "size": list(piece.size_mm),
+        "count": sum(p.piece == piece for p in placed),
+        "sheet": {
+            "material": sheet.material,
+            "nominal": sheet.nominal_mm,
+            "thickness": sheet.thickness_mm,
+            "readings": list(sheet.readings_mm),
+        },
+        "mass": piece.mass_kg,
+        "cut_group": piece.cut_group,
+        "process": piece.process,
+        "file": f"profiles/{piece.name}.dxf",
+        "holes": [_hole(hole) for hole in piece.holes],
+    }
+
+
+def _hole(hole: Hole) -> Report:
+    return {
+        "at": [hole.x_mm, hole.y_mm],
+        "kind": hole.kind,
+        "diameter": hole.diameter_mm,
+        "depth": hole.depth_mm,
+        "thread": hole.thread,
+        "drill": hole.bore_mm,
+        "side": hole.side,
+        "sink": hole.sink_mm,
+    }
+
+
+def _placed(placed: Placed) -> Report:
+    return {
+        "name": placed.name,
+        "part": placed.piece.name,
+        "origin": list(placed.origin),
+        "x": list(placed.x),
+        "z": list(placed.z),
+    }
+
+
+def close_report(
+    report: Report, checks: Mapping[str, str], required: Iterable[str], findings: Iterable[Finding]
+) -> Report:
+    """The finished report: checks, findings (gravest first, each once) and the verdict, all numbers rounded.
+
+    The verdict is `stop` when a check failed or a finding says stop, `go` only when every required check has passed, else
+    `not-proven`.
+    """
+    said = sorted(dict.fromkeys(findings), key=lambda f: ("stop", "care", "note").index(f.level))
+    if worst(said) == "stop" or "failed" in checks.values():
+        verdict = "stop"
+    else:
+        verdict = "go" if all(checks.get(name) == "passed" for name in required) else "not-proven"
+    closed: Report = _rounded(
+        {**report, "verdict": verdict, "checks": dict(checks), "findings": [dict(vars(f)) for f in said]}
+    )
+    return closed
+
+
+def _rounded(value: Any) -> Any:
+    if isinstance(value, float):
+        return round(value, _DIGITS) + 0.0
+    if isinstance(value, Mapping):
+        return {k: _rounded(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded(v) for v in value]
+    return value

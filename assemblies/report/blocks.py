@@ -1,0 +1,165 @@
+"""The blocks that page and print are made of. A section belongs to a station, the place where its paper hangs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final, Literal
+
+__all__ = [
+    "STATIONS",
+    "Bar",
+    "Bars",
+    "Block",
+    "Cautions",
+    "Figure",
+    "Figures",
+    "Para",
+    "Picture",
+    "Remark",
+    "Remarks",
+    "Report",
+    "Rows",
+    "Section",
+    "Station",
+    "Step",
+    "Steps",
+]
+
+Report = Mapping[str, Any]  # as in report.json
+
+
+Station = Literal["plan", "cut", "drill", "dry-fit", "bond", "test", "use", "sources"]
+STATIONS: Final[Mapping[Station, str]] = {
+    "plan": "Plan",
+    "cut": "Cut",
+    "drill": "Drill and tap",
+    "dry-fit": "Dry fit and tape",
+    "bond": "Bond",
+    "test": "Test",
+    "use": "Use",
+    "sources": "Sources",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Para:
+    """A paragraph."""
+
+    text: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Figure:
+    """One value with its unit, and why it is what it is: formula and source."""
+
+    label: str
+    value: str
+    why: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Figures:
+    """Several values."""
+
+    items: Sequence[Figure]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rows:
+    """A table. `right` has an `r` for each column that leans right; `keys` names what each row is about, for picking."""
+
+    title: str
+    header: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    right: str = ""
+    keys: Sequence[str] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One step with a box to tick, its cautions and its source."""
+
+    text: str
+    cautions: Sequence[str] = ()
+    source: str = ""
+    sign: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Steps:
+    """Numbered steps."""
+
+    title: str
+    items: Sequence[Step]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bar:
+    """A use from 0 up, drawn as a bar, with its figures in words; `instead` stands where its percent would."""
+
+    label: str
+    use: float
+    text: str
+    why: str = ""
+    instead: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bars:
+    """Several uses."""
+
+    title: str
+    items: Sequence[Bar]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Picture:
+    """A picture of the packet by its key, with words for who cannot see it; `about` names the instances it shows.
+
+    Keys: `exploded`, `sheet-<n>` and `nest-<n>` of the cutting plan, `part-<part>`.
+    """
+
+    key: str
+    alt: str
+    about: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Remark:
+    """A finding or caution: a word for its weight, the text, what to do, its source."""
+
+    level: str
+    where: str
+    text: str
+    do: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Remarks:
+    """Findings or cautions."""
+
+    title: str
+    items: Sequence[Remark]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cautions:
+    """Cautions of a station."""
+
+    items: Sequence[Remark]
+
+
+Block = Para | Figures | Rows | Steps | Bars | Picture | Remarks | Cautions
+
+
+@dataclass(frozen=True, kw_only=True)
+class Section:
+    """A heading with its blocks; never without any."""
+
+    id: str
+    station: Station
+    title: str
+    blocks: Sequence[Block]

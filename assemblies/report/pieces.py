@@ -1,0 +1,45 @@
+"""What the packet says of the pieces: the exploded view, sizes, a drawing of each, bolts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from assemblies.report.blocks import Block, Picture, Report, Rows
+from assemblies.report.figures import amount, solid_words
+from parts.lengths import LengthUnit, write_length, write_named
+
+__all__ = ["piece_blocks"]
+
+
+def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    """The exploded view, the pieces, a drawing of each, the bolts."""
+    yield Picture(key="exploded", alt="Exploded view with item numbers and a parts list")
+    names = {p["part"]: [q["name"] for q in report["placed"] if q["part"] == p["part"]] for p in report["parts"]}
+    rows = [
+        (
+            str(p["count"] * report["quantity"]), p["part"], *(write_length(v, unit) for v in p["size"][:2]),
+            write_named(p["size"][2], unit), p["sheet"]["material"], amount(p["mass"], "kg", 3),
+            str(len(p["holes"])) if p["holes"] else "",
+        )
+        for p in report["parts"]
+    ]  # fmt: skip
+    yield Rows(
+        title="Pieces to cut", header=("count", "part", "width", "height", "thickness", "material", "each", "holes"),
+        rows=rows, right="rlrrrlrr", keys=[" ".join(names[p["part"]]) for p in report["parts"]],
+        note="Net sizes. Thickness is the mean of the readings where the sheet was measured, else the nominal.",
+    )  # fmt: skip
+    for p in report["parts"]:
+        alt = f"Drawing of {p['part']}, {solid_words(p['size'], unit)}; the whole sheet is drawings/{p['part']}.pdf"
+        yield Picture(key=f"part-{p['part']}", alt=alt, about=" ".join(names[p["part"]]))
+    if report.get("fasteners"):
+        yield Rows(
+            title="Bolts and screws", header=("count", "what", "into", "reaches at most", "note"),
+            rows=[
+                (
+                    str(f["count"] * report["quantity"]), f["name"], f["piece"],
+                    write_length(f["longest_mm"], unit) if f["longest_mm"] is not None else "", f["note"],
+                )
+                for f in report["fasteners"]
+            ],
+            right="rllrl", keys=[f["piece"] for f in report["fasteners"]],
+        )  # fmt: skip

@@ -1,0 +1,143 @@
+"""The cutting plan in words, for a terminal of 80 columns. Reads the report only."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from assemblies.report.terminal import findings_text, table
+from parts.lengths import LengthUnit, write_length
+
+__all__ = ["cut_text", "rack_text", "steps_text"]
+
+_WIDE = 80
+
+
+def cut_text(report: dict[str, Any]) -> str:
+    """What `cut` prints."""
+    cutting, nesting = report.get("cutting"), report.get("nesting")
+    blocks = [_head(report), _not_whole(report)]
+    if cutting:
+        blocks += [sheets_text(cutting), _tools(cutting), steps_text(cutting)]
+    unit: LengthUnit = cutting["units"] if cutting else "mm"
+    if nesting:
+        blocks += [_nests(nesting, unit), _tools(nesting)]
+    blocks.append(_rests([sheet for section in (cutting, nesting) if section for sheet in section["sheets"]], unit))
+    if "cost" in report:
+        blocks.append(_cost(report["cost"]))
+    blocks.append(findings_text(report))
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _head(report: dict[str, Any]) -> str:
+    if "orders" in report:
+        rows = [f"{o['quantity']} x {o['title']} (revision {o['revision']})" for o in report["orders"]]
+        return "One cutting plan for:\n" + "\n".join(f"  {row}" for row in rows)
+    many = f", {report['quantity']} of it" if report["quantity"] > 1 else ""
+    return f"{report['title']} (revision {report['revision']}{many})"
+
+
+def _not_whole(report: dict[str, Any]) -> str:
+    """A warning above a plan in which some pieces have no place; empty where all have."""
+    planned = [section for name in ("cutting", "nesting") if (section := report.get(name))]
+    if planned and all(section["complete"] for section in planned):
+        return ""
+    more = " What follows is a part of the plan: do not begin to cut." if planned else ""
+    return textwrap.fill(f"STOP: not every piece can be cut from these sheets.{more}", _WIDE)
+
+
+def sheets_text(cutting: dict[str, Any]) -> str:
+    """The sheets to fetch and what comes out of each."""
+    unit: LengthUnit = cutting["units"]
+    rows = []
+    for sheet in cutting["sheets"]:
+        names = ", ".join(placed["name"] for placed in sheet["placed"])
+        size = " x ".join(write_length(v, unit) for v in sheet["size"])
+        rows.append([str(sheet["number"]), sheet["stock"], size, f"{sheet['mass']:.1f}", _short(names, 34)])
+    lines = [table(["sheet", "stock", "size", "kg", "pieces"], rows, "rllrl")]
+    balance = cutting["balance"]
+    share = {k: 100.0 * balance[k] / balance["stock"] for k in ("pieces", "offcuts", "kerf", "waste")}
+    lines.append(
+        f"Of the sheet {share['pieces']:.1f} % becomes pieces, {share['offcuts']:.1f} % offcuts, {share['kerf']:.1f} % chips, "
+        f"{share['waste']:.1f} % waste. {cutting['mass']:.1f} kg to fetch."
+    )
+    if cutting["price"] is not None:
+        lines.append(f"Price of the sheets: {cutting['price']:.2f}.")
+    if any("." in placed["name"] for sheet in cutting["sheets"] for placed in sheet["placed"]):
+        lines.append(
+            "Behind a full stop stands the number of the rig, or spare; before one, with several orders, the order."
+        )
+    return "\n".join([lines[0], *(textwrap.fill(line, _WIDE) for line in lines[1:])])
+
+
+def _tools(section: dict[str, Any]) -> str:
+    out = []
+    for row in section["processes"]:
+        text = f"By {row['process']}: {', '.join(row['parts'])}. {row['tool']}. {row['caution']}. [{row['source']}]"
+        out.append(textwrap.fill(text, _WIDE, subsequent_indent="   "))
+    return "\n".join(out)
+
+
+def steps_text(cutting: dict[str, Any]) -> str:
+    """The numbered steps; "20 to 22" are three cuts at one setting."""
+    head = (
+        f"Cuts ({len(cutting['steps'])} at {cutting['settings']} settings; what is named first lies against the fence):"
+    )
+    return "\n".join([textwrap.fill(head, _WIDE), *(_hung(line) for line in cutting["words"])])
+
+
+def _hung(line: str) -> str:
+    return textwrap.fill(line, _WIDE, subsequent_indent="    ", break_on_hyphens=False)
+
+
+def _rests(sheets: Sequence[dict[str, Any]], unit: LengthUnit) -> str:
+    rows = [
+        f'  {rest["name"]}: {" x ".join(write_length(v, unit) for v in rest["size"])}, label it "{rest["label"]}"'
+        for sheet in sheets
+        for rest in sheet["offcuts"]
+    ]
+    return "\n".join(["Offcuts, back on the rack:", *rows]) if rows else ""
+
+
+def _nests(nesting: dict[str, Any], unit: LengthUnit) -> str:
+    lines = []
+    for number, sheet in enumerate(nesting["sheets"], 1):
+        names = ", ".join(placed["name"] for placed in sheet["placed"])
+        size = " x ".join(write_length(v, unit) for v in sheet["size"])
+        time = "time not known" if sheet["minutes"] is None else f"about {sheet['minutes']:.0f} min"
+        text = f"  {number}. {sheet['process']}, {sheet['stock']} ({size}): {names}; {sheet['cut_length'] / 1e3:.1f} m, {time}"
+        if sheet["offcuts"]:
+            count = len(sheet["offcuts"])
+            text += f"; then part off {count} offcut{'s' if count > 1 else ''} with straight cuts, the pieces out"
+        lines.append(textwrap.fill(text, _WIDE, subsequent_indent="     "))
+    return "\n".join(["Nested for router or laser (paths: `seamwright make`):", *lines])
+
+
+def _cost(cost: dict[str, Any]) -> str:
+    each = f", {cost['each']:.2f} each" if cost["quantity"] > 1 else ""
+    bonded = any(line["what"] == "tape and bond" for line in cost["lines"])  # seams are known once the fit is checked
+    head = "Quote" if bonded else "Quote without taping and bonding, which `seamwright make` counts"
+    text = f"{head}: {cost['total']:.2f} {cost['currency']}{each}, {cost['hours']:.1f} h of work ({cost['rates']})."
+    return textwrap.fill(text, _WIDE)
+
+
+def rack_text(report: dict[str, Any], booked: str | None) -> str:
+    """What changes on the rack; `booked` is what was written where, None when nothing was."""
+    used: dict[str, int] = {}
+    cutting, nesting = report.get("cutting") or {}, report.get("nesting") or {}
+    for sheet in [*cutting.get("sheets", []), *nesting.get("sheets", [])]:
+        used[sheet["stock"]] = used.get(sheet["stock"], 0) + 1
+    lines = [*_changes(used, [*cutting.get("sheets", []), *nesting.get("sheets", [])])]
+    lines.append(booked or "Nothing was changed; --book writes the rack so and keeps the old file.")
+    return "\n".join(["The rack afterwards:", *lines])
+
+
+def _changes(used: dict[str, int], sheets: Sequence[dict[str, Any]]) -> Iterator[str]:
+    yield from (f"  - {count} x {label}" for label, count in used.items())
+    for sheet in sheets:
+        yield from (f"  + {rest['label']}" for rest in sheet["offcuts"])
+
+
+def _short(text: str, most: int) -> str:
+    return text if len(text) <= most else text[: most - 1] + "~"

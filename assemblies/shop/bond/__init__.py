@@ -1,0 +1,1 @@
+"""The bonding plan: steps, solvent, times."""

@@ -1,0 +1,1 @@
+"""Cautions, proof test, rules of bonding."""

@@ -1,0 +1,145 @@
+"""Cautions: one row of the table `cautions` for each hazard and step, and which steps an order needs.
+
+A *step* is a word such as `saw`, `drill`, `solvent`, `water-load`; each belongs to a *station*, the place in the shop
+where it is shown. Cautions of the drill press and of tapping stand in the table `drilling_cautions` and are given here
+too, so that each is written once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import Any, Final
+
+from assemblies.design.model import Design
+from assemblies.order import Order
+from assemblies.shop.care.rules import cite
+from assemblies.shop.nest.machined import machined_holes
+from parts.findings import SeamwrightError
+from parts.tables import load
+
+__all__ = ["STATIONS", "Caution", "cautions_for", "cautions_section", "steps_of"]
+
+#: Each step, in order of work, with its station.
+STATIONS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "saw": "cut", "small-pieces": "cut", "router": "cut", "laser": "cut", "score": "cut", "air": "cut",
+        "drill": "drill", "tap": "drill", "edges": "edges", "solvent": "bond", "oven": "wait", "gas-pressure": "test",
+        "water-load": "test", "water-mains": "test", "carry": "test", "moving-rig": "test", "pneumatics": "test",
+        "rotating": "test",
+    }
+)  # fmt: skip
+_DEFERS: Final = "Local codes and licensed practice decide."
+_PROCESS_STEP: Final = {"saw": "saw", "router": "router", "laser": "laser", "score-and-snap": "score"}
+_MOVING: Final = ("slide", "turn", "spin", "throw")
+#: A piece under these by hand along a saw fence needs a carrier; as the caution `small-carrier` says.
+_SHORT_MM: Final = 300.0
+_NARROW_MM: Final = 50.0
+#: Rows of `drilling_cautions` by the step they belong to.
+_DRILLING: Final = {"drill": ("always", "through", "wet"), "tap": ("tapped",)}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Caution:
+    """One caution; `text` ends by deferring to local codes where law or licence applies."""
+
+    id: str
+    step: str
+    hazard: str
+    text: str
+    source: str
+
+    @property
+    def station(self) -> str:
+        return STATIONS[self.step]
+
+
+@cache
+def cautions_for(step: str) -> tuple[Caution, ...]:
+    """The cautions of a step.
+
+    Raises:
+        SeamwrightError: there is no such step.
+
+    >>> [c.id for c in cautions_for("small-pieces")]
+    ['small-carrier', 'small-last']
+    """
+    if step not in STATIONS:
+        raise SeamwrightError(f"no step {step!r}; there are: {', '.join(STATIONS)}")
+    return tuple(_of_table(step)) + tuple(_of_drilling(step))
+
+
+def _of_table(step: str) -> Iterator[Caution]:
+    for row in load("cautions"):
+        if row["step"] == step:
+            text = f"{row['text']} {_DEFERS}" if row["defers"] == "yes" else row["text"]
+            yield Caution(id=row["caution"], step=step, hazard=row["hazard"], text=text, source=_source(row))
+
+
+def _of_drilling(step: str) -> Iterator[Caution]:
+    for row in load("drilling_cautions"):
+        if row["when"] in _DRILLING.get(step, ()):
+            yield Caution(id=f"{step}-{row['id']}", step=step, hazard="drilling", text=row["text"], source=_source(row))
+
+
+def _source(row: Mapping[str, str]) -> str:
+    return cite(row["source"], row["clause"], row["how_known"])
+
+
+def steps_of(order: Order, design: Design, *, bonded: bool = True) -> tuple[str, ...]:
+    """The steps that need a caution for this order, in order of work.
+
+    Args:
+        order, design: what is made.
+        bonded: whether any seam is bonded with solvent.
+    """
+    steps = set(_cutting_steps(order, design)) | set(_drilling_steps(order, design))
+    if bonded:
+        steps |= {"edges", "solvent", "oven"}  # annealing after bonding is offered in every plan
+    if order.cutting.edge == "annealed" or any(p.bends for p in design.pieces):
+        steps.add("oven")
+    if design.cavities:
+        steps |= {"gas-pressure", "water-load", "water-mains"}
+    steps |= set(_moving_steps(order, design))
+    return tuple(step for step in STATIONS if step in steps)
+
+
+def _cutting_steps(order: Order, design: Design) -> Iterator[str]:
+    for piece in design.pieces:
+        step = _PROCESS_STEP[piece.process or order.cutting.process]
+        yield step
+        short, long = sorted(piece.outline.size_mm)
+        if step == "saw" and (long < _SHORT_MM or short < _NARROW_MM):
+            yield "small-pieces"
+    yield "air"
+
+
+def _drilling_steps(order: Order, design: Design) -> Iterator[str]:
+    holes = [h for piece in design.pieces for h in piece.holes if h not in machined_holes(order, piece)]
+    if holes:
+        yield "drill"
+    if any(hole.thread for hole in holes):
+        yield "tap"
+
+
+def _moving_steps(order: Order, design: Design) -> Iterator[str]:
+    kinds = {case.kind for case in order.case}
+    if kinds & set(_MOVING):
+        yield "moving-rig"
+    if "spin" in kinds:
+        yield "rotating"
+    if "throw" in kinds:
+        yield "pneumatics"
+    if design.cavities or "carry" in kinds:
+        yield "carry"
+
+
+def cautions_section(steps: Iterable[str]) -> list[dict[str, Any]]:
+    """The report's `cautions`: every caution of these steps, in order of work."""
+    return [
+        {"id": c.id, "step": c.step, "station": c.station, "hazard": c.hazard, "text": c.text, "source": c.source}
+        for step in steps
+        for c in cautions_for(step)
+    ]

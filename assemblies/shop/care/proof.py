@@ -1,0 +1,144 @@
+"""The proof test: what a made thing must stand before it is used, stage by stage, each signed for.
+
+A wet thing first stands brim full over a tray, paper under its seams; then it moves, guarded, with water at its fill line,
+at parts of the speed. Over the same path acceleration goes with the square of the speed. A tank that is tight
+standing still says nothing about its seams in motion.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from assemblies.design.model import Design
+from assemblies.order import Order
+from assemblies.order.model import CaseSpec
+from assemblies.shop.care.rules import figure, wait
+
+__all__ = ["PARTS_OF_SPEED", "ProofStage", "proof_rows", "proof_rules", "proof_stages"]
+
+PARTS_OF_SPEED: Final = (0.25, 0.5, 0.75, 1.0)
+_MOVING: Final = ("slide", "turn", "spin", "throw")
+_LATE: Final = ("spin", "throw")  # wait for full strength
+_LOOK: Final = "no drop on the paper, no white or silvery line at a seam or hole, no seam moved"
+
+
+@dataclass(frozen=True, kw_only=True)
+class ProofStage:
+    """One stage.
+
+    Attributes:
+        number: from 1.
+        case: the case it proves; `brim full` for the first.
+        part_of_speed: None standing still.
+        acceleration_m_s2, speed_rpm, tilt_deg: what it then does, where the case says.
+        earliest_h: after the solvent went in.
+        hold_h: how long it stands.
+        text: what to do.
+        passes: when it has passed.
+    """
+
+    number: int
+    case: str
+    part_of_speed: float | None
+    acceleration_m_s2: float | None
+    speed_rpm: float | None
+    tilt_deg: float | None
+    earliest_h: float
+    hold_h: float | None
+    text: str
+    passes: str
+
+
+def proof_stages(order: Order, design: Design) -> tuple[ProofStage, ...]:
+    """The stages of an order's proof test; none for a thing that neither holds liquid nor moves."""
+    stages: list[ProofStage] = []
+    if design.cavities:
+        stages.append(_brim_full())
+    moving = sorted((c for c in order.case if c.kind in _MOVING), key=lambda c: c.kind in _LATE)
+    for part in PARTS_OF_SPEED:  # every case at a quarter of its speed before any at half
+        for case in moving:
+            stages.append(_move(len(stages) + 1, case, part, wet=bool(design.cavities)))
+    return tuple(stages)
+
+
+def _brim_full() -> ProofStage:
+    hold = figure("brim_full_hours").value
+    return ProofStage(
+        number=1,
+        case="brim full",
+        part_of_speed=None,
+        acceleration_m_s2=None,
+        speed_rpm=None,
+        tilt_deg=None,
+        earliest_h=wait("water").value,
+        hold_h=hold,
+        text=f"On the bench, on its own support, in a tray that holds all of it, dry paper under every seam: fill with "
+        f"clean water in quarters, look at every seam between them, then leave it brim full for {hold:g} h.",
+        passes=f"{_LOOK}; level lower only by what an open dish beside it lost too",
+    )
+
+
+def _move(number: int, case: CaseSpec, part: float, *, wet: bool) -> ProofStage:
+    """One case at a part of its speed; a turn keeps its angle, since slower makes it no smaller."""
+    with_what = "with water at the fill line" if wet else "with its real load"
+    push = None if case.acceleration is None else case.acceleration * part**2
+    return ProofStage(
+        number=number,
+        case=case.name,
+        part_of_speed=part,
+        acceleration_m_s2=push,
+        speed_rpm=None if case.speed is None else case.speed * part,
+        tilt_deg=case.angle,
+        earliest_h=wait("throw" if case.kind in _LATE else "motion").value,
+        hold_h=None,
+        text=f"Behind a guard, nobody beside or under it, nothing electric under it: {case.name} "
+        f"{with_what}, at {100 * part:g} % of the speed, ten times; then look.",
+        passes=_LOOK,
+    )
+
+
+def proof_rows(order: Order, design: Design, report: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The report's `proof_test`, one row a stage, each to be signed; `liquid` is read where it is there."""
+    liquid = report.get("liquid", {})
+    return [
+        {
+            "step": stage.number,
+            "do": stage.text,
+            "passes": stage.passes,
+            "case": stage.case,
+            "litres": liquid.get("fill_L" if stage.part_of_speed else "capacity_L") if design.cavities else None,
+            "hours": stage.hold_h,
+            "speed_percent": None if stage.part_of_speed is None else 100.0 * stage.part_of_speed,
+            "acceleration": stage.acceleration_m_s2,
+            "speed": stage.speed_rpm,
+            "tilt": stage.tilt_deg,
+            "earliest_h": stage.earliest_h,
+            "signed": "",
+        }
+        for stage in proof_stages(order, design)
+    ]
+
+
+def proof_rules(order: Order, design: Design) -> dict[str, Any] | None:
+    """The report's `proof_rules`: how the test is run; None when there is nothing to prove."""
+    stages = proof_stages(order, design)
+    if not stages:
+        return None
+    return {
+        "acceleration": "over the same path acceleration goes with the square of the speed",
+        "rules": [
+            "One stage after the other, each signed before the next; any fault ends the test.",
+            "Never first over electronics or people.",
+            *_only_still(stages),
+            "After a repair, a knock or a new seam: the whole test again.",
+        ],
+        "sign": ["done by", "date", "passed yes or no", "remarks"],
+        "source": "common practice, no source; the hours are judgement",
+    }
+
+
+def _only_still(stages: tuple[ProofStage, ...]) -> Iterator[str]:
+    if any(stage.part_of_speed is not None for stage in stages):
+        yield "Tight standing still is no acceptance for a rig that moves."

@@ -1,0 +1,78 @@
+"""The figures of bonding and buying, each with its source: waiting times, and the rules of the bench."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from parts.stock.material import Sourced
+from parts.tables import Row, load
+
+__all__ = ["cite", "figure", "plain", "wait", "wait_says"]
+
+_NO_SOURCE = "common practice, no source"
+
+
+def figure(name: str) -> Sourced:
+    """A rule of the bench by its name in the table `bonding_rules`.
+
+    Raises:
+        KeyError: there is no such rule.
+
+    >>> figure("peel_back").value
+    12.0
+    """
+    row = _rows("bonding_rules")[name]
+    return _sourced(row, row["value"], row["low"], row["high"], row["unit"])
+
+
+def wait(name: str) -> Sourced:
+    """A waiting time after the solvent went in, in hours, by its name in the table `bonding_times`.
+
+    Raises:
+        KeyError: there is no such time.
+
+    >>> wait("water").value
+    24.0
+    """
+    row = _rows("bonding_times")[name]
+    value, low, high = (str(float(row[k]) / 60.0) if row[k] else "" for k in ("minutes", "low_minutes", "high_minutes"))
+    return _sourced(row, value, low, high, "h")
+
+
+def wait_says(name: str) -> str:
+    """What the table says of a waiting time."""
+    return _rows("bonding_times")[name]["says"]
+
+
+def cite(source: str, clause: str, how_known: str) -> str:
+    """Where a row comes from, as it is printed.
+
+    >>> cite("Book", "p. 3", "published"), cite("common practice, no source", "80 % at 24 h", "from-memory")
+    ('Book, p. 3 (published)', 'from memory: 80 % at 24 h')
+    """
+    how, clause = how_known.replace("-", " "), "" if clause == "-" else clause
+    if source == _NO_SOURCE:
+        head = _NO_SOURCE if how_known == "common-practice" else how
+        return f"{head}: {clause}" if clause else head
+    return f"{source}, {clause} ({how})" if clause else f"{source} ({how})"
+
+
+def plain(value: Sourced) -> dict[str, Any]:
+    """The figure as the report holds it."""
+    return {
+        "value": value.value, "unit": value.unit, "low": value.low, "high": value.high,
+        "source": cite(value.source, value.clause, value.how_known),
+    }  # fmt: skip
+
+
+@cache
+def _rows(table: str) -> dict[str, Row]:
+    return {next(iter(row.values())): row for row in load(table)}
+
+
+def _sourced(row: Row, value: str, low: str, high: str, unit: str) -> Sourced:
+    return Sourced(
+        value=float(value), unit=unit, low=float(low) if low else None, high=float(high) if high else None,
+        source=row["source"], clause=row["clause"], how_known=row["how_known"],
+    )  # fmt: skip

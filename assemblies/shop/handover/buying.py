@@ -1,0 +1,279 @@
+"""What to buy for an order, without brands: sheet, bolts that do not bottom out, washers, seals, what bonding uses up.
+
+*Reach*: how far a bolt goes into a plate, past what is clamped and its washer. A bolt that reaches deeper than the
+plate allows bottoms out on the wall and prises the plate off; so the longest standard length within the reach is taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from assemblies.design.model import Design, Fastener
+from assemblies.fit import Fit
+from assemblies.fit.apart.explode import PLATE_KIND
+from assemblies.order import Order
+from assemblies.shop.bond.plan import BondingPlan, BondSettings
+from assemblies.shop.care.cautions import cautions_for
+from assemblies.shop.care.rules import figure, plain
+from parts.findings import SeamwrightError
+from parts.lengths import LengthUnit, gauge_length, mark_length
+from parts.stock.rules import rule, rule_source
+from parts.stock.thread import Thread, thread
+from parts.tables import load
+
+__all__ = ["Bolt", "bolt_for", "buying_section", "standard_lengths", "washer_mm"]
+
+Row = dict[str, Any]
+_CP = "common practice, no source"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bolt:
+    """A bolt chosen from the standard lengths.
+
+    Attributes:
+        longest_mm: the length that would just not bottom out; None where it may come through.
+        least_mm: the length that just gives the least engagement.
+        length_mm: the standard length to buy; None when none lies between.
+        label: of that length.
+        engagement_mm: what of it is in the thread then, at most what there is.
+    """
+
+    longest_mm: float | None
+    least_mm: float
+    length_mm: float | None
+    label: str | None
+    engagement_mm: float | None
+
+
+def standard_lengths(system: str) -> tuple[tuple[float, str], ...]:
+    """Standard bolt lengths and their labels, shortest first, for `metric` or `inch` threads.
+
+    >>> [label for _, label in standard_lengths("metric")][5:9]
+    ['8 mm', '10 mm', '12 mm', '16 mm']
+    """
+    rows = [(float(r["length_mm"]), r["length"]) for r in load("bolt_lengths") if r["system"] == system]
+    return tuple(sorted(rows))
+
+
+def washer_mm(size: str) -> float:
+    """Thickness of the plain washer for a thread size.
+
+    Raises:
+        SeamwrightError: the table has none.
+
+    >>> washer_mm("M6")
+    1.6
+    """
+    for row in load("washers"):
+        if row["size"] == size:
+            return float(row["thickness_mm"])
+    raise SeamwrightError(f"no washer for {size}: {', '.join(r['size'] for r in load('washers'))}")
+
+
+def bolt_for(screw: Thread, grip_mm: float, reach_mm: float | None, threaded_mm: float) -> Bolt:
+    """The standard bolt for a tapped hole.
+
+    Args:
+        screw: its thread.
+        grip_mm: what is clamped, with washers and seals.
+        reach_mm: how deep it may go past the grip; None where it may come through.
+        threaded_mm: how much thread there is.
+
+    Returns:
+        With a reach, the longest standard length within it; else the shortest that uses all the thread. None for the
+        length when no standard one gives the least engagement (rule `engagement_min`).
+
+    >>> bolt_for(thread("M6"), 5.0 + 1.6, 11.0, 12.0).label
+    '16 mm'
+    """
+    least = grip_mm + rule("engagement_min") * screw.major_mm
+    lengths = standard_lengths("inch" if screw.system == "inch" else "metric")
+    if reach_mm is None:
+        fits = [one for one in lengths if one[0] >= max(least, grip_mm + threaded_mm) - 1e-9][:1]
+        longest = None
+    else:
+        longest = grip_mm + reach_mm
+        fits = [one for one in lengths if least - 1e-9 <= one[0] <= longest + 1e-9][-1:]
+    length, label = fits[0] if fits else (None, None)
+    deep = None if length is None else min(length - grip_mm, threaded_mm)
+    return Bolt(longest_mm=longest, least_mm=least, length_mm=length, label=label, engagement_mm=deep)
+
+
+def buying_section(order: Order, design: Design, fit: Fit, plan: BondingPlan | None, settings: BondSettings) -> Row:
+    """The report's `buying`: for the whole quantity of the order."""
+    clamped = figure("clamped").value if settings.clamped_mm is None else settings.clamped_mm
+    bolts = [_bolt_row(design, fit, f, clamped) for f in design.fasteners]
+    return {
+        "quantity": design.quantity,
+        "sheets": list(_sheets(design)),
+        "clamped": {"value": clamped, "unit": "mm", "stated": settings.clamped_mm is not None},
+        "bolts": list(_merged(bolts)),
+        "washers": list(_washers(design)),
+        "seals": list(_seals(order, design)),
+        "bonding": [] if plan is None else list(_consumables(design, plan, settings, order.units)),
+        "tools": [] if plan is None else list(_tools(order)),
+        "protection": [] if plan is None else list(_protection()),
+    }
+
+
+def _item(item: str, amount: float | None, unit: str, note: str, source: str = _CP) -> Row:
+    return {"item": item, "amount": amount, "unit": unit, "note": note, "source": source}
+
+
+def _sheets(design: Design) -> Iterator[Row]:
+    """Net area of each material and thickness, and what to allow for it."""
+    groups: dict[tuple[str, float], float] = {}
+    biggest: dict[tuple[str, float], tuple[float, float]] = {}
+    for placed in design.placed:
+        piece = placed.piece
+        key = (piece.sheet.substance.title, piece.sheet.nominal_mm)
+        width, height = piece.outline.size_mm
+        groups[key] = groups.get(key, 0.0) + width * height * design.quantity
+        sides = (max(width, height), min(width, height))
+        old = biggest.get(key, (0.0, 0.0))
+        biggest[key] = (max(sides[0], old[0]), max(sides[1], old[1]))
+    allow = figure("sheet_allowance")
+    for (title, nominal), area in groups.items():
+        yield {
+            "material": title, "thickness": nominal, "net_mm2": area, "with_allowance_mm2": area * allow.value,
+            "least_sides": list(biggest[title, nominal]), "allowance": plain(allow),
+        }  # fmt: skip
+
+
+def _bolt_row(design: Design, fit: Fit, fastener: Fastener, clamped_mm: float) -> Row:
+    screw = thread(fastener.thread)
+    piece = design.instance(fastener.piece).piece
+    washer = washer_mm(screw.size)
+    on_plate = piece.kind == PLATE_KIND
+    if not on_plate:  # through a lid into a strip
+        grip, threaded, reach = piece.thickness_mm + washer, rule("engagement_good") * screw.major_mm, None
+    elif fastener.longest_mm is None:  # from inside, through the wall and on through the plate
+        grip, threaded, reach = _wall_mm(design, fit, fastener.piece) + figure("seal").value, piece.thickness_mm, None
+        clamped_mm = 0.0
+    else:
+        grip, threaded, reach = clamped_mm + washer, fastener.longest_mm, fastener.longest_mm
+    bolt = bolt_for(screw, grip, reach, threaded)
+    return {
+        "item": f"{fastener.name} x {bolt.label}" if bolt.label else f"{fastener.name}: no standard length fits",
+        "thread": fastener.thread, "where": [fastener.piece], "count": fastener.count * design.quantity,
+        "length": bolt.length_mm, "longest": bolt.longest_mm, "least": bolt.least_mm, "grip": grip,
+        "engagement": bolt.engagement_mm, "note": _bolt_note(fastener, bolt), "source": rule_source("engagement_min"),
+    }  # fmt: skip
+
+
+def _bolt_note(fastener: Fastener, bolt: Bolt) -> str:
+    if bolt.length_mm is None:
+        return f"{fastener.note}; change what is clamped or add washers, so that a standard length gives enough thread"
+    return fastener.note
+
+
+def _wall_mm(design: Design, fit: Fit, plate: str) -> float:
+    """Thickness of the panel that a plate is bonded to."""
+    for one in fit.seams:
+        if plate in (one.seam.a, one.seam.b):
+            other = one.seam.a if one.seam.b == plate else one.seam.b
+            return design.instance(other).piece.thickness_mm
+    return 0.0
+
+
+def _merged(rows: list[Row]) -> Iterator[Row]:
+    """Equal bolts in one row."""
+    groups: dict[tuple[Any, ...], Row] = {}
+    for row in rows:
+        key = tuple(v if not isinstance(v, list) else None for k, v in row.items() if k not in ("count", "where"))
+        if key in groups:
+            groups[key]["count"] += row["count"]
+            groups[key]["where"] += row["where"]
+        else:
+            groups[key] = dict(row)
+    yield from groups.values()
+
+
+def _washers(design: Design) -> Iterator[Row]:
+    counts: dict[str, int] = {}
+    for fastener in design.fasteners:
+        size = thread(fastener.thread).size
+        counts[size] = counts.get(size, 0) + fastener.count * design.quantity
+    for size, count in counts.items():
+        yield _item(
+            f"plain washer {size}",
+            count,
+            "pieces",
+            f"{washer_mm(size):g} mm thick, one under each head; never bare on PMMA",
+        )
+
+
+def _seals(order: Order, design: Design) -> Iterator[Row]:
+    for fastener in design.fasteners:
+        plate = design.instance(fastener.piece).piece.kind == PLATE_KIND
+        if plate and fastener.longest_mm is None:
+            yield _item(
+                f"sealing washer {thread(fastener.thread).size}", fastener.count * design.quantity, "pieces",
+                f"inside, under each head of {fastener.piece}: soft rubber face, no sealant that crazes PMMA",
+            )  # fmt: skip
+    for index, port in enumerate(order.port, start=1):
+        name = f"{port.kind}-{index}"
+        if port.thread:
+            item, note = (
+                f"fitting {port.thread} with flat seal",
+                "seal on the face with an O-ring or flat washer; hand tight",
+            )
+        else:
+            item, note = f"bulkhead fitting for a {port.diameter:g} mm hole", "flat rubber washer on the wet side"
+        yield _item(item, design.quantity, "pieces", f"{name}: {note}; no tapered thread, it splits the sheet")
+
+
+def _consumables(design: Design, plan: BondingPlan, settings: BondSettings, unit: LengthUnit) -> Iterator[Row]:
+    chosen, needle = settings.chosen, figure("needle_bore")
+    name = f"thin solvent: {chosen.name}" if chosen else "thin solvent for PMMA, class not stated"
+    yield _item(
+        name, plan.draw_ml * design.quantity, "mL", "the user's choice: read its safety data sheet and your law first",
+        plain(figure("losses"))["source"],
+    )  # fmt: skip
+    yield _item(
+        "tape, low tack, solvent-proof", plan.tape_m * design.quantity, "m",
+        f"{'25 mm' if unit == 'mm' else '1 in'} wide or so; tabs every {mark_length(figure('tape_tab_pitch').value, unit)}",
+        plain(figure("tape_tab_pitch"))["source"],
+    )  # fmt: skip
+    yield _item(
+        "blunt dispensing needle",
+        2,
+        "pieces",
+        f"{gauge_length(needle.value, unit)} bore, metal; one spare",
+        plain(needle)["source"],
+    )
+    yield _item("syringe, glass or polypropylene", 2, "pieces", f"for {plan.draw_ml:g} mL; no rubber that swells")
+    yield _item("wet abrasive paper, 320 and 400 grit", 2, "sheets", "wet, on a flat block")
+    yield _item("lint-free cloths and dry paper", None, "", "to wipe dry, and under the seams in the proof test")
+
+
+def _tools(order: Order) -> Iterator[Row]:
+    yield _item("edge scraper", 1, "pieces", "straight and sharp")
+    yield _item(
+        "feeler gauge",
+        1,
+        "sets",
+        f"leaves from {gauge_length(figure('leaf_step').value, order.units)}; "
+        f"{gauge_length(order.limits.gap, order.units)} is the limit",
+    )
+    yield _item("square, two stops and a small weight", 1, "sets", "to set the plates")
+    if order.liquid is not None:
+        yield _item("tray", 1, "pieces", "holds all the water of the proof test")
+
+
+def _protection() -> Iterator[Row]:
+    source = {caution.id: caution.source for caution in cautions_for("solvent")}
+    yield _item(
+        "gloves for the solvent",
+        2,
+        "pairs",
+        "by the glove maker's table for that solvent; not thin nitrile",
+        source["solvent-skin"],
+    )
+    yield _item("goggles", 1, "pieces", "closed, against splashes", source["solvent-skin"])
+    yield _item(
+        "exhaust at the bench", 1, "pieces", "to the outdoors, no spark in the air stream", source["solvent-air"]
+    )

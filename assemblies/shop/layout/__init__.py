@@ -1,0 +1,1 @@
+"""Rectangles on sheets by straight cuts from edge to edge: the search."""

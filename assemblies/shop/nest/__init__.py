@@ -1,0 +1,1 @@
+"""Outlines on sheets for router and laser, with their paths and rests."""

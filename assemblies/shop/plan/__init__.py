@@ -1,0 +1,1 @@
+"""One cutting plan for one or several orders."""

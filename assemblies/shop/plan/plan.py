@@ -1,0 +1,245 @@
+"""One cutting plan for one or several orders: pieces by process, material and thickness, laid on the sheets of a rack.
+
+*Item*: equal pieces of one order that may be exchanged for one another: same part, same allowance. *Job*: all items of one
+process, material and nominal thickness; each has its own sheets. The saw cuts of all jobs are put in order together, so that
+the fence, once set, serves every sheet. *Fault*: why a job cannot be cut from this rack; then nothing of it is planned.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, Final
+
+from assemblies.order.model import process_row
+from assemblies.shop.layout.job import LayoutError, StockShort
+from assemblies.shop.plan.checks import kerf_findings, misfit, short_words, stock_findings
+from assemblies.shop.plan.items import CutItem, Key, Wanted, cut_items
+from assemblies.shop.saw.model import SawPart, SawPlan, SawShop
+from assemblies.shop.saw.plan import join_plans, plan_saw
+from assemblies.shop.stock.process import process_findings
+from assemblies.shop.stock.rack import Rack, RackError, Slot, default_rack, saw_stock
+from parts.findings import Finding, NotCovered, SeamwrightError
+from parts.lengths import LengthUnit
+from parts.shape.piece import Piece
+from parts.stock.sheet import sheet_words
+
+if TYPE_CHECKING:
+    from assemblies.shop.nest.model import Nest
+
+__all__ = ["CuttingPlan", "plan_cutting", "usual_rack"]
+
+Told = Callable[[str, float, int], None]
+"""Called now and then with what is planned, the share of its work done, and the sheets of the best plan so far."""
+_COMPILED_OVER: Final = 60  # pieces of a job: below, compiling takes longer than it saves
+_STRAIGHT: Final = ("saw", "score-and-snap")
+_NESTED: Final = ("router", "laser")
+
+
+@dataclass(frozen=True, kw_only=True)
+class CuttingPlan:
+    """What is cut from what.
+
+    Attributes:
+        saw: the straight cuts, None where there are none.
+        slots: of the rack, in the order of the saw plan's stock.
+        items: the saw plan's parts, one item each.
+        nests: for router and laser, with the slots their sheets are.
+        all_items: every item that was asked for.
+        rack: what was planned from.
+        faults: why something cannot be cut; with any, the plan is not whole.
+        findings: cautions; without the faults.
+        interrupted: whether the search was stopped by hand: the best plan until then.
+    """
+
+    saw: SawPlan | None
+    slots: tuple[Slot, ...]
+    items: tuple[CutItem, ...]
+    nests: tuple[tuple[Nest, tuple[Slot, ...]], ...]
+    all_items: tuple[CutItem, ...]
+    rack: Rack
+    faults: tuple[Finding, ...]
+    findings: tuple[Finding, ...]
+    interrupted: bool = False
+
+
+def plan_cutting(
+    wanted: Sequence[Wanted],
+    rack: Rack | None = None,
+    seconds: float = 5.0,
+    seed: int = 1,
+    told: Told | None = None,
+) -> CuttingPlan:
+    """The cutting plan for some orders.
+
+    Args:
+        wanted: the orders; their names differ.
+        rack: what is on hand; None for the usual sheet sizes, as many as needed.
+        seconds: time limit of the whole search. The work is counted, so that the same call gives the same plan.
+        seed: of the search.
+        told: progress.
+
+    Raises:
+        SeamwrightError: two orders of one name, or a spare of a part that is not there.
+    """
+    items = cut_items(wanted)
+    rack = rack or usual_rack(items, wanted[0].order.units)
+    kerfs = _kerfs(wanted, items)
+    said = [f for i in items for f in process_findings(i.piece.name, i.choice)]
+    faults = [f for f in said if f.level == "stop"]
+    findings = [f for f in said if f.level != "stop"] + kerf_findings(kerfs)
+    jobs: dict[Key, list[CutItem]] = {}
+    for item in items:
+        if item.choice.process is not None:
+            jobs.setdefault(item.key, []).append(item)
+    run = _Run(rack=rack, kerfs={p: max(k) for p, k in kerfs.items()}, seconds=seconds / max(1, len(jobs)), seed=seed)
+    for key in sorted(jobs, key=lambda k: (k[0] not in _STRAIGHT, k)):
+        try:
+            run.job(key, jobs[key], told)
+        except (LayoutError, RackError, NotCovered) as error:
+            run.faults.append(_fault(jobs[key], error))
+    saw = join_plans(run.plans) if run.plans else None
+    if saw is not None:
+        findings += saw.findings
+    findings += [*(f for nest, _ in run.nests for f in nest.findings), *run.findings]
+    return CuttingPlan(
+        saw=saw, slots=tuple(run.slots), items=tuple(run.items), nests=tuple(run.nests), all_items=tuple(items),
+        rack=rack, faults=tuple(dict.fromkeys([*faults, *run.faults])), findings=tuple(dict.fromkeys(findings)),
+        interrupted=run.interrupted,
+    )  # fmt: skip
+
+
+def usual_rack(items: Sequence[CutItem], unit: LengthUnit) -> Rack:
+    """As many as needed of the usual sizes, in every material and thickness that is wanted."""
+    slots: list[Slot] = []
+    for material, thick in dict.fromkeys(item.key[1:] for item in items):
+        usual = default_rack(material, thick, unit).slots or default_rack(material, thick).slots
+        said = sheet_words(material, thick, unit)
+        slots += [replace(s, label=f"{said} {s.label}") for s in usual]
+    if len({item.piece.sheet.material for item in items}) > 1:
+        slots = [replace(s, label=f"{s.material} {s.label}") for s in slots]
+    return Rack(slots=tuple(slots), units=unit)
+
+
+# ---- what is wanted
+
+
+def _kerfs(wanted: Sequence[Wanted], items: Sequence[CutItem]) -> dict[str, set[float]]:
+    """For each process in use, the kerfs that the orders give (or the table, where the order's is another process's)."""
+    out: dict[str, set[float]] = {}
+    cutting = {one.order.name: one.order.cutting for one in wanted}
+    for item in items:
+        process, own = item.choice.process, cutting[item.order]
+        row = process_row(process) if process else None
+        if process and row:
+            out.setdefault(process, set()).add(own.kerf if own.process == process else float(row["kerf_mm"]))
+    return out
+
+
+# ---- what it is cut from
+
+
+class _Run:
+    """The jobs one after the other, each from what the others have left of the rack."""
+
+    def __init__(self, *, rack: Rack, kerfs: Mapping[str, float], seconds: float, seed: int) -> None:
+        self.rack, self.kerfs, self.seconds, self.seed = rack, kerfs, seconds, seed
+        self.whole = rack
+        self.plans: list[SawPlan] = []
+        self.slots: list[Slot] = []
+        self.items: list[CutItem] = []
+        self.nests: list[tuple[Nest, tuple[Slot, ...]]] = []
+        self.faults: list[Finding] = []
+        self.findings: list[Finding] = []
+        self.interrupted = False
+
+    def job(self, key: Key, items: list[CutItem], told: Told | None) -> None:
+        """Plan one job.
+
+        Raises:
+            RackError, LayoutError, NotCovered: it cannot be cut so.
+        """
+        process, material, thick = key
+        try:
+            slots, stock = saw_stock(self.rack, material, thick)
+        except RackError:
+            saw_stock(self.whole, material, thick)  # says what there is, where there never was any
+            why = f"all {items[0].sheet_words} on the rack goes to other pieces: none is left for the {process}"
+            raise RackError(why) from None
+        wrong = [f for item in items for f in misfit(item, slots, self.kerfs.get(process, 0.0))]
+        if wrong:
+            self.faults += wrong
+            return
+        self.findings += stock_findings(items, slots)
+        if process in _STRAIGHT:
+            self._straight(key, items, slots, stock, told)
+        elif process in _NESTED:
+            self._nest(key, items, slots)
+        else:
+            raise NotCovered(f"the {process} cuts by eye along a line: there is no plan for it")
+
+    def _straight(self, key: Key, items: list[CutItem], slots: list[Slot], stock: list[Any], told: Told | None) -> None:
+        count = sum(len(item.names) for item in items)
+        progress = None
+        if told is not None:
+            what = items[0].sheet_words
+            progress = lambda share, sheets: told(what, share, sheets)  # noqa: E731  # one line, used once
+        shop = SawShop(kerf_mm=self.kerfs[key[0]], snap=key[0] == "score-and-snap")
+        seconds = 0.0 if self.interrupted else self.seconds
+        plan = plan_saw(
+            [_saw_part(i) for i in items], stock, shop, seconds, self.seed, progress, count > _COMPILED_OVER
+        )
+        self.interrupted |= plan.layout.ended == "interrupted"
+        self.plans.append(plan)
+        self.slots += slots
+        self.items += items
+        self._take([slots[entry] for entry in plan.sheets])
+
+    def _nest(self, key: Key, items: list[CutItem], slots: list[Slot]) -> None:
+        from assemblies.shop.nest.model import NestStock
+        from assemblies.shop.nest.nest import default_spec, nest
+
+        spec = default_spec("laser" if key[0] == "laser" else "router", self.kerfs[key[0]])
+        spec = replace(spec, margin_mm=max(spec.margin_mm, *(s.trim_mm for s in slots)))
+        if not all(item.may_turn for item in items):
+            spec = replace(spec, turns=(0, 2))
+        by_thickness: dict[float, list[tuple[str, Piece]]] = {}
+        for item in items:
+            row = by_thickness.setdefault(item.piece.thickness_mm, [])
+            row += [(name, item.piece) for name in item.names]
+        for pieces in by_thickness.values():
+            slots, _ = saw_stock(self.rack, *key[1:])
+            stock = [
+                NestStock(name=s.label, width_mm=s.width_mm, height_mm=s.height_mm, count=s.quantity) for s in slots
+            ]
+            made = nest(pieces, stock, spec)
+            self.nests.append((made, tuple(slots)))
+            self._take([next(s for s in slots if s.label == sheet.stock.name) for sheet in made.sheets])
+
+    def _take(self, used: list[Slot]) -> None:
+        """What is cut up is not there for the next job."""
+        labels = [slot.label for slot in used]
+        self.rack = replace(
+            self.rack,
+            slots=tuple(
+                s if s.quantity is None else replace(s, quantity=s.quantity - labels.count(s.label))
+                for s in self.rack.slots
+            ),
+        )
+
+
+def _saw_part(item: CutItem) -> SawPart:
+    width, height = item.piece.outline.size_mm
+    group = f"{item.order} {item.piece.cut_group}" if item.piece.cut_group else ""
+    return SawPart(
+        name=item.piece.name, width_mm=width, height_mm=height, count=len(item.names), may_turn=item.may_turn,
+        group=group, allowance_mm=item.allowance_mm, labels=item.names,
+    )  # fmt: skip
+
+
+def _fault(items: Sequence[CutItem], error: SeamwrightError) -> Finding:
+    why = short_words(items, error) if isinstance(error, StockShort) else str(error)
+    return Finding(
+        level="stop", check="cutting", where=items[0].sheet_words, why=why,
+        do="add stock to the rack file, or change the order", source="computed: cutting plan",
+    )  # fmt: skip

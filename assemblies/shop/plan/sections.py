@@ -1,0 +1,116 @@
+"""What the packet says of cutting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from assemblies.report.blocks import Block, Figure, Figures, Picture, Remark, Remarks, Report, Rows, Step, Steps
+from assemblies.report.figures import amount, kerf_words, percent, size_words
+from assemblies.shop.plan.labels import offcut_labels, piece_labels
+from parts.lengths import LengthUnit, write_length, write_named
+
+__all__ = ["cut_blocks"]
+
+
+def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    """The saw plan and the nests: tools, sheets, cuts in order, what becomes of the sheet, labels."""
+    cutting, nesting = report.get("cutting") or {}, report.get("nesting") or {}
+    tools = [*cutting.get("processes", ()), *nesting.get("processes", ())]
+    if tools:
+        rows = [(t["process"], ", ".join(t["parts"]), t["tool"], t["source"]) for t in tools]
+        yield Rows(title="Tools", header=("by", "parts", "tool", "source"), rows=rows)
+        cautions = [Remark(level="Caution", where=t["process"], text=t["caution"], source=t["source"]) for t in tools]
+        yield Remarks(title="At the machine", items=cautions)
+    for index, sheet in enumerate(cutting.get("sheets", ()), start=1):
+        yield from _sheet(sheet, index, unit)
+    if cutting.get("steps"):
+        yield Steps(title="Cuts in order", items=[Step(text=_step_words(s)) for s in cutting["steps"]])
+    if cutting.get("balance"):
+        fetch = Figure(label="To fetch", value=amount(cutting["mass"], "kg", 1), why="whole sheets")
+        yield Figures(items=[*_shares(cutting["balance"]), fetch])
+    for index, sheet in enumerate(nesting.get("sheets", ()), start=1):
+        yield from _nest(sheet, index, unit)
+    labels = piece_labels(report, unit)
+    if labels:
+        yield Rows(
+            title="Labels for the pieces", header=("label", "part", "no.", "width and height", "thickness", "face"),
+            rows=[(x.name, x.part, x.count_words, x.size, x.thickness, x.face_words) for x in labels],
+            keys=[x.name for x in labels],
+            note=f"To print and cut out: labels.pdf{', with those of the offcuts' if offcut_labels(report, unit) else ''}.",
+        )  # fmt: skip
+
+
+def _sheet(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
+    names = [p["name"] for p in sheet["placed"]]
+    alt = f"Sheet {index}: {size_words(sheet['size'], unit)}, {len(names)} pieces"
+    yield Picture(key=f"sheet-{index}", alt=alt, about=" ".join(names))
+    rows = [
+        (p["name"], *(write_length(p[k], unit) for k in "xywh"), "turned" if p["turned"] else "")
+        for p in sheet["placed"]
+    ]
+    rows += _offcut_rows(sheet, unit)
+    yield Rows(
+        title=f"Sheet {index}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
+        header=("piece", "from left", "from below", "width", "height", ""),
+        rows=rows, right="lrrrrl", keys=[*names, *("" for _ in sheet.get("offcuts", ()))],
+    )  # fmt: skip
+
+
+def _shares(balance: Report) -> list[Figure]:
+    """What becomes of the sheets, sawn or nested."""
+    whole = balance["stock"]
+    return [
+        Figure(
+            label="Becomes pieces", value=percent(balance["pieces"] / whole), why="net area over the area of the sheets"
+        ),
+        Figure(
+            label="Offcuts, back on the rack", value=percent(balance["offcuts"] / whole), why="large enough to use"
+        ),
+        Figure(label="Chips", value=percent(balance["kerf"] / whole), why="kerf times the length of the cuts"),
+        Figure(label="Waste", value=percent(balance["waste"] / whole), why="the rest; the four shares add up exactly"),
+    ]  # fmt: skip
+
+
+def _offcut_rows(sheet: Report, unit: LengthUnit) -> list[tuple[str, ...]]:
+    return [
+        (o["label"] or o["name"], *(write_length(v, unit) for v in (o["x"], o["y"], *o["size"])), "offcut")
+        for o in sheet.get("offcuts", ())
+    ]
+
+
+def _step_words(step: Report) -> str:
+    """The step's own words; its number is given by the list."""
+    text: str = step["text"]
+    return text.split(". ", 1)[1] if text[:1].isdigit() else text
+
+
+def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
+    names = [p["name"] for p in sheet["placed"]]
+    pieces = "1 piece" if len(names) == 1 else f"{len(names)} pieces"
+    alt = f"Nest {index}: {size_words(sheet['size'], unit)}, {pieces}; the table says where each lies"
+    yield Picture(key=f"nest-{index}", alt=alt, about=" ".join(names))
+    yield Rows(
+        title=f"Nest {index}, {sheet['process']}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
+        header=("piece", "from left", "from below", "width", "height", ""),
+        rows=[
+            *(
+                (p["name"], *(write_length(p[k], unit) for k in "xywh"), f"turned {p['turned']:g}°" if p["turned"] else "")
+                for p in sheet["placed"]
+            ),
+            *_offcut_rows(sheet, unit),
+        ],
+        right="lrrrrl", keys=[*names, *("" for _ in sheet.get("offcuts", ()))], 
+        note=f"File: {sheet['file']}; plain holes right through are cut with it, not drilled.",
+    )  # fmt: skip
+    minutes = sheet.get("minutes")
+    yield Figures(
+        items=[
+            Figure(label="Cut length", value=write_length(round(sheet["cut_length"]), unit), why="all loops of the nest"),
+            Figure(
+                label="Time", value=amount(minutes, "min", 0) if minutes is not None else "not known",
+                why="cut length over the speed for this thickness, and each pierce",
+            ),
+            Figure(label="Kerf", value=kerf_words(sheet["kerf"], unit), why="the file's paths stand off by half of it"),
+            *_shares(sheet["balance"]),
+        ]
+    )  # fmt: skip

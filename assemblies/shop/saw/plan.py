@@ -1,0 +1,217 @@
+"""The saw plan: which cut when, at which fence setting, what falls off and what it becomes.
+
+*Cut group*: parts that must come out equal; the dimension they share is to be cut at one fence setting. *Setting*: one
+position of fence or stop block; all cuts made before it is moved again share its number. *Sled*: a crosscut carriage with
+a stop block, for what is too short to be led along the fence. *Guide*: a hand-held saw along a clamped straightedge, for
+what the fence cannot reach. *Snap*: thin sheet scored along a rule and snapped. *Rest*: what is left over; an offcut when
+it is big enough to keep, else waste.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal, NamedTuple
+
+from assemblies.shop.layout.bounds import cost_bound
+from assemblies.shop.layout.engine import Layout, Progress, find_layout
+from assemblies.shop.layout.job import NM_PER_MM, Job, read_job
+from assemblies.shop.layout.strips import strip_layouts
+from assemblies.shop.layout.tree import cut_tree
+from assemblies.shop.saw.cuts import Box, Cut, Sawn, saw_sheet
+from assemblies.shop.saw.findings import group_findings, safety_findings
+from assemblies.shop.saw.model import Balance, Blank, Mode, SawPart, SawPlan, SawShop, SawStep, SawStock
+from assemblies.shop.saw.order_of_cuts import Turn, in_order
+
+__all__ = ["join_plans", "plan_saw"]
+
+
+def plan_saw(
+    parts: Sequence[SawPart],
+    stock: Sequence[SawStock],
+    shop: SawShop | None = None,
+    seconds: float = 5.0,
+    seed: int = 1,
+    progress: Progress | None = None,
+    compile_loops: bool = True,
+) -> SawPlan:
+    """The saw plan for some parts from some stock: least cost first, then what is best to saw.
+
+    Among layouts of the same cost and number of sheets the one is taken that splits fewest cut groups over several
+    settings, then needs fewest settings, then fewest sled cuts, then fewest cuts, then leaves the largest offcut.
+    `seconds`, `seed`, `progress` and `compile_loops` are as in `find_layout`.
+
+    Raises:
+        LayoutError, StockShort: as `lay_out`.
+    """
+    shop = shop or SawShop()
+    job = _job(parts, stock, shop)
+    layouts = _candidates(job, seconds, seed, progress, compile_loops)
+    plans = [_plan([_Laid(layout, tuple(parts), tuple(stock), shop)]) for layout in layouts]
+    return min(plans, key=_rank)
+
+
+def join_plans(plans: Sequence[SawPlan]) -> SawPlan:
+    """One plan of several (for sheets of several thicknesses, say): sheets, stock and parts one after the other.
+
+    The cuts are put in order together, so that the fence, once set, serves every sheet that needs that distance.
+
+    Raises:
+        ValueError: there is no plan, or one that was joined already.
+    """
+    if not plans or any(len(plan.layouts) != 1 for plan in plans):
+        raise ValueError("give one or more plans, each for one stock")
+    return _plan([_Laid(plan.layouts[0], plan.parts, plan.stock, plan.shops[0]) for plan in plans])
+
+
+class _Laid(NamedTuple):
+    """A layout with the parts and the stock its numbers mean, and the shop that cuts it."""
+
+    layout: Layout
+    parts: tuple[SawPart, ...]
+    stock: tuple[SawStock, ...]
+    shop: SawShop
+
+
+def _nm(mm: float) -> int:
+    return round(mm * NM_PER_MM)
+
+
+def _job(parts: Sequence[SawPart], stock: Sequence[SawStock], shop: SawShop) -> Job:
+    """The job in nanometres; each sheet is given less its own trim."""
+    wants = [[*part.cut_mm, part.count, part.may_turn] for part in parts]
+    sheets = []
+    for s in stock:
+        cost = s.width_mm * s.height_mm if s.cost is None else s.cost
+        sheets.append([float(s.width_mm - 2 * s.trim_mm), float(s.height_mm - 2 * s.trim_mm), s.count, cost])
+    return read_job([[float(w), float(h), n, t] for w, h, n, t in wants], sheets, float(shop.kerf_mm), 0.0, True)
+
+
+def _candidates(job: Job, seconds: float, seed: int, progress: Progress | None, compile_loops: bool) -> list[Layout]:
+    """Strip layouts and the search's layout, those of least cost and fewest sheets."""
+    bound = cost_bound(job)
+    layouts = list(strip_layouts(job, bound))
+    if not any(layout.cost <= bound for layout in layouts):
+        layouts.append(find_layout(job, seconds, seed, progress, compile_loops))
+    least = min((layout.cost, len(layout.sheets)) for layout in layouts)
+    return [layout for layout in layouts if (layout.cost, len(layout.sheets)) == least]
+
+
+def _rank(plan: SawPlan) -> tuple[int, int, int, int, int]:
+    split = sum(f.check == "cut group" for f in plan.findings)
+    sleds = sum(step.mode == "sled" for step in plan.steps)
+    largest = max((r.box.area for r in plan.rests if r.what == "offcut"), default=0)
+    return split, plan.settings, sleds, len(plan.steps), -largest
+
+
+def _mode(cut: Cut, shop: SawShop) -> Mode:
+    """How a cut is held: on the fence only where the edge on it is long enough to be led."""
+    edge, setting = cut.edge, cut.setting
+    if shop.snap:
+        return "snap"
+    if edge >= _nm(shop.short_edge_mm) and edge >= setting and setting <= _nm(shop.reach_mm):
+        return "rip" if edge >= cut.blank.along(cut.axis) else "crosscut"
+    return "sled" if setting <= _nm(shop.sled_mm) else "guide"
+
+
+def _plan(laid: Sequence[_Laid]) -> SawPlan:
+    """Saw every sheet of the layouts, put the cuts in order, name what comes of them."""
+    sawn: list[Sawn] = []
+    cuts: list[tuple[int, Cut, str]] = []
+    sheets: list[int] = []
+    parts: tuple[SawPart, ...] = ()
+    stock: tuple[SawStock, ...] = ()
+    for layout, own_parts, own_stock, shop in laid:
+        kerf = layout.job.kerf
+        for sheet in layout.sheets:
+            own = own_stock[sheet.stock]
+            sizes = _nm(own.width_mm), _nm(own.height_mm), kerf, _nm(own.trim_mm), _nm(shop.handle_mm)
+            one = saw_sheet(cut_tree(sheet.puts, kerf), *sizes)
+            cuts += [(len(sawn), cut, _mode(cut, shop)) for cut in one.cuts]
+            one.pieces = [(part + len(parts), box) for part, box in one.pieces]
+            sawn.append(one)
+            sheets.append(sheet.stock + len(stock))
+        parts, stock = (*parts, *own_parts), (*stock, *own_stock)
+    turns = in_order(cuts)
+    shop = laid[0].shop
+    names = _name_boxes(sawn, sheets, parts, stock, shop, turns)
+    steps = tuple(
+        SawStep(
+            number=number,
+            setting=turn.setting,
+            setting_nm=turn.cut.setting,
+            mode=turn.mode,  # type: ignore[arg-type]  # the modes come from _mode
+            blank=names[turn.sheet, turn.cut.blank],
+            kept=names[turn.sheet, turn.cut.kept],
+            rest=None if turn.cut.rest is None else names[turn.sheet, turn.cut.rest],
+            cut=turn.cut,
+        )
+        for number, turn in enumerate(turns, 1)
+    )
+    pieces = tuple(names[number, box] for number, one in enumerate(sawn) for _, box in one.pieces)
+    rests = tuple(names[number, box] for number, one in enumerate(sawn) for box in one.rests)
+    balance = Balance(
+        stock=sum(_nm(stock[s].width_mm) * _nm(stock[s].height_mm) for s in sheets),
+        pieces=sum(p.box.area for p in pieces),
+        kerf=sum(step.cut.kerf_area for step in steps),
+        waste=sum(r.box.area for r in rests if r.what == "waste"),
+        offcuts=sum(r.box.area for r in rests if r.what == "offcut"),
+    )
+    return SawPlan(
+        layouts=tuple(one.layout for one in laid),
+        shops=tuple(one.shop for one in laid),
+        stock=stock,
+        parts=parts,
+        sheets=tuple(sheets),
+        pieces=pieces,
+        rests=rests,
+        steps=steps,
+        settings=turns[-1].setting if turns else 0,
+        balance=balance,
+        findings=(*group_findings(parts, pieces, steps), *safety_findings(steps, shop)),
+    )
+
+
+def _name_boxes(
+    sawn: list[Sawn],
+    sheets: list[int],
+    parts: tuple[SawPart, ...],
+    stock: tuple[SawStock, ...],
+    shop: SawShop,
+    turns: list[Turn],
+) -> dict[tuple[int, Box], Blank]:
+    """A name for every rectangle that ever lies on the saw, in the order in which they come off it."""
+    found: dict[tuple[int, Box], Blank] = {}
+    part_of = {(number, box): part for number, one in enumerate(sawn) for part, box in one.pieces}
+    over = {(number, box) for number, one in enumerate(sawn) for box in one.rests}
+    running: dict[str, int] = {}
+
+    def name(sheet: int, box: Box) -> None:
+        labels: tuple[str, ...] = ()
+        if (sheet, box) in part_of:
+            part = part_of[sheet, box]
+            what: Literal["piece", "offcut", "waste", "blank"] = "piece"
+            prefix = parts[part].name
+            labels = parts[part].labels
+        elif (sheet, box) in over:
+            part, what = -1, "offcut" if min(box.w, box.h) >= _nm(shop.keep_mm) else "waste"
+            prefix = f"S{sheet + 1} {what}"
+        else:
+            part, what = -1, "blank"
+            prefix = f"S{sheet + 1} blank"
+        counted = f"{part} {prefix}" if labels else prefix  # two orders may call their parts alike
+        running[counted] = running.get(counted, 0) + 1
+        label = labels[running[counted] - 1] if labels else f"{prefix} {running[counted]}"
+        found[sheet, box] = Blank(name=label, what=what, sheet=sheet, box=box, part=part if part >= 0 else None)
+
+    for number, entry in enumerate(sheets):
+        own = stock[entry]
+        box = Box(0, 0, _nm(own.width_mm), _nm(own.height_mm))
+        if (number, box) in part_of:  # a piece as large as its sheet: no cut at all
+            name(number, box)
+        else:
+            found[number, box] = Blank(name=f"sheet {number + 1} ({own.name})", what="sheet", sheet=number, box=box)
+    for turn in turns:
+        for made in (turn.cut.kept, turn.cut.rest):
+            if made is not None:
+                name(turn.sheet, made)
+    return found

@@ -1,0 +1,57 @@
+"""The saw plan in words, one line for each thing a person does at the saw."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from assemblies.shop.layout.job import NM_PER_MM
+from assemblies.shop.saw.model import Blank, SawPlan, SawStep
+from parts.lengths import MM_PER_INCH, LengthUnit, nearest_64th, write_length
+
+__all__ = ["say_plan", "say_step"]
+
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_HOLDS = {"rip": "fence", "crosscut": "fence", "sled": "sled, stop", "guide": "straightedge", "snap": "rule"}
+_DOES = {"rip": "rip", "crosscut": "crosscut", "sled": "crosscut", "guide": "saw by hand", "snap": "score and snap"}
+
+
+def say_plan(plan: SawPlan, unit: LengthUnit) -> list[str]:
+    """The steps in words; strips that come off one blank at one setting are one line."""
+    return [_say_run(run, unit) for run in _runs(plan)]
+
+
+def say_step(step: SawStep, unit: LengthUnit) -> str:
+    """One cut in words, with the exact setting in the unit (inches: nearest 1/64 and what it leaves over)."""
+    return _say_run([step], unit)
+
+
+def _runs(plan: SawPlan) -> Iterator[list[SawStep]]:
+    run: list[SawStep] = []
+    for step in plan.steps:
+        if run and not (step.setting == run[-1].setting and run[-1].rest == step.blank and step.cut.role == "strip"):
+            yield run
+            run = []
+        run.append(step)
+    if run:
+        yield run
+
+
+def _say_run(run: list[SawStep], unit: LengthUnit) -> str:
+    first, last = run[0], run[-1]
+    numbers = f"{first.number}" if len(run) == 1 else f"{first.number} to {last.number}"
+    setting = write_length(first.setting_nm / NM_PER_MM, unit)
+    count = len(run)
+    what = f"{_NUMBERS[count] if count < len(_NUMBERS) else count} strips from " if count > 1 else ""
+    verb = "trim the factory edge off" if first.cut.role == "trim" else _DOES[first.mode]
+    kept = ", ".join(_become(step.kept, unit) for step in run)
+    fall = "only chips fall off" if last.rest is None else f"{_become(last.rest, unit)} falls off"
+    held = f"{_HOLDS[first.mode]} {setting} (setting {first.setting})"
+    return f"{numbers}. {held}: {verb} {what}{first.blank.name}: {kept}; {fall}"
+
+
+def _become(blank: Blank, unit: LengthUnit) -> str:
+    sizes = blank.size_mm
+    if unit == "in" and blank.what != "piece":  # to the nearest 1/64 is enough for what is not yet, or never, a piece
+        sizes = tuple(float(nearest_64th(v)[0] * MM_PER_INCH) for v in sizes)  # type: ignore[assignment]  # two of two
+    w, h = (write_length(v, unit) for v in sizes)
+    return f"{blank.name} ({w} x {h})"

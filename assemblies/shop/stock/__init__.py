@@ -1,0 +1,1 @@
+"""What the shop has: its rack, its machines and processes, its rates."""

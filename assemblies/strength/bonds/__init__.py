@@ -1,0 +1,1 @@
+"""What holds plates on: allowed stresses, bonds, bolts, threads."""

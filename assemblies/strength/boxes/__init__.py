@@ -1,0 +1,1 @@
+"""Plates that share their edges."""

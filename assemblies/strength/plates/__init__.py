@@ -1,0 +1,1 @@
+"""One plate in bending."""

@@ -1,0 +1,1 @@
+"""What a proof is asked and answers, for any design."""

@@ -1,0 +1,88 @@
+"""What the packet says of loads and what bears them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from assemblies.report.blocks import Bar, Bars, Block, Figure, Figures, Report
+from assemblies.report.figures import amount
+
+__all__ = ["load_blocks"]
+
+_MOST_BARS = 8  # of one case; the rest is used less and stands in report.json
+
+
+_THREAD_WHY = "thread shear area of ASME B1.1 appendix B times the design stress over the square root of 3"
+
+
+def load_blocks(report: Report) -> Iterator[Block]:
+    """Per case what is used most, as bars; what the thing is good for."""
+    strength = report.get("strength")
+    if not strength:
+        return
+    found: dict[str, list[Bar]] = {}
+    for case, bar in _bars(strength):
+        found.setdefault(case, []).append(bar)
+    for case, bars in found.items():
+        yield Bars(title=f"{case}: what is used most", items=sorted(bars, key=lambda b: -b.use)[:_MOST_BARS])
+    if strength.get("good_for") and strength.get("covered", True):
+        yield Figures(items=_good_for(strength["good_for"], report.get("liquid", {}).get("fill_L")))
+
+
+def _bars(strength: Report) -> Iterator[tuple[str, Bar]]:
+    for row in strength.get("cases", ()):
+        what = f"{row['piece']}{', edge of a hole' if row['what'] == 'hole' else ''}"
+        text = f"{amount(row['stress'], 'MPa')} of {amount(row['allowed'], 'MPa')}"
+        far = row.get("beyond_method", False)
+        if row["what"] == "panel":
+            bow = (
+                f"beyond the method, more than {strength['largest_bow']:g} thicknesses;"
+                if far
+                else f"{amount(row['deflection'], 'mm')} of"
+            )
+            text += f"; bows {bow} {amount(row['allowed_deflection'], 'mm')}{' allowed' if far else ''}"
+        instead = "beyond" if far and row["governs"] == "deflection" else ""
+        yield row["case"], Bar(label=what, use=row["use"], text=text, why=_chain(row), instead=instead)
+    for row in strength.get("seams", ()):
+        text = f"{amount(row['stress'], 'MPa')} of {amount(row['allowed'], 'MPa')} in the joint"
+        yield row["case"], Bar(label=f"seam {row['seam']}", use=row["use"], text=text, why=_chain(row))
+    for row in strength.get("mounting", ()):
+        text = f"{amount(row['stress'], 'MPa')} of {amount(row['allowed'], 'MPa')} in the bond"
+        why = (
+            "weight, acceleration and lever arm shared over the plates; half of the bonded area counts until inspected"
+        )
+        yield row["case"], Bar(label=f"bond of {row['plates']}", use=row["use"], text=text, why=why)
+    for row in strength.get("threads", ()):
+        if "case" in row:
+            text = f"a bolt pulls {amount(row['pull'], 'N', 0)}, the thread holds {amount(row['holds'], 'N', 0)}"
+            yield (
+                row["case"],
+                Bar(label=f"{row['thread']} in {row['plate']}", use=row["use"], text=text, why=_THREAD_WHY),
+            )
+
+
+def _chain(row: Report) -> str:
+    t = row["terms"]
+    return (
+        f"allowed = table {t['table']:g} MPa × environment {t['environment']:g} × joint {t['joint']:g} "
+        f"÷ factor {t['factor']:g}; table: {t['source']}"
+    )
+
+
+def _good_for(good: Report, fill_l: float | None) -> Sequence[Figure]:
+    """What it is good for; a dry one was not pushed and tilted."""
+    why = "solved with the same plates and the same allowed stress"
+    pushed = f"{why}; looked at up to a push as large as its weight, and to lying on its side"
+    level = "level surface of the liquid, square to the effective gravity"
+    wanted = (
+        ("fill_l", "Largest fill for good", "L", 1, why),
+        ("acceleration_m_s2", "Largest sudden start that spills nothing, by strength", "m/s2", 2, pushed),
+        ("tilt_deg", "Largest slow tilt, by strength", "°", 0, pushed),
+        ("dry_acceleration_m_s2", "Largest sudden start that spills nothing in any direction", "m/s2", 2, level),
+        ("dry_tilt_deg", "Starts to pour, in the worst direction, at a tilt of", "°", 1, level),
+    )
+    return [
+        Figure(label=label, value=amount(good[key], unit, places), why=reason)
+        for key, label, unit, places, reason in wanted
+        if good.get(key) is not None and (fill_l != 0.0 or key == "fill_l")
+    ]

@@ -1,0 +1,1 @@
+"""The proof of a tank by the box method."""

@@ -1,0 +1,188 @@
+"""What a proof says: one finding for each thing over its limit, and what the solver noticed, each said once."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+
+from assemblies.strength.bonds.allowed import factor_source
+from assemblies.strength.bonds.mounting import ThreadLoad
+from assemblies.strength.boxes.setting import WALLS
+from assemblies.strength.plates.limits import BEYOND, ROARK, beyond
+from assemblies.strength.proof.cases import BRIM, STILL
+from assemblies.strength.proof.uses import MountUse, Proof, SeamUse, Use
+from parts.findings import Finding
+
+__all__ = ["alike", "merged", "over"]
+
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
+_TAKEN = "nothing: the stress is already taken larger by that much"
+
+
+def merged(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Each finding once: of those that differ in their figures only (one for each case) the one with the largest; what is
+    said alike of several places, as of the left and the right wall, is said once."""
+    kept: dict[tuple[str, str, str], Finding] = {}
+    for finding in findings:
+        if finding.do.startswith("take the stress larger by that much"):
+            finding = replace(finding, level="note", do=_TAKEN)
+        key = (finding.where, finding.level, _NUMBER.sub("#", finding.why))
+        if key not in kept or _figures(finding) > _figures(kept[key]):
+            kept[key] = finding
+    return alike(kept.values())
+
+
+def alike(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings that differ in their place only as one, with all the places."""
+    places: dict[Finding, list[str]] = {}
+    for finding in findings:
+        places.setdefault(replace(finding, where=""), []).append(finding.where)
+    return tuple(replace(finding, where=", ".join(dict.fromkeys(where))) for finding, where in places.items())
+
+
+def _figures(finding: Finding) -> tuple[float, ...]:
+    return tuple(abs(float(text)) for text in _NUMBER.findall(finding.why))
+
+
+def over(proof: Proof, thickness: Mapping[str, float] | None = None) -> tuple[Finding, ...]:
+    """A stop for every panel, seam, bond and thread over its limit: its worst case, and in which others.
+
+    Args:
+        proof: what was solved.
+        thickness: of the panels, mm; where it is given, no figure is told of a deflection beyond the method.
+    """
+    return alike(_over(proof, thickness or {}))
+
+
+def _over(proof: Proof, thickness: Mapping[str, float]) -> Iterator[Finding]:
+    by_place: dict[tuple[str, ...], list[Use | SeamUse]] = {}
+    everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
+    for use in everything:
+        if use.use > 1.0:
+            key = (use.piece, use.what, use.governs) if isinstance(use, Use) else (use.seam,)
+            by_place.setdefault(key, []).append(use)
+    stiffened = _stiffened(proof)
+    for uses in by_place.values():
+        worst = max(uses, key=lambda one: one.use)
+        also = _also([u.case for u in uses if u is not worst])
+        do = _ways(worst, {u.case for u in uses}, stiffened)
+        if isinstance(worst, Use):
+            far = beyond(worst.deflection, thickness.get(worst.piece, math.inf))
+            yield _panel(worst, also, do, far)
+        else:
+            yield _seam(worst, also, do)
+    yield from _over_mounts(proof.mounts)
+
+
+def _also(cases: list[str]) -> str:
+    return f"; over in {' and '.join(dict.fromkeys(cases))} too" if cases else ""
+
+
+def _stiffened(proof: Proof) -> frozenset[str]:
+    """What holds the rim already: `lid`, `rim`, `brace`."""
+    seams = {s.seam for s in proof.seams}
+    found = {"lid"} if any(u.piece == "lid" for u in proof.uses) else set()
+    found |= {"rim"} if any(name.endswith("-rim") for name in seams) else set()
+    found |= {"brace"} if any("-brace-" in name for name in seams) else set()
+    return frozenset(found)
+
+
+def _ways(worst: Use | SeamUse, cases: set[str], stiffened: frozenset[str]) -> str:
+    """What can help at this place in these cases."""
+    ways = ["thicker sheet"]
+    places = [worst.piece] if isinstance(worst, Use) else worst.seam.split("-")
+    if isinstance(worst, Use) and worst.what == "hole":
+        ways.append("smaller holes or holes nearer the edge")
+    if places == ["bottom"]:
+        ways.append("a base that carries the whole floor")
+    elif places[:2] == ["bottom", "plate"]:
+        ways.append("larger plates or more of them")
+    elif "lid" not in stiffened and places != ["lid"]:
+        ways.append("a stiffer rim strip" if "rim" in stiffened else "a rim strip")
+        if {"front", "back"} & set(places):
+            ways.append("one more brace" if "brace" in stiffened else "a brace")
+    if isinstance(worst, SeamUse) and set(places) <= set(WALLS):
+        ways.append("corner strips")
+    ways.append("an overflow at the fill line" if cases == {BRIM} else "a lower fill")
+    if cases - {STILL, BRIM}:
+        ways.append("gentler motion")
+    return f"{', '.join(ways[:-1])} or {ways[-1]}"
+
+
+def _panel(use: Use, also: str, do: str, far: bool) -> Finding:
+    if use.governs == "stress":
+        what = "the edge of a hole carries" if use.what == "hole" else "it carries"
+        why = f"{use.case}: {what} {use.stress:.2f} MPa, allowed {use.allowed.value:.2f} MPa, {_place(use)}"
+        why += f"; it bows more than {BEYOND:g} thicknesses, beyond the method" if far else ""
+    elif far:
+        why = (
+            f"{use.case}: it bows more than {BEYOND:g} thicknesses, beyond the method (linear plate theory gives no figure "
+            f"there, nor for its stress), allowed {use.allowed_deflection:.2f} mm"
+        )
+    else:
+        why = f"{use.case}: it bows {use.deflection:.2f} mm, allowed {use.allowed_deflection:.2f} mm: the view is distorted "
+        why += "and the seam peels"
+    return Finding(
+        level="stop",
+        check="strength",
+        where=use.piece,
+        why=why + also,
+        do=do,
+        source=use.allowed.source if use.governs == "stress" else ROARK if far else "limit of the order, judgement",
+    )
+
+
+def _place(use: Use) -> str:
+    """Where it is stressed most, so that it is found on the piece."""
+    x, y = use.at_mm
+    if use.piece in ("bottom", "lid"):
+        return f"{x:.0f} mm right of and {y:.0f} mm behind the inside's front left corner"
+    return f"{x:.0f} mm right of and {y:.0f} mm above the inside's lower left corner, seen from outside"
+
+
+def _seam(seam: SeamUse, also: str, do: str) -> Finding:
+    return Finding(
+        level="stop",
+        check="strength",
+        where=seam.seam,
+        why=f"{seam.case}: the seam carries {seam.combined:.2f} MPa (peel {seam.bending:.2f}, pull {seam.tension:.2f}, "
+        f"shear {seam.shear:.2f}), allowed {seam.allowed.value:.2f} MPa{also}",
+        do=do,
+        source=factor_source("joint_solvent"),
+    )
+
+
+def _over_mounts(mounts: Iterable[MountUse]) -> Iterator[Finding]:
+    bonds: dict[str, list[MountUse]] = {}
+    threads: dict[str, list[tuple[str, ThreadLoad]]] = {}
+    for mount in mounts:
+        if mount.bond.use > 1.0:
+            bonds.setdefault(mount.group.names, []).append(mount)
+        for thread in mount.threads:
+            if thread.use > 1.0:
+                threads.setdefault(thread.plate, []).append((mount.case, thread))
+    for names, found in bonds.items():
+        worst = max(found, key=lambda one: one.bond.use)
+        yield Finding(
+            level="stop",
+            check="strength",
+            where=names,
+            why=f"{worst.case}: the plates' bond carries {worst.bond.combined:.2f} MPa (pull {worst.bond.tension:.2f}, shear "
+            f"{worst.bond.shear:.2f}), allowed {worst.bond.allowed:.2f} MPa"
+            + _also([m.case for m in found if m is not worst]),
+            do="larger or more plates, plates further apart, or through bolts",
+            source=factor_source("joint_solvent"),
+        )
+    for plate, loads in threads.items():
+        case, load = max(loads, key=lambda one: one[1].use)
+        yield Finding(
+            level="stop",
+            check="strength",
+            where=plate,
+            why=f"{case}: a bolt pulls {load.pull_n:.0f} N and shears {load.shear_n:.0f} N; its {load.thread} thread holds "
+            f"{load.holds_n:.0f} N, bearing {load.bearing_mpa:.2f} MPa" + _also([c for c, t in loads if t is not load]),
+            do="more bolts, a thicker plate or through bolts",
+            source="ASME B1.1 appendix B, internal thread shear area",
+        )

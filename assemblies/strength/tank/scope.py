@@ -1,0 +1,248 @@
+"""Where no pass is given and who decides; what must be there besides strength: sound edges, support, retention."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from assemblies.design.model import Design
+from assemblies.liquid.fluids import crazing_finding, fluid_names
+from assemblies.order import CaseSpec, Order
+from assemblies.strength.bonds.allowed import factor_of, factor_source
+from assemblies.strength.proof.cases import SUDDEN_KINDS, LoadedCases
+from assemblies.strength.tank.box_scope import box_findings
+from parts.findings import Finding
+from parts.lengths import MM_PER_INCH, write_length
+
+__all__ = ["known_liquid", "liquid_findings", "outside_method", "sound", "taken"]
+
+_MOVING = ("slide", "turn", "spin", "throw", "carry")
+_DECIDES = "a chartered engineer or the authority that licenses such equipment decides; local codes come first"
+_OVER_DEG = 30.0  # judgement: turned further, a thing that only stands on its base no longer does
+
+
+def _limit(order: Order, key: str, name: str, unit: str) -> float:
+    """The method's limit, or the lower one of the order.
+
+    Raises:
+        OrderError: a limit over the method's own.
+    """
+    most, own = factor_of(name), getattr(order.limits, key)
+    if own is None:
+        return most
+    if own > most:
+        raise order.refuse(("limits", key), f"{own:g} {unit} is over the limit of the method", f"up to {most:g} {unit}")
+    return float(own)
+
+
+def outside_method(order: Order, design: Design, most_mm3: float, depth_mm: float) -> list[Finding]:
+    """Where no pass is given, and who decides.
+
+    Args:
+        order, design: what was ordered and built.
+        most_mm3, depth_mm: what it holds at most, as in the proof test, and how deep that stands.
+
+    Raises:
+        OrderError: a limit over the method's own.
+    """
+    volume, head = _limit(order, "volume", "largest_volume", "L"), _limit(order, "head", "largest_head", "mm")
+    why: list[tuple[str, str]] = []
+    if most_mm3 / 1e6 > volume:
+        why.append((f"it holds {most_mm3 / 1e6:.0f} L, over {volume:g} L", factor_source("largest_volume")))
+    if depth_mm > head + 1e-6:
+        why.append((f"{depth_mm:.0f} mm of liquid when full, over {head:g} mm", factor_source("largest_head")))
+    why += [(text, "judgement: limit of this method") for text in _of_use(order, design)]
+    said = [
+        Finding(level="care", check="strength", where="whole", why=f"not covered: {text}", do=_DECIDES, source=source)
+        for text, source in why
+    ]
+    return [*said, *box_findings(design, order.support.kind if order.support else "flat")]
+
+
+def _of_use(order: Order, design: Design) -> Iterator[str]:
+    liquid, sheet = order.liquid, next((p.piece.sheet for p in design.placed if p.name == "bottom"), None)
+    if liquid is not None and sheet is not None:
+        hot = sheet.substance.figure("service_temperature").value
+        if liquid.temperature > hot:
+            yield f"{liquid.temperature:g} C is over the sheet's service temperature of {hot:g} C"
+    if liquid is not None and liquid.living:
+        yield "animals live in it"
+    cavity = design.cavities[0]
+    if not cavity.lips and not any(p.open for p in cavity.ports):
+        yield "a sealed vessel: gas pressure is not in this method"
+    if any(case.over_people for case in order.case):
+        yield "it hangs, stands or moves over people"
+    stands = order.support is None or order.support.kind in ("flat", "edges")
+    over = [c.name for c in order.case if stands and _turned_over(c)]
+    if over:
+        yield f"it only stands on its base, and {', '.join(over)} turns it over: what carries it then is not given"
+
+
+def _turned_over(case: CaseSpec) -> bool:
+    level = (case.axis[0] ** 2 + case.axis[1] ** 2) > 1e-12
+    return case.kind == "turn" and case.angle is not None and abs(case.angle) > _OVER_DEG and level
+
+
+def known_liquid(order: Order) -> bool:
+    """Whether the liquid is one of the tables, which harm no sheet."""
+    return order.liquid is None or order.liquid.name in fluid_names()
+
+
+def liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
+    """Liquids that craze or are not known, and what is lost over the rim."""
+    if order.liquid is not None:
+        bad = crazing_finding(order.liquid.name)
+        if bad is not None:
+            yield bad
+        elif not known_liquid(order):
+            yield Finding(
+                level="care",
+                check="liquid",
+                where="liquid",
+                why=f"{order.liquid.name} is in no table of liquids here: allowed stresses are halved, but it may craze PMMA",
+                do="ask the sheet's maker, and try it on a bent strip of the same sheet",
+                source=factor_source("environment_unknown"),
+            )
+    for name, litres in loaded.lost_l.items():
+        if litres > 1e-6:
+            spec = next((c for c in order.case if c.name == name), None)
+            poured = spec is not None and spec.kind == "turn"
+            thrown = spec is not None and spec.kind == "throw"
+            way = loaded.lost_by[name]
+            yield Finding(
+                level="note" if poured else "care" if thrown else "stop",  # water may be meant to be thrown out
+                check="liquid",
+                where=name,
+                why=f"a sudden start or stop lifts the liquid twice as high as a steady one: up to {litres:.3f} L leave {way}"
+                if spec is not None and spec.kind in SUDDEN_KINDS
+                else f"{litres:.3f} L leave {way}",
+                do="" if poured else "fill less, start and stop more gently, or add a lid",
+                source="computed: free surface square to the effective gravity",
+            )
+
+
+def taken(order: Order, section: Mapping[str, Any]) -> Iterator[Finding]:
+    """What is taken where the order does not say it: water to the brim; and what warmth does that no figure here has.
+
+    Args:
+        order: what was ordered.
+        section: the report's `liquid`.
+    """
+    if section["assumed"]:
+        to = {"brim": "its brim", "opening": "its lowest opening"}.get(section["full_to"], "its lid")
+        spills = ", where it spills from the first tilt or push" if section["full_to"] == "brim" else ""
+        step = 5.0 if order.units == "mm" else MM_PER_INCH / 4
+        less = write_length(step * math.floor(0.9 * section["fill_depth"] / step), order.units)
+        yield Finding(
+            level="care",
+            check="liquid",
+            where="liquid",
+            why=f"the order has no [liquid]: taken as water at 20 C, filled to {to} ({section['fill_L']:.2f} L){spills}; "
+            "nothing here is proven for a heavier, warmer or crazing one",
+            do=f'write [liquid] with name = "water" and fill = "{less}" or as many litres; fill = "0 mm" if it stays dry',
+            source="judgement: the most that fits of the usual liquid",
+        )
+    warm = factor_of("environment_warm_from")
+    if order.liquid is not None and order.liquid.temperature > warm:
+        yield Finding(
+            level="care",
+            check="strength",
+            where="liquid",
+            why=f"{order.liquid.temperature:g} C is over {warm:g} C: allowed stresses are halved, but deflections are those "
+            "of sheet at 23 C, and warm sheet bows more",
+            do="keep well below the allowed deflection, or let it cool first",
+            source=factor_source("environment_warm"),
+        )
+
+
+def sound(order: Order, design: Design) -> Iterator[Finding]:
+    """Edges fit for a wet seam; a support that is there; retention."""
+    yield from _edges(order, design)
+    yield from _support(order, design)
+    yield from _retention(order, design)
+
+
+def _edges(order: Order, design: Design) -> Iterator[Finding]:
+    """Edges that heat or a snap has stressed are no edges for a wet seam until machined or annealed."""
+    if order.cutting.edge != "as-cut":
+        return
+    found: dict[str, list[str]] = {}
+    for placed in design.placed:
+        process = placed.piece.process or order.cutting.process
+        if process in ("laser", "score-and-snap") and placed.piece.kind in ("panel", "base", "strip"):
+            found.setdefault(process, []).append(placed.name)
+    for process, names in found.items():
+        yield Finding(
+            level="stop",
+            check="strength",
+            where=", ".join(names),
+            why=f"edges cut by {process}: stressed or uneven, they craze or leak in a wet seam (as do flame-polished and "
+            "strip-heated ones)",
+            do='machine or anneal the edges and say so with edge = "machined" or "annealed" in [cutting]',
+            source="sheet maker's fabrication manual, pages on cementing (secondary)",
+        )
+
+
+def _plates_on(design: Design) -> list[str]:
+    """Names of the faces (`bottom` or `wall`) that plates are bonded to."""
+    plates = [p for p in design.placed if p.piece.kind == "tapped-plate"]
+    return ["bottom" if abs(p.z[2]) > 0.5 else "wall" for p in plates]
+
+
+def _support(order: Order, design: Design) -> Iterator[Finding]:
+    kind = order.support.kind if order.support else "flat"
+    if kind == "plates" and not _plates_on(design):
+        yield Finding(
+            level="stop",
+            check="strength",
+            where="support",
+            why='support = "plates", but there is no [[plate]]: nothing carries it',
+            do="add plates, or another support",
+            source="judgement: what is to be carried by plates needs plates",
+        )
+    if kind == "hung":
+        yield Finding(
+            level="care",
+            check="strength",
+            where="support",
+            why="hung: the walls are taken to be held evenly along their length, the floor hangs between them; hooks, "
+            "straps and the holes for them are not in this method",
+            do="hang it in a cradle that takes the floor, or have the hanging points proven",
+            source="judgement: limit of this method",
+        )
+    if kind == "edges":
+        yield Finding(
+            level="note",
+            check="strength",
+            where="support",
+            why="carried under the edges of the floor: the floor spans between the walls",
+            source="the box with a hanging floor",
+        )
+
+
+def _retention(order: Order, design: Design) -> Iterator[Finding]:
+    """What moves, hangs or stands over people on bond alone needs something that holds when the bond lets go."""
+    support = order.support
+    if support is not None and support.retention != "none":
+        return
+    kind = support.kind if support is not None else "flat"
+    on = _plates_on(design) if kind == "plates" else []
+    moving = [c.name for c in order.case if c.kind in _MOVING]
+    people = [c.name for c in order.case if c.over_people]
+    how = []
+    if kind == "hung" or (on and "bottom" not in on):
+        how.append("hangs")
+    if moving:
+        how.append(f"moves ({', '.join(moving)})")
+    if people:
+        how.append(f"is over people ({', '.join(people)})")
+    if how:
+        yield Finding(
+            level="stop",
+            check="strength",
+            where="support",
+            why=f"it {' and '.join(how)} on bond alone, with nothing to hold it if a bond lets go",
+            do='give [support] a retention: "through-bolts", "cradle" or "lanyard"',
+            source="common practice, no source",
+        )

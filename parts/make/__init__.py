@@ -1,0 +1,1 @@
+"""Functions that make a piece from parameters."""

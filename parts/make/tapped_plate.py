@@ -1,0 +1,56 @@
+"""Tapped plates: attachment plates with a pattern of threaded holes, bonded on so that a rig can be bolted to them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from parts.shape.outline import Circle, Outline, rectangle
+from parts.shape.piece import Piece, Side
+from parts.shape.tapped import tapped_hole
+from parts.stock.sheet import Sheet
+from parts.stock.thread import DEFAULT_PERCENT
+
+__all__ = ["tapped_plate"]
+
+
+def tapped_plate(
+    name: str,
+    width_mm: float,
+    height_mm: float,
+    sheet: Sheet,
+    thread_name: str,
+    centres: Sequence[tuple[float, float]],
+    *,
+    percent: float = DEFAULT_PERCENT,
+    drill_mm: float | None = None,
+    depth_mm: float | None = None,
+    pilot_mm: float | None = None,
+    side: Side = "far",
+    cut_group: str = "",
+) -> Piece:
+    """A rectangular plate tapped at `centres`, counted from its middle; `pilot_mm` opens a round hole in the middle.
+
+    >>> from parts.stock.sheet import Sheet
+    >>> inch = Sheet(material="cast-pmma", nominal_mm=12.7)
+    >>> grid = [(x, y) for x in (-12.7, 12.7) for y in (-12.7, 12.7)]
+    >>> plate = tapped_plate("plate", 50.8, 50.8, inch, "1/4-20", grid, percent=72)
+    >>> round(plate.holes[0].bore_mm / 25.4 * 64, 6), plate.holes[0].x_mm
+    (13.0, 12.7)
+
+    Raises:
+        SeamwrightError: a hole that runs through an edge, an unknown thread.
+    """
+    mid_x, mid_y = width_mm / 2.0, height_mm / 2.0
+    pilot = () if pilot_mm is None else (Circle(mid_x, mid_y, pilot_mm / 2.0),)
+    holes = tuple(
+        tapped_hole(mid_x + x, mid_y + y, thread_name, percent=percent, drill_mm=drill_mm, depth_mm=depth_mm, side=side)
+        for x, y in centres
+    )
+    return Piece(
+        name=name,
+        kind="tapped-plate",
+        outline=Outline(rectangle(width_mm, height_mm), pilot),
+        holes=holes,
+        sheet=sheet,
+        cut_group=cut_group,
+    )

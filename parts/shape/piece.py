@@ -1,0 +1,155 @@
+"""One cut piece of material: a flat outline, its holes and its sheet.
+
+The piece lies with the lower-left corner of its outline's box at (0, 0), the face called *near* at thickness 0 and the face
+called *far* at the full thickness. Area, volume and mass are derived, never stored.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from parts.findings import SeamwrightError
+from parts.shape.outline import Circle, Outline
+from parts.stock.sheet import Sheet
+
+__all__ = ["Bend", "Hole", "HoleKind", "Piece", "Side", "check_hole_fits"]
+
+HoleKind = Literal["through", "tapped", "blind", "countersunk"]
+Side = Literal["near", "far"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hole:
+    """A drilled hole.
+
+    Attributes:
+        x_mm, y_mm: centre, from the lower-left corner of the outline's box.
+        kind: what it is for.
+        diameter_mm: the hole's, or the thread's when tapped.
+        depth_mm: full-diameter depth from `side`; None goes through.
+        thread: designation, when tapped.
+        drill_mm: the bore that is drilled (and modelled); the diameter when None.
+        side: the face it is drilled from.
+        sink_mm: diameter of the 90 degree countersink on `side` (countersunk only).
+    """
+
+    x_mm: float
+    y_mm: float
+    kind: HoleKind
+    diameter_mm: float
+    depth_mm: float | None = None
+    thread: str | None = None
+    drill_mm: float | None = None
+    side: Side = "far"
+    sink_mm: float | None = None
+
+    @property
+    def bore_mm(self) -> float:
+        """Diameter of the modelled cylinder."""
+        return self.diameter_mm if self.drill_mm is None else self.drill_mm
+
+    def length_mm(self, thickness_mm: float) -> float:
+        """How deep the full bore goes in a sheet of this thickness."""
+        return thickness_mm if self.depth_mm is None else min(self.depth_mm, thickness_mm)
+
+    def volume_mm3(self, thickness_mm: float) -> float:
+        """What the drill takes out: the bore, and the countersink's cone outside the bore."""
+        bore = math.pi * self.bore_mm**2 / 4.0 * self.length_mm(thickness_mm)
+        if self.kind != "countersunk" or self.sink_mm is None:
+            return bore
+        big, small = self.sink_mm / 2.0, self.bore_mm / 2.0
+        deep = big - small  # 90 degrees: as deep as it is wider
+        cone = math.pi * deep * (big**2 + big * small + small**2) / 3.0
+        return bore + cone - math.pi * small**2 * deep
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bend:
+    """A straight heat bend across the flat piece: line through (x, y) at `along_rad`, by `angle_rad`, inside radius."""
+
+    x_mm: float
+    y_mm: float
+    along_rad: float
+    angle_rad: float
+    inside_radius_mm: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """One kind of cut piece; identical pieces share one.
+
+    Attributes:
+        name: the part's name, ASCII, unique in the design.
+        kind: `panel`, `base`, `tapped-plate`, `disc`, `ring`, `strip`, ...
+        outline: the flat truth, lower-left corner of its box at (0, 0).
+        holes: drilled holes, inside the outline.
+        sheet: what it is cut from.
+        bends: heat bends, if any.
+        cut_group: pieces of one group are ripped at one fence setting or in one machine set-up.
+        process: how it is cut, where it differs from the order's.
+    """
+
+    name: str
+    kind: str
+    outline: Outline
+    holes: tuple[Hole, ...] = ()
+    sheet: Sheet
+    bends: tuple[Bend, ...] = ()
+    cut_group: str = ""
+    process: str | None = None
+
+    def __post_init__(self) -> None:
+        x0, y0, _, _ = self.outline.bounds_mm
+        if abs(x0) > 1e-9 or abs(y0) > 1e-9:
+            raise SeamwrightError(f"{self.name}: outline starts at ({x0:g}, {y0:g}) mm, not at (0, 0)")
+        for hole in self.holes:
+            check_hole_fits(self.name, self.outline, hole, self.thickness_mm)
+
+    @property
+    def thickness_mm(self) -> float:
+        return self.sheet.thickness_mm
+
+    @property
+    def size_mm(self) -> tuple[float, float, float]:
+        """Width, height and thickness."""
+        return (*self.outline.size_mm, self.thickness_mm)
+
+    @property
+    def volume_mm3(self) -> float:
+        """Outline times thickness, less the holes (each inside the outline, none overlapping)."""
+        solid = self.outline.area_mm2 * self.thickness_mm
+        return solid - sum(hole.volume_mm3(self.thickness_mm) for hole in self.holes)
+
+    @property
+    def mass_kg(self) -> float:
+        return self.volume_mm3 * 1e-9 * self.sheet.density_kg_m3
+
+    @property
+    def profile(self) -> Outline:
+        """What a cutter that goes right through would follow: cut-outs and through bores as inner loops."""
+        bores = tuple(Circle(h.x_mm, h.y_mm, h.bore_mm / 2.0) for h in self.holes if h.depth_mm is None)
+        return replace(self.outline, inner=(*self.outline.inner, *bores))
+
+
+def check_hole_fits(piece: str, outline: Outline, hole: Hole, thickness_mm: float) -> None:
+    """Refuse a hole that cannot be in this outline.
+
+    Raises:
+        SeamwrightError: a size that is no size, deeper than the sheet, or outside the outline's box.
+    """
+    widest = max(hole.diameter_mm, hole.bore_mm, hole.sink_mm or 0.0)
+    if not (math.isfinite(widest) and hole.bore_mm > 0.0):
+        raise SeamwrightError(f"{piece}: a hole of diameter {hole.bore_mm:g} mm")
+    if hole.depth_mm is not None and not 0.0 < hole.depth_mm < thickness_mm:
+        raise SeamwrightError(
+            f"{piece}: hole depth {hole.depth_mm:g} mm must be over 0 and under the thickness {thickness_mm:g} mm"
+        )
+    x0, y0, x1, y1 = outline.bounds_mm
+    r = widest / 2.0
+    if not (x0 + r < hole.x_mm < x1 - r and y0 + r < hole.y_mm < y1 - r):
+        raise SeamwrightError(
+            f"{piece}: the hole of {widest:g} mm at ({hole.x_mm:g}, {hole.y_mm:g}) mm runs through the edge; "
+            f"its centre must stay {r:g} mm inside 0..{x1:g} x 0..{y1:g} mm"
+        )

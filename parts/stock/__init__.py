@@ -1,0 +1,1 @@
+"""What is bought: materials, sheets, threads, drills, hole patterns, and the tables that say so."""

@@ -1,0 +1,263 @@
+"""Hole patterns by which things are bolted together: grids, and the faces that open standards fix.
+
+*Counterpart*: what is bolted to our plate: a cylinder, motor, robot flange, screen or camera. *Boss*: a round
+collar that stands out of the counterpart and needs a bore in our plate. *Recess*: a round pocket in it, which needs
+nothing. A pattern is counted from its own centre, x right and y up.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import Final, Literal
+
+from parts.findings import Finding, SeamwrightError
+from parts.lengths import LengthError, LengthUnit, read_length
+from parts.stock.thread import Thread, thread
+from parts.tables import Row, load
+
+__all__ = ["MountingError", "Pattern", "pattern", "pattern_findings", "pattern_names"]
+
+BOSS_CLEARANCE_MM: Final = 0.2  # judgement: the bore is this much wider than the boss
+_MOST_HOLES: Final = 400  # 20 x 20; more is a slip of the pen on a bonded plate
+_GRID: Final = re.compile(r"grid (?P<pitch>.+?) (?P<across>[0-9]{1,6}) ?x ?(?P<up>[0-9]{1,6})")
+_GRID_LOOKS: Final = 'a grid looks like "grid 25 2x2" or "grid 1 in 2x3": pitch, columns, rows'
+
+Point = tuple[float, float]
+
+
+class MountingError(SeamwrightError):
+    """A pattern that is not known, or a thread that does not go with it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pattern:
+    """The holes of one mounting face.
+
+    Attributes:
+        name: `ISO 15552-40`, `NEMA 23`, `grid 25 mm 2x2`.
+        centres: hole centres in mm from the pattern's centre.
+        hole: what our plate needs there so that it can be bolted on, `tapped` or `clearance`.
+        thread: name of the screw's thread; None for a grid when none was given.
+        counterpart: what the other side has there: `tapped` holes, `clearance` holes, a `screw`, or `any` (a grid).
+        pilot_mm: bore in our plate for the counterpart's boss, clearance included, or None.
+        boss_mm: the boss itself, or None.
+        pin: centre of a locating pin in mm, or None.
+        pin_mm: its diameter, or None.
+        source, clause, how_known: provenance, as in `parts.tables`.
+    """
+
+    name: str
+    centres: tuple[Point, ...]
+    hole: Literal["tapped", "clearance"]
+    thread: str | None
+    counterpart: str
+    pilot_mm: float | None = None
+    boss_mm: float | None = None
+    pin: Point | None = None
+    pin_mm: float | None = None
+    source: str
+    clause: str
+    how_known: str
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Width and height between the outermost hole centres."""
+        xs, ys = [x for x, _ in self.centres], [y for _, y in self.centres]
+        return max(xs) - min(xs), max(ys) - min(ys)
+
+
+def pattern(text: str, thread: str | None = None, unit: LengthUnit = "mm") -> Pattern:
+    """The pattern that a text names.
+
+    Args:
+        text: `grid 25 2x2` (pitch in `unit` or with its own, columns x rows), or a name of `pattern_names()`, whatever
+            its case, spaces and hyphens.
+        thread: the thread to use; needed by no standard, and it must go with one.
+        unit: unit of a bare pitch.
+
+    Raises:
+        MountingError: unknown pattern (with the nearest name), a pitch or count that cannot be, a thread that does
+            not go with the standard.
+        ThreadError: unknown thread.
+
+    >>> pattern("grid 1 in 2x1", "1/4-20").centres
+    ((-12.7, 0.0), (12.7, 0.0))
+    >>> found = pattern("iso 15552-40")
+    >>> found.centres[0], found.thread, found.hole, found.pilot_mm
+    ((-19.0, -19.0), 'M6', 'clearance', 35.2)
+    """
+    words = " ".join(text.lower().split())
+    if words.startswith("grid"):
+        return _grid(text, words, thread, unit)
+    row = _by_key().get(_key(text))
+    if row is None:
+        raise MountingError(f"no mounting pattern {text[:60]!r} ({_hint(text)})")
+    return _standard(row, thread)
+
+
+def pattern_names() -> tuple[str, ...]:
+    """All patterns of standards that `pattern` knows."""
+    return tuple(row["name"] for row in load("mounting"))
+
+
+def pattern_findings(found: Pattern, where: str, hole: Literal["tapped", "clearance"]) -> list[Finding]:
+    """What is to be said when the holes of a pattern are made as `hole` in the piece `where`.
+
+    A `care` when both sides are tapped or neither is; a `care` when the standard's own figures are disputed; else a
+    `note` when they are only remembered.
+    """
+    said = []
+    bad = {"tapped": "tapped", "clearance": "clearance", "screw": "clearance"}
+    if bad.get(found.counterpart) == hole:
+        said.append(
+            Finding(
+                level="care",
+                check="holes",
+                where=where,
+                why=f"{found.name}: the holes are {hole} on both sides"
+                if found.counterpart != "screw"
+                else f"{found.name}: the counterpart is a screw and needs a tapped hole",
+                do=f"make them {found.hole} for {found.thread} here, or use studs and nuts",
+                source=_cited(found),
+            )
+        )
+    if "measure the flange" in found.clause:
+        said.append(_doubt(found, where, "care", f"{found.name}: sources disagree ({found.clause})"))
+    elif found.how_known == "from-memory":
+        said.append(_doubt(found, where, "note", f"{found.name}: its figures are from memory ({found.clause})"))
+    return said
+
+
+def _doubt(found: Pattern, where: str, level: Literal["care", "note"], why: str) -> Finding:
+    return Finding(
+        level=level,
+        check="holes",
+        where=where,
+        why=why,
+        do="measure the counterpart before drilling",
+        source=_cited(found),
+    )
+
+
+def _cited(found: Pattern) -> str:
+    return f"{found.source} ({found.how_known.replace('-', ' ')})"
+
+
+def _grid(text: str, words: str, thread_name: str | None, unit: LengthUnit) -> Pattern:
+    matched = _GRID.fullmatch(words)
+    if not matched:
+        raise MountingError(f"{text[:60]!r} is no grid: {_GRID_LOOKS}")
+    try:
+        pitch_mm = read_length(matched["pitch"], unit, negative=False)
+    except LengthError as error:
+        raise MountingError(f"{text[:60]!r} is no grid: {error}") from None
+    across, up = int(matched["across"]), int(matched["up"])
+    if pitch_mm <= 0 or not 1 <= across * up <= _MOST_HOLES:
+        raise MountingError(f"{text[:60]!r}: the pitch must be above zero, and 1 to {_MOST_HOLES} holes fit a plate")
+    bare = matched["pitch"][-1].isdigit()
+    return Pattern(
+        name=f"grid {matched['pitch']}{f' {unit}' if bare else ''} {across}x{up}",
+        centres=_rows((across - 1) * pitch_mm, (up - 1) * pitch_mm, across, up),
+        hole="tapped",
+        thread=thread(thread_name).name if thread_name else None,
+        counterpart="any",
+        source="the order",
+        clause="-",
+        how_known="judgement",
+    )
+
+
+def _standard(row: Row, thread_name: str | None) -> Pattern:
+    boss = float(row["pilot_mm"]) if row["pilot"] == "boss" else None
+    screw = _screw(row, thread_name)
+    pin_mm = float(row["pin_mm"]) if row["pin_mm"] else None
+    return Pattern(
+        name=row["name"],
+        centres=_SHAPES[row["shape"]](row),
+        hole="clearance"
+        if row["counterpart"] == "tapped"
+        else "tapped"
+        if _is_tapped(row, thread_name)
+        else "clearance",
+        thread=screw.name,
+        counterpart=row["counterpart"],
+        pilot_mm=round(boss + BOSS_CLEARANCE_MM, 6) if boss else None,
+        boss_mm=boss,
+        pin=(float(row["across_mm"]) / 2, 0.0) if pin_mm else None,
+        pin_mm=pin_mm,
+        source=row["source"],
+        clause=row["clause"],
+        how_known=row["how_known"],
+    )
+
+
+def _is_tapped(row: Row, thread_name: str | None) -> bool:
+    """A screw needs a tapped hole; a flange with clearance holes takes through bolts unless a thread was asked for."""
+    return row["counterpart"] == "screw" or thread_name is not None
+
+
+def _screw(row: Row, thread_name: str | None) -> Thread:
+    """The thread of the screws, refusing one that does not go with the standard."""
+    usual = thread(row["screw"])
+    if thread_name is None:
+        return usual
+    asked = thread(thread_name)
+    if row["counterpart"] == "clearance":
+        hole_mm = float(row["counterpart_hole_mm"])
+        if asked.major_mm > hole_mm:
+            raise MountingError(f"{row['name']} has holes of {hole_mm:g} mm: {asked.name} does not go through them")
+        return asked
+    if asked != usual:
+        raise MountingError(f"{row['name']} is screwed with {usual.name}, not {asked.name}")
+    return usual
+
+
+def _rows(width_mm: float, height_mm: float, across: int, up: int) -> tuple[Point, ...]:
+    """Points of a grid about its centre, row by row from the lower left."""
+    steps_x, steps_y = max(across - 1, 1), max(up - 1, 1)
+    return tuple(
+        (round(width_mm * (i / steps_x) - width_mm / 2, 9), round(height_mm * (j / steps_y) - height_mm / 2, 9))
+        for j in range(up)
+        for i in range(across)
+    )
+
+
+def _corners(row: Row) -> tuple[Point, ...]:
+    return _rows(float(row["across_mm"]), float(row["up_mm"]), 2, 2)
+
+
+def _circle(row: Row) -> tuple[Point, ...]:
+    """Holes on a circle, the first half a step from the x axis, where the pin lies."""
+    count, radius = int(row["holes"]), float(row["across_mm"]) / 2
+    angles = ((k + 0.5) * 2 * math.pi / count for k in range(count))
+    return tuple((round(radius * math.cos(a), 9) + 0.0, round(radius * math.sin(a), 9) + 0.0) for a in angles)
+
+
+_SHAPES: Final = MappingProxyType[str, Callable[[Row], tuple[Point, ...]]](
+    {"square": _corners, "rectangle": _corners, "circle": _circle, "single": lambda _row: ((0.0, 0.0),)}
+)
+
+
+@cache
+def _by_key() -> dict[str, Row]:
+    found = {_key(row["name"]): row for row in load("mounting")}
+    return {_key("ISO 1222"): found[_key("ISO 1222 1/4")], **found}
+
+
+def _key(name: str) -> str:
+    """A pattern's name without case, spaces, hyphens and slashes; `nema23` is `nema 23`."""
+    apart = re.sub(r"(?<=[a-z])(?=[0-9])", " ", name.lower().replace("×", "x"))
+    return re.sub(r"[\s\-_/]+", " ", apart).strip()
+
+
+def _hint(text: str) -> str:
+    import difflib
+
+    by_key = _by_key()
+    near = difflib.get_close_matches(_key(text[:60]), by_key, n=1, cutoff=0.5)
+    return f"did you mean {by_key[near[0]]['name']}?" if near else _GRID_LOOKS

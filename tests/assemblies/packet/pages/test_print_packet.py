@@ -1,0 +1,404 @@
+"""packet.pdf, read by poppler's tools, which did not write it."""
+
+from __future__ import annotations
+
+import copy
+import json
+import re
+import shutil
+import subprocess
+import sys
+import xml.etree.ElementTree as ET
+from collections.abc import Iterator
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from assemblies.examine import Examined, examine
+from assemblies.kinds import schemas, starter
+from assemblies.order import read_order_text
+from assemblies.packet.bench.cutting_files import write_cutting
+from assemblies.packet.drawings.dimensions import figure
+from assemblies.packet.pages.pictures import part_pictures
+from assemblies.packet.pages.print_packet import packet_pdf, write_print
+from assemblies.packet.pages.sections import sections
+from assemblies.packet.pictures.line_drawing import exploded_svg
+from assemblies.report.blocks import Rows, Section, Steps
+from parts.lengths import write_length
+
+Report = dict[str, Any]
+ROOT = Path(__file__).parents[4]
+PT = 72.0 / 25.4  # points in a millimetre
+HOSTILE = '#import "x" $a$ *b* _c_ [d] <e> @f "g" \\h `i` = - + / ~ // /* #panic()'
+LONG = "Unbrechbares" * 24
+
+
+def poppler(tool: str, *arguments: str) -> bytes:
+    program = shutil.which(tool)
+    assert program, f"{tool} is not installed; Debian: apt-get install poppler-utils"
+    return subprocess.run([program, *arguments], capture_output=True, check=True, timeout=60).stdout
+
+
+@pytest.fixture(scope="module")
+def found() -> Examined:
+    return examine(read_order_text(starter("tank"), schemas()), solids=False)
+
+
+@pytest.fixture(scope="module")
+def report(found: Examined) -> Report:
+    return found.report
+
+
+@pytest.fixture(scope="module")
+def pictures(found: Examined, tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+    folder = tmp_path_factory.mktemp("cutting")
+    write_cutting(found.report, folder)
+    assert found.exploded is not None
+    drawn = {path.stem: path.read_text(encoding="utf-8") for path in folder.glob("sheet-*.svg")}
+    return {"exploded": exploded_svg(found.design, found.exploded), **drawn, **part_pictures(found)}
+
+
+@pytest.fixture(scope="module")
+def printed(report: Report, pictures: dict[str, str], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return saved(packet_pdf(report, "mm", pictures), tmp_path_factory.mktemp("print"))
+
+
+def saved(made: bytes, folder: Path) -> Path:
+    path = folder / "packet.pdf"
+    path.write_bytes(made)
+    return path
+
+
+def text_of(path: Path, *options: str) -> str:
+    """All text, one space between words, without the running heads that stand between two pages."""
+    pages = poppler("pdftotext", "-raw", *options, str(path), "-").decode("utf-8").split("\f")
+    return " ".join(" ".join(pages).split())
+
+
+def pages_of(path: Path) -> list[str]:
+    pages = poppler("pdftotext", "-raw", str(path), "-").decode("utf-8").split("\f")
+    return [" ".join(page.split()) for page in pages[:-1]]
+
+
+def squeezed(text: str) -> str:
+    """Without spaces, of no width too, and hyphens: the reader leaves out the hyphen that a line ends with."""
+    return re.sub(r"[\s\u200b-]", "", text)
+
+
+def page_sizes(path: Path) -> list[tuple[float, float]]:
+    text = poppler("pdfinfo", "-f", "1", "-l", "999", str(path)).decode("utf-8")
+    return [(float(w), float(h)) for w, h in re.findall(r"^Page +\d+ size: +([\d.]+) x ([\d.]+)", text, re.M)]
+
+
+def headings(path: Path) -> list[tuple[int, str, bool]]:
+    """Level, text and whether anything but a higher or equal heading follows, from the tags of the file."""
+    tree = poppler("pdfinfo", "-struct-text", str(path)).decode("utf-8")
+    out: list[tuple[int, str, bool]] = []
+    level = 0
+    for line in tree.splitlines():
+        tag = line.strip()
+        if match := re.match(r"H(\d)\b", tag):
+            level = int(match[1])
+        elif tag.startswith('"') and level:
+            out.append((level, tag.strip('" '), False))
+            level = 0
+        elif tag.startswith('"') and out:
+            out[-1] = (*out[-1][:2], True)
+    return out
+
+
+def rectangles(path: Path, page: int, folder: Path) -> Iterator[tuple[str, float, float]]:
+    """Style, width and height (mm) of every axis-parallel rectangle of a page, as cairo draws it."""
+    poppler("pdftocairo", "-svg", "-f", str(page), "-l", str(page), str(path), str(folder / "page.svg"))
+    for item in ET.parse(folder / "page.svg").getroot().iter("{http://www.w3.org/2000/svg}path"):
+        numbers = [float(n) for n in re.findall(r"-?\d+\.?\d*", item.get("d", ""))]
+        if item.get("d", "").count("L") == 3 and len(numbers) >= 8:
+            xs, ys = numbers[0:8:2], numbers[1:8:2]
+            yield item.get("style", ""), (max(xs) - min(xs)) / PT, (max(ys) - min(ys)) / PT
+
+
+def boxes_to_tick(path: Path, folder: Path) -> int:
+    """Squares of 3.6 mm, the size of a box to tick."""
+    found = 0
+    for page in range(1, len(page_sizes(path)) + 1):
+        for style, width, height in rectangles(path, page, folder):
+            found += "fill:none" in style and abs(width - 3.6) < 0.05 and abs(height - 3.6) < 0.05
+    return found
+
+
+def every_text(value: Any, key: str) -> Iterator[str]:
+    if isinstance(value, dict):
+        for name, inner in value.items():
+            if name == key and isinstance(inner, str):
+                yield inner
+            else:
+                yield from every_text(inner, key)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from every_text(inner, key)
+
+
+def test_every_piece_and_its_size_can_be_found(report: Report, printed: Path) -> None:
+    text = text_of(printed)
+    for placed in report["placed"]:
+        assert placed["name"] in text
+    for part in report["parts"]:
+        row = " ".join([part["part"], *(write_length(v, "mm") for v in part["size"])])
+        assert row in text, row
+
+
+def test_figures_of_fit_strength_liquid_and_proof_can_be_found(report: Report, printed: Path) -> None:
+    text = text_of(printed)
+    liquid = report["liquid"]
+    for value, unit in ((liquid["fill_L"], "L"), (liquid["capacity_L"], "L"), (liquid["mass_full"], "kg")):
+        assert f"{value:.2f}".rstrip("0").rstrip(".") + f" {unit}" in text
+    for seam in report["fit"]["seams"]:
+        assert f"{seam['id']} {seam['a']} and {seam['b']}" in text
+        assert f"{seam['gap']['min']:.2f} to {seam['gap']['max']:.2f} mm" in text
+    cases = {row["case"] for row in report["strength"]["cases"]}
+    for case in cases:
+        worst = max((r for r in report["strength"]["cases"] if r["case"] == case), key=lambda r: r["use"])
+        assert f"{100.0 * worst['use']:.0f} %" in text
+    for row in (*report["findings"], *report["cautions"]):
+        assert " ".join(str(row.get("why") or row["text"]).split()) in text
+
+
+def test_the_source_of_every_finding_and_caution_is_named(report: Report, printed: Path) -> None:
+    text = text_of(printed)
+    for row in (*report["findings"], *report["cautions"]):
+        assert row["source"] in text
+
+
+def test_all_fonts_are_embedded_subsets_of_the_one_we_ship(printed: Path) -> None:
+    rows = poppler("pdffonts", str(printed)).decode("utf-8").splitlines()[2:]
+    assert len(rows) == 2
+    for row in rows:
+        assert re.match(r"[A-Z]{6}\+DejaVuSansCondensed", row), row
+        assert row.split()[-5:-2] == ["yes", "yes", "yes"], row  # embedded, subset, with its letters' meaning
+
+
+@pytest.mark.parametrize(
+    ("unit", "paper", "size"),
+    [
+        ("mm", None, (595.28, 841.89)),  # ISO 216: 210 x 297 mm
+        ("in", None, (612.0, 792.0)),  # ANSI/ASME Y14.1 size A: 8 1/2 x 11 in
+        ("in", "a4", (595.28, 841.89)),
+        ("mm", "letter", (612.0, 792.0)),
+    ],
+)
+def test_paper_follows_the_unit_unless_the_shop_says_otherwise(
+    report: Report, pictures: dict[str, str], tmp_path: Path, unit: Any, paper: Any, size: tuple[float, float]
+) -> None:
+    path = saved(packet_pdf(report, unit, pictures, paper=paper), tmp_path)
+    for page in page_sizes(path):
+        assert sorted(page) == pytest.approx(sorted(size), abs=0.01)
+    assert page_sizes(path)[0] == pytest.approx(size, abs=0.01)  # upright
+
+
+def test_only_the_drawings_of_sheets_lie_across(report: Report, printed: Path) -> None:
+    across = [w > h for w, h in page_sizes(printed)]
+    assert sum(across) == len(report["cutting"]["sheets"])
+
+
+def test_each_page_names_station_order_revision_and_its_number(report: Report, printed: Path) -> None:
+    pages = pages_of(printed)
+    assert len(pages) == len(page_sizes(printed))
+    for number, page in enumerate(pages, 1):
+        assert f"{report['name']}, revision {report['revision']}" in page
+        assert f"page {number} of {len(pages)}" in page
+        assert re.match(r"Plan|Cut|Drill and tap|Dry fit and tape|Bond|Test|Use|Sources|Card", page), page[:60]
+
+
+def test_the_first_page_has_title_name_revision_and_verdict(report: Report, printed: Path) -> None:
+    first = pages_of(printed)[0]
+    assert report["title"] in first
+    assert f"{report['name']}, tank, revision {report['revision']}" in first
+    assert "Not proven No check says stop" in first  # the solids were not compared
+
+
+def test_stations_are_in_order_and_the_card_comes_last_on_one_page(report: Report, printed: Path) -> None:
+    starts = [re.match(r"Plan|Cut|Drill|Dry|Bond|Test|Use|Sources|Card", page) for page in pages_of(printed)]
+    seen = list(dict.fromkeys(m[0] for m in starts if m))
+    assert seen == ["Plan", "Cut", "Drill", "Dry", "Bond", "Test", "Use", "Sources", "Card"]
+    assert [m[0] for m in starts if m].count("Card") == 1
+    card = pages_of(printed)[-1]
+    for line in report["card"]["label"]:
+        assert line in card
+    for line in report["card"]["lines"]:
+        assert squeezed(line["text"]) in squeezed(card)
+        assert line["source"] not in card or line["source"] in line["text"]
+
+
+def test_a_long_card_still_is_one_page(report: Report, tmp_path: Path) -> None:
+    much = copy.deepcopy(report)
+    much["card"]["lines"] = [{**row, "text": f"{k}. {row['text']}"} for k in range(4) for row in much["card"]["lines"]]
+    pages = pages_of(saved(packet_pdf(much, "mm", {}), tmp_path))
+    cards = [page for page in pages if page.startswith("Card")]
+    assert len(cards) == 1
+    assert squeezed(much["card"]["lines"][-1]["text"]) in squeezed(cards[0])
+    assert much["card"]["label"][-1] in cards[0]
+
+
+def test_the_same_report_gives_the_same_bytes_in_another_process(
+    report: Report, pictures: dict[str, str], printed: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "data.json").write_text(json.dumps([report, pictures]), encoding="utf-8")
+    code = (
+        "import json, sys; from assemblies.packet.pages.print_packet import packet_pdf;"
+        "r, p = json.load(open(sys.argv[1])); open(sys.argv[2], 'wb').write(packet_pdf(r, 'mm', p))"
+    )
+    other = tmp_path / "other.pdf"
+    subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path / "data.json"), str(other)],
+        check=True, cwd=ROOT, env={"TZ": "Asia/Tokyo", "PYTHONHASHSEED": "7", "PATH": "/usr/bin:/bin"}, timeout=60,
+    )  # fmt: skip
+    assert other.read_bytes() == printed.read_bytes()
+    assert b"CreationDate" not in printed.read_bytes()
+
+
+def test_the_drawings_stay_vectors_with_text(printed: Path) -> None:
+    assert len(poppler("pdfimages", "-list", str(printed)).decode("utf-8").splitlines()) <= 2  # its heading alone
+    assert "exploded view, isometric" in text_of(printed)
+
+
+def test_a_picture_that_is_not_there_is_left_out(report: Report, pictures: dict[str, str], tmp_path: Path) -> None:
+    without = saved(packet_pdf(report, "mm", {"exploded": pictures["exploded"]}), tmp_path)
+    assert not any(w > h for w, h in page_sizes(without))
+    assert "Cutting plan" in text_of(without)
+
+
+def test_the_views_of_every_part_stand_two_abreast_under_the_table_of_pieces(report: Report, printed: Path) -> None:
+    boxes = poppler("pdftotext", "-bbox", str(printed), "-").decode("utf-8")
+    lefts: list[float] = []
+    for page in boxes.split("<page ")[1:]:
+        words = re.findall(r'xMin="([\d.]+)".*?>([^<]*)</word>', page)
+        lefts += [float(x) for (x, word), (_, after) in pairwise(words) if (word, after) == ("Drawing", "of")]
+    assert len(lefts) == len(report["parts"]) == 4
+    half = (210.0 - 16.0 - 12.0 - 5.0) / 2.0  # the text's width less the gutter
+    assert sorted({round(x / PT, 1) for x in lefts}) == pytest.approx([16.0, 16.0 + half + 5.0], abs=0.3)
+    text = text_of(printed)
+    for part in report["parts"]:
+        assert f"Drawing of {part['part']}," in text
+        assert text.count(f" {figure(part['size'][0], 'mm')} ") > 1  # the table gives it with its unit, as " 200 mm"
+
+
+def test_words_of_an_order_stand_in_quotes(report: Report, tmp_path: Path) -> None:
+    few = copy.deepcopy(report)
+    few["findings"] = [{**few["findings"][0], "do": "give the readings as `measured`", "source": "step `solvent`"}]
+    text = text_of(saved(packet_pdf(few, "mm", {}), tmp_path))
+    assert "give the readings as “measured”." in text
+    assert "step “solvent”" in text
+    assert "`" not in text
+
+
+def test_markup_in_an_order_comes_out_as_text(report: Report, tmp_path: Path) -> None:
+    evil = copy.deepcopy(report)
+    evil["title"] = HOSTILE
+    evil["findings"] = [
+        {"level": "care", "check": HOSTILE, "where": "", "why": HOSTILE, "do": HOSTILE, "source": HOSTILE}
+    ]
+    evil["cautions"] = [*evil["cautions"], {**evil["cautions"][0], "hazard": HOSTILE, "text": HOSTILE}]
+    evil["card"]["label"][0] = HOSTILE
+    path = saved(packet_pdf(evil, "mm", {}), tmp_path)
+    text = text_of(path)
+    assert text.count(HOSTILE) >= 7  # title twice, the finding's four, the caution's two, less what a line break hides
+    assert HOSTILE in " ".join(pages_of(path)[-1].split())
+
+
+@pytest.mark.parametrize("which", ["long words", "as it is"])
+def test_nothing_runs_out_of_the_margins(report: Report, tmp_path: Path, which: str) -> None:
+    wide = copy.deepcopy(report)
+    if which == "long words":
+        wide["title"] = wide["findings"][0]["why"] = wide["findings"][0]["where"] = LONG
+        wide["card"]["label"][0] = wide["cautions"][0]["hazard"] = wide["card"]["lines"][0]["text"] = LONG
+        for label in wide["cutting"]["labels"]:
+            label["part"] = LONG if label["part"] == wide["parts"][0]["part"] else label["part"]
+        wide["placed"][0]["name"] = wide["fit"]["seams"][0]["a"] = wide["parts"][0]["part"] = LONG
+    path = saved(packet_pdf(wide, "mm", {}), tmp_path)
+    boxes = poppler("pdftotext", "-bbox", str(path), "-").decode("utf-8")
+    rights = [float(x) for x in re.findall(r'xMax="([\d.]+)"', boxes)]
+    assert len(rights) > 1000
+    assert max(rights) <= (210.0 - 12.0) * PT + 0.5  # the right margin; half a point for a letter's overhang
+    lows = [float(y) for y in re.findall(r'yMax="([\d.]+)"', boxes)]
+    assert max(lows) <= 297.0 * PT - 20.0
+    if which == "long words":
+        assert LONG in squeezed(text_of(path))
+
+
+def all_blocks(made: tuple[Section, ...]) -> Iterator[tuple[str, Any]]:
+    for section in made:
+        for block in section.blocks:
+            yield section.station, block
+
+
+def test_every_step_has_a_box_and_every_stage_a_line_to_sign(report: Report, printed: Path, tmp_path: Path) -> None:
+    steps = rows = 0
+    for station, block in all_blocks(sections(report, "mm")):
+        if isinstance(block, Steps):
+            steps += len(block.items)
+        elif isinstance(block, Rows) and station in ("cut", "drill", "dry-fit", "bond"):
+            rows += len(block.rows) if block.keys or station == "drill" else 0
+    assert steps > 20
+    assert boxes_to_tick(printed, tmp_path) == steps + rows
+    assert text_of(printed).count("Signed") == len(report["proof_test"])
+
+
+def test_bars_are_as_long_as_the_use_and_words_say_what_is_over(report: Report, tmp_path: Path) -> None:
+    few = copy.deepcopy(report)
+    row = few["strength"]["cases"][0]
+    few["strength"].update(seams=[], mounting=[], threads=[])
+    few["strength"]["cases"] = [{**row, "piece": f"p{k}", "use": use} for k, use in enumerate((0.25, 1.0, 1.1, 7.0))]
+    for name in ("cutting", "drill", "bonding", "card", "proof_test", "fit", "assembly", "buying", "cost", "liquid"):
+        few.pop(name, None)
+    path = saved(packet_pdf(few, "mm", {}), tmp_path)
+    text = text_of(path)
+    assert text.count("Over 100 %") == 2
+    assert "110 % Over 100 %" in text
+    assert "700 % Over 100 %" in text
+    page = next(k for k, words in enumerate(pages_of(path), 1) if "what is used most" in words)
+    filled = [
+        width
+        for style, width, height in rectangles(path, page, tmp_path)
+        if "fill:none" not in style and "rgb(100%" not in style and abs(height - 3.4) < 0.05
+    ]
+    # 100 % is 34 mm; a bar ends at 120 %; the reader rounds by a tenth of a millimetre
+    assert sorted(filled, reverse=True) == pytest.approx([40.8, 37.4, 34.0, 8.5], abs=0.1)
+
+
+@pytest.mark.parametrize("only", ["fit", "strength", "nothing"])
+def test_what_was_not_examined_makes_no_empty_heading(only: str, tmp_path: Path) -> None:
+    order = read_order_text(starter("tank"), schemas())
+    part = examine(order, fit=only == "fit", solids=False, strength=only == "strength").report
+    path = saved(packet_pdf(part, "mm", {}), tmp_path)
+    told = headings(path)
+    titles = {title for _, title, _ in told}
+    for k, (level, title, followed) in enumerate(told):
+        deeper = k + 1 < len(told) and told[k + 1][0] > level
+        assert followed or deeper, title
+    assert "Verdict" in titles
+    assert ("Dry fit" in titles) == (only == "fit")
+    assert ("Loads" in titles) == (only == "strength")
+
+
+def test_a_wide_table_repeats_its_header_on_the_next_page(report: Report, tmp_path: Path) -> None:
+    long = copy.deepcopy(report)
+    seams = long["fit"]["seams"]
+    long["fit"]["seams"] = [{**seams[k % len(seams)], "id": f"S{k}"} for k in range(120)]
+    pages = [p for p in pages_of(saved(packet_pdf(long, "mm", {}), tmp_path)) if p.startswith("Dry fit")]
+    with_seams = [p for p in pages if re.search(r"\bS\d+ \w+ and \w+ \d", p)]
+    assert len(with_seams) >= 3
+    assert all("seam between length width gap" in page for page in with_seams)
+
+
+def test_write_print_writes_one_file(found: Examined, tmp_path: Path) -> None:
+    write_print(found, tmp_path)
+    assert [p.name for p in tmp_path.iterdir()] == ["packet.pdf"]
+    assert found.report["title"] in pages_of(tmp_path / "packet.pdf")[0]
+
+
+def test_typst_is_not_loaded_with_the_module() -> None:
+    code = "import sys, assemblies.packet.pages.print_packet; print('typst' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"

@@ -1,0 +1,158 @@
+"""The buying list: bolts that do not bottom out, sheet by area, seals where a hole goes through, no brands."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shop_orders import every_text, examined
+
+from assemblies.shop.bond.plan import BondSettings, bonding_plan
+from assemblies.shop.handover.buying import bolt_for, buying_section, standard_lengths, washer_mm
+from parts.findings import SeamwrightError
+from parts.stock.thread import thread, threads
+from parts.tables import load
+
+
+def section(*edits, more="", **settings):
+    found = examined(*edits, more=more)
+    plan = bonding_plan(found.design, found.fit, found.exploded)
+    return buying_section(found.order, found.design, found.fit, plan, BondSettings(**settings))
+
+
+# ---- bolts
+
+
+def test_the_bolt_of_the_starter_tank_by_hand():
+    """5 mm clamped, washer 1.6, reach 11: just bottoms out at 17.6 mm; 16 mm is the longest standard below."""
+    (row,) = section()["bolts"]
+    assert (row["count"], row["where"]) == (8, ["plate-1", "plate-2"])
+    assert row["longest"] == pytest.approx(17.6)
+    assert row["length"] == 16.0
+    assert row["engagement"] == pytest.approx(9.4)
+
+
+def test_thicker_clamped_parts_take_a_longer_bolt():
+    (row,) = section(clamped_mm=10.0)["bolts"]
+    assert (row["length"], row["longest"]) == (20.0, pytest.approx(22.6))
+    assert section(clamped_mm=10.0)["clamped"]["stated"] is True
+
+
+@given(
+    name=st.sampled_from(["M3", "M4", "M5", "M6", "M8", "1/4-20 UNC", "#10-32 UNF", "5/16-18 UNC"]),
+    grip=st.floats(1.0, 40.0),
+    reach=st.floats(2.0, 40.0),
+)
+def test_no_bolt_bottoms_out_and_none_within_reach_is_longer(name, grip, reach):
+    screw = thread(name)
+    bolt = bolt_for(screw, grip, reach, reach)
+    lengths = [v for v, _ in standard_lengths("inch" if screw.system == "inch" else "metric")]
+    able = [v for v in lengths if grip + screw.major_mm <= v + 1e-9 and v <= grip + reach + 1e-9]
+    assert bolt.length_mm == (max(able) if able else None)
+    if bolt.length_mm is not None:
+        assert bolt.length_mm - grip <= reach + 1e-6
+        assert bolt.engagement_mm >= screw.major_mm - 1e-6
+
+
+def test_where_no_standard_length_fits_it_says_so_and_what_to_do():
+    """A 5 mm plate leaves M6 no six millimetres of thread."""
+    rows = section(("thickness = 12", "thickness = 5"))["bolts"]
+    assert [r["length"] for r in rows] == [None]
+    assert "no standard length fits" in rows[0]["item"]
+    assert "washers" in rows[0]["note"]
+
+
+def test_a_bolt_that_may_come_through_uses_all_the_thread():
+    """Wall 5.82, seal 2, plate 12: 19.82 mm at least, so 20 mm."""
+    (row,) = section(("through-wall = false", "through-wall = true"))["bolts"]
+    assert row["length"] == 20.0
+    assert row["longest"] is None
+    assert row["engagement"] == pytest.approx(12.0)
+
+
+def test_inch_threads_take_inch_lengths():
+    rows = section(('thread    = "M6"', 'thread    = "1/4-20 UNC"'))["bolts"]
+    assert rows[0]["item"].endswith(" in")
+    # 5 + 1.7 + 11 = 17.7 mm: 5/8 in (15.875) is the longest below, 3/4 in (19.05) too long
+    assert rows[0]["length"] == pytest.approx(15.875)
+
+
+def test_lengths_are_in_order_and_inch_ones_are_what_they_say():
+    from fractions import Fraction
+
+    for system in ("metric", "inch"):
+        values = [v for v, _ in standard_lengths(system)]
+        assert values == sorted(set(values))
+    for row in load("bolt_lengths"):
+        if row["system"] == "inch":
+            inches = sum(Fraction(p) for p in row["length"].removesuffix(" in").split())
+            assert float(row["length_mm"]) == pytest.approx(float(inches) * 25.4, abs=1e-3)
+
+
+def test_every_thread_that_a_plate_may_have_has_a_washer():
+    for screw in threads():
+        if screw.system != "pipe":
+            assert 0.3 < washer_mm(screw.size) < screw.major_mm, screw.name
+    with pytest.raises(SeamwrightError, match="no washer for M99"):
+        washer_mm("M99")
+
+
+# ---- the rest
+
+
+def test_sheet_is_summed_by_thickness_over_the_whole_quantity():
+    """Two walls 311.64 x 150, bottom 311.64 x 200 less what the laps take; counted from the pieces by hand: the
+    outside of the tank is 311.64 x 211.64 x 155.82, front and back full size."""
+    one, five = section(), section(("quantity = 1", "quantity = 5"))
+    found = examined()
+    by_hand = sum(
+        p.piece.outline.size_mm[0] * p.piece.outline.size_mm[1]
+        for p in found.design.placed
+        if p.piece.kind != "tapped-plate"
+    )
+    rows = {r["thickness"]: r for r in one["sheets"]}
+    assert set(rows) == {6.0, 12.0}
+    assert rows[6.0]["net_mm2"] == pytest.approx(by_hand)
+    assert rows[12.0]["net_mm2"] == pytest.approx(2 * 50 * 50)
+    assert rows[6.0]["least_sides"] == pytest.approx([311.64, 200.0])
+    assert rows[6.0]["with_allowance_mm2"] == pytest.approx(1.3 * by_hand)
+    assert five["sheets"][0]["net_mm2"] == pytest.approx(5 * by_hand)
+    assert five["bolts"][0]["count"] == 40
+    assert five["washers"][0]["amount"] == 40
+    assert five["bonding"][0]["amount"] == pytest.approx(5 * one["bonding"][0]["amount"])
+
+
+def test_a_blind_plate_needs_no_seal_a_hole_through_the_wall_does():
+    assert section()["seals"] == []
+    seals = section(("through-wall = false", "through-wall = true"))["seals"]
+    assert sum(s["amount"] for s in seals) == 8
+    assert all(s["item"] == "sealing washer M6" for s in seals)
+
+
+def test_a_port_needs_its_fitting_and_seal():
+    port = '\n[[port]]\nkind = "drain"\non = "left"\nat = [0, -40]\nthread = "G 1/4"\n'
+    (seal,) = section(more=port)["seals"]
+    assert seal["item"] == "fitting G 1/4 with flat seal"
+    plain = port.replace('thread = "G 1/4"', "diameter = 20")
+    (seal,) = section(more=plain)["seals"]
+    assert "20 mm hole" in seal["item"]
+
+
+def test_solvent_is_listed_as_the_users_choice_unless_stated():
+    assert "class not stated" in section()["bonding"][0]["item"]
+    assert section(solvent="THF")["bonding"][0]["item"] == "thin solvent: tetrahydrofuran"
+
+
+def test_a_lid_screwed_on_gets_its_screws():
+    rows = section(('lid       = "none"', 'lid       = "screwed"'))["bolts"]
+    lid = [r for r in rows if "lid" in r["where"]]
+    assert lid
+    assert all(r["length"] is not None for r in lid)
+
+
+def test_no_item_is_a_web_address_and_each_has_a_source():
+    whole = section()
+    assert not any("http" in t or "www." in t for t in every_text(whole))
+    for part in ("washers", "bonding", "tools", "protection"):
+        assert whole[part]
+        assert all(row["source"] for row in whole[part])

@@ -1,0 +1,301 @@
+"""Cutting plans of whole orders: sawn apart by an independent check, and carried out step by step from the report alone."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.shop.sawing import faults
+
+from assemblies.cutting import cut_orders
+from assemblies.kinds import schemas, starter
+from assemblies.order import Order, read_order_text
+from assemblies.shop.plan.items import Wanted, cut_items
+from assemblies.shop.plan.plan import plan_cutting
+from assemblies.shop.stock.rack import Rack, Slot
+from parts.findings import SeamwrightError
+from parts.stock.rules import rule
+
+START = starter("tank")
+TOO_FINE_MM = 2e-6  # the report is written to a nanometre
+
+
+def order(*edits: tuple[str, str], more: str = "") -> Order:
+    text = START
+    for old, new in edits:
+        assert old in text, old
+        text = text.replace(old, new)
+    return read_order_text(text + more, schemas())
+
+
+def rack(*slots: Slot) -> Rack:
+    return Rack(slots=slots)
+
+
+def slot(label: str, width: float, height: float, thickness: float = 6.0, **more: Any) -> Slot:
+    return Slot(label=label, material="cast-pmma", thickness_mm=thickness, width_mm=width, height_mm=height, **more)
+
+
+PLATES = slot("plates", 300, 120, 12.0, kind="offcut")
+
+
+def carry_out(cutting: dict[str, Any]) -> dict[str, list[float]]:
+    """Do what each step says, with its figures only; what lies in the shop at the end, by name."""
+    there = {f"sheet {s['number']} ({s['stock']})": list(s["size"]) for s in cutting["sheets"]}
+    now = 0
+    for step in cutting["steps"]:
+        assert step["setting"] in (now, now + 1)  # a setting once left does not come back
+        now = step["setting"]
+        blank = there.pop(step["blank"])
+        kerf = cutting["sheets"][step["sheet"] - 1]["kerf"]
+        side = 0 if step["axis"] == "x" else 1
+        over = blank[side] - step["distance"] - kerf
+        assert step["kept"] not in there
+        there[step["kept"]] = [step["distance"] if k == side else v for k, v in enumerate(blank)]
+        assert (over > TOO_FINE_MM) == (step["rest"] is not None)
+        if step["rest"] is not None:
+            there[step["rest"]] = [over if k == side else v for k, v in enumerate(blank)]
+    assert now == cutting["settings"]
+    return there
+
+
+def check(report: dict[str, Any], wanted: dict[str, tuple[float, float]]) -> None:
+    """`wanted`: sawn size of every instance."""
+    cutting = report["cutting"]
+    there = carry_out(cutting)
+    names = [p["name"] for s in cutting["sheets"] for p in s["placed"]]
+    assert sorted(names) == sorted(wanted)
+    for name, size in wanted.items():
+        assert sorted(there.pop(name)) == pytest.approx(sorted(size), abs=TOO_FINE_MM)
+    rests = [r for s in cutting["sheets"] for r in (*s["offcuts"], *s["waste"])]
+    assert sorted(there) == sorted(r["name"] for r in rests)
+    for rest in rests:
+        assert there[rest["name"]] == pytest.approx(rest["size"], abs=TOO_FINE_MM)
+    b = cutting["balance"]
+    assert b["pieces"] + b["kerf"] + b["waste"] + b["offcuts"] == pytest.approx(b["stock"], abs=1e-5)
+    assert cutting["waste"] == b["waste"]
+    for sheet in cutting["sheets"]:
+        rows = [[*p["sawn"][2:], 1, False] for p in sheet["placed"]]
+        boxes = [{"part": k, **dict(zip("xywh", p["sawn"], strict=True))} for k, p in enumerate(sheet["placed"])]
+        layout = {"sheets": [{"size": sheet["size"], "placed": boxes}]}
+        assert faults(layout, rows, [sheet["size"]], sheet["kerf"], 0.0) == []
+
+
+def sizes(one: Order, prefix: str = "", grown: float = 0.0) -> dict[str, tuple[float, float]]:
+    from assemblies.examine import built
+
+    design, _ = built(one)
+    out = {}
+    for copy in range(one.quantity):
+        for placed in design.placed:
+            w, h = placed.piece.outline.size_mm
+            out[f"{prefix}{placed.name}" + (f".{copy + 1}" if copy else "")] = (w + grown, h + grown)
+    return out
+
+
+def test_the_starter_from_the_usual_sheets_comes_out_as_ordered():
+    one = order()
+    done = cut_orders([one])
+    check(done.report, sizes(one))
+    assert not done.stops
+    assert [s["stock"] for s in done.report["cutting"]["sheets"]] == ["6 mm 1220 x 2440 mm", "12 mm 1220 x 2440 mm"]
+    # every size that two of the five panels share comes from one setting of the fence
+    assert not [f for f in done.report["findings"] if f["check"] == "cut group"]
+    per_side: dict[float, set[int]] = {}
+    for step in done.report["cutting"]["steps"]:
+        per_side.setdefault(step["distance"], set()).add(step["setting"])
+    for side in (311.64, 200.0, 155.82, 150.0):
+        assert len(per_side[side]) == 1, side
+
+
+def test_boxes_are_net_and_turned_pieces_say_so():
+    one = order()
+    placed = {p["name"]: p for s in cut_orders([one]).report["cutting"]["sheets"] for p in s["placed"]}
+    for name, (w, h) in sizes(one).items():
+        box = placed[name]
+        assert (box["w"], box["h"]) == pytest.approx((h, w) if box["turned"] else (w, h))
+        assert box["sawn"] == [box[k] for k in "xywh"]
+
+
+def test_several_orders_of_several_rigs_are_one_plan():
+    first = order()
+    other = order(
+        ("ripple-trough", "spare-trough"),
+        ("quantity = 1", "quantity = 3"),
+        ("300, 200, 150", "420, 160, 90"),
+        ("120 mm", "80 mm"),
+    )
+    done = cut_orders([first, other])
+    check(done.report, sizes(first, "ripple-trough.") | sizes(other, "spare-trough."))
+    assert [o["name"] for o in done.report["orders"]] == ["ripple-trough", "spare-trough"]
+    assert set(done.report) == {"version", "orders", "cutting", "findings"}
+    alone = sum(len(cut_orders([o]).report["cutting"]["sheets"]) for o in (first, other))
+    assert len(done.report["cutting"]["sheets"]) < alone
+    labels = {row["name"]: row for row in done.report["cutting"]["labels"]}
+    assert "rev A" in labels["spare-trough.front.3"]["text"]
+    assert labels["spare-trough.front.3"]["outside"] == "far"
+
+
+def test_one_fence_setting_serves_sheets_of_two_thicknesses():
+    # the bottom is 8 mm and the ends are 6 mm: their 200 mm meet in the tank, and come from one setting
+    more = '\n[[panel]]\nname = "bottom"\nthickness = 8\nmeasured = [7.9, 7.9]\n'
+    cutting = cut_orders([order(more=more)]).report["cutting"]
+    at_200 = [step for step in cutting["steps"] if step["distance"] == 200.0]
+    assert len({step["sheet"] for step in at_200}) == 2
+    assert len({step["setting"] for step in at_200}) == 1
+
+
+def test_edges_to_be_machined_are_left_larger_and_an_oversize_panel_too():
+    edge = rule("machining_allowance")
+    one = order(("[cutting]", '[cutting]\nedge = "machined"'))
+    done = cut_orders([one])
+    check(done.report, sizes(one, grown=2 * edge))
+    box = next(p for p in done.report["cutting"]["sheets"][0]["placed"] if p["name"] == "front")
+    assert sorted((box["w"], box["h"])) == pytest.approx([155.82, 311.64])
+    assert box["x"] == pytest.approx(box["sawn"][0] + edge)
+    two = order(more='\n[[panel]]\nname = "bottom"\nthickness = 6\noversize = 3\n')
+    box = next(p for s in cut_orders([two]).report["cutting"]["sheets"] for p in s["placed"] if p["name"] == "bottom")
+    assert box["sawn"][2] * box["sawn"][3] == pytest.approx((box["w"] + 6) * (box["h"] + 6))
+
+
+def test_pieces_that_may_not_turn_lie_the_way_they_are():
+    narrow = rack(slot("strip", 330, 2000), PLATES)
+    still = order(("[sheet]", "[sheet]\nturn = false"))
+    assert not any(p["turned"] for s in cut_orders([still], narrow).report["cutting"]["sheets"] for p in s["placed"])
+    with_panel = order(more='\n[[panel]]\nname = "front"\nthickness = 6\nturn = false\n')
+    assert {i.may_turn for i in cut_items([wanted(with_panel)]) if "front" in i.names} == {False}
+    assert {i.may_turn for i in cut_items([wanted(with_panel)]) if "left" in i.names} == {True}
+
+
+def wanted(one: Order, **spares: int) -> Wanted:
+    from assemblies.examine import built
+
+    return Wanted(order=one, design=built(one)[0], spares=spares)
+
+
+def test_spares_are_cut_with_the_rest():
+    done = cut_orders([order()], spares={"end": 2})
+    names = [p["name"] for s in done.report["cutting"]["sheets"] for p in s["placed"]]
+    assert {"end.spare1", "end.spare2"} <= set(names)
+    assert len(names) == 9
+    with pytest.raises(SeamwrightError, match="no part 'side' to cut a spare of; there are: bottom, end"):
+        cut_orders([order()], spares={"side": 1})
+
+
+def test_two_orders_of_one_name_are_refused():
+    with pytest.raises(SeamwrightError, match="two orders are called ripple-trough"):
+        cut_orders([order(), order()])
+
+
+def test_offcuts_go_first_and_come_back_with_labels():
+    one = order()
+    shelf = rack(slot("C6", 1220, 2440, quantity=2), slot("old", 520, 640, kind="offcut"), PLATES)
+    done = cut_orders([one], shelf)
+    check(done.report, sizes(one))
+    assert [s["stock"] for s in done.report["cutting"]["sheets"]] == ["old", "plates"]
+    assert done.rack is not None
+    labels = [s.label for s in done.rack.slots]
+    assert labels[0] == "C6"
+    assert "old" not in labels
+    back = [r["label"] for s in done.report["cutting"]["sheets"] for r in s["offcuts"]]
+    assert sorted(back) == sorted(labels[1:])
+
+
+@pytest.mark.parametrize(
+    ("edits", "slots", "says", "do"),
+    [
+        ((), [slot("small", 300, 300), PLATES], r"front \(311.64 x 155.82 mm\) is larger than every sheet .* 11.64 mm too wide",
+         "at least 311.64 x 155.82 mm"),
+        ((), [slot("trimmed", 320, 320, trim_mm=10.0), PLATES], "less 10 mm trimmed off each edge", "at least 331.64 x"),
+        ((), [slot("C5", 1220, 2440, 5.0), PLATES], "no cast-pmma of 6 mm on the rack: there is .*5 mm", "add stock"),
+        ((), [slot("one", 320, 320), PLATES], "do not hold all pieces: .*found no place", "add stock"),
+        ([("[cutting]", "[cutting]\nkerf = 29"), ("300, 200, 150", "300, 200, 20"), ("120 mm", "15 mm")],
+         [slot("C6", 1220, 2440), PLATES],
+         "front .* is thinner than the kerf of 29 mm", "laser"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_cut_says_which_by_how_much_and_what_would_do(edits, slots, says, do):
+    plan = plan_cutting([wanted(order(*edits))], rack(*slots))
+    assert plan.faults
+    text = " | ".join(f.why for f in plan.faults)
+    assert re.search(says, text), text
+    assert any(do in f.do for f in plan.faults)
+
+
+def test_a_rack_that_is_short_for_two_thicknesses_says_so_of_both():
+    plan = plan_cutting([wanted(order())], rack(slot("C5", 1220, 2440, 5.0)))
+    assert len(plan.faults) == 2
+
+
+def test_sheets_used_by_the_saw_are_not_there_for_the_router():
+    more = '\n[[panel]]\nname = "bottom"\nthickness = 6\nprocess = "router"\n'
+    shelf = rack(slot("C6", 700, 700, quantity=1), PLATES)
+    (fault,) = plan_cutting([wanted(order(more=more))], shelf).faults
+    assert (fault.level, fault.where) == ("stop", "6 mm cast-pmma")
+    assert fault.why == "all 6 mm cast-pmma on the rack goes to other pieces: none is left for the router"
+    two = plan_cutting([wanted(order(more=more))], rack(slot("C6", 700, 700, quantity=2), PLATES))
+    assert not two.faults
+    assert [s.stock.name for one, _ in two.nests for s in one.sheets] == ["C6"]
+
+
+def test_thin_sheet_is_scored_along_a_rule_and_takes_no_kerf():
+    one = order(("thickness = 6 ", "thickness = 3 "), ("[5.82, 5.80, 5.84]", "[2.9]"), ('"saw" ', '"score-and-snap" '),
+                ("tolerance", "# tolerance"), ("repeat", "# repeat"), ("squareness", "# squareness"))  # fmt: skip
+    cutting = cut_orders([one]).report["cutting"]
+    thin = next(s for s in cutting["sheets"] if s["thickness"] == 3.0)
+    assert (thin["process"], thin["kerf"]) == ("score-and-snap", 0.0)
+    assert all(step["mode"] == "snap" for step in cutting["steps"] if step["sheet"] == thin["number"])
+    assert any("score and snap" in line for line in cutting["words"])
+    check(cut_orders([one]).report, sizes(one))
+
+
+def test_five_thousand_pieces_are_planned_in_the_time_that_is_given():
+    many = order(("quantity = 1", "quantity = 715"), ("300, 200, 150", "200, 120, 80"), ("120 mm", "60 mm"))
+    plan = plan_cutting([wanted(many)], seconds=0.5)
+    assert plan.saw is not None
+    assert len(plan.saw.pieces) == 715 * 7
+    b = plan.saw.balance
+    assert b.pieces + b.kerf + b.waste + b.offcuts == b.stock
+
+
+@settings(max_examples=12)
+@given(
+    length=st.integers(60, 900), width=st.integers(60, 500), depth=st.integers(40, 400), kerf=st.sampled_from([0, 2.2, 3.175]),
+    trim=st.sampled_from([0.0, 12.0]), quantity=st.integers(1, 3),
+)  # fmt: skip
+def test_any_tank_carried_out_step_by_step_gives_its_pieces(length, width, depth, kerf, trim, quantity):
+    plates = START.index("[[plate]]"), START.index("[[case]]")
+    text = START[: plates[0]] + START[plates[1] :]
+    text = text.replace("300, 200, 150", f"{length}, {width}, {depth}").replace(
+        "[cutting]", f"[cutting]\nkerf = {kerf}"
+    )
+    text = text.replace('fill = "120 mm"', 'fill = "20 mm"').replace("quantity = 1", f"quantity = {quantity}")
+    one = read_order_text(text, schemas())
+    done = cut_orders([one], rack(slot("C6", 1220, 2440, quantity=20, trim_mm=trim)), seconds=0.2)
+    check(done.report, sizes(one))
+    assert Counter(p["order"] for s in done.report["cutting"]["sheets"] for p in s["placed"]) == {
+        "ripple-trough": 5 * quantity
+    }
+    assert done.rack is not None
+    sheets = next(s.quantity for s in done.rack.slots if s.label == "C6")
+    assert sheets == 20 - len(done.report["cutting"]["sheets"])
+
+
+def test_same_orders_same_plan():
+    assert cut_orders([order()]).report == cut_orders([order()]).report
+
+
+def test_a_routed_panel_of_a_sawn_tank_is_nested_with_the_routers_cautions():
+    more = '\n[[panel]]\nname = "bottom"\nthickness = 6\nprocess = "router"\n'
+    report = cut_orders([order(more=more)]).report
+    sawn = [p["name"] for s in report["cutting"]["sheets"] for p in s["placed"]]
+    nested = [p["name"] for s in report["nesting"]["sheets"] for p in s["placed"]]
+    assert sorted(sawn + nested) == sorted(sizes(order()))
+    assert nested == ["bottom"]
+    assert [row["process"] for row in report["cutting"]["processes"]] == ["saw"]
+    assert [row["process"] for row in report["nesting"]["processes"]] == ["router"]
+    assert "clamp every piece" in report["nesting"]["processes"][0]["caution"]

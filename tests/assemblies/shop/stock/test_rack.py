@@ -1,0 +1,226 @@
+"""The stock file: read with every fault named, changed only on request, the old one always kept."""
+
+import tomllib
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assemblies.shop.plan.rack_after import after_plan
+from assemblies.shop.saw.model import SawPart
+from assemblies.shop.saw.plan import plan_saw
+from assemblies.shop.stock.rack import Rack, RackError, Slot, default_rack, read_rack, saw_stock, write_rack
+from parts.tables import load
+
+GOOD = """
+units = "mm"
+[[sheet]]
+label = "large 6"
+material = "cast-pmma"
+thickness = 6
+measured = 5.85
+size = [1220, "96 in"]
+quantity = 2
+price = 95
+trim = 10
+[[offcut]]
+label = "end"
+material = "cast-pmma"
+thickness = 6
+size = [420, 503]
+"""
+
+
+def write(tmp_path, text):
+    path = tmp_path / "rack.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_a_stock_file_is_read_with_units(tmp_path):
+    rack = read_rack(write(tmp_path, GOOD))
+    assert rack.slots[0] == Slot(
+        label="large 6",
+        material="cast-pmma",
+        thickness_mm=6,
+        measured_mm=5.85,
+        width_mm=1220,
+        height_mm=2438.4,
+        quantity=2,
+        price=95,
+        trim_mm=10,
+    )
+    assert (rack.slots[1].kind, rack.slots[1].quantity, rack.slots[1].trim_mm) == ("offcut", 1, 0)
+    inch = read_rack(write(tmp_path, GOOD.replace('"mm"', '"in"').replace("[420, 503]", "[16, 0.5]")))
+    assert (inch.slots[1].width_mm, inch.slots[1].height_mm) == (406.4, 12.7)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ('units = "mm"', 'units = "cm"', 'units: \'cm\' is not known: "mm" or "in"'),
+        ("quantity = 2", "quantitty = 2", r"sheet\[1\].quantitty: unknown key \(did you mean quantity\?\)"),
+        ("quantity = 2", "quantity = -2", r"sheet\[1\].quantity: must be a whole number from 0"),
+        ("quantity = 2", "quantity = true", r"sheet\[1\].quantity: must be a whole number"),
+        ("size = [420, 503]", "size = [420]", r"offcut\[1\].size: must be \[width, height\]"),
+        ("size = [420, 503]", "", r"offcut\[1\].size: is missing"),
+        ("size = [420, 503]", 'size = [420, "wide"]', r"offcut\[1\].size\[2\]: 'wide' is not a length"),
+        ("size = [420, 503]", "size = [420, 0]", r"offcut\[1\].size\[2\]: 0 must be above 0"),
+        ("trim = 10", "trim = 700", r"sheet\[1\].trim: nothing is left"),
+        ("price = 95", "price = nan", r"sheet\[1\].price: must be a number from 0"),
+        ('material = "cast-pmma"', 'material = "oak"', r"sheet\[1\].material: 'oak' is not known: cast-pmma or"),
+        ('label = "end"', 'label = "large 6"', "the label is there twice"),
+        ('label = "end"', 'label = ""', r"offcut\[1\].label: must be a text"),
+        ("[[offcut]]", "[[bin]]", r"bin: unknown key"),
+        ("[[offcut]]", "[offcut]", r"offcut: must be written \[\[offcut\]\]"),
+        ('units = "mm"', "units =", "not TOML"),
+        ('units = "mm"', 'units = "mm"\na = ' + "[" * 100_000, "rack.toml:3: is nested too deep: at most 16 levels"),
+        ('units = "mm"', f'units = "mm"\na = {"9" * 5000}', "a number of thousands of digits"),
+        ("measured = 5.85", "measured = 0.23", r"sheet\[1\].measured: 0.23 mm on sheet of nominal 6 mm"),
+        ("thickness = 6", "thickness = 2026-01-01", r"sheet\[1\].thickness: 2026-01-01 is not a length"),
+        ("quantity = 2", "quantity = 2026-01-01", r"sheet\[1\].quantity: must be .*, got 2026-01-01"),
+        ('label = "end"', 'label = "\\u001b[31m"', r"offcut\[1\].label: must be .*, got '\\x1b"),
+    ],
+)
+def test_faults_are_named_with_file_and_key(tmp_path, old, new, says):
+    path = write(tmp_path, GOOD.replace(old, new))
+    with pytest.raises(RackError, match=says) as caught:
+        read_rack(path)
+    assert all(line.startswith(str(path)) for line in str(caught.value).splitlines()[:1])
+
+
+def test_all_faults_are_told_at_once(tmp_path):
+    path = write(tmp_path, GOOD.replace("quantity = 2", "quantity = -1").replace("[420, 503]", "[0, 503]"))
+    with pytest.raises(RackError) as caught:
+        read_rack(path)
+    assert len(str(caught.value).splitlines()) == 2
+
+
+def test_a_missing_file_and_a_folder_are_refused(tmp_path):
+    with pytest.raises(RackError, match="no such stock file"):
+        read_rack(tmp_path / "none.toml")
+    with pytest.raises(RackError, match="not a regular file"):
+        read_rack(tmp_path)
+
+
+sizes = st.floats(1, 5000).map(lambda v: round(v, 6))
+
+
+@given(
+    st.lists(st.tuples(sizes, sizes, st.booleans(), st.integers(0, 9), st.none() | st.floats(0, 1e6)), max_size=6),
+    st.booleans(),
+)
+def test_a_written_rack_reads_back_the_same(tmp_path_factory, rows, inch):
+    path = tmp_path_factory.mktemp("rack") / "rack.toml"
+    slots = [
+        Slot(
+            label=f'no "{k}" \\',
+            kind="offcut" if offcut else "sheet",
+            material="cast-pmma",
+            thickness_mm=6.0,
+            measured_mm=5.8 if offcut else None,
+            width_mm=w,
+            height_mm=h,
+            quantity=count,
+            price=price,
+        )
+        for k, (w, h, offcut, count, price) in enumerate(rows)
+    ]
+    rack = Rack(slots=tuple(sorted(slots, key=lambda s: s.kind == "offcut")), units="in" if inch else "mm")
+    assert write_rack(rack, path) is None
+    assert read_rack(path) == rack
+
+
+def test_the_old_file_is_kept_under_a_new_name_each_time(tmp_path):
+    path = write(tmp_path, GOOD)
+    rack = read_rack(path)
+    first = write_rack(rack, path)
+    second = write_rack(rack, path)
+    assert [first.name, second.name] == ["rack.toml.bak", "rack.toml.bak.1"]
+    assert first.read_text() == GOOD
+    assert read_rack(path) == rack
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["rack.toml", "rack.toml.bak", "rack.toml.bak.1"]
+
+
+def test_a_write_that_fails_leaves_the_file_as_it_was(tmp_path, monkeypatch):
+    path = write(tmp_path, GOOD)
+    monkeypatch.setattr("os.replace", lambda *_: (_ for _ in ()).throw(OSError("disk full")))
+    with pytest.raises(OSError, match="disk full"):
+        write_rack(read_rack(path), path)
+    assert path.read_text() == GOOD
+    assert not list(tmp_path.glob(".rack*"))
+
+
+def test_the_plan_takes_the_offcut_first_and_the_rack_afterwards_balances(tmp_path):
+    path = write(tmp_path, GOOD)
+    rack = read_rack(path)
+    slots, stock = saw_stock(rack, "cast-pmma", 6)
+    small = plan_saw([SawPart(name="p", width_mm=200, height_mm=200, count=4)], stock)
+    assert [slots[e].label for e in small.sheets] == ["end"]
+    after = after_plan(rack, slots, small)
+    assert [s.label for s in after.slots if s.label in ("end", "large 6")] == ["large 6"]
+    large = plan_saw([SawPart(name="p", width_mm=600, height_mm=500, count=2)], stock)
+    after = after_plan(rack, slots, large)
+    assert next(s.quantity for s in after.slots if s.label == "large 6") == 1
+    new = [s for s in after.slots if s.label not in ("end", "large 6")]
+    assert sum(round(s.width_mm * s.height_mm) for s in new) == round(large.balance.offcuts / 1e12)
+    assert all(s.kind == "offcut" and s.measured_mm == 5.85 for s in new)
+    assert len({s.label for s in after.slots}) == len(after.slots)
+    write_rack(after, path)  # the proposal is itself a good stock file
+    assert len(read_rack(path).slots) == len(after.slots)
+
+
+def test_nothing_of_the_wanted_thickness_is_said_with_what_there_is(tmp_path):
+    rack = read_rack(write(tmp_path, GOOD))
+    with pytest.raises(RackError, match="no cast-pmma of 8 mm on the rack: there is cast-pmma 6 mm"):
+        saw_stock(rack, "cast-pmma", 8)
+    with pytest.raises(RackError, match="there is nothing"):
+        saw_stock(Rack(slots=()), "cast-pmma", 8)
+
+
+@pytest.mark.parametrize("row", load("sheet_sizes"), ids=lambda row: row["size"])
+def test_every_usual_size_is_on_the_default_rack(row):
+    rack = default_rack(row["material"], 6, row["unit"])
+    slot = next(s for s in rack.slots if s.label == row["size"])
+    scale = 25.4 if row["unit"] == "in" else 1
+    assert slot.width_mm == pytest.approx(float(row["width"]) * scale)
+    assert slot.width_mm < slot.height_mm
+    assert slot.quantity is None
+
+
+def test_the_default_rack_is_no_stock_file(tmp_path):
+    with pytest.raises(RackError, match="has no quantity"):
+        write_rack(default_rack("cast-pmma", 6), tmp_path / "rack.toml")
+    assert not (tmp_path / "rack.toml").exists()
+
+
+def test_an_inch_sheet_is_its_metric_name_less_a_little():
+    # facts of the trade: 48 x 96 in is 1219.2 x 2438.4 mm, sold as 1220 x 2440
+    inch = next(s for s in default_rack("cast-pmma", 6, "in").slots)
+    assert tomllib.loads(f"w = {inch.width_mm}")["w"] == pytest.approx(1219.2)
+    assert inch.height_mm == pytest.approx(2438.4)
+
+
+@pytest.mark.parametrize("row", load("cutting_process"), ids=lambda row: row["process"])
+def test_every_process_has_a_range_and_a_caution(row):
+    assert 0 < float(row["from_mm"]) < float(row["to_mm"])
+    assert len(row["caution"]) > 20
+    assert row["straight_only"] in ("yes", "no")
+
+
+def test_process_limits_are_those_of_the_sources():
+    rows = {row["process"]: row for row in load("cutting_process")}
+    assert float(rows["jigsaw"]["from_mm"]) == 6.35  # common practice: no jigsaw under 1/4 in
+    assert float(rows["score-and-snap"]["to_mm"]) <= 4.5  # sources say 3 to 6 mm; the safer is taken
+    assert set(rows) - {"jigsaw"} == {row["process"] for row in load("process_defaults")}
+
+
+def test_a_file_that_cannot_be_read_says_why(tmp_path, monkeypatch):
+    path = write(tmp_path, GOOD)
+
+    def refuse(*_: object, **__: object) -> str:
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr("pathlib.Path.read_text", refuse)
+    with pytest.raises(RackError, match=r"cannot be read: Input/output error$"):
+        read_rack(path)

@@ -1,0 +1,121 @@
+"""From ordered cases to load cases: directions, what a turn passes on its way, mass, what is outside the method."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from rigs import built, case, order
+
+from assemblies.design.mass import combine, piece_body
+from assemblies.liquid.cases import gravity_at_tilt
+from assemblies.strength.proof.cases import BRIM, STILL, load_cases
+
+G = 9806.65
+
+
+def cases(*rows: str, fill: str = "120 mm"):
+    given = order(more="".join(rows), fill=fill)
+    design = built(given)
+    dry = combine(piece_body(p) for p in design.placed)
+    return load_cases(design.cavities[0], float(fill.split()[0]) * 6e4, 9e6, 1000.0, dry, given.case), dry
+
+
+def test_still_and_brim_are_always_there():
+    found, dry = cases()
+    assert [(c.name, c.load.duration) for c in found.cases] == [(STILL, "permanent"), (BRIM, "hours")]
+    still, brim = found.cases
+    assert still.mass_kg == pytest.approx(dry.mass_kg + 7.2)
+    assert brim.mass_kg == pytest.approx(dry.mass_kg + 9.0)
+    assert still.force_n == pytest.approx((0.0, 0.0, -still.mass_kg * 9.80665))
+
+
+def test_a_slide_starts_and_stops():
+    found, _ = cases(case("go", "slide", direction=[1, 0, 0], acceleration=0.8))
+    there, back = found.cases[2:]
+    assert there.load.acceleration == pytest.approx((1600.0, 0.0, 0.0))  # sudden: twice 0.8 m/s2
+    assert back.load.acceleration == pytest.approx((-1600.0, 0.0, 0.0))
+    assert there.force_n[0] == pytest.approx(-there.mass_kg * 1.6)
+
+
+def test_the_surface_rises_by_l_a_over_g_at_a_sudden_start():
+    found, _ = cases(case("go", "slide", direction=[1, 0, 0], acceleration=0.5))
+    push = found.cases[2].load.pressure
+    import numpy as np
+
+    low = np.array([[-150.0, 0.0, 6.0], [150.0, 0.0, 6.0]])
+    left, right = push("left", low[:1])[0], push("right", low[1:])[0]
+    rise = 300.0 * 0.5 / 9.80665  # L a / g, wall to wall twice the steady one
+    # depth square to the surface times |g_eff|: rho g times the upright depth
+    assert left - right == pytest.approx(1000e-9 * 9.80665 * 2.0 * rise, rel=1e-6)
+
+
+def test_a_throw_doubles_weight_and_inertia():
+    found, dry = cases(case("up", "throw", acceleration=3.0))
+    (up,) = found.cases[2:]
+    assert up.force_n[2] == pytest.approx(-(dry.mass_kg + 7.2) * 2.0 * (9.80665 + 3.0))
+    assert [f.level for f in found.findings] == ["note"]
+    assert "stop" in found.findings[0].why
+
+
+def test_a_sideways_throw_is_stopped_too():
+    found, _ = cases(case("along", "throw", direction=[1, 0, 0], acceleration=0.5))
+    there, back = found.cases[2:]
+    assert there.force_n[0] == pytest.approx(-back.force_n[0])
+    assert not found.findings
+
+
+def test_a_turn_is_looked_at_on_its_way_and_ends_where_it_should():
+    found, _ = cases(case("over", "turn", axis=[0, 1, 0], angle=90))
+    turned = [c for c in found.cases if c.name == "over"]
+    begins, steps = turned[0], turned[1:]
+    # 30 mm of freeboard over half of 300 mm: there all of it is still in, and it begins to pour
+    assert begins.load.effective == pytest.approx(gravity_at_tilt(math.atan(30.0 / 150.0)), rel=1e-6)
+    assert begins.mass_kg > steps[0].mass_kg
+    assert len(steps) == 6
+    for step, one in enumerate(steps, start=1):
+        assert one.load.effective == pytest.approx(gravity_at_tilt(math.radians(15.0 * step)), abs=1e-6)
+
+
+def test_three_quarters_of_a_turn_pass_upside_down():
+    found, _ = cases(case("over", "turn", axis=[1, 0, 0], angle=270))
+    down = [c.load.effective for c in found.cases[2:]]
+    assert any(g == pytest.approx((0.0, 0.0, G), abs=1e-6) for g in down)
+    assert down[-1] == pytest.approx((0.0, G, 0.0), abs=1e-6)
+    back, _ = cases(case("over", "turn", axis=[1, 0, 0], angle=-90))
+    assert back.cases[-1].load.effective == pytest.approx((0.0, G, 0.0), abs=1e-6)
+
+
+def test_a_turn_about_the_upright_changes_nothing():
+    found, _ = cases(case("spin slowly", "turn", axis=[0, 0, 1], angle=90))
+    assert all(c.load.effective == pytest.approx((0.0, 0.0, -G)) for c in found.cases)
+
+
+def test_liquid_lost_in_a_turn_no_longer_weighs_but_at_a_sudden_start_it_still_does():
+    found, dry = cases(
+        case("over", "turn", axis=[0, 1, 0], angle=180), case("jerk", "slide", direction=[1, 0, 0], acceleration=9.0)
+    )
+    over = [c for c in found.cases if c.name == "over"][-1]
+    assert over.mass_kg == pytest.approx(dry.mass_kg)
+    assert found.lost_l["over"] == pytest.approx(7.2)
+    jerk = [c for c in found.cases if c.name == "jerk"]
+    assert all(c.mass_kg == pytest.approx(dry.mass_kg + 7.2) for c in jerk)
+    assert found.lost_l["jerk"] > 0.0
+
+
+def test_carrying_leans_four_ways_and_is_set_down_suddenly():
+    found, _ = cases(case("carry it", "carry"))
+    four = [c.load.effective for c in found.cases[2:]]
+    assert len(four) == 4
+    lean = math.radians(10.0)
+    assert {(round(x, 6), round(y, 6)) for x, y, _ in four} == {
+        (round(s * 2 * G * math.sin(lean), 6) + 0.0, 0.0) for s in (1, -1)
+    } | {(0.0, round(s * 2 * G * math.sin(lean), 6) + 0.0) for s in (1, -1)}
+
+
+def test_a_spin_and_weightless_fall_are_not_covered():
+    found, _ = cases(
+        case("spin", "spin", speed=60), case("drop", "slide", direction=[0, 0, -1], acceleration=9.80665 / 2.0)
+    )
+    assert [f.where for f in found.outside] == ["spin", "drop"]
+    assert all("not covered" in f.why for f in found.outside)

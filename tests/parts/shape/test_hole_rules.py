@@ -1,0 +1,222 @@
+"""Holes, threads and corners against the shop's rules (from memory: see the table `shop_rules`)."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from parts.findings import Finding, SeamwrightError
+from parts.make.disc import disc, ring
+from parts.make.panel import base, panel
+from parts.make.tapped_plate import tapped_plate
+from parts.shape.hole_rules import edge_distance_mm, least_plate_mm, piece_findings
+from parts.shape.outline import Circle, Loop, Outline, Vertex, rectangle, rounded_rectangle
+from parts.shape.piece import Hole, Piece
+from parts.shape.tapped import full_thread_mm, longest_bolt_mm, tapped_hole
+from parts.stock.mounting import pattern
+from parts.stock.sheet import Sheet
+
+SIX = Sheet(material="cast-pmma", nominal_mm=6.0)
+TWELVE = Sheet(material="cast-pmma", nominal_mm=12.0)
+
+
+def through(x: float, y: float, d: float = 6.0) -> Hole:
+    return Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=d)
+
+
+def levels(piece: Piece, check: str = "holes") -> list[str]:
+    return [f.level for f in piece_findings(piece) if f.check == check]
+
+
+@pytest.mark.parametrize(
+    ("x", "expected"),
+    [(8.9, ["stop"]), (9.0, ["care"]), (11.9, ["care"]), (12.0, []), (50.0, [])],
+)
+def test_a_hole_needs_one_and_a_half_diameters_to_the_edge_and_two_are_wanted(x: float, expected: list[str]) -> None:
+    assert levels(panel("p", 100, 100, SIX, holes=[through(x, 50)])) == expected
+
+
+def test_in_thick_sheet_the_thickness_is_the_least_distance() -> None:
+    # 3 mm hole, 6 mm from the edge: two diameters, but only half the thickness of 12 mm
+    piece = panel("p", 100, 100, TWELVE, holes=[through(6, 50, 3.0)])
+    assert levels(piece) == ["stop"]
+    assert "12.00 mm" in piece_findings(piece)[0].why
+
+
+def test_a_hole_near_a_cut_out_counts_too() -> None:
+    window = rounded_rectangle(40, 40, 3, 30, 30)
+    piece = panel("p", 100, 100, SIX, holes=[through(78, 50)], cut_outs=[window])
+    assert edge_distance_mm(piece, piece.holes[0]) == pytest.approx(8.0)
+    assert levels(piece) == ["stop"]
+
+
+def test_distance_to_a_rim_is_measured_on_the_radius() -> None:
+    piece = disc("d", 100, SIX, holes=[through(50, 88)])
+    assert edge_distance_mm(piece, piece.holes[0]) == pytest.approx(12.0)
+    assert levels(piece) == []
+
+
+def test_distance_to_an_arc_beyond_its_ends_is_to_the_end() -> None:
+    # a 20 x 20 square with one corner cut back by a quarter arc about its own corner
+    cut = Loop((Vertex(0, 0), Vertex(20, 0), Vertex(20, 14, -math.tan(math.pi / 8)), Vertex(14, 20), Vertex(0, 20)))
+    piece = Piece(name="p", kind="panel", outline=Outline(cut), sheet=SIX)
+    assert edge_distance_mm(piece, through(10, 10, 1.0)) == pytest.approx(min(10.0, math.hypot(10, 10) - 6))
+
+
+@pytest.mark.parametrize(("apart", "expected"), [(18.0, []), (17.9, ["care"]), (6.0, ["stop"])])
+def test_holes_stand_three_diameters_apart(apart: float, expected: list[str]) -> None:
+    assert levels(panel("p", 100, 100, SIX, holes=[through(30, 50), through(30 + apart, 50)])) == expected
+
+
+def test_m6_through_12_mm_leaves_one_point_six_diameters_of_thread() -> None:
+    plate = tapped_plate("plate", 50, 50, TWELVE, "M6", [(0.0, 0.0)])
+    (said,) = piece_findings(plate)
+    assert said.level == "care"
+    assert "1.6 diameters" in said.why
+
+
+def test_a_blind_hole_loses_one_chamfer_only() -> None:
+    blind = tapped_hole(25, 25, "M6", depth_mm=10.0)
+    through_hole = tapped_hole(25, 25, "M6")
+    chamfer = (1.25 * 6.0 - blind.bore_mm) / 2.0
+    assert full_thread_mm(blind, 12.0) == pytest.approx(10.0 - chamfer)
+    assert full_thread_mm(through_hole, 12.0) == pytest.approx(12.0 - 2 * chamfer)
+
+
+def test_the_longest_bolt_stays_a_millimetre_off_what_is_behind() -> None:
+    assert longest_bolt_mm(tapped_hole(25, 25, "M6"), 12.0) == 11.0
+    assert longest_bolt_mm(tapped_hole(25, 25, "M6", depth_mm=8.0), 12.0) == 7.0
+
+
+def test_a_pipe_thread_in_a_wall_asks_for_a_bulkhead_fitting() -> None:
+    piece = panel("p", 100, 100, SIX, holes=[tapped_hole(50, 50, "G 1/4")])
+    (said,) = piece_findings(piece)
+    assert said.level == "care"
+    assert "bulkhead" in said.do
+
+
+@pytest.mark.parametrize(("thick", "level"), [(8.39, "stop"), (8.41, "care"), (14.39, "care"), (14.41, None)])
+def test_less_than_one_diameter_of_thread_is_a_stop_and_two_are_wanted(thick: float, level: str | None) -> None:
+    """M6 drilled 5.1: chamfers to 7.5 mm take 1.2 mm of each face, so 8.4 mm leave one diameter and 14.4 mm two."""
+    sheet = Sheet(material="cast-pmma", nominal_mm=thick, readings_mm=(thick,))
+    found = piece_findings(tapped_plate("p", 100, 100, sheet, "M6", [(0.0, 0.0)], drill_mm=5.1))
+    assert [f.level for f in found if "full thread" in f.why] == ([level] if level else [])
+
+
+def test_a_sharp_inside_corner_is_a_care_and_a_rounded_one_is_not() -> None:
+    assert levels(panel("p", 100, 100, SIX, cut_outs=[rectangle(40, 40, 30, 30)]), "corners") == ["care"] * 4
+    assert levels(panel("p", 100, 100, SIX, cut_outs=[rounded_rectangle(40, 40, 1.5, 30, 30)]), "corners") == []
+    assert (
+        levels(panel("p", 100, 100, SIX, cut_outs=[rounded_rectangle(40, 40, 1.4, 30, 30)]), "corners") == ["care"] * 4
+    )
+    # in 12 mm sheet a quarter of the thickness is the least
+    assert (
+        levels(panel("p", 100, 100, TWELVE, cut_outs=[rounded_rectangle(40, 40, 2.9, 30, 30)]), "corners")
+        == ["care"] * 4
+    )
+
+
+def test_the_notch_of_an_l_is_an_inside_corner_and_its_other_corners_are_not() -> None:
+    corners = ((0, 0), (60, 0), (60, 20), (20, 20), (20, 60), (0, 60))
+    for order in (corners, corners[::-1]):
+        shape = Loop(tuple(Vertex(float(x), float(y)) for x, y in order))
+        piece = Piece(name="l", kind="panel", outline=Outline(shape), sheet=SIX)
+        (said,) = piece_findings(piece)
+        assert "(20, 20)" in said.why
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: panel("p", 100, 100, SIX, holes=[through(2.9, 50)]),
+        lambda: panel("p", 0, 100, SIX),
+        lambda: panel("p", 100, 100, SIX, corner_radius_mm=51),
+        lambda: ring("r", 50, 50, SIX),
+        lambda: tapped_plate("t", 50, 50, SIX, "M6", [(23.0, 0.0)]),
+        lambda: tapped_plate("t", 50, 50, SIX, "M7", [(0.0, 0.0)]),
+        lambda: panel("p", 50, 50, SIX, holes=[Hole(x_mm=25, y_mm=25, kind="blind", diameter_mm=3, depth_mm=6.0)]),
+        lambda: Circle(0, 0, 0),
+    ],
+)
+def test_what_cannot_be_made_is_refused(make: object) -> None:
+    with pytest.raises(SeamwrightError):
+        make()  # type: ignore[operator]
+
+
+@given(st.floats(20, 500), st.floats(20, 500), st.floats(0, 10))
+def test_a_base_is_larger_by_its_oversize_on_every_side(width: float, height: float, extra: float) -> None:
+    size = base("b", width, height, SIX, oversize_mm=extra).size_mm
+    assert size == pytest.approx((width + 2 * extra, height + 2 * extra, 6.0))
+
+
+def test_a_ring_weighs_its_annulus() -> None:
+    piece = ring("r", 100, 60, SIX)
+    assert piece.mass_kg == pytest.approx(math.pi / 4 * (100**2 - 60**2) * 6 * 1e-9 * 1190)
+
+
+def standard_plate(name: str, width: float, height: float, thread: str, thick: float = 12.0) -> Piece:
+    found = pattern(name, thread)
+    sheet = Sheet(material="cast-pmma", nominal_mm=thick)
+    return tapped_plate("plate", width, height, sheet, thread, found.centres, pilot_mm=found.pilot_mm)
+
+
+def near_edge(piece: Piece) -> list[Finding]:
+    return [f for f in piece_findings(piece) if "from the edge" in f.why]
+
+
+@pytest.mark.parametrize(
+    ("name", "thread", "size", "level", "says"),
+    [
+        # VESA FDMI part D, 75: 75 mm square; M4 in 12 mm needs 12 mm all round
+        ("VESA 75", "M4", (90, 120), "stop", "make the plate at least 99 x 120 mm for this pattern"),
+        ("VESA 200x100", "M4", (212, 112), "stop", "make the plate at least 224 x 124 mm for this pattern"),
+        # NEMA ICS 16 size 23: 47.146 mm square; 47.146 + 2 x 12 = 71.146
+        ("NEMA 23", "M5", (60, 60), "stop", "make the plate at least 71.2 x 71.2 mm for this pattern"),
+        ("grid 25 2x1", "M8", (55, 41), "care", "make the plate at least 57 x 41 mm for this pattern, or drill"),
+    ],
+)
+def test_a_plate_too_small_for_its_pattern_says_what_size_would_do(
+    name: str, thread: str, size: tuple[float, float], level: str, says: str
+) -> None:
+    said = near_edge(standard_plate(name, *size, thread))
+    assert {f.level for f in said} == {level}
+    assert {f.do.startswith(says) for f in said} == {True}, said[0].do
+
+
+def test_where_the_bore_is_too_near_no_size_of_the_plate_is_promised() -> None:
+    # ISO 15552-32: 32.5 mm square, bore 30.2 mm: 22.98 - 15.1 = 7.88 mm, under 1.5 x 6 mm
+    (one, *_) = near_edge(standard_plate("ISO 15552-32", 120, 120, "M6"))
+    assert "a spacer as thick as the boss" in one.do
+    assert "7.88 mm away, whatever the size" in one.do
+    # ISO 15552-50: 46.5 mm square, bore 40.2 mm: 32.88 - 20.1 = 12.78 mm: enough for M8 (12 mm), not for 15 mm sheet
+    thick = near_edge(standard_plate("ISO 15552-50", 120, 120, "M8", 15.0))
+    assert {f.do.partition(":")[0] for f in thick} == {"take a plate of at most 12.7 mm"}
+    assert {f.level for f in thick} == {"stop"}
+    assert {f.level for f in near_edge(standard_plate("ISO 15552-50", 120, 120, "M8", 12.7))} == {"care"}
+
+
+@given(
+    st.lists(st.tuples(st.floats(-60, 60), st.floats(-60, 60)), min_size=1, max_size=6),
+    st.sampled_from(["M3", "M5", "M8"]), st.floats(3, 25), st.booleans(),
+)  # fmt: skip
+def test_the_least_plate_passes_and_a_smaller_one_does_not(
+    centres: list[tuple[float, float]], thread: str, thick: float, good: bool
+) -> None:
+    sheet = Sheet(material="cast-pmma", nominal_mm=thick)
+    least = least_plate_mm(centres, float(thread[1:]), thick, good=good)
+    levels_at_edge = {f.level for f in near_edge(tapped_plate("t", *least, sheet, thread, centres))}
+    assert levels_at_edge <= (set() if good else {"care"})
+    smaller = tapped_plate("t", least[0] - 0.02, least[1], sheet, thread, centres)
+    assert near_edge(smaller)
+
+
+def test_a_pipe_thread_seals_by_a_few_pitches_where_a_screw_would_not_hold() -> None:
+    def tapped(name: str, thick: float) -> list[str]:
+        sheet = Sheet(material="cast-pmma", nominal_mm=thick)
+        piece = panel("wall", 100, 100, sheet, holes=[tapped_hole(50, 50, name)])
+        return levels(piece)
+
+    assert tapped("G 1/4", 8.0) == ["care"]
+    assert tapped("G 1/4", 4.0) == ["stop"]
+    assert tapped("M12", 8.0) == ["stop"]
