@@ -25,7 +25,7 @@ from dataclasses import replace
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "kit")]
 
 FLOOR = """
 import sys
@@ -79,7 +79,7 @@ def whole_process(command: list[str]) -> float:
 
 
 def _environment() -> dict[str, str]:
-    return {**os.environ, "PYTHONPATH": f"{ROOT}:{ROOT / 'tests'}"}
+    return {**os.environ, "PYTHONPATH": f"{ROOT}:{ROOT / 'tests' / 'kit'}"}
 
 
 def rounds_of(commands: dict[str, list[str]], rounds: int) -> dict[str, float]:

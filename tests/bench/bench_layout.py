@@ -26,7 +26,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT)]
 
-from tests.shop.sawing import faults  # noqa: E402
+from sawing import faults  # noqa: E402
 
 from assemblies.shop import lay_out  # noqa: E402  # the path comes first
 

@@ -19,7 +19,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "kit")]
 
 from assemblies.examine import Examined, examine  # noqa: E402  # the path comes first
 from assemblies.kinds import schemas, starter  # noqa: E402

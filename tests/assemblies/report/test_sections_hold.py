@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
-from test_sections import said
+from reports import said
 
 from assemblies.examine import examine
 from assemblies.kinds import schemas, starter

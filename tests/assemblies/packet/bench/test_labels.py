@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from test_sections import report
+from reports import report
 
 from assemblies.packet.bench.label_sheet import label_pages, write_labels
 from assemblies.packet.ink.paper import PAPERS

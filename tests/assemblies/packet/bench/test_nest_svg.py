@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from test_nest_dxf import sheet
-from test_page import model
-from test_sections import report
+from glb_model import model
+from nested import sheet
+from reports import report
 
 from assemblies.packet.bench.nest_svg import nest_svg
 from assemblies.packet.pages.page import page

@@ -165,7 +165,7 @@ def test_the_same_design_gives_the_same_bytes_in_one_process_and_in_another(tmp_
     write_step(everything(), tmp_path / "between.step")
     write_step(design(), tmp_path / "b.step")
     code = (
-        "import sys; sys.path[:0] = ['.', 'tests']; from pathlib import Path; from samples import design;"
+        "import sys; sys.path[:0] = ['.', 'tests/kit']; from pathlib import Path; from samples import design;"
         "from assemblies.packet.models.step import write_step; write_step(design(), Path(sys.argv[1]))"
     )
     subprocess.run([sys.executable, "-c", code, str(tmp_path / "c.step")], check=True)

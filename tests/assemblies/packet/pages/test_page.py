@@ -7,22 +7,20 @@ import gzip
 import hashlib
 import json
 import re
-from functools import cache
 from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any
 
+from glb_model import model
 from node_tools import node
-from samples import design, flat, pieces_of_all_sorts, tapped_plate
-from test_sections import report
+from reports import report
+from samples import flat, pieces_of_all_sorts, tapped_plate
 
 from assemblies.packet.drawings.drawing import part_sheets
 from assemblies.packet.drawings.drawing_words import PartFacts
 from assemblies.packet.ink.drawing_svg import views_svg
 from assemblies.packet.ink.sheet_items import Dimension
-from assemblies.packet.models.glb import write_glb
 from assemblies.packet.pages.page import page
 from parts.shape.outline import rectangle
 
@@ -31,13 +29,6 @@ SVG = (
     '<?xml version="1.0"?>\n<svg xmlns="http://www.w3.org/2000/svg"><title>drawn</title>'
     '<path data-name="left" d="M0 0L1 1"/></svg>'
 )
-
-
-@cache
-def model() -> bytes:
-    with TemporaryDirectory() as folder:
-        write_glb(design(), Path(folder) / "a.glb")
-        return (Path(folder) / "a.glb").read_bytes()
 
 
 def html(given: dict[str, Any] | None = None) -> str:

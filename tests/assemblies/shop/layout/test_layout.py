@@ -5,7 +5,7 @@ import random
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.shop.sawing import faults
+from sawing import faults
 
 from assemblies.shop import LayoutError, StockShort, lay_out
 from assemblies.shop.layout import fast, kernel, refill

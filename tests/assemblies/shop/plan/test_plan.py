@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.shop.sawing import faults
+from sawing import faults
 
 from assemblies.cutting import cut_orders
 from assemblies.kinds import schemas, starter

@@ -7,7 +7,7 @@ from collections import Counter
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.shop.sawing import faults
+from sawing import faults
 
 from assemblies.shop import LayoutError
 from assemblies.shop.layout.engine import Put
