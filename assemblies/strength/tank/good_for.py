@@ -15,6 +15,7 @@ from assemblies.liquid.pour import spill_acceleration, spill_tilt
 from assemblies.strength.boxes.setting import JOINTS
 from assemblies.strength.plates.limits import SETTLED
 from assemblies.strength.proof.cases import BRIM, STILL, loaded
+from assemblies.strength.proof.figures import GoodFor
 from assemblies.strength.proof.uses import Loaded, Place, Proof, Settings, by_place
 from assemblies.strength.tank.prove import prove
 from parts.findings import NotCovered, SeamwrightError
@@ -50,27 +51,6 @@ class _Known:
 
 
 _NOTHING = _Known(value=0.0, uses={})
-
-
-@dataclass(frozen=True, kw_only=True)
-class GoodFor:
-    """What it is good for, by strength; and, apart from strength, when it spills.
-
-    Attributes:
-        fill_l: the largest fill that may stay in it for good, at most its capacity.
-        acceleration_m_s2: the largest sudden sideways start or stop at the order's fill that spills nothing, looked at up to
-            1 g: once liquid leaves, no stress is reckoned.
-        tilt_deg: the largest slow tilt at the order's fill, looked at up to 90.
-        dry_acceleration_m_s2: the largest sudden start or stop that spills nothing in any direction (half of the steady
-            one); a box spills first towards a corner.
-        dry_tilt_deg: the tilt at which it starts to pour, in any direction.
-    """
-
-    fill_l: float
-    acceleration_m_s2: float
-    tilt_deg: float
-    dry_acceleration_m_s2: float | None
-    dry_tilt_deg: float | None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,0 +1,182 @@
+"""Checks that plug in: what one is given, what it answers, what it adds to the report and to the packet.
+
+A check reads a design and never edits it. It stands in the room that makes its figures, with its rows of the report and its
+sections of the packet beside it; a kind names its checks, and `examine` runs them. A new check is a new `Check`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal, TypeVar
+
+from assemblies.design import Design
+from assemblies.order import Order
+from assemblies.report.blocks import Block, Report, Station
+from parts.findings import Finding, NotCovered, SeamwrightError
+from parts.lengths import LengthUnit
+
+__all__ = [
+    "Check",
+    "Checked",
+    "Lacking",
+    "Made",
+    "Question",
+    "SectionOf",
+    "State",
+    "in_turn",
+    "not_covered",
+    "run_checks",
+]
+
+#: Whether it has passed; `not-run` also of a check that lacks what it stands on.
+State = Literal["passed", "failed", "not-proven", "not-run", "not-covered"]
+#: The commands besides `make`, which asks everything.
+Question = Literal["fit", "hold", "cut"]
+Rows = Mapping[str, Any]  # keys of the report with records of any kind: `plain` makes them plain at the edge
+_Kind = TypeVar("_Kind")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Checked:
+    """What a check answers: its state, what it says, and its figures as one record."""
+
+    state: State = "passed"
+    findings: tuple[Finding, ...] = ()
+    figures: object | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Made:
+    """The only carrier between rooms: what was ordered, what was built of it, what checks have answered so far."""
+
+    order: Order
+    design: Design
+    got: Mapping[str, Checked] = field(default_factory=dict)
+
+    def of(self, kind: type[_Kind]) -> _Kind | None:
+        """The figures of this type, of the check that makes them; None where it has not run or makes none."""
+        return next((c.figures for c in self.got.values() if isinstance(c.figures, kind)), None)
+
+    def need(self, kind: type[_Kind]) -> _Kind:
+        """The same, where a check cannot do without.
+
+        Raises:
+            Lacking: they are not there.
+        """
+        found = self.of(kind)
+        if found is None:
+            raise Lacking(kind.__name__)
+        return found
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Everything said so far."""
+        return tuple(f for checked in self.got.values() for f in checked.findings)
+
+
+class Lacking(SeamwrightError):
+    """Figures of another check that are not there."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SectionOf:
+    """A section of the packet that a check brings.
+
+    Attributes:
+        id, station, title: as of the `Section`.
+        blocks: from the report alone; nothing where the report has nothing for it.
+        before: the id of a section of the same station that it stands before; else it comes after those there.
+    """
+
+    id: str
+    station: Station
+    title: str
+    blocks: Callable[[Report, LengthUnit], Iterator[Block]]
+    before: str = ""
+
+
+def _no_rows(made: Made, figures: Any) -> Rows:
+    return {}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Check:
+    """One question that is asked of a design.
+
+    Attributes:
+        name: unique among the checks of a kind.
+        run: the answer; it may raise `NotCovered` where its method ends.
+        after: names of checks whose figures it reads: these run before it where they run at all.
+        questions: the commands that ask it.
+        rows: figures to keys of the report; a key whose value is None is left out.
+        sections: what it brings to the packet.
+    """
+
+    name: str
+    run: Callable[[Made], Checked]
+    after: tuple[str, ...] = ()
+    questions: tuple[Question, ...] = ()
+    rows: Callable[[Made, Any], Rows] = _no_rows
+    sections: tuple[SectionOf, ...] = ()
+
+
+def in_turn(checks: Sequence[Check]) -> tuple[Check, ...]:
+    """The checks as given, but each after those that it reads.
+
+    Raises:
+        SeamwrightError: two of one name, or some that wait for each other.
+    """
+    names = [c.name for c in checks]
+    if len(set(names)) < len(names):
+        raise SeamwrightError(f"checks: two are called {', '.join(sorted({n for n in names if names.count(n) > 1}))}")
+    out: list[Check] = []
+    waiting = list(checks)
+    while waiting:
+        done = {c.name for c in out} | (set().union(*(c.after for c in waiting)) - set(names))
+        ready = next((c for c in waiting if set(c.after) <= done), None)
+        if ready is None:
+            raise SeamwrightError(f"checks: {', '.join(c.name for c in waiting)} wait for each other")
+        waiting.remove(ready)
+        out.append(ready)
+    return tuple(out)
+
+
+def run_checks(made: Made, checks: Iterable[Check]) -> tuple[Made, dict[str, Any]]:
+    """Run the checks in turn.
+
+    Args:
+        made: with what is known already; a check whose answer is among that is not run again.
+        checks: in any order.
+
+    Returns:
+        The same with every answer, and the rows of the report.
+    """
+    rows: dict[str, Any] = {}
+    for check in in_turn(tuple(checks)):
+        checked = made.got.get(check.name) or _asked(check, made)
+        made = Made(order=made.order, design=made.design, got={**made.got, check.name: checked})
+        if checked.figures is not None:
+            rows |= {key: value for key, value in check.rows(made, checked.figures).items() if value is not None}
+    return made, rows
+
+
+def _asked(check: Check, made: Made) -> Checked:
+    try:
+        return check.run(made)
+    except Lacking:
+        return Checked(state="not-run")
+    except NotCovered as error:
+        return Checked(state="not-covered", findings=(not_covered(check.name, str(error)),))
+
+
+def not_covered(check: str, why: str) -> Finding:
+    """What is said where a method ends."""
+    return Finding(
+        level="care",
+        check=check,
+        where="whole",
+        why=why,
+        do="have it proven another way",
+        source="judgement: limit of this method",
+    )

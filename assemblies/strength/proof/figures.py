@@ -1,0 +1,57 @@
+"""What the check of strength has found, for whoever reads it: the proof, what it is good for, how bolts are tightened."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assemblies.strength.proof.uses import Proof
+
+__all__ = ["GoodFor", "Strength", "Tightening"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class GoodFor:
+    """What it is good for, by strength; and, apart from strength, when it spills.
+
+    Attributes:
+        fill_l: the largest fill that may stay in it for good, at most its capacity.
+        acceleration_m_s2: the largest sudden sideways start or stop at the order's fill that spills nothing, looked at up to
+            1 g: once liquid leaves, no stress is reckoned.
+        tilt_deg: the largest slow tilt at the order's fill, looked at up to 90.
+        dry_acceleration_m_s2: the largest sudden start or stop that spills nothing in any direction (half of the steady
+            one); a box spills first towards a corner.
+        dry_tilt_deg: the tilt at which it starts to pour, in any direction.
+    """
+
+    fill_l: float
+    acceleration_m_s2: float
+    tilt_deg: float
+    dry_acceleration_m_s2: float | None
+    dry_tilt_deg: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tightening:
+    """How the bolts of a plate are tightened: the largest torque, and how deep the longest bolt may go in."""
+
+    plate: str
+    thread: str | None
+    torque_nm: float | None
+    longest_bolt_mm: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Strength:
+    """The figures of the check of strength.
+
+    Attributes:
+        proof: every use.
+        good_for: fill, push and tilt that it bears.
+        covered: whether all of it lies within the method.
+        tightening: of each plate.
+    """
+
+    proof: Proof
+    good_for: GoodFor
+    covered: bool
+    tightening: tuple[Tightening, ...]
