@@ -7,11 +7,11 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from asked import ask
 
 from assemblies import examine as examining
 from assemblies.cutting import cut_orders
 from assemblies.design.model import Design
-from assemblies.examine import examine
 from assemblies.kinds import kind, schemas, starter
 from assemblies.liquid import Cavity, Mesh, round_cavity
 from assemblies.order import Order, OrderError, read_order_text
@@ -27,7 +27,7 @@ def order(name: str) -> Order:
 
 def quick(given: Order) -> list[dict[str, str]]:
     """What is said of an order without strength and kernel."""
-    return list(examine(given, solids=False, strength=False).report["findings"])
+    return list(ask(given, "fit").report["findings"])
 
 
 @pytest.mark.parametrize(

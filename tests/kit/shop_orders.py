@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from assemblies.examine import Examined, examine
+from asked import ask
+
+from assemblies.examine import Examined
 from assemblies.kinds import schemas, starter
 from assemblies.order import Order, read_order_text
 
@@ -19,7 +21,7 @@ def order(*edits: tuple[str, str], more: str = "") -> Order:
 
 
 def examined(*edits: tuple[str, str], more: str = "", strength: bool = False) -> Examined:
-    return examine(order(*edits, more=more), solids=False, strength=strength)
+    return ask(order(*edits, more=more), None if strength else "fit")
 
 
 def every_text(value: Any) -> list[str]:

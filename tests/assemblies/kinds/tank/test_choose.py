@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from asked import ask
 from rigs import built, case, order, plates
 
-from assemblies.examine import examine
 from assemblies.kinds import kind
 from assemblies.kinds.tank.choose import choose
 from assemblies.kinds.tank.thickness import worst_of
@@ -139,7 +139,7 @@ def test_a_remedy_holds_when_it_is_ordered(hopeless):
 
 
 def test_the_report_says_what_was_chosen_and_by_how_much_the_next_fails():
-    report = examine(TANKS["small, flat"], fit=False).report
+    report = ask(TANKS["small, flat"], "hold").report
     said = next(f for f in report["findings"] if f["why"].startswith("chosen"))
     assert said["level"] == "note"
     assert "fails" in said["why"]
