@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from assemblies.design.model import Design, Placed
+from assemblies.report.plain import plain
 from parts.findings import Finding, worst
 from parts.shape.piece import Hole, Piece
 
@@ -16,7 +17,6 @@ __all__ = ["VERSION", "Report", "base_report", "close_report"]
 
 VERSION = 1
 Report = dict[str, Any]
-_DIGITS = 6  # mm to a nanometre: enough for any check, and the same on every machine
 
 
 def base_report(design: Design) -> Report:
@@ -94,17 +94,5 @@ def close_report(
         verdict = "stop"
     else:
         verdict = "go" if all(checks.get(name) == "passed" for name in required) else "not-proven"
-    closed: Report = _rounded(
-        {**report, "verdict": verdict, "checks": dict(checks), "findings": [dict(vars(f)) for f in said]}
-    )
+    closed: Report = plain({**report, "verdict": verdict, "checks": dict(checks), "findings": said})
     return closed
-
-
-def _rounded(value: Any) -> Any:
-    if isinstance(value, float):
-        return round(value, _DIGITS) + 0.0
-    if isinstance(value, Mapping):
-        return {k: _rounded(v) for k, v in value.items()}
-    if isinstance(value, list | tuple):
-        return [_rounded(v) for v in value]
-    return value
