@@ -88,7 +88,7 @@ def _one(one: Wanted, plan: CuttingPlan, said: list[Finding]) -> Report:
     report = base_report(one.design)
     sections, findings = cut_sections(one.order, one.design, report, plan)
     checks = dict.fromkeys(required, "not-run")
-    return close_report(report | sections, checks, required, [*said, *_interrupted(plan), *findings])
+    return close_report(report | sections, checks, required, [*said, *findings])
 
 
 def _several(wanted: Sequence[Wanted], plan: CuttingPlan, said: list[Finding]) -> Report:

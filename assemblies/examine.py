@@ -112,7 +112,7 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
 
         report |= shop_sections(order, design, fitted, exploded, report, checks)
         plan = usual_plan(order, design)
-        cut, cut_findings = cut_sections(order, design, report, plan)
+        cut, cut_findings = cut_sections(order, design, report, plan, fitted)
         report |= cut
         findings += cut_findings
     report = close_report(report, checks, required, findings)
