@@ -22,6 +22,7 @@ __all__ = [
     "Lacking",
     "Made",
     "Question",
+    "Rows",
     "SectionOf",
     "State",
     "in_turn",

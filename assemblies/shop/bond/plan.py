@@ -9,7 +9,7 @@ reaches is filled from there, away from the tape.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from assemblies.design.model import Design
@@ -125,19 +125,20 @@ def bonding_plan(design: Design, fit: Fit, exploded: Exploded) -> BondingPlan | 
         return None
     space = inside_box(design)
     rows: list[SeamPlan] = []
-    lying: tuple[str | None, Vector] | None = None
-    for number, one in enumerate(_in_order(design, bonded, exploded), start=1):
-        down, floor = _down(design, one.seam)
-        kind = _kind(design, one.seam)
+    lying: Vector | None = None
+    for number, laid in enumerate(
+        _in_order([_laid(design, one) for one in bonded], _stages(design, exploded)), start=1
+    ):
+        one, gap = laid.fit, _gap(laid.fit)
         rows.append(
             SeamPlan(
-                number=number, fit=one, kind=kind, down=down, floor=floor,
-                turn=lying is not None and lying[1] != floor, feed=_feed(design, one.seam, kind, space),
-                gap_mm=_gap(one), ml=one.seam.area_mm2 * _gap(one) / 1000.0,
-                tape_m=0.0 if kind == "plate" else _tape_m(one.seam),
+                number=number, fit=one, kind=laid.kind, down=laid.down, floor=laid.floor,
+                turn=lying is not None and lying != laid.floor, feed=_feed(one.seam, laid.kind, space),
+                gap_mm=gap, ml=one.seam.area_mm2 * gap / 1000.0,
+                tape_m=0.0 if laid.kind == "plate" else _tape_m(one.seam),
             )
         )  # fmt: skip
-        lying = (down, floor)
+        lying = laid.floor
     net = sum(s.ml for s in rows)
     step = figure("draw_step").value
     taped = {n for s in rows if s.kind != "plate" for n in (s.seam.a, s.seam.b)}
@@ -160,27 +161,41 @@ def _kind(design: Design, seam: Seam) -> str:
     return "lid" if "lid" in (seam.a, seam.b) else "corner"
 
 
-def _in_order(design: Design, bonded: Sequence[SeamFit], exploded: Exploded) -> list[SeamFit]:
+@dataclass(frozen=True, kw_only=True)
+class _Laid:
+    """A seam with its kind and how it lies, as in `SeamPlan`."""
+
+    fit: SeamFit
+    kind: str
+    down: str | None
+    floor: Vector
+
+
+def _laid(design: Design, one: SeamFit) -> _Laid:
+    down, floor = _down(design, one.seam)
+    return _Laid(fit=one, kind=_kind(design, one.seam), down=down, floor=floor)
+
+
+def _in_order(bonded: Sequence[_Laid], step: Mapping[str, int]) -> list[_Laid]:
     """Corners first, then the lid, plates last; among them in order of assembly, turning the work as little as can be.
 
     Strips that go on one after the other at one height are all taped before any of them is bonded: they count as one step.
     """
-    step = _stages(design, exploded)
-    last = len(exploded.steps) + 1
-    groups: dict[tuple[int, int], list[SeamFit]] = {}
+    last = max(step.values(), default=0) + 1
+    groups: dict[tuple[int, int], list[_Laid]] = {}
     for one in bonded:
-        rank = ("corner", "lid", "plate").index(_kind(design, one.seam))
-        there = max(step.get(one.seam.a, last), step.get(one.seam.b, last))
+        rank = ("corner", "lid", "plate").index(one.kind)
+        there = max(step.get(name, last) for name in (one.fit.seam.a, one.fit.seam.b))
         groups.setdefault((rank, there), []).append(one)
-    out: list[SeamFit] = []
+    out: list[_Laid] = []
     lying: Vector | None = None
     for key in sorted(groups):
-        by_floor: dict[Vector, list[SeamFit]] = {}
+        by_floor: dict[Vector, list[_Laid]] = {}
         for one in groups[key]:
-            by_floor.setdefault(_down(design, one.seam)[1], []).append(one)
+            by_floor.setdefault(one.floor, []).append(one)
         for seams in by_floor.values():
-            firsts = list(dict.fromkeys(_down(design, one.seam)[0] for one in seams))
-            seams.sort(key=lambda one: firsts.index(_down(design, one.seam)[0]))
+            firsts = list(dict.fromkeys(one.down for one in seams))
+            seams.sort(key=lambda one: firsts.index(one.down))
         for floor in sorted(by_floor, key=lambda way: way != lying):  # what lies right already comes first
             out += by_floor[floor]
             lying = floor
@@ -238,7 +253,7 @@ def inside_box(design: Design) -> tuple[Vector, Vector] | None:
     return low, high
 
 
-def _feed(design: Design, seam: Seam, kind: str, space: tuple[Vector, Vector] | None) -> str:
+def _feed(seam: Seam, kind: str, space: tuple[Vector, Vector] | None) -> str:
     """From which side the needle runs."""
     if kind == "plate":
         return "edges"

@@ -3,70 +3,89 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import groupby
-from typing import Any
 
 from assemblies.design.model import Design
 from assemblies.order import Order
+from assemblies.shop.bond.figures import Air, Annealing, BondFigures, Gauge
 from assemblies.shop.bond.plan import BondingPlan, SeamPlan, inside_box
+from assemblies.shop.bond.solvent import Exposure
 from assemblies.shop.care.cautions import cautions_for, steps_of
 from assemblies.shop.care.proof import proof_stages
-from assemblies.shop.care.rules import figure, plain, wait, wait_says
+from assemblies.shop.care.rules import cited, figure, wait, wait_says
 from parts.lengths import LengthUnit, gauge_length, mark_length, write_named
 
-__all__ = ["bonding_steps"]
+__all__ = ["BondStep", "bonding_steps", "exposure_row"]
 
-Row = dict[str, Any]
 _HEATED = ("laser", "score-and-snap")
 _MANUAL = "sheet maker's fabrication manual, pp. 21 and 28; plastics distributor's knowledge page on joining acrylic"
 _PRACTICE = "common practice, no source"
 
 
-def bonding_steps(order: Order, design: Design, plan: BondingPlan, section: Mapping[str, Any]) -> list[Row]:
+@dataclass(frozen=True, kw_only=True)
+class BondStep:
+    """One step, by the name of its station; `figures` are those of its text, `cautions` the ids of those it bears."""
+
+    step: int = 0
+    station: str
+    text: str
+    where: tuple[str, ...]
+    figures: Mapping[str, object]
+    cautions: tuple[str, ...]
+    source: str
+
+
+def bonding_steps(order: Order, design: Design, plan: BondingPlan, known: BondFigures) -> tuple[BondStep, ...]:
     """Every step, numbered from 1, through the stations edges, tape, bond, wait, test.
 
     Lengths in the words are in the order's units, in inches to 1/64 where they are marked with a rule; the figures are in mm.
-
-    Args:
-        order, design: what is made.
-        plan: of its bonding.
-        section: the rest of the report's `bonding`; `gap`, `air` and `anneal` are read.
     """
-    rows = [
+    steps = [
         *_edges(order, design, plan),
-        *_tape(design, plan, section["gap"]["leaf"], section["gap"]["stop_leaf"], order.units),
-        _ready(plan, section["air"], order.units),
+        *_tape(design, plan, known.gauge, order.units),
+        _ready(plan, known.air, order.units),
         *_bond(plan),
         *_plates(plan),
         *_waits(order, design),
-        _annealing(section["anneal"], order.units),
+        _annealing(known.anneal, order.units),
         *_tests(order, design),
     ]
-    return [{"step": k, **row} for k, row in enumerate(rows, start=1)]
+    return tuple(replace(one, step=number) for number, one in enumerate(steps, start=1))
 
 
-def _row(
-    station: str, text: str, *, source: str, where: Sequence[str] = (), caution: Sequence[str] = (), **figures: Any
-) -> Row:
+def exposure_row(one: Exposure) -> Mapping[str, object]:
+    """An exposure as the report holds it."""
     return {
-        "station": station,
-        "text": text,
-        "where": list(where),
-        "figures": figures,
-        "cautions": [c.id for step in caution for c in cautions_for(step)],
-        "source": source,
+        "solvent": one.solvent,
+        "average": one.limit.average,
+        "peak_ppm": one.peak_ppm,
+        "mean_ppm": one.mean_ppm,
+        "limit_ppm": one.limit.ppm,
+        "standing": one.limit.standing,
+        "times_limit": one.times_limit,
+        "mL_to_limit": one.ml_to_limit,
+        "fresh_air_m3": one.fresh_air_m3,
+        "source": one.limit.source,
     }
 
 
-def _edges(order: Order, design: Design, plan: BondingPlan) -> Iterator[Row]:
+def _step(
+    station: str, text: str, *, source: str, where: Sequence[str] = (), caution: Sequence[str] = (), **figures: object
+) -> BondStep:
+    ids = tuple(one.id for step in caution for one in cautions_for(step))
+    return BondStep(station=station, text=text, where=tuple(where), figures=figures, cautions=ids, source=source)
+
+
+def _edges(order: Order, design: Design, plan: BondingPlan) -> Iterator[BondStep]:
     pieces = list(dict.fromkeys(n for s in plan.seams for n in (s.seam.a, s.seam.b)))
-    yield _row(
+    yield _step(
         "edges",
         "Leave an edge that came smooth and square from a sharp saw or cutter. Scrape any other, or wet-sand it on a "
         "flat block, square to the faces, until the saw marks are gone. Leave the faces of the sheet as they are.",
         where=pieces, caution=("edges",), source=_MANUAL,
     )  # fmt: skip
-    yield _row(
+    yield _step(
         "edges",
         "Never flame- or buff-polish an edge that will be bonded, and never sand it dry on a belt: it is rounded or under "
         "stress and crazes when solvent comes.",
@@ -74,42 +93,42 @@ def _edges(order: Order, design: Design, plan: BondingPlan) -> Iterator[Row]:
     )  # fmt: skip
     heated = [n for n in pieces if (design.instance(n).piece.process or order.cutting.process) in _HEATED]
     if heated and order.cutting.edge == "as-cut":
-        yield _row(
+        yield _step(
             "edges",
             "These edges were lasered or snapped: machine or anneal them first. No solvent on them as they are.",
             where=heated,
             source=_MANUAL,
         )
     peel = figure("peel_back")
-    yield _row(
+    yield _step(
         "edges",
         f"Turn the masking film back {mark_length(peel.value, order.units)} from every seam, on both faces; leave the rest "
         "on. Wipe dry with a clean lint-free cloth; no fingers, no spirit.",
-        where=pieces, source=plain(peel)["source"], peel_back=plain(peel),
+        where=pieces, source=cited(peel).source, peel_back=cited(peel),
     )  # fmt: skip
 
 
-def _tape(design: Design, plan: BondingPlan, leaf_mm: float, stop_mm: float, unit: LengthUnit) -> Iterator[Row]:
+def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> Iterator[BondStep]:
     if plan.taped:
         pitch = figure("tape_tab_pitch")
-        yield _row(
+        yield _step(
             "tape",
             "Put these pieces together dry on a flat bench and tape them: on the outside only, for solvent creeps under "
             f"tape and marks the face. Tabs pulled across each seam every {mark_length(pitch.value, unit)}, then one length "
             "along it; where the needle must come from outside, tabs only. Fold the ends over to pull by. Force nothing.",
-            where=plan.taped, source=plain(pitch)["source"], tape_m=plan.tape_m,
+            where=plan.taped, source=cited(pitch).source, tape_m=plan.tape_m,
         )  # fmt: skip
-    yield _row(
+    yield _step(
         "tape",
-        f"Try every seam with a feeler gauge: the {gauge_length(leaf_mm, unit)} leaf must not go in anywhere. Where it does, "
-        f"tape again or dress the edge. Where the {gauge_length(stop_mm, unit)} leaf goes in, stop: thin solvent will not "
-        "close it.",
+        f"Try every seam with a feeler gauge: the {gauge_length(gauge.leaf, unit)} leaf must not go in anywhere. Where it "
+        f"does, tape again or dress the edge. Where the {gauge_length(gauge.stop_leaf, unit)} leaf goes in, stop: thin "
+        "solvent will not close it.",
         where=[s.seam.id for s in plan.seams if s.kind != "plate"],
-        source=plain(figure("leaf_step"))["source"], leaf_mm=leaf_mm, stop_leaf_mm=stop_mm,
+        source=cited(figure("leaf_step")).source, leaf_mm=gauge.leaf, stop_leaf_mm=gauge.stop_leaf,
     )  # fmt: skip
     captive = [s.seam.id for s in plan.seams if s.fit.gap.captive]
     if captive:
-        yield _row(
+        yield _step(
             "tape",
             "Tape cannot close these: their space is set by other pieces. Try them first and with most care.",
             where=captive,
@@ -120,11 +139,11 @@ def _tape(design: Design, plan: BondingPlan, leaf_mm: float, stop_mm: float, uni
         length, width, _ = (b - a for a, b in zip(*space, strict=True))
         may = figure("diagonals")
         across = (length**2 + width**2) ** 0.5
-        yield _row(
+        yield _step(
             "tape",
             f"Measure both diagonals inside the rim: {mark_length(across, unit)} each, alike within "
             f"{mark_length(may.value, unit)}. The rim lies flat.",
-            source=plain(may)["source"], diagonal_mm=across, alike_within=plain(may),
+            source=cited(may).source, diagonal_mm=across, alike_within=cited(may),
         )  # fmt: skip
 
 
@@ -137,32 +156,35 @@ def _times(ratio: float) -> str:
     return f"{ratio:.2g}" if ratio < 10.0 else f"{ratio:.0f}"
 
 
-def _ready(plan: BondingPlan, air: Mapping[str, Any], unit: LengthUnit) -> Row:
-    warm, least, worst = figure("shop_temperature"), figure("shop_temperature_least"), air["worst"]
-    return _row(
+def _ready(plan: BondingPlan, air: Air, unit: LengthUnit) -> BondStep:
+    warm, least, worst = figure("shop_temperature"), figure("shop_temperature_least"), air.worst
+    needle = figure("needle_bore")
+    return _step(
         "bond",
         f"Room at {warm.low:g} to {warm.high:g} C, never under {least.value:g} C. Draw {plan.draw_ml:g} mL into a syringe "
-        f"with a blunt {gauge_length(figure('needle_bore').value, unit)} needle; try it on an offcut. If all of it evaporates, "
-        f"a room of {air['room_m3']:g} m3 holds {worst['mean_ppm']:.3g} ppm over {worst['average']}, "
-        f"{_times(worst['times_limit'])} times the limit of {worst['limit_ppm']:g} ppm ({worst['solvent']}), and more at the "
+        f"with a blunt {gauge_length(needle.value, unit)} needle; try it on an offcut. If all of it evaporates, "
+        f"a room of {air.room.volume_m3:g} m3 holds {worst.mean_ppm:.3g} ppm over {worst.limit.average}, "
+        f"{_times(worst.times_limit)} times the limit of {worst.limit.ppm:g} ppm ({worst.solvent}), and more at the "
         "bench: exhaust at the seam, running.",
-        source=plain(warm)["source"], caution=("solvent",), draw_mL=plan.draw_ml, temperature=plain(warm),
-        needle=plain(figure("needle_bore")), exposure=worst,
+        source=cited(warm).source, caution=("solvent",), draw_mL=plan.draw_ml, temperature=cited(warm),
+        needle=cited(needle), exposure=exposure_row(worst),
     )  # fmt: skip
 
 
-def _annealing(anneal: Mapping[str, Any], unit: LengthUnit) -> Row:
-    cool = f", cooled over at least {anneal['cool_hours']:.3g} h" if anneal["cool_hours"] else ", cooled slowly"
-    return _row(
+def _annealing(anneal: Annealing, unit: LengthUnit) -> BondStep:
+    cool = f", cooled over at least {anneal.cool_hours:.3g} h" if anneal.cool_hours else ", cooled slowly"
+    substance = anneal.sheet.substance
+    return _step(
         "wait",
-        f"Annealing, for what moves or stays filled: {anneal['hours']:.3g} h at {anneal['temperature']['value']:g} C for "
-        f"{write_named(anneal['thickness'], unit)}{cool}, out below {anneal['out_below']['value']:g} C. Another source says "
-        f"{anneal['hours_other_source']:.3g} h: the longer is taken.",
-        source=anneal["time"]["source"], caution=("oven",), hours=anneal["hours"],
+        f"Annealing, for what moves or stays filled: {anneal.hours:.3g} h at "
+        f"{substance.figure('anneal_temperature').value:g} C for {write_named(anneal.sheet.thickness_mm, unit)}{cool}, "
+        f"out below {figure('anneal_out_below').value:g} C. Another source says {anneal.other_hours:.3g} h: the longer is "
+        "taken.",
+        source=cited(substance.figure("anneal_time")).source, caution=("oven",), hours=anneal.hours,
     )  # fmt: skip
 
 
-def _bond(plan: BondingPlan) -> Iterator[Row]:
+def _bond(plan: BondingPlan) -> Iterator[BondStep]:
     rows = [s for s in plan.seams if s.kind != "plate"]
     for (down, _, feed), group in groupby(rows, key=lambda s: (s.down, s.floor, s.feed)):
         yield _seam_group(down, feed, list(group))
@@ -170,7 +192,7 @@ def _bond(plan: BondingPlan) -> Iterator[Row]:
         yield _tape_off()
 
 
-def _seam_group(down: str | None, feed: str, seams: Sequence[SeamPlan]) -> Row:
+def _seam_group(down: str | None, feed: str, seams: Sequence[SeamPlan]) -> BondStep:
     lie = f"Lay it down on {down}" if down else "Stand it so that the round seam lies level"
     side = (
         "From inside, run the needle along the corner"
@@ -178,7 +200,7 @@ def _seam_group(down: str | None, feed: str, seams: Sequence[SeamPlan]) -> Row:
         else "From outside, between the tabs, touch the needle to the seam and move along"
     )
     names = ", ".join(f"{s.seam.a} to {s.seam.b} ({s.seam.id}, {s.ml:.2f} mL)" for s in seams)
-    return _row(
+    return _step(
         "bond",
         f"{lie}: {names}. {side} without stopping and let the seam drink; one side only, no more than it takes. Dab a "
         "run off at once, do not wipe.",
@@ -186,22 +208,22 @@ def _seam_group(down: str | None, feed: str, seams: Sequence[SeamPlan]) -> Row:
     )  # fmt: skip
 
 
-def _tape_off() -> Row:
+def _tape_off() -> BondStep:
     off, first = wait("tape-off"), wait("set")
-    return _row(
+    return _step(
         "wait",
         f"Move nothing. After {60 * off.value:.0f} min take the tape off, look at every seam against a light, and refill "
         "with the needle what stayed dry or shows bubbles; once only.",
-        source=plain(off)["source"], tape_off=plain(off), first_set=plain(first),
+        source=cited(off).source, tape_off=cited(off), first_set=cited(first),
     )  # fmt: skip
 
 
-def _plates(plan: BondingPlan) -> Iterator[Row]:
+def _plates(plan: BondingPlan) -> Iterator[BondStep]:
     seams = [s for s in plan.seams if s.kind == "plate"]
     for down, group in groupby(seams, key=lambda s: s.down):
         rows = list(group)
         plates = [s.seam.a if s.seam.b == down else s.seam.b for s in rows]
-        yield _row(
+        yield _step(
             "bond",
             f"Attachment plates last. Turn the work so that the outside of {down} faces up and is level. Mark each place, "
             "set the plate with a square against two stops, bolt a straight bar to plates that share a grid. Solvent at "
@@ -210,15 +232,15 @@ def _plates(plan: BondingPlan) -> Iterator[Row]:
             where=[*plates, *(s.seam.id for s in rows)], source=_PRACTICE, caution=("solvent",), mL=sum(s.ml for s in rows),
         )  # fmt: skip
     if seams:
-        yield _row(
+        yield _step(
             "wait",
             f"Leave the weight on and the plates alone for {60 * wait('tape-off').value:.0f} min; look for dry spots "
             "through the plate and mark their share of the area.",
-            source=_PRACTICE, tape_off=plain(wait("tape-off")),
+            source=_PRACTICE, tape_off=cited(wait("tape-off")),
         )  # fmt: skip
 
 
-def _waits(order: Order, design: Design) -> Iterator[Row]:
+def _waits(order: Order, design: Design) -> Iterator[BondStep]:
     names = ["handling"]
     if design.cavities:
         names.append("water")
@@ -230,15 +252,15 @@ def _waits(order: Order, design: Design) -> Iterator[Row]:
     for name in names:
         time = wait(name)
         long = f"{time.value:g} h" if time.value < 48 else f"{time.value:g} h ({time.value / 24:g} days)"
-        yield _row("wait", f"{long}: {wait_says(name)}", source=plain(time)["source"], after=plain(time))
+        yield _step("wait", f"{long}: {wait_says(name)}", source=cited(time).source, after=cited(time))
 
 
-def _tests(order: Order, design: Design) -> Iterator[Row]:
+def _tests(order: Order, design: Design) -> Iterator[BondStep]:
     steps = steps_of(order, design)
     still = [step for step in ("gas-pressure", "water-load", "water-mains") if step in steps]
     moving = [step for step in ("water-mains", "moving-rig", "pneumatics", "rotating") if step in steps]
     for stage in proof_stages(order, design):
-        yield _row(
+        yield _step(
             "test", f"{stage.text} Passed when: {stage.passes}. Sign.", source=_PRACTICE, where=[stage.case],
             caution=still if stage.part_of_speed is None else moving, stage=stage.number, earliest_h=stage.earliest_h,
         )  # fmt: skip

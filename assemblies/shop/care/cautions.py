@@ -11,16 +11,17 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Final
 
 from assemblies.design.model import Design
 from assemblies.order import Order
 from assemblies.shop.care.rules import cite
 from assemblies.shop.nest.machined import machined_holes
 from parts.findings import SeamwrightError
+from parts.shape.piece import Hole
 from parts.tables import load
 
-__all__ = ["STATIONS", "Caution", "cautions_for", "cautions_section", "steps_of"]
+__all__ = ["STATIONS", "Caution", "cautions_for", "cautions_of", "steps_of"]
 
 #: Each step, in order of work, with its station.
 STATIONS: Final[Mapping[str, str]] = MappingProxyType(
@@ -47,13 +48,10 @@ class Caution:
 
     id: str
     step: str
+    station: str
     hazard: str
     text: str
     source: str
-
-    @property
-    def station(self) -> str:
-        return STATIONS[self.step]
 
 
 @cache
@@ -75,17 +73,18 @@ def _of_table(step: str) -> Iterator[Caution]:
     for row in load("cautions"):
         if row["step"] == step:
             text = f"{row['text']} {_DEFERS}" if row["defers"] == "yes" else row["text"]
-            yield Caution(id=row["caution"], step=step, hazard=row["hazard"], text=text, source=_source(row))
+            yield _caution(row, row["caution"], step, row["hazard"], text)
 
 
 def _of_drilling(step: str) -> Iterator[Caution]:
     for row in load("drilling_cautions"):
         if row["when"] in _DRILLING.get(step, ()):
-            yield Caution(id=f"{step}-{row['id']}", step=step, hazard="drilling", text=row["text"], source=_source(row))
+            yield _caution(row, f"{step}-{row['id']}", step, "drilling", row["text"])
 
 
-def _source(row: Mapping[str, str]) -> str:
-    return cite(row["source"], row["clause"], row["how_known"])
+def _caution(row: Mapping[str, str], name: str, step: str, hazard: str, text: str) -> Caution:
+    source = cite(row["source"], row["clause"], row["how_known"])
+    return Caution(id=name, step=step, station=STATIONS[step], hazard=hazard, text=text, source=source)
 
 
 def steps_of(order: Order, design: Design, *, bonded: bool = True) -> tuple[str, ...]:
@@ -117,7 +116,10 @@ def _cutting_steps(order: Order, design: Design) -> Iterator[str]:
 
 
 def _drilling_steps(order: Order, design: Design) -> Iterator[str]:
-    holes = [h for piece in design.pieces for h in piece.holes if h not in machined_holes(order, piece)]
+    holes: list[Hole] = []
+    for piece in design.pieces:
+        machined = machined_holes(order, piece)
+        holes += [hole for hole in piece.holes if hole not in machined]
     if holes:
         yield "drill"
     if any(hole.thread for hole in holes):
@@ -136,10 +138,6 @@ def _moving_steps(order: Order, design: Design) -> Iterator[str]:
         yield "carry"
 
 
-def cautions_section(steps: Iterable[str]) -> list[dict[str, Any]]:
-    """The report's `cautions`: every caution of these steps, in order of work."""
-    return [
-        {"id": c.id, "step": c.step, "station": c.station, "hazard": c.hazard, "text": c.text, "source": c.source}
-        for step in steps
-        for c in cautions_for(step)
-    ]
+def cautions_of(steps: Iterable[str]) -> tuple[Caution, ...]:
+    """Every caution of these steps, in order of work."""
+    return tuple(one for step in steps for one in cautions_for(step))

@@ -7,16 +7,19 @@ standing still says nothing about its seams in motion.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
 from assemblies.design.model import Design
 from assemblies.order import Order
 from assemblies.order.model import CaseSpec
 from assemblies.shop.care.rules import figure, wait
 
-__all__ = ["PARTS_OF_SPEED", "ProofStage", "proof_rows", "proof_rules", "proof_stages"]
+if TYPE_CHECKING:
+    from assemblies.liquid.state import LiquidState
+
+__all__ = ["PARTS_OF_SPEED", "ProofRow", "ProofRules", "ProofStage", "proof_rows", "proof_rules", "proof_stages"]
 
 PARTS_OF_SPEED: Final = (0.25, 0.5, 0.75, 1.0)
 _MOVING: Final = ("slide", "turn", "spin", "throw")
@@ -99,46 +102,73 @@ def _move(number: int, case: CaseSpec, part: float, *, wet: bool) -> ProofStage:
     )
 
 
-def proof_rows(order: Order, design: Design, report: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """The report's `proof_test`, one row a stage, each to be signed; `liquid` is read where it is there."""
-    liquid = report.get("liquid", {})
-    return [
-        {
-            "step": stage.number,
-            "do": stage.text,
-            "passes": stage.passes,
-            "case": stage.case,
-            "litres": liquid.get("fill_L" if stage.part_of_speed else "capacity_L") if design.cavities else None,
-            "hours": stage.hold_h,
-            "speed_percent": None if stage.part_of_speed is None else 100.0 * stage.part_of_speed,
-            "acceleration": stage.acceleration_m_s2,
-            "speed": stage.speed_rpm,
-            "tilt": stage.tilt_deg,
-            "earliest_h": stage.earliest_h,
-            "signed": "",
-        }
-        for stage in proof_stages(order, design)
-    ]
+@dataclass(frozen=True, kw_only=True)
+class ProofRow:
+    """A stage as it is signed for; `litres` as filled, brim full for the first; `speed_percent` of the order's."""
+
+    step: int
+    do: str
+    passes: str
+    case: str
+    litres: float | None
+    hours: float | None
+    speed_percent: float | None
+    acceleration: float | None
+    speed: float | None
+    tilt: float | None
+    earliest_h: float
+    signed: str = ""
 
 
-def proof_rules(order: Order, design: Design) -> dict[str, Any] | None:
-    """The report's `proof_rules`: how the test is run; None when there is nothing to prove."""
-    stages = proof_stages(order, design)
+def proof_rows(order: Order, design: Design, liquid: LiquidState | None) -> tuple[ProofRow, ...]:
+    """The report's `proof_test`, one row a stage; without the liquid's figures its litres are not known."""
+    return tuple(_proof_row(stage, liquid) for stage in proof_stages(order, design))
+
+
+def _proof_row(stage: ProofStage, liquid: LiquidState | None) -> ProofRow:
+    moves = stage.part_of_speed is not None
+    return ProofRow(
+        step=stage.number,
+        do=stage.text,
+        passes=stage.passes,
+        case=stage.case,
+        litres=None if liquid is None else liquid.fill_l if moves else liquid.capacity_l,
+        hours=stage.hold_h,
+        speed_percent=None if stage.part_of_speed is None else 100.0 * stage.part_of_speed,
+        acceleration=stage.acceleration_m_s2,
+        speed=stage.speed_rpm,
+        tilt=stage.tilt_deg,
+        earliest_h=stage.earliest_h,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ProofRules:
+    """How the test is run."""
+
+    acceleration: str
+    rules: tuple[str, ...]
+    sign: tuple[str, ...]
+    source: str
+
+
+def proof_rules(stages: Sequence[ProofRow]) -> ProofRules | None:
+    """The report's `proof_rules`; None when there is nothing to prove."""
     if not stages:
         return None
-    return {
-        "acceleration": "over the same path acceleration goes with the square of the speed",
-        "rules": [
+    return ProofRules(
+        acceleration="over the same path acceleration goes with the square of the speed",
+        rules=(
             "One stage after the other, each signed before the next; any fault ends the test.",
             "Never first over electronics or people.",
             *_only_still(stages),
             "After a repair, a knock or a new seam: the whole test again.",
-        ],
-        "sign": ["done by", "date", "passed yes or no", "remarks"],
-        "source": "common practice, no source; the hours are judgement",
-    }
+        ),
+        sign=("done by", "date", "passed yes or no", "remarks"),
+        source="common practice, no source; the hours are judgement",
+    )
 
 
-def _only_still(stages: tuple[ProofStage, ...]) -> Iterator[str]:
-    if any(stage.part_of_speed is not None for stage in stages):
+def _only_still(stages: Sequence[ProofRow]) -> Iterator[str]:
+    if any(stage.speed_percent is not None for stage in stages):
         yield "Tight standing still is no acceptance for a rig that moves."

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 from parts.stock.material import Sourced
 from parts.tables import Row, load
 
-__all__ = ["cite", "figure", "plain", "wait", "wait_says"]
+__all__ = ["Cited", "cite", "cited", "figure", "wait", "wait_says"]
 
 _NO_SOURCE = "common practice, no source"
 
@@ -58,12 +58,21 @@ def cite(source: str, clause: str, how_known: str) -> str:
     return f"{source}, {clause} ({how})" if clause else f"{source} ({how})"
 
 
-def plain(value: Sourced) -> dict[str, Any]:
-    """The figure as the report holds it."""
-    return {
-        "value": value.value, "unit": value.unit, "low": value.low, "high": value.high,
-        "source": cite(value.source, value.clause, value.how_known),
-    }  # fmt: skip
+@dataclass(frozen=True, kw_only=True)
+class Cited:
+    """A figure as the report holds it: `source` says where it is from and how that is known."""
+
+    value: float
+    unit: str
+    low: float | None
+    high: float | None
+    source: str
+
+
+def cited(value: Sourced) -> Cited:
+    """The figure with its source in one line."""
+    source = cite(value.source, value.clause, value.how_known)
+    return Cited(value=value.value, unit=value.unit, low=value.low, high=value.high, source=source)
 
 
 @cache

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from assemblies.report.blocks import Block, Para, Report, Step, Steps
 from assemblies.report.figures import amount
+from parts.lengths import LengthUnit
 
 __all__ = ["proof_blocks"]
 
 
-def proof_blocks(report: Report) -> Iterator[Block]:
+def proof_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     """The proof test, stage by stage, signed for."""
     stages = report.get("proof_test")
     if not stages:

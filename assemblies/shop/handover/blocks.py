@@ -43,7 +43,7 @@ def _count(item: Report) -> str:
     return amount(item["amount"], item["unit"][:-1] if one else item["unit"])
 
 
-def cost_blocks(report: Report) -> Iterator[Block]:
+def cost_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     """The quote, line by line."""
     cost = report.get("cost")
     if not cost:

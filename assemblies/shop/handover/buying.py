@@ -6,9 +6,8 @@ plate allows bottoms out on the wall and prises the plate off; so the longest st
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from assemblies.design.model import Design, Fastener
 from assemblies.fit import Fit
@@ -16,16 +15,17 @@ from assemblies.fit.apart.explode import PLATE_KIND
 from assemblies.order import Order
 from assemblies.shop.bond.plan import BondingPlan, BondSettings
 from assemblies.shop.care.cautions import cautions_for
-from assemblies.shop.care.rules import figure, plain
+from assemblies.shop.care.rules import Cited, cited, figure
 from parts.findings import SeamwrightError
 from parts.lengths import LengthUnit, gauge_length, mark_length
 from parts.stock.rules import rule, rule_source
 from parts.stock.thread import Thread, thread
 from parts.tables import load
 
-__all__ = ["Bolt", "bolt_for", "buying_section", "standard_lengths", "washer_mm"]
+__all__ = [
+    "Bolt", "BoltItem", "Buying", "Clamped", "Item", "SheetItem", "bolt_for", "buying_list", "standard_lengths", "washer_mm",
+]  # fmt: skip
 
-Row = dict[str, Any]
 _CP = "common practice, no source"
 
 
@@ -102,28 +102,91 @@ def bolt_for(screw: Thread, grip_mm: float, reach_mm: float | None, threaded_mm:
     return Bolt(longest_mm=longest, least_mm=least, length_mm=length, label=label, engagement_mm=deep)
 
 
-def buying_section(order: Order, design: Design, fit: Fit, plan: BondingPlan | None, settings: BondSettings) -> Row:
-    """The report's `buying`: for the whole quantity of the order."""
+@dataclass(frozen=True, kw_only=True)
+class Item:
+    """Something to buy; no `amount` where any will do."""
+
+    item: str
+    amount: float | None
+    unit: str
+    note: str
+    source: str = _CP
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetItem:
+    """Sheet of one material and thickness (mm): net area, area to buy, the sides of the largest piece."""
+
+    material: str
+    thickness: float
+    net_mm2: float
+    with_allowance_mm2: float
+    least_sides: tuple[float, float]
+    allowance: Cited
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoltItem:
+    """Equal bolts and where they go; lengths in mm, as of `Bolt`."""
+
+    item: str
+    thread: str
+    where: tuple[str, ...]
+    count: int
+    length: float | None
+    longest: float | None
+    least: float
+    grip: float
+    engagement: float | None
+    note: str
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Clamped:
+    """Thickness of what the plates are bolted to, and whether the shop stated it."""
+
+    value: float
+    unit: str
+    stated: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Buying:
+    """What to buy for the whole quantity of the order: the report's `buying`."""
+
+    quantity: int
+    sheets: tuple[SheetItem, ...]
+    clamped: Clamped
+    bolts: tuple[BoltItem, ...]
+    washers: tuple[Item, ...]
+    seals: tuple[Item, ...]
+    bonding: tuple[Item, ...]
+    tools: tuple[Item, ...]
+    protection: tuple[Item, ...]
+
+
+def buying_list(order: Order, design: Design, fit: Fit, plan: BondingPlan | None, settings: BondSettings) -> Buying:
+    """What to buy; `plan` is None where nothing is bonded."""
     clamped = figure("clamped").value if settings.clamped_mm is None else settings.clamped_mm
-    bolts = [_bolt_row(design, fit, f, clamped) for f in design.fasteners]
-    return {
-        "quantity": design.quantity,
-        "sheets": list(_sheets(design)),
-        "clamped": {"value": clamped, "unit": "mm", "stated": settings.clamped_mm is not None},
-        "bolts": list(_merged(bolts)),
-        "washers": list(_washers(design)),
-        "seals": list(_seals(order, design)),
-        "bonding": [] if plan is None else list(_consumables(design, plan, settings, order.units)),
-        "tools": [] if plan is None else list(_tools(order)),
-        "protection": [] if plan is None else list(_protection()),
-    }
+    return Buying(
+        quantity=design.quantity,
+        sheets=tuple(_sheets(design)),
+        clamped=Clamped(value=clamped, unit="mm", stated=settings.clamped_mm is not None),
+        bolts=_merged(_bolt(design, fit, f, clamped) for f in design.fasteners),
+        washers=tuple(_washers(design)),
+        seals=tuple(_seals(order, design)),
+        bonding=() if plan is None else tuple(_consumables(design, plan, settings, order.units)),
+        tools=() if plan is None else tuple(_tools(order)),
+        protection=() if plan is None else tuple(_protection()),
+    )
 
 
-def _item(item: str, amount: float | None, unit: str, note: str, source: str = _CP) -> Row:
-    return {"item": item, "amount": amount, "unit": unit, "note": note, "source": source}
+def _item(item: str, amount: float | None, unit: str, note: str, source: str = _CP) -> Item:
+    return Item(item=item, amount=amount, unit=unit, note=note, source=source)
 
 
-def _sheets(design: Design) -> Iterator[Row]:
+def _sheets(design: Design) -> Iterator[SheetItem]:
     """Net area of each material and thickness, and what to allow for it."""
     groups: dict[tuple[str, float], float] = {}
     biggest: dict[tuple[str, float], tuple[float, float]] = {}
@@ -137,13 +200,13 @@ def _sheets(design: Design) -> Iterator[Row]:
         biggest[key] = (max(sides[0], old[0]), max(sides[1], old[1]))
     allow = figure("sheet_allowance")
     for (title, nominal), area in groups.items():
-        yield {
-            "material": title, "thickness": nominal, "net_mm2": area, "with_allowance_mm2": area * allow.value,
-            "least_sides": list(biggest[title, nominal]), "allowance": plain(allow),
-        }  # fmt: skip
+        yield SheetItem(
+            material=title, thickness=nominal, net_mm2=area, with_allowance_mm2=area * allow.value,
+            least_sides=biggest[title, nominal], allowance=cited(allow),
+        )  # fmt: skip
 
 
-def _bolt_row(design: Design, fit: Fit, fastener: Fastener, clamped_mm: float) -> Row:
+def _bolt(design: Design, fit: Fit, fastener: Fastener, clamped_mm: float) -> BoltItem:
     screw = thread(fastener.thread)
     piece = design.instance(fastener.piece).piece
     washer = washer_mm(screw.size)
@@ -156,12 +219,12 @@ def _bolt_row(design: Design, fit: Fit, fastener: Fastener, clamped_mm: float) -
     else:
         grip, threaded, reach = clamped_mm + washer, fastener.longest_mm, fastener.longest_mm
     bolt = bolt_for(screw, grip, reach, threaded)
-    return {
-        "item": f"{fastener.name} x {bolt.label}" if bolt.label else f"{fastener.name}: no standard length fits",
-        "thread": fastener.thread, "where": [fastener.piece], "count": fastener.count * design.quantity,
-        "length": bolt.length_mm, "longest": bolt.longest_mm, "least": bolt.least_mm, "grip": grip,
-        "engagement": bolt.engagement_mm, "note": _bolt_note(fastener, bolt), "source": rule_source("engagement_min"),
-    }  # fmt: skip
+    return BoltItem(
+        item=f"{fastener.name} x {bolt.label}" if bolt.label else f"{fastener.name}: no standard length fits",
+        thread=fastener.thread, where=(fastener.piece,), count=fastener.count * design.quantity,
+        length=bolt.length_mm, longest=bolt.longest_mm, least=bolt.least_mm, grip=grip,
+        engagement=bolt.engagement_mm, note=_bolt_note(fastener, bolt), source=rule_source("engagement_min"),
+    )  # fmt: skip
 
 
 def _bolt_note(fastener: Fastener, bolt: Bolt) -> str:
@@ -179,20 +242,17 @@ def _wall_mm(design: Design, fit: Fit, plate: str) -> float:
     return 0.0
 
 
-def _merged(rows: list[Row]) -> Iterator[Row]:
-    """Equal bolts in one row."""
-    groups: dict[tuple[Any, ...], Row] = {}
-    for row in rows:
-        key = tuple(v if not isinstance(v, list) else None for k, v in row.items() if k not in ("count", "where"))
-        if key in groups:
-            groups[key]["count"] += row["count"]
-            groups[key]["where"] += row["where"]
-        else:
-            groups[key] = dict(row)
-    yield from groups.values()
+def _merged(bolts: Iterable[BoltItem]) -> tuple[BoltItem, ...]:
+    """Equal bolts as one."""
+    groups: dict[BoltItem, BoltItem] = {}
+    for one in bolts:
+        alike = replace(one, where=(), count=0)
+        had = groups.get(alike, alike)
+        groups[alike] = replace(one, where=had.where + one.where, count=had.count + one.count)
+    return tuple(groups.values())
 
 
-def _washers(design: Design) -> Iterator[Row]:
+def _washers(design: Design) -> Iterator[Item]:
     counts: dict[str, int] = {}
     for fastener in design.fasteners:
         size = thread(fastener.thread).size
@@ -206,7 +266,7 @@ def _washers(design: Design) -> Iterator[Row]:
         )
 
 
-def _seals(order: Order, design: Design) -> Iterator[Row]:
+def _seals(order: Order, design: Design) -> Iterator[Item]:
     for fastener in design.fasteners:
         plate = design.instance(fastener.piece).piece.kind == PLATE_KIND
         if plate and fastener.longest_mm is None:
@@ -226,31 +286,31 @@ def _seals(order: Order, design: Design) -> Iterator[Row]:
         yield _item(item, design.quantity, "pieces", f"{name}: {note}; no tapered thread, it splits the sheet")
 
 
-def _consumables(design: Design, plan: BondingPlan, settings: BondSettings, unit: LengthUnit) -> Iterator[Row]:
+def _consumables(design: Design, plan: BondingPlan, settings: BondSettings, unit: LengthUnit) -> Iterator[Item]:
     chosen, needle = settings.chosen, figure("needle_bore")
     name = f"thin solvent: {chosen.name}" if chosen else "thin solvent for PMMA, class not stated"
     yield _item(
         name, plan.draw_ml * design.quantity, "mL", "the user's choice: read its safety data sheet and your law first",
-        plain(figure("losses"))["source"],
+        cited(figure("losses")).source,
     )  # fmt: skip
     yield _item(
         "tape, low tack, solvent-proof", plan.tape_m * design.quantity, "m",
         f"{'25 mm' if unit == 'mm' else '1 in'} wide or so; tabs every {mark_length(figure('tape_tab_pitch').value, unit)}",
-        plain(figure("tape_tab_pitch"))["source"],
+        cited(figure("tape_tab_pitch")).source,
     )  # fmt: skip
     yield _item(
         "blunt dispensing needle",
         2,
         "pieces",
         f"{gauge_length(needle.value, unit)} bore, metal; one spare",
-        plain(needle)["source"],
+        cited(needle).source,
     )
     yield _item("syringe, glass or polypropylene", 2, "pieces", f"for {plan.draw_ml:g} mL; no rubber that swells")
     yield _item("wet abrasive paper, 320 and 400 grit", 2, "sheets", "wet, on a flat block")
     yield _item("lint-free cloths and dry paper", None, "", "to wipe dry, and under the seams in the proof test")
 
 
-def _tools(order: Order) -> Iterator[Row]:
+def _tools(order: Order) -> Iterator[Item]:
     yield _item("edge scraper", 1, "pieces", "straight and sharp")
     yield _item(
         "feeler gauge",
@@ -264,7 +324,7 @@ def _tools(order: Order) -> Iterator[Row]:
         yield _item("tray", 1, "pieces", "holds all the water of the proof test")
 
 
-def _protection() -> Iterator[Row]:
+def _protection() -> Iterator[Item]:
     source = {caution.id: caution.source for caution in cautions_for("solvent")}
     yield _item(
         "gloves for the solvent",

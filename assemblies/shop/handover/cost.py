@@ -1,25 +1,23 @@
 """What the job costs: sheet, hours, consumables, margin, as lines that add up to the cent.
 
-Everything is taken from the report, so that the quote can be made again from `report.json` alone. It is an estimate: how long a
-cut or a hole takes is the shop's own rate. *Net*: the area of the finished pieces' boxes.
+It is an estimate: how long a cut or a hole takes is the shop's own rate. *Net*: the area of the finished pieces' boxes.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Any, Final, Literal
+from typing import Final, Literal
 
+from assemblies.shop.handover.job import Job, Part, Taken
 from assemblies.shop.stock.rates import Rates
 
-__all__ = ["CostLine", "Group", "cost_lines", "quote"]
+__all__ = ["CostLine", "Group", "Quote", "cost_lines", "quote"]
 
 Group = Literal["sheet", "offcuts", "labour", "machine", "consumables", "margin"]
 _CENT: Final = Decimal("0.01")
 _CUT_BY_LENGTH: Final = ("router", "laser")
-Plain = Mapping[str, Any]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,44 +32,54 @@ class CostLine:
     amount: Decimal
 
 
-def quote(report: Plain, rates: Rates, process: str = "saw") -> dict[str, Any]:
-    """The report's `cost`: lines, a total for each group, the total, and for each rig.
+@dataclass(frozen=True, kw_only=True)
+class Quote:
+    """The report's `cost`.
 
-    Args:
-        report: with `parts` and `quantity`; `fit.seams`, `drill`, `cutting` and `nesting` are used where they are there.
-        rates: what the shop charges.
-        process: how pieces are cut that do not say so themselves.
+    Attributes:
+        totals: of each group.
+        hours: of labour.
+        quantity, each: rigs, and what one costs.
+        rates: where the rates are from.
+        basis: what the sheet is counted by.
     """
-    lines = list(cost_lines(report, rates, process))
+
+    currency: str
+    lines: tuple[CostLine, ...]
+    totals: Mapping[str, Decimal]
+    hours: Decimal
+    total: Decimal
+    quantity: int
+    each: Decimal
+    rates: str
+    basis: str
+    note: str = "an estimate without tax and transport; the time each step takes is the shop's own rate"
+
+
+def quote(job: Job, rates: Rates) -> Quote:
+    """What a job costs at the shop's rates."""
+    lines = tuple(cost_lines(job, rates))
     groups: dict[str, Decimal] = {}
     for line in lines:
         groups[line.group] = groups.get(line.group, Decimal(0)) + line.amount
     total = sum(groups.values(), Decimal(0))
-    count = int(report.get("quantity", 1))
-    hours = sum((line.quantity for line in lines if line.group == "labour"), Decimal(0))
-    return {
-        "currency": rates.currency,
-        "lines": [
-            {"group": line.group, "what": line.what, "quantity": float(line.quantity), "unit": line.unit,
-             "rate": float(line.rate), "amount": float(line.amount)}
-            for line in lines
-        ],
-        "totals": {group: float(amount) for group, amount in groups.items()},
-        "hours": float(hours),
-        "total": float(total),
-        "quantity": count,
-        "each": float(_cents(total / count)),
-        "rates": rates.source,
-        "basis": "sheets of the cutting plan" if _plan(report) else "net area and a share for waste: no cutting plan yet",
-        "note": "an estimate without tax and transport; the time each step takes is the shop's own rate",
-    }  # fmt: skip
+    return Quote(
+        currency=rates.currency,
+        lines=lines,
+        totals=groups,
+        hours=sum((line.quantity for line in lines if line.group == "labour"), Decimal(0)),
+        total=total,
+        quantity=job.quantity,
+        each=_cents(total / job.quantity),
+        rates=rates.source,
+        basis="sheets of the cutting plan" if job.sheets else "net area and a share for waste: no cutting plan yet",
+    )
 
 
-def cost_lines(report: Plain, rates: Rates, process: str = "saw") -> Iterator[CostLine]:
+def cost_lines(job: Job, rates: Rates) -> Iterator[CostLine]:
     """Every line of the quote, in order: sheet, offcuts, labour, machine, consumables, margin."""
     made: list[CostLine] = []
-    sources = (_sheet(report, rates), _work(report, rates, process), _consumables(report, rates))
-    for lines in sources:
+    for lines in (_sheet(job, rates), _work(job, rates), _consumables(job, rates)):
         for line in lines:
             made.append(line)
             yield line
@@ -97,49 +105,38 @@ def _measured(value: float, places: int) -> Decimal:
     return Decimal(repr(round(float(value), places)))
 
 
-def _plan(report: Plain) -> list[Plain]:
-    sheets: list[Plain] = (report.get("cutting") or {}).get("sheets", [])
-    return sheets
-
-
 # ---- sheet
 
 
-def _sheet(report: Plain, rates: Rates) -> Iterator[CostLine]:
-    plan = _plan(report)
-    if not plan:
-        yield from _net(report, rates)
+def _sheet(job: Job, rates: Rates) -> Iterator[CostLine]:
+    if not job.sheets:
+        yield from _net(job, rates)
         return
-    material = _materials(report)
-    for number, sheet in enumerate(plan, 1):
-        name = sheet.get("material") or material.get(round(sheet["thickness"], 3), "cast-pmma")
-        what = f"sheet {number}: {sheet.get('stock', '')}".strip()
-        if sheet.get("price") is not None:
-            yield _line("sheet", what, Decimal(1), "sheet", _cents(Decimal(repr(float(sheet["price"])))))
+    for number, sheet in enumerate(job.sheets, 1):
+        what = f"sheet {number}: {sheet.stock}"
+        if sheet.price is not None:
+            yield _line("sheet", what, Decimal(1), "sheet", _cents(Decimal(repr(float(sheet.price)))))
         else:
-            area = math.prod(sheet["size"]) / 1e6
-            yield _line("sheet", what, _measured(area, 4), "m2", rates[name] * _measured(sheet["thickness"], 3))
-    for number, sheet in enumerate(plan, 1):
-        name = sheet.get("material") or material.get(round(sheet["thickness"], 3), "cast-pmma")
-        whole = math.prod(sheet["size"]) / 1e6
-        back = sum(math.prod(piece["size"]) / 1e6 for piece in sheet.get("offcuts", ()))
-        if back > 0.0:
-            price = sheet.get("price")
-            per_m2 = rates[name] * _measured(sheet["thickness"], 3) if price is None else Decimal(repr(price / whole))
+            yield _line("sheet", what, _measured(sheet.area_m2, 4), "m2", _per_m2(sheet, rates))
+    for number, sheet in enumerate(job.sheets, 1):
+        if sheet.back_m2 > 0.0:
+            per_m2 = _per_m2(sheet, rates) if sheet.price is None else Decimal(repr(sheet.price / sheet.area_m2))
             credit = -(per_m2 * rates["offcut-percent"] / 100).quantize(Decimal("0.0001"))
-            yield _line("offcuts", f"offcuts of sheet {number} back on the rack", _measured(back, 4), "m2", credit)
+            yield _line(
+                "offcuts", f"offcuts of sheet {number} back on the rack", _measured(sheet.back_m2, 4), "m2", credit
+            )
 
 
-def _materials(report: Plain) -> dict[float, str]:
-    return {round(part["sheet"]["thickness"], 3): part["sheet"]["material"] for part in report["parts"]}
+def _per_m2(sheet: Taken, rates: Rates) -> Decimal:
+    return rates[sheet.material] * _measured(sheet.thickness_mm, 3)
 
 
-def _net(report: Plain, rates: Rates) -> Iterator[CostLine]:
+def _net(job: Job, rates: Rates) -> Iterator[CostLine]:
     """Net area by material and nominal thickness, with the share for waste."""
     area: dict[tuple[str, float], float] = {}
-    for part in report["parts"]:
-        key = part["sheet"]["material"], part["sheet"]["nominal"]
-        area[key] = area.get(key, 0.0) + part["size"][0] * part["size"][1] * _count(part, report) / 1e6
+    for part in job.parts:
+        key = part.material, part.nominal_mm
+        area[key] = area.get(key, 0.0) + part.size_mm[0] * part.size_mm[1] * part.count / 1e6
     share = 1 + rates["waste-percent"] / 100
     for (material, nominal), net in area.items():
         bought = _measured(net * float(share), 4)
@@ -148,21 +145,17 @@ def _net(report: Plain, rates: Rates) -> Iterator[CostLine]:
         )
 
 
-def _count(part: Plain, report: Plain) -> int:
-    return int(part["count"]) * int(report.get("quantity", 1))
-
-
 # ---- work
 
 
-def _work(report: Plain, rates: Rates, process: str) -> Iterator[CostLine]:
+def _work(job: Job, rates: Rates) -> Iterator[CostLine]:
     minutes: list[tuple[str, Decimal]] = [("set up the job", rates["job-setup"])]
     machine: dict[str, Decimal] = {}
-    for how, spent in _cutting(report, rates, process):
+    for how, spent in _cutting(job, rates):
         minutes.append((f"cut: {how}", spent))
         machine[how] = machine.get(how, Decimal(0)) + spent
-    minutes += [*_drilling(report, rates), *_bonding(report, rates)]
-    minutes.append(("test and hand over", rates["test"] * int(report.get("quantity", 1))))
+    minutes += [*_drilling(job, rates), *_bonding(job, rates)]
+    minutes.append(("test and hand over", rates["test"] * job.quantity))
     for what, spent in minutes:
         if spent > 0:
             yield _line("labour", what, _hours(spent), "h", rates["labour"])
@@ -175,73 +168,59 @@ def _hours(minutes: Decimal) -> Decimal:
     return (minutes / 60).quantize(Decimal("0.001"), ROUND_HALF_UP)
 
 
-def _cutting(report: Plain, rates: Rates, process: str) -> Iterator[tuple[str, Decimal]]:
+def _cutting(job: Job, rates: Rates) -> Iterator[tuple[str, Decimal]]:
     """Minutes at each machine."""
-    for how in dict.fromkeys(part.get("process") or process for part in report["parts"]):
-        parts = [part for part in report["parts"] if (part.get("process") or process) == how]
+    for how in dict.fromkeys(part.process for part in job.parts):
+        parts = [part for part in job.parts if part.process == how]
         if how in _CUT_BY_LENGTH:
-            yield how, _by_length(report, parts, rates, how)
+            yield how, _by_length(job, parts, rates, how)
         else:
-            cuts = _straight_cuts(report, parts, process)
-            settings = len({part["cut_group"] or part["part"] for part in parts})
-            yield how, rates["setting"] * settings + rates["cut"] * cuts
+            settings = len({part.cut_group or part.name for part in parts})
+            yield how, rates["setting"] * settings + rates["cut"] * _straight_cuts(job, parts)
 
 
-def _straight_cuts(report: Plain, parts: Sequence[Plain], process: str) -> Decimal:
+def _straight_cuts(job: Job, parts: Iterable[Part]) -> Decimal:
     """The plan's steps, shared by pieces where saw and scoring knife both work; without a plan two for each piece."""
-    pieces = sum(_count(part, report) for part in parts)
-    steps = (report.get("cutting") or {}).get("steps")
-    if not steps:
+    pieces = sum(part.count for part in parts)
+    if not job.steps:
         return Decimal(2 * pieces)
-    straight = [p for p in report["parts"] if (p.get("process") or process) not in _CUT_BY_LENGTH]
-    return Decimal(len(steps)) * pieces / sum(_count(part, report) for part in straight)
+    straight = sum(part.count for part in job.parts if part.process not in _CUT_BY_LENGTH)
+    return Decimal(job.steps) * pieces / straight
 
 
-def _by_length(report: Plain, parts: Iterable[Plain], rates: Rates, how: str) -> Decimal:
-    sheets = (report.get("nesting") or {}).get("sheets", ())
-    nest = [sheet for sheet in sheets if sheet.get("process", how) == how]
-    if nest:
-        return rates["setting"] * len(nest) + sum((_measured(sheet["minutes"], 2) for sheet in nest), Decimal(0))
-    metres = sum(2 * (part["size"][0] + part["size"][1]) / 1e3 * _count(part, report) for part in parts)
+def _by_length(job: Job, parts: Iterable[Part], rates: Rates, how: str) -> Decimal:
+    """The nests' minutes; where one of any nest is not known, the length round the pieces."""
+    nested = [minutes for process, minutes in job.nests if process == how]
+    known = [minutes for minutes in nested if minutes is not None]
+    if known and all(minutes is not None for _, minutes in job.nests):
+        return rates["setting"] * len(known) + sum((_measured(one, 2) for one in known), Decimal(0))
+    metres = sum(2 * (part.size_mm[0] + part.size_mm[1]) / 1e3 * part.count for part in parts)
     return rates["setting"] + rates[f"{how}-metre"] * _measured(metres, 3)
 
 
-def _drilling(report: Plain, rates: Rates) -> Iterator[tuple[str, Decimal]]:
-    if "drill" in report:
-        rows = [
-            (d["loads"], len(d["holes"]), d["count"], sum(h["thread"] is not None for h in d["holes"]))
-            for d in report["drill"]
-        ]
-    else:
-        drilled = [part for part in report["parts"] if part["holes"]]
-        rows = [
-            (_count(p, report), len(p["holes"]), _count(p, report), sum(h["thread"] is not None for h in p["holes"]))
-            for p in drilled
-        ]
+def _drilling(job: Job, rates: Rates) -> Iterator[tuple[str, Decimal]]:
+    rows = job.drilled
     if not rows:
         return
-    holes = sum(loads * number for loads, number, _, _ in rows)
-    loads = sum(one for one, _, _, _ in rows)
+    holes = sum(one.loads * one.holes for one in rows)
+    loads = sum(one.loads for one in rows)
     yield "drill", rates["drill-setup"] * len(rows) + rates["load"] * loads + rates["hole"] * holes
-    yield "tap", rates["tap"] * sum(count * taps for _, _, count, taps in rows)
+    yield "tap", rates["tap"] * sum(one.count * one.taps for one in rows)
 
 
-def _bonding(report: Plain, rates: Rates) -> Iterator[tuple[str, Decimal]]:
-    seams = (report.get("fit") or {}).get("seams", ())
-    if not seams:
+def _bonding(job: Job, rates: Rates) -> Iterator[tuple[str, Decimal]]:
+    if not job.seams_mm:
         return
-    count = int(report.get("quantity", 1))
-    metres = _metres(report)
+    metres = _metres(job)
     yield "clean the edges", rates["edge-metre"] * metres
-    yield "tape and bond", rates["seam"] * len(seams) * count + rates["seam-metre"] * metres
+    yield "tape and bond", rates["seam"] * len(job.seams_mm) * job.quantity + rates["seam-metre"] * metres
 
 
-def _metres(report: Plain) -> Decimal:
-    seams = (report.get("fit") or {}).get("seams", ())
-    return _measured(sum(s["length"] for s in seams) / 1e3 * int(report.get("quantity", 1)), 3)
+def _metres(job: Job) -> Decimal:
+    return _measured(sum(job.seams_mm) / 1e3 * job.quantity, 3)
 
 
-def _consumables(report: Plain, rates: Rates) -> Iterator[CostLine]:
-    metres = _metres(report)
+def _consumables(job: Job, rates: Rates) -> Iterator[CostLine]:
+    metres = _metres(job)
     if metres > 0:
         yield _line("consumables", "solvent, needle, tape", metres, "m of seam", rates["solvent-metre"])

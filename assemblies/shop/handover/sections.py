@@ -1,78 +1,56 @@
-"""The shop's sections of the report: bonding, buying, cautions; proof test and card."""
+"""Adapter for the order of the day in `examine`, until that runs the checks themselves."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, cast
 
 from assemblies.design.model import Design
 from assemblies.fit import Fit
 from assemblies.fit.apart.explode import Exploded
 from assemblies.order import Order
-from assemblies.shop.bond.plan import BondSettings, bonding_plan
-from assemblies.shop.bond.rows import bonding_section
-from assemblies.shop.bond.solvent import SolventError
-from assemblies.shop.care.cautions import cautions_section, steps_of
-from assemblies.shop.care.proof import proof_rows, proof_rules
-from assemblies.shop.handover.buying import buying_section
-from assemblies.shop.handover.card import card_section
+from assemblies.report.check import Checked, Made, State, run_checks
+from assemblies.shop.bond.check import BOND
+from assemblies.shop.care.check import CAUTIONS, PROOF_TEST
+from assemblies.shop.handover.check import BUYING, CARD
 
 __all__ = ["proving_sections", "shop_sections"]
 
 
 def shop_sections(
-    order: Order,
-    design: Design,
-    fit: Fit,
-    exploded: Exploded,
-    report: Mapping[str, Any],
-    checks: Mapping[str, str],
+    order: Order, design: Design, fit: Fit, exploded: Exploded, report: Mapping[str, Any], checks: Mapping[str, str]
 ) -> dict[str, Any]:
-    """The sections that apply; one with nothing to say is absent.
-
-    Args:
-        order, design, fit, exploded: what is made.
-        report: so far; `liquid` and `strength` are read where they are there.
-        checks: states of the checks.
-
-    Raises:
-        OrderError: a stated solvent or room that cannot be.
-    """
-    shop = order.shop
-    try:
-        settings = BondSettings(
-            solvent=shop.solvent, room_m3=shop.room, air_changes_h=shop.air_changes, clamped_mm=shop.clamped
-        )
-        return _sections(order, design, fit, exploded, report, checks, settings)
-    except SolventError as error:
-        raise order.refuse(("shop",), str(error), "a solvent of the table, a room that can be") from error
-
-
-def _sections(
-    order: Order,
-    design: Design,
-    fit: Fit,
-    exploded: Exploded,
-    report: Mapping[str, Any],
-    checks: Mapping[str, str],
-    settings: BondSettings,
-) -> dict[str, Any]:
-    plan = bonding_plan(design, fit, exploded)
-    sections = {
-        "bonding": None if plan is None else bonding_section(order, design, plan, settings),
-        "buying": buying_section(order, design, fit, plan, settings),
-        "cautions": cautions_section(steps_of(order, design, bonded=plan is not None)),
-    }
-    return {name: section for name, section in sections.items() if section is not None}
+    """The sections that apply; one with nothing to say is absent."""
+    got = {"fit": Checked(figures=fit), "apart": Checked(figures=exploded)}
+    return run_checks(Made(order=order, design=design, got=got), (BOND, BUYING, CAUTIONS))[1]
 
 
 def proving_sections(
     order: Order, design: Design, report: Mapping[str, Any], checks: Mapping[str, str]
 ) -> dict[str, Any]:
     """The proof test and the operator's card, from the liquid and strength of the report so far."""
-    sections = {
-        "proof_test": proof_rows(order, design, report) or None,
-        "proof_rules": proof_rules(order, design),
-        "card": card_section(order, design, report, checks),
-    }
-    return {name: section for name, section in sections.items() if section is not None}
+    from assemblies.design.mass import Body
+    from assemblies.liquid.fluids import Fluid
+    from assemblies.liquid.state import LiquidState
+    from assemblies.strength.proof.figures import GoodFor, Strength, Tightening
+
+    liquid, strength, none = report.get("liquid"), report.get("strength"), cast("Any", None)
+    zero = (0.0, 0.0, 0.0)
+    state = liquid and LiquidState(
+        fluid=Fluid(name=liquid["name"], temperature_c=liquid["temperature"], density_kg_m3=liquid["density"],
+                    viscosity_mpa_s=liquid["viscosity"], source=liquid["source"]),
+        assumed=liquid["assumed"], cavity=design.cavities[0], capacity_l=liquid["capacity_L"], fill_l=liquid["fill_L"],
+        fill_depth_mm=liquid["fill_depth"], brim_depth_mm=0.0, freeboard_mm=None, open=liquid["open"], full_to=None,
+        empty=Body(mass_kg=liquid["mass_empty"], centre_mm=zero, inertia_kg_mm2=(zero, zero, zero)),
+        full=Body(mass_kg=liquid["mass_full"], centre_mm=zero, inertia_kg_mm2=(zero, zero, zero)), about_mm=zero,
+        spill_tilt_deg={}, at_tilt=(), tips_at_deg=None, tips_at_push_m_s2=None, lost_l={},
+    )  # fmt: skip
+    found = strength and Strength(
+        proof=none, good_for=GoodFor(**strength["good_for"]), covered=False, tightening=tuple(
+            Tightening(plate=t["plate"], thread=t["thread"], torque_nm=t["torque_Nm"], longest_bolt_mm=None)
+            for t in strength["threads"] if "torque_Nm" in t
+        ),
+    )  # fmt: skip
+    figures: dict[str, object] = {"liquid": state or None, "strength": found or None}
+    got = {name: Checked(state=cast("State", said), figures=figures.get(name)) for name, said in checks.items()}
+    return run_checks(Made(order=order, design=design, got=got), (PROOF_TEST, CARD))[1]

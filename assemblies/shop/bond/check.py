@@ -1,0 +1,59 @@
+"""The check of bonding: which seam after which, how it lies, how much solvent, what that does to the air."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from assemblies.fit import Fit
+from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
+from assemblies.shop.bond.sections import bond_blocks
+
+if TYPE_CHECKING:
+    from assemblies.shop.bond.figures import BondFigures
+    from assemblies.shop.bond.plan import BondingPlan, BondSettings
+
+__all__ = ["BOND", "Bonding"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bonding:
+    """What the shop says of itself, and the plan with its figures; without those where nothing is bonded."""
+
+    settings: BondSettings
+    plan: BondingPlan | None = None
+    known: BondFigures | None = None
+
+
+def _run(made: Made) -> Checked:
+    from assemblies.fit.apart.explode import Exploded
+    from assemblies.shop.bond.figures import bond_figures
+    from assemblies.shop.bond.plan import BondSettings, bonding_plan
+    from assemblies.shop.bond.solvent import SolventError
+
+    shop = made.order.shop
+    settings = BondSettings(
+        solvent=shop.solvent, room_m3=shop.room, air_changes_h=shop.air_changes, clamped_mm=shop.clamped
+    )
+    plan = bonding_plan(made.design, made.need(Fit), made.need(Exploded))
+    if plan is None:
+        return Checked(figures=Bonding(settings=settings))
+    try:
+        known = bond_figures(made.order, made.design, plan, settings)
+    except SolventError as error:
+        raise made.order.refuse(("shop",), str(error), "a solvent of the table, a room that can be") from error
+    return Checked(figures=Bonding(settings=settings, plan=plan, known=known))
+
+
+def _rows(made: Made, bonding: Bonding) -> Rows:
+    from assemblies.shop.bond.rows import bonding_section
+
+    if bonding.plan is None or bonding.known is None:
+        return {}
+    return {"bonding": bonding_section(made.order, made.design, bonding.plan, bonding.settings, bonding.known)}
+
+
+BOND: Final = Check(
+    name="bond", run=_run, after=("fit", "apart"), rows=_rows,
+    sections=(SectionOf(id="bonding", station="bond", title="Bonding plan", blocks=bond_blocks),),
+)  # fmt: skip

@@ -1,0 +1,80 @@
+"""The checks of what is handed over: what to buy, what it costs, the operator's card."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from assemblies.fit import Fit
+from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, State
+from assemblies.shop.bond.check import Bonding
+from assemblies.shop.drill.check import Drilling
+from assemblies.shop.handover.blocks import buying_blocks, cost_blocks, use_blocks
+from assemblies.shop.handover.buying import Buying
+from assemblies.shop.handover.card import Proven, card_section
+from assemblies.shop.handover.cost import Quote
+from assemblies.shop.plan.plan import CuttingPlan
+
+__all__ = ["BUYING", "CARD", "COST"]
+
+#: The checks without which the card calls a thing not proven.
+_PROVING: Final = ("fit", "strength", "liquid")
+
+
+def _buy(made: Made) -> Checked:
+    from assemblies.shop.handover.buying import buying_list
+
+    bonding, fit = made.need(Bonding), made.need(Fit)
+    return Checked(figures=buying_list(made.order, made.design, fit, bonding.plan, bonding.settings))
+
+
+def _buying_rows(made: Made, buying: Buying) -> Rows:
+    return {"buying": buying}
+
+
+def _cost(made: Made) -> Checked:
+    """The quote, at the rates of the table; none where something cannot be cut."""
+    from assemblies.shop.handover.cost import quote
+    from assemblies.shop.handover.job import job_of
+    from assemblies.shop.stock.rates import default_rates
+
+    plan, drilling, fit = made.need(CuttingPlan), made.need(Drilling), made.of(Fit)
+    if plan.faults:
+        return Checked(state="not-run")
+    seams = [one.seam.length_mm for one in fit.seams] if fit else []
+    job = job_of(made.design, made.order.cutting.process, plan, drilling.sheets, seams)
+    return Checked(figures=quote(job, default_rates()))
+
+
+def _cost_rows(made: Made, found: Quote) -> Rows:
+    return {"cost": found}
+
+
+def _card(made: Made) -> Checked:
+    """Nothing for a thing that neither holds liquid nor moves."""
+    from assemblies.liquid.state import LiquidState
+    from assemblies.strength.proof.figures import Strength
+
+    if not made.design.cavities and not made.order.case:
+        return Checked()
+    states: dict[str, State] = {name: made.got[name].state if name in made.got else "not-run" for name in _PROVING}
+    if "sound" in made.got and made.got["sound"].state == "failed":  # no figures save what cannot be safe
+        states["strength"] = "failed"
+    return Checked(figures=Proven(liquid=made.of(LiquidState), strength=made.of(Strength), states=states))
+
+
+def _card_rows(made: Made, proven: Proven) -> Rows:
+    return {"card": card_section(made.order, made.design, proven)}
+
+
+BUYING: Final = Check(
+    name="buying", run=_buy, after=("fit", "bond"), rows=_buying_rows,
+    sections=(SectionOf(id="buying", station="plan", title="To buy", blocks=buying_blocks),),
+)  # fmt: skip
+COST: Final = Check(
+    name="cost", run=_cost, after=("plan", "drill", "bond", "fit"), questions=("cut",), rows=_cost_rows,
+    sections=(SectionOf(id="cost", station="plan", title="Cost", blocks=cost_blocks),),
+)  # fmt: skip
+CARD: Final = Check(
+    name="card", run=_card, after=("fit", "liquid", "sound", "strength"), questions=("hold",), rows=_card_rows,
+    sections=(SectionOf(id="card", station="use", title="Operator's card and tank label", blocks=use_blocks),),
+)  # fmt: skip
