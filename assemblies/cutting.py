@@ -12,7 +12,7 @@ from assemblies.kinds import kind
 from assemblies.order import Order
 from assemblies.report.base import VERSION, Report, close_report
 from assemblies.report.check import Made, run_checks
-from assemblies.shop.plan.check import PLAN, planned
+from assemblies.shop.plan.checks import PLAN, plan_checked
 from assemblies.shop.plan.items import Wanted
 from assemblies.shop.plan.plan import CuttingPlan, Told, plan_cutting
 from assemblies.shop.plan.rows import cutting_section, nesting_section, proposed_rack
@@ -78,7 +78,7 @@ def _own(spares: Mapping[str, int], made: Made, begun: Sequence[Made]) -> dict[s
 
 
 def _one(made: Made, plan: CuttingPlan) -> Report:
-    made = replace(made, got={**made.got, PLAN.name: planned(plan)})
+    made = replace(made, got={**made.got, PLAN.name: plan_checked(plan)})
     return examine(made.order, kind(made.order.kind).asked("cut"), made).report
 
 
@@ -108,5 +108,5 @@ def _several(begun: Sequence[Made], plan: CuttingPlan) -> Report:
         ],
         **{name: section for name, section in sections.items() if section is not None},
     }
-    closed = close_report(report, {}, (), [*said, *planned(plan).findings])
+    closed = close_report(report, {}, (), [*said, *plan_checked(plan).findings])
     return {key: value for key, value in closed.items() if key not in ("checks", "verdict")}
