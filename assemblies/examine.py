@@ -99,7 +99,7 @@ def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bo
     if strength:
         from assemblies.strength.tank.hold import hold
 
-        held = hold(order, design, choice.proof if choice else None)
+        held = hold(order, design, choice)
         report |= {"liquid": held.liquid, "strength": held.strength}
         checks |= held.checks
         findings += held.findings

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 import pytest
+from held import hold
 from rigs import built, case, order, plates
 
 from assemblies.examine import examine
 from assemblies.order import OrderError
-from assemblies.strength.tank.hold import hold
 from parts.findings import Finding
 
 
