@@ -6,10 +6,10 @@ import math
 
 import pytest
 from asked import ask
+from held import hold
 from rigs import built, case, order, plates
 
 from assemblies.order import OrderError
-from assemblies.strength.tank.hold import hold
 from parts.findings import Finding
 
 
