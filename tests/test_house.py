@@ -156,6 +156,20 @@ def test_what_a_module_offers_is_there_and_documented(module: str) -> None:
     assert len(set(offered)) == len(offered)
 
 
+@pytest.mark.parametrize("room", ["assemblies.liquid", "assemblies.strength"])
+def test_a_door_that_opens_late_leads_where_the_type_checker_sees_it(room: str) -> None:
+    door = importlib.import_module(room)
+    assert door.__file__
+    seen = [
+        (name, source) for source, name in imports(ast.parse(Path(door.__file__).read_text(encoding="utf-8")))
+        if source.startswith("assemblies.")
+    ]  # fmt: skip
+    assert sorted(name for name, _ in seen) == sorted(door.__all__)
+    assert [n for n, source in seen if getattr(door, n) is not getattr(importlib.import_module(source), n)] == []
+    with pytest.raises(AttributeError):
+        door.nothing  # noqa: B018
+
+
 def test_packages_hold_only_what_can_be_imported() -> None:
     found = {m.name for pkg in (parts, assemblies) for m in pkgutil.walk_packages(pkg.__path__, f"{pkg.__name__}.")}
     assert found | {"parts", "assemblies"} == MODULES

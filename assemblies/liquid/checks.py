@@ -6,13 +6,13 @@ and what a liquid does to the stress that is allowed.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assemblies.report.check import Check, Checked, Made, Rows
 
 if TYPE_CHECKING:
     from assemblies.design.mass import Body
-    from assemblies.liquid.state import LiquidState
+    from assemblies.liquid.state import Kept, LiquidState
 
 __all__ = ["HANDLING", "liquid_rows"]
 
@@ -67,17 +67,18 @@ def liquid_rows(made: Made, state: LiquidState) -> Rows:
             "inertia_full": turned(state.full),
             "inertia_about": state.about_mm,
             "spill_tilt": state.spill_tilt_deg,
-            "at_tilt": [
-                {
-                    "toward": kept.toward,
-                    "tilt": kept.tilt_deg,
-                    "kept_L": kept.kept_l,
-                    "mass": kept.whole.mass_kg,
-                    "centre": kept.whole.centre_mm,
-                }
-                for kept in state.at_tilt
-            ],
+            "at_tilt": [_kept(k) for k in state.at_tilt],
             "tips_at": {"tilt": state.tips_at_deg, "push_m_s2": state.tips_at_push_m_s2},
             "lost_L": state.lost_l,
         }
+    }
+
+
+def _kept(kept: Kept) -> dict[str, Any]:
+    return {
+        "toward": kept.toward,
+        "tilt": kept.tilt_deg,
+        "kept_L": kept.kept_l,
+        "mass": kept.whole.mass_kg,
+        "centre": kept.whole.centre_mm,
     }

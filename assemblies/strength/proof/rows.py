@@ -6,7 +6,8 @@ from typing import Any
 
 from assemblies.report.check import Made, Rows
 from assemblies.strength.plates.limits import BEYOND
-from assemblies.strength.proof.figures import Strength
+from assemblies.strength.proof.figures import Strength, Tightening
+from assemblies.strength.proof.uses import MountUse, SeamUse, Use
 
 __all__ = ["strength_rows"]
 
@@ -14,55 +15,7 @@ __all__ = ["strength_rows"]
 def strength_rows(made: Made, strength: Strength) -> Rows:
     """`strength` of the report. `beyond_method` marks rows whose panel bows more than `largest_bow` thicknesses in that case:
     neither their deflection nor their stress is a figure to go by."""
-    proof, far = strength.proof, strength.beyond
-    cases = [
-        {
-            "case": u.case,
-            "piece": u.piece,
-            "what": u.what,
-            "stress": u.stress,
-            "at": list(u.at_mm),
-            "allowed": u.allowed.value,
-            "deflection": u.deflection,
-            "allowed_deflection": u.allowed_deflection,
-            "use": u.use,
-            "governs": u.governs,
-            "beyond_method": (u.case, u.piece) in far,
-            "error": u.error,
-            "terms": u.allowed.terms,
-        }
-        for u in proof.uses
-    ]
-    seam_rows = [
-        {
-            "case": s.case,
-            "seam": s.seam,
-            "butts": s.butts,
-            "bending": s.bending,
-            "tension": s.tension,
-            "shear": s.shear,
-            "stress": s.combined,
-            "allowed": s.allowed.value,
-            "at": s.at_mm,
-            "use": s.use,
-            "terms": s.allowed.terms,
-        }
-        for s in proof.seams
-    ]
-    mounting = [
-        {
-            "case": m.case,
-            "plates": m.group.names,
-            "force": list(m.bond.force_n),
-            "moment": list(m.bond.moment_nmm),
-            "tension": m.bond.tension,
-            "shear": m.bond.shear,
-            "stress": m.bond.combined,
-            "allowed": m.bond.allowed,
-            "use": m.bond.use,
-        }
-        for m in proof.mounts
-    ]
+    proof = strength.proof
     section = {
         "thickness": {
             n: p.piece.thickness_mm
@@ -70,41 +23,86 @@ def strength_rows(made: Made, strength: Strength) -> Rows:
             if p.piece.kind in ("panel", "base")
         },
         "largest_bow": BEYOND,
-        "cases": cases,
-        "seams": seam_rows,
-        "threads": _thread_rows(strength),
-        "mounting": mounting,
+        "cases": [_panel(u, (u.case, u.piece) in strength.beyond) for u in proof.uses],
+        "seams": [_seam(s) for s in proof.seams],
+        "threads": [*(row for m in proof.mounts for row in _threads(m)), *(_bolts(t) for t in strength.tightening)],
+        "mounting": [_mount(m) for m in proof.mounts],
         "good_for": vars(strength.good_for),
         "covered": strength.covered,
     }
     return {"strength": section}
 
 
-def _thread_rows(strength: Strength) -> list[dict[str, Any]]:
-    rows: list[dict[str, Any]] = []
-    for mount in strength.proof.mounts:
-        for t in mount.threads:
-            rows.append(
-                {
-                    "case": mount.case,
-                    "plate": t.plate,
-                    "thread": t.thread,
-                    "pull": t.pull_n,
-                    "shear": t.shear_n,
-                    "holds": t.holds_n,
-                    "engagement": t.engagement_mm,
-                    "shear_area": t.area_mm2,
-                    "bearing": t.bearing_mpa,
-                    "use": t.use,
-                }
-            )
-    for one in strength.tightening:
-        rows.append(
-            {
-                "plate": one.plate,
-                "thread": one.thread,
-                "torque_Nm": one.torque_nm,
-                "longest_bolt": one.longest_bolt_mm,
-            }
-        )
-    return rows
+def _panel(u: Use, beyond: bool) -> dict[str, Any]:
+    return {
+        "case": u.case,
+        "piece": u.piece,
+        "what": u.what,
+        "stress": u.stress,
+        "at": u.at_mm,
+        "allowed": u.allowed.value,
+        "deflection": u.deflection,
+        "allowed_deflection": u.allowed_deflection,
+        "use": u.use,
+        "governs": u.governs,
+        "beyond_method": beyond,
+        "error": u.error,
+        "terms": u.allowed.terms,
+    }
+
+
+def _seam(s: SeamUse) -> dict[str, Any]:
+    return {
+        "case": s.case,
+        "seam": s.seam,
+        "butts": s.butts,
+        "bending": s.bending,
+        "tension": s.tension,
+        "shear": s.shear,
+        "stress": s.combined,
+        "allowed": s.allowed.value,
+        "at": s.at_mm,
+        "use": s.use,
+        "terms": s.allowed.terms,
+    }
+
+
+def _mount(m: MountUse) -> dict[str, Any]:
+    return {
+        "case": m.case,
+        "plates": m.group.names,
+        "force": m.bond.force_n,
+        "moment": m.bond.moment_nmm,
+        "tension": m.bond.tension,
+        "shear": m.bond.shear,
+        "stress": m.bond.combined,
+        "allowed": m.bond.allowed,
+        "use": m.bond.use,
+    }
+
+
+def _threads(m: MountUse) -> list[dict[str, Any]]:
+    return [
+        {
+            "case": m.case,
+            "plate": t.plate,
+            "thread": t.thread,
+            "pull": t.pull_n,
+            "shear": t.shear_n,
+            "holds": t.holds_n,
+            "engagement": t.engagement_mm,
+            "shear_area": t.area_mm2,
+            "bearing": t.bearing_mpa,
+            "use": t.use,
+        }
+        for t in m.threads
+    ]
+
+
+def _bolts(t: Tightening) -> dict[str, Any]:
+    return {
+        "plate": t.plate,
+        "thread": t.thread,
+        "torque_Nm": t.torque_nm,
+        "longest_bolt": t.longest_bolt_mm,
+    }
