@@ -439,7 +439,7 @@ def test_what_router_or_laser_cut_with_the_outline_is_not_drilled_again(process)
     from shop_orders import order
 
     from assemblies.examine import built
-    from assemblies.shop.handover.cut_sections import drill_sheets
+    from assemblies.shop.drill.check import drill_sheets
 
     ordered = order(('"saw"', f'"{process}"'), more=PORTS)
     sections = {row["part"]: row for row in drill_section(drill_sheets(ordered, built(ordered)[0]))}
