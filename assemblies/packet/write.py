@@ -86,8 +86,8 @@ def _write_shop(found: Examined, folder: Path) -> None:
     from assemblies.packet.bench.cutting_files import write_plan
     from assemblies.packet.bench.drill_template import write_template
     from assemblies.packet.bench.label_sheet import paper_of, write_labels
+    from assemblies.shop.drill.check import drill_sheets
     from assemblies.shop.drill.rows import drill_csv_rows, drill_header
-    from assemblies.shop.handover.cut_sections import drill_sheets
 
     report = found.report
     if found.plan is not None and ("cutting" in report or "nesting" in report):
@@ -96,10 +96,11 @@ def _write_shop(found: Examined, folder: Path) -> None:
     paper = paper_of(found.order)
     write_labels(report, found.order.units, folder / "labels.pdf", paper)
     if "drill" in report:
-        _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(report)))
+        sheets = drill_sheets(found.order, found.design)
+        _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(sheets)))
         (folder / "templates").mkdir()
         whose = f"{found.design.name}, revision {found.design.revision}"
-        for drilled in drill_sheets(found.order, found.design):
+        for drilled in sheets:
             write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)
 
 

@@ -9,14 +9,14 @@ from assemblies.design.model import Design
 from assemblies.fit import Fit
 from assemblies.order import Order
 from assemblies.report.check import Checked, Made, run_checks
-from assemblies.shop.drill.check import DRILL, drill_sheets
+from assemblies.shop.drill.check import DRILL
 from assemblies.shop.handover.check import COST
 from assemblies.shop.plan.check import PLAN, plan_checked
 from assemblies.shop.plan.items import Wanted
 from assemblies.shop.plan.plan import CuttingPlan, plan_cutting
 from parts.findings import Finding
 
-__all__ = ["cut_sections", "drill_sheets", "usual_plan"]
+__all__ = ["cut_sections", "usual_plan"]
 
 
 def usual_plan(order: Order, design: Design) -> CuttingPlan:
