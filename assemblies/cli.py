@@ -104,11 +104,12 @@ def fit(order: Path, sizes_only: bool, as_json: bool) -> None:
     """Will ORDER go together: pieces, seams, gaps, interference."""
     read = _read(order)
     from assemblies.examine import examine
+    from assemblies.kinds import kind
     from assemblies.report.terminal import fit_text
 
     if not sizes_only:
         _progress("comparing the solids")
-    found = examine(read, solids=not sizes_only, strength=False)
+    found = examine(read, kind(read.kind).asked("fit", solids=not sizes_only))
     _answer(found.report, fit_text(found.report, read.units), as_json=as_json)
 
 
@@ -120,9 +121,10 @@ def hold(order: Path, every: bool, as_json: bool) -> None:
     """Will ORDER hold: strength, liquid, weight, every case; without the geometry kernel."""
     read = _read(order)
     from assemblies.examine import examine
+    from assemblies.kinds import kind
     from assemblies.report.terminal import hold_text
 
-    found = examine(read, fit=False)
+    found = examine(read, kind(read.kind).asked("hold"))
     _answer(found.report, hold_text(found.report, read.units, every=every), as_json=as_json)
 
 

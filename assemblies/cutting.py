@@ -6,16 +6,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from assemblies.examine import built, built_findings
+from assemblies.examine import begin, examine
+from assemblies.fit.checks import BUILD, HOLES, SHEETS
 from assemblies.kinds import kind
 from assemblies.order import Order
-from assemblies.report.base import VERSION, Report, base_report, close_report
-from assemblies.shop.handover.cut_sections import cut_sections
+from assemblies.report.base import VERSION, Report, close_report
+from assemblies.report.check import Made, run_checks
+from assemblies.shop.plan.checks import PLAN, plan_checked
 from assemblies.shop.plan.items import Wanted
 from assemblies.shop.plan.plan import CuttingPlan, Told, plan_cutting
 from assemblies.shop.plan.rows import cutting_section, nesting_section, proposed_rack
 from assemblies.shop.stock.rack import Rack
-from parts.findings import Finding
 
 __all__ = ["Cut", "cut_orders"]
 
@@ -60,40 +61,36 @@ def cut_orders(
         OrderError: what only building shows.
         SeamwrightError: two orders of one name, or a spare of a part that is not there.
     """
-    wanted, said = [], []
-    for order in orders:
-        design, choice = built(order)
-        parts = {piece.name for piece in design.pieces}
-        own = {p: n for p, n in (spares or {}).items() if p in parts or len(orders) == 1 or order is orders[-1]}
-        wanted.append(Wanted(order=order, design=design, spares=own))
-        prefix = f"{order.name}: " if len(orders) > 1 else ""
-        said += [replace(f, where=f"{prefix}{f.where}") for f in built_findings(order, design, choice)]
+    begun = [begin(order) for order in orders]
+    wanted = [Wanted(order=made.order, design=made.design, spares=_own(spares or {}, made, begun)) for made in begun]
     plan = plan_cutting(wanted, rack, seconds, told=told)
     after = proposed_rack(plan) if rack is not None and not plan.faults else None
-    report = _one(wanted[0], plan, said) if len(wanted) == 1 else _several(wanted, plan, said)
+    report = _one(begun[0], plan) if len(begun) == 1 else _several(begun, plan)
     if after is not None:
         report["rack"] = [dict(vars(slot)) for slot in after.slots]
     return Cut(plan=plan, report=report, rack=after)
 
 
-def _interrupted(plan: CuttingPlan) -> list[Finding]:
-    if not plan.interrupted:
-        return []
-    why = "the search was stopped by hand: this is the best plan until then"
-    return [Finding(level="note", check="cutting", where="plan", why=why, do="", source="computed: cutting plan")]
+def _own(spares: Mapping[str, int], made: Made, begun: Sequence[Made]) -> dict[str, int]:
+    """The spares of parts that this order has; what no order has is refused with the last."""
+    parts = {piece.name for piece in made.design.pieces}
+    return {p: n for p, n in spares.items() if p in parts or len(begun) == 1 or made.order is begun[-1].order}
 
 
-def _one(one: Wanted, plan: CuttingPlan, said: list[Finding]) -> Report:
-    required = kind(one.order.kind).required_checks
-    report = base_report(one.design)
-    sections, findings = cut_sections(one.order, one.design, report, plan)
-    checks = dict.fromkeys(required, "not-run")
-    return close_report(report | sections, checks, required, [*said, *findings])
+def _one(made: Made, plan: CuttingPlan) -> Report:
+    made = replace(made, got={**made.got, PLAN.name: plan_checked(plan)})
+    return examine(made.order, kind(made.order.kind).asked("cut"), made).report
 
 
-def _several(wanted: Sequence[Wanted], plan: CuttingPlan, said: list[Finding]) -> Report:
+def _several(begun: Sequence[Made], plan: CuttingPlan) -> Report:
+    said = [
+        replace(f, where=f"{made.order.name}: {f.where}")
+        for made in begun
+        for f in run_checks(made, (SHEETS, HOLES, BUILD))[0].findings
+    ]
+    orders = [made.order for made in begun]
     sections: dict[str, Any] = {
-        "cutting": cutting_section(plan, wanted[0].order.units),
+        "cutting": cutting_section(plan, orders[0].units),
         "nesting": nesting_section(plan),
     }
     report: Report = {
@@ -107,9 +104,9 @@ def _several(wanted: Sequence[Wanted], plan: CuttingPlan, said: list[Finding]) -
                 "quantity": o.quantity,
                 "units": o.units,
             }
-            for o in (one.order for one in wanted)
+            for o in orders
         ],
         **{name: section for name, section in sections.items() if section is not None},
     }
-    closed = close_report(report, {}, (), [*said, *_interrupted(plan), *plan.faults, *plan.findings])
+    closed = close_report(report, {}, (), [*said, *plan_checked(plan).findings])
     return {key: value for key, value in closed.items() if key not in ("checks", "verdict")}

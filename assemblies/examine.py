@@ -2,118 +2,104 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
 
-from assemblies.design.model import Design
-from assemblies.fit import Allowances, Fit, FitRules, check_fit
-from assemblies.fit.apart.explode import Exploded, assembly_rows, explode
-from assemblies.fit.rows import fit_section
+from assemblies.design import Design
+from assemblies.fit import Fit
+from assemblies.fit.apart.explode import Exploded
 from assemblies.kinds import kind
 from assemblies.order import Order
 from assemblies.report.base import Report, base_report, close_report
+from assemblies.report.blocks import Section
+from assemblies.report.check import Check, Checked, Made, run_checks
+from assemblies.report.sections import sections
+from assemblies.shop.plan.plan import CuttingPlan
 from parts.findings import Finding
-from parts.shape.hole_rules import piece_findings
-from parts.stock.rules import rule
-from parts.stock.sheet import sheet_findings, sheet_words
 
-if TYPE_CHECKING:
-    from assemblies.kinds.tank.choose import Choice
-    from assemblies.shop.plan.plan import CuttingPlan
-
-__all__ = ["Examined", "built", "built_findings", "examine", "fit_rules"]
+__all__ = ["Examined", "begin", "examine"]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Examined:
-    """What came of an order; what was not asked for is None."""
+    """What came of an order.
 
-    order: Order
-    design: Design
-    fit: Fit | None
-    exploded: Exploded | None
+    Attributes:
+        made: the design and the answer of each check that was asked.
+        checks: those checks.
+        report: all of it as plain data.
+    """
+
+    made: Made
+    checks: tuple[Check, ...]
     report: Report
-    plan: CuttingPlan | None = None
+
+    @property
+    def order(self) -> Order:
+        return self.made.order
+
+    @property
+    def design(self) -> Design:
+        return self.made.design
+
+    @property
+    def fit(self) -> Fit | None:
+        return self.made.of(Fit)
+
+    @property
+    def exploded(self) -> Exploded | None:
+        return self.made.of(Exploded)
+
+    @property
+    def plan(self) -> CuttingPlan | None:
+        return self.made.of(CuttingPlan)
+
+    @cached_property
+    def sections(self) -> tuple[Section, ...]:
+        """The packet to read, in sections."""
+        return sections(self.report, self.order.units, self.checks)
+
+    def saying(self, finding: Finding | None) -> Examined:
+        """The same, its report saying one thing more, after all that is as grave."""
+        if finding is None:
+            return self
+        findings = [*self.report["findings"], dict(vars(finding))]
+        findings.sort(key=lambda f: ("stop", "care", "note").index(f["level"]))
+        return replace(self, report={**self.report, "findings": findings})
 
 
-def fit_rules(order: Order) -> FitRules:
-    """What the order says the cut and the joints are good for."""
-    cutting = order.cutting
-    allow = Allowances(
-        tolerance_mm=cutting.tolerance,
-        repeat_mm=cutting.repeat,
-        squareness_mm=cutting.squareness,
-        process_tolerance_mm=order.process_tolerances(),
-        reading_mm=rule("caliper_error"),
-        as_cut=frozenset(order.as_cut),
-    )
-    return FitRules(allow=allow, gap_ok_mm=order.limits.gap)
-
-
-def built(order: Order) -> tuple[Design, Choice | None]:
-    """The design of an order, and the choice of its thickness where the order leaves that open."""
-    one = kind(order.kind)
-    if isinstance(order.sheet.thickness, float):
-        return one.build(order, None), None
-    from assemblies.kinds.tank.choose import choose
-
-    choice = choose(order, one.build)
-    return one.build(order, choice.thickness_mm), choice
-
-
-def built_findings(order: Order, design: Design, choice: Choice | None) -> list[Finding]:
-    """What is to be said of any design before it is checked: its sheets, its holes, what builder and choice noticed."""
-    said: list[Finding] = []
-    for sheet in dict.fromkeys(piece.sheet for piece in design.pieces):
-        asked = sheet_words(sheet.material, sheet.nominal_mm, order.units)
-        said += sheet_findings(sheet, order.sheet.asked if sheet.nominal_mm == order.sheet.thickness else asked)
-    said += [finding for piece in design.pieces for finding in piece_findings(piece)]
-    return [*said, *design.findings, *([choice.finding] if choice else [])]
-
-
-def examine(order: Order, *, fit: bool = True, solids: bool = True, strength: bool = True) -> Examined:
-    """Everything that is asked for about the order, in one report; a check that was not asked for says `not-run`.
-
-    Args:
-        order: what was ordered.
-        fit: seams, gaps and the order of assembly.
-        solids: compare the solids with the geometry kernel too.
-        strength: liquid, weight and strength.
+def begin(order: Order) -> Made:
+    """The design of an order, with the choice of its thickness where the order leaves that open; nothing is checked yet.
 
     Raises:
         OrderError: what only building shows.
     """
-    required = kind(order.kind).required_checks
-    design, choice = built(order)
-    report = base_report(design)
-    findings = built_findings(order, design, choice)
-    checks = dict.fromkeys(required, "not-run")
-    fitted, exploded, plan = None, None, None
-    if fit:
-        fitted, exploded = check_fit(design, fit_rules(order), solids=solids), explode(design)
-        report["fit"] = fit_section(fitted)
-        report["assembly"] = assembly_rows(exploded)
-        findings += [*fitted.findings, *exploded.findings]
-        if solids:
-            checks["fit"] = "passed" if fitted.passed else "failed"
-    if strength:
-        from assemblies.strength.tank.hold import hold
+    one = kind(order.kind)
+    if isinstance(order.sheet.thickness, float):
+        return Made(order=order, design=one.build(order, None))
+    if one.choose is None:
+        raise order.refuse(("sheet", "thickness"), f"a {one.name} does not choose its sheet", "a length")
+    choice = one.choose(order, one.build)
+    design = one.build(order, choice.thickness_mm)
+    known = Checked(findings=(*design.findings, choice.finding), figures=choice)
+    return Made(order=order, design=design, got={"build": known})
 
-        held = hold(order, design, choice.proof if choice else None)
-        report |= {"liquid": held.liquid, "strength": held.strength}
-        checks |= held.checks
-        findings += held.findings
-        from assemblies.shop.handover.sections import proving_sections
 
-        report |= proving_sections(order, design, report, checks)
-    if strength and fitted is not None and exploded is not None:
-        from assemblies.shop.handover.cut_sections import cut_sections, usual_plan
-        from assemblies.shop.handover.sections import shop_sections
+def examine(order: Order, checks: Sequence[Check] | None = None, made: Made | None = None) -> Examined:
+    """Ask checks about the order, and write down what they answer.
 
-        report |= shop_sections(order, design, fitted, exploded, report, checks)
-        plan = usual_plan(order, design)
-        cut, cut_findings = cut_sections(order, design, report, plan, fitted)
-        report |= cut
-        findings += cut_findings
-    report = close_report(report, checks, required, findings)
-    return Examined(order=order, design=design, fit=fitted, exploded=exploded, report=report, plan=plan)
+    Args:
+        order: what was ordered.
+        checks: all that the kind has unless given; a required one that is not asked says `not-run`.
+        made: begun already, with answers that are known.
+
+    Raises:
+        OrderError: what only building shows.
+    """
+    one = kind(order.kind)
+    asked = one.asked() if checks is None else tuple(checks)
+    made, rows = run_checks(made or begin(order), asked)
+    states = {name: made.got[name].state if name in made.got else "not-run" for name in one.required}
+    report = close_report({**base_report(made.design), **rows}, states, one.required, made.findings)
+    return Examined(made=made, checks=asked, report=report)

@@ -5,20 +5,21 @@ import subprocess
 import sys
 from pathlib import Path
 
+from asked import ask
+
 from assemblies.cli import cli
-from assemblies.examine import examine
 from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
-from assemblies.packet.pictures.line_drawing import exploded_svg
+from assemblies.packet.pictures.line_drawing import exploded_svg, spread
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
 def test_the_picture_is_the_one_the_tool_draws() -> None:
-    found = examine(read_order_text(starter("tank"), schemas()), solids=False, strength=False)
+    found = ask(read_order_text(starter("tank"), schemas()), "fit")
     assert found.exploded is not None
-    drawn = exploded_svg(found.design, found.exploded, unit="mm")
+    drawn = exploded_svg(found.design, spread(found.design, found.exploded), unit="mm")
     assert (ROOT / ".readme/exploded.svg").read_text(encoding="utf-8") == drawn
 
 

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from asked import ask
 
 from assemblies.cutting import cut_orders
-from assemblies.examine import examine
 from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
 from assemblies.shop.stock.rack import Rack, Slot
@@ -65,7 +65,7 @@ def text(*edits: tuple[str, str]) -> str:
 
 @pytest.mark.parametrize("name", ORDERS)
 def test_every_source_names_a_document_or_says_what_it_is(name: str) -> None:
-    found = examine(read_order_text(text(*ORDERS[name]), schemas()), solids=False)
+    found = ask(read_order_text(text(*ORDERS[name]), schemas()))
     assert len(set(sources(found.report))) > 20
     assert unfounded(found.report) == set()
 
@@ -84,7 +84,7 @@ def test_so_does_a_plan_that_cannot_be_cut() -> None:
 
 def test_what_is_bought_is_founded_where_its_figure_is() -> None:
     """The amount of solvent and the length of tape by their rules, gloves and exhaust by the cautions that ask for them."""
-    buying = examine(read_order_text(text(), schemas()), solids=False).report["buying"]
+    buying = ask(read_order_text(text(), schemas())).report["buying"]
     said = {row["item"]: row["source"] for part in ("bonding", "protection") for row in buying[part]}
     assert said["thin solvent for PMMA, class not stated"].startswith(
         "judgement: one refill as large as the first fill"

@@ -1,56 +1,27 @@
-"""The kinds of thing that can be ordered: one registry. A new kind is one new file and one line here."""
+"""The kinds of thing that can be ordered. A new kind is a folder here that offers `KIND`, and its name in `FOLDERS`."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from functools import cache
+from importlib import import_module
+from importlib.resources import files
 from typing import TYPE_CHECKING
 
-from assemblies.design.model import Design
+from assemblies.kinds.kind import Kind
 
 if TYPE_CHECKING:
-    from assemblies.order import Order, Table
+    from assemblies.order import Table
 
-__all__ = ["Kind", "kind", "kinds", "schemas", "starter"]
+__all__ = ["FOLDERS", "Kind", "kind", "kinds", "schemas", "starter"]
 
-
-@dataclass(frozen=True, kw_only=True)
-class Kind:
-    """One kind of thing.
-
-    Attributes:
-        name: as in the order file.
-        about: one line for `show kinds`.
-        schema: the kind's own table.
-        build: from order to design; the thickness to build in where the order leaves it open.
-        required_checks: what must pass before the verdict is `go`.
-        starter: file name of the starter order in this folder.
-    """
-
-    name: str
-    about: str
-    schema: type[Table]
-    build: Callable[[Order, float | Mapping[str, float] | None], Design]
-    required_checks: tuple[str, ...]
-    starter: str
+FOLDERS = ("tank",)
 
 
 @cache
 def kinds() -> Mapping[str, Kind]:
     """All kinds, by name."""
-    from assemblies.kinds.tank.build import TankSpec, build_tank
-
-    every = (
-        Kind(
-            name="tank",
-            about="rectangular tank of five panels, with lid, plates, strips and ports",
-            schema=TankSpec,
-            build=build_tank,
-            required_checks=("fit", "strength", "liquid"),
-            starter="tank/tank.toml",
-        ),
-    )
+    every: tuple[Kind, ...] = tuple(import_module(f"{__name__}.{folder}").KIND for folder in FOLDERS)
     return {one.name: one for one in every}
 
 
@@ -65,11 +36,9 @@ def kind(name: str) -> Kind:
 
 def schemas() -> dict[str, type[Table]]:
     """The tables of all kinds, for reading orders."""
-    return {name: one.schema for name, one in kinds().items()}
+    return {name: one.tables[name] for name, one in kinds().items()}
 
 
 def starter(name: str) -> str:
     """The commented starter order of a kind, as text."""
-    from importlib.resources import files
-
     return (files(__name__) / kind(name).starter).read_text(encoding="utf-8")

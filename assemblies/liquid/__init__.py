@@ -3,26 +3,30 @@
 Everything follows from one engine, `settle`: a cavity, a volume and an effective gravity.
 """
 
-from assemblies.design.mass import Body, combine, cuboid
-from assemblies.liquid.balance import TipCheck, TipLimit, tip_check, tip_limit
-from assemblies.liquid.engine import REST, Settled, WettedFace, capacity, depth_for_volume, settle, volume_for_depth
-from assemblies.liquid.handling import Lift, LiftLimit, drop_factor, lift_limits, recommended_weight, weight_limit
-from assemblies.liquid.loadcase import LoadCase
-from assemblies.liquid.pour import (
-    PourState,
-    PushState,
-    TiltState,
-    capacity_at_tilt,
-    pour_smoothly,
-    pour_steadily,
-    pushed,
-    spill_acceleration,
-    spill_tilt,
-    tilted,
-)
-from assemblies.liquid.rigid import liquid_body, open_box_body
-from assemblies.liquid.shapes.cavity import Cavity, Cylinder, Face, Mesh, box, round_cavity
-from assemblies.liquid.shapes.openings import Circle3, Lip, Port
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from assemblies.design.mass import Body, combine, cuboid
+    from assemblies.liquid.balance import TipCheck, TipLimit, tip_check, tip_limit
+    from assemblies.liquid.engine import REST, Settled, WettedFace, capacity, depth_for_volume, settle, volume_for_depth
+    from assemblies.liquid.handling import Lift, LiftLimit, drop_factor, lift_limits, recommended_weight, weight_limit
+    from assemblies.liquid.loadcase import LoadCase
+    from assemblies.liquid.pour import (
+        PourState,
+        PushState,
+        TiltState,
+        capacity_at_tilt,
+        pour_smoothly,
+        pour_steadily,
+        pushed,
+        spill_acceleration,
+        spill_tilt,
+        tilted,
+    )
+    from assemblies.liquid.rigid import liquid_body, open_box_body
+    from assemblies.liquid.shapes.cavity import Cavity, Cylinder, Face, Mesh, box, round_cavity
+    from assemblies.liquid.shapes.openings import Circle3, Lip, Port
 
 __all__ = [
     "REST",
@@ -68,3 +72,26 @@ __all__ = [
     "volume_for_depth",
     "weight_limit",
 ]
+
+#: Where they stand.
+_ROOMS = (
+    "design.mass",
+    "liquid.engine",
+    "liquid.shapes.cavity",
+    "liquid.shapes.openings",
+    "liquid.loadcase",
+    "liquid.pour",
+    "liquid.rigid",
+    "liquid.balance",
+    "liquid.handling",
+)
+
+if not TYPE_CHECKING:
+
+    def __getattr__(name: str) -> object:
+        """A door is opened when it is first asked for, so that the light modules of this room need no numpy."""
+        for room in _ROOMS if name in __all__ else ():
+            module = import_module(f"assemblies.{room}")
+            if name in module.__all__:
+                return globals().setdefault(name, getattr(module, name))
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

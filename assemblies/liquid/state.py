@@ -1,16 +1,73 @@
-"""What is in it and how it stands: the figures of the check of the liquid."""
+"""What is in it and how it stands: what a thing is filled with, and the figures of the check of the liquid."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from assemblies.design.mass import Body
-from assemblies.liquid.fluids import Fluid
+from assemblies.design import Design
+from assemblies.design.mass import Body, combine, piece_body
+from assemblies.liquid.balance import tip_check
+from assemblies.liquid.cases import gravity_at_tilt
+from assemblies.liquid.engine import Settled, capacity, settle, volume_for_depth
+from assemblies.liquid.fluids import Fluid, fluid, own_fluid
+from assemblies.liquid.pour import spill_tilt
+from assemblies.liquid.rigid import liquid_body
 from assemblies.liquid.shapes.cavity import Cavity
+from assemblies.order import Order
+from parts.findings import Finding, NotCovered, SeamwrightError
+from parts.vectors import Vector
 
-__all__ = ["Kept", "LiquidState"]
+__all__ = ["Filled", "Kept", "LiquidState", "filled", "liquid_state"]
+
+_TILTS_DEG = (15.0, 30.0, 45.0, 60.0, 75.0, 90.0)
+_WAYS: Mapping[str, Vector] = {
+    "right": (1.0, 0.0, 0.0),
+    "left": (-1.0, 0.0, 0.0),
+    "back": (0.0, 1.0, 0.0),
+    "front": (0.0, -1.0, 0.0),
+}
+_UP: Vector = (0.0, 0.0, 1.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Filled:
+    """A thing and what is poured into it.
+
+    Attributes:
+        fluid: what it is; `assumed` where the order names none.
+        cavity: what holds it.
+        volume_mm3, most_mm3: as ordered; to the lowest brim or overflow.
+        brim: as it stands with the most in it.
+        bodies: each instance by name, without the liquid.
+        empty: all of them as one.
+    """
+
+    fluid: Fluid
+    assumed: bool
+    cavity: Cavity
+    volume_mm3: float
+    most_mm3: float
+    brim: Settled
+    bodies: Mapping[str, Body]
+    empty: Body
+
+    @property
+    def brim_depth_mm(self) -> float:
+        return self.brim.level_mm - self.brim.lowest_mm
+
+    def whole(self, liquid: Settled) -> Body:
+        """With what is in it, as it stands."""
+        return self.empty if liquid.centre_mm is None else combine([self.empty, liquid_body(liquid)])
+
+    def settled(self, gravity: Vector | None = None) -> Settled:
+        """The ordered liquid at rest, or under another gravity (mm/s2)."""
+        density = self.fluid.density_kg_m3
+        if gravity is None:
+            return settle(self.cavity, self.volume_mm3, density_kg_m3=density)
+        return settle(self.cavity, self.volume_mm3, gravity, density_kg_m3=density)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,3 +117,174 @@ class LiquidState:
     tips_at_deg: float | None
     tips_at_push_m_s2: float | None
     lost_l: Mapping[str, float]
+
+
+def filled(order: Order, design: Design) -> Filled:
+    """What a design of one cavity is filled with.
+
+    Raises:
+        OrderError: a liquid or fill that cannot be.
+    """
+    liquid, cavity = _fluid(order), design.cavities[0]
+    most = capacity(cavity)
+    bodies = {p.name: piece_body(p) for p in design.placed}
+    return Filled(
+        fluid=liquid,
+        assumed=order.liquid is None,
+        cavity=cavity,
+        volume_mm3=_fill_mm3(order, cavity, most),
+        most_mm3=most,
+        brim=settle(cavity, most, density_kg_m3=liquid.density_kg_m3),
+        bodies=bodies,
+        empty=combine(bodies.values()),
+    )
+
+
+def _fluid(order: Order) -> Fluid:
+    """The order's liquid.
+
+    Raises:
+        OrderError: a liquid that is not in the table and has no figures, or one outside its temperatures.
+    """
+    liquid = order.liquid
+    if liquid is None:
+        return fluid("water")
+    try:
+        if liquid.density is not None:
+            return own_fluid(liquid.name, liquid.density, liquid.viscosity or 1.0, liquid.temperature)
+        return fluid(liquid.name, liquid.temperature)
+    except SeamwrightError as error:
+        raise order.refuse(("liquid", "name"), str(error), "a liquid of the table, or its density") from error
+
+
+def _fill_mm3(order: Order, cavity: Cavity, most: float) -> float:
+    """The ordered volume; the most it holds where the order names no liquid."""
+    if order.liquid is None:
+        return most
+    fill = order.liquid.fill
+    if fill.volume_l is not None:
+        volume = fill.volume_l * 1e6
+    else:
+        assert fill.depth_mm is not None
+        depth = cavity.depth_mm
+        if fill.depth_mm > depth + 1e-9:
+            raise order.refuse(
+                ("liquid", "fill"), f"{fill.depth_mm:g} mm is deeper than the inside", f"0 to {depth:g} mm"
+            )
+        try:
+            volume = volume_for_depth(cavity, min(fill.depth_mm, depth)) if fill.depth_mm > 0 else 0.0
+        except SeamwrightError as error:
+            what = f"{fill.depth_mm:g} mm is over the lowest brim or overflow"
+            raise order.refuse(("liquid", "fill"), what, f"0 to {most / 1e6:.3f} L") from error
+    if volume > most * (1.0 + 1e-9):
+        raise order.refuse(
+            ("liquid", "fill"),
+            f"{volume / 1e6:.3f} L is over what it holds to its lowest brim or overflow",
+            f"0 to {most / 1e6:.3f} L",
+        )
+    return min(volume, most)
+
+
+def liquid_state(design: Design, given: Filled, lost_l: Mapping[str, float]) -> tuple[LiquidState, tuple[Finding, ...]]:
+    """The liquid, its weight and balance, and what is to be said where it does not stand by itself.
+
+    Args:
+        design: of one cavity.
+        given: what is in it.
+        lost_l: by case, what leaves.
+    """
+    cavity, volume = given.cavity, given.volume_mm3
+    rest = given.settled()
+    low = min(p.box[0][2] for p in design.placed)
+    tilt, push, falls = _tips(design, given, low)
+    state = LiquidState(
+        fluid=given.fluid,
+        assumed=given.assumed,
+        cavity=cavity,
+        capacity_l=given.most_mm3 / 1e6,
+        fill_l=volume / 1e6,
+        fill_depth_mm=rest.level_mm - rest.lowest_mm if volume > 0.0 else 0.0,
+        brim_depth_mm=given.brim_depth_mm,
+        freeboard_mm=rest.freeboard_mm,
+        open=bool(cavity.lips),
+        full_to=_full_to(cavity, rest.level_mm) if 0.0 < given.most_mm3 * (1.0 - 1e-9) <= volume else None,
+        empty=given.empty,
+        full=given.whole(rest),
+        about_mm=(0.0, 0.0, low),
+        spill_tilt_deg={name: _spills(cavity, volume, way) for name, way in _WAYS.items()},
+        at_tilt=tuple(_at_tilts(given)),
+        tips_at_deg=tilt,
+        tips_at_push_m_s2=push,
+        lost_l=lost_l,
+    )
+    return state, falls
+
+
+def _full_to(cavity: Cavity, level: float) -> Literal["brim", "opening", "lid"]:
+    """Where the liquid stands when no more goes in: at its `brim`, at the lowest `opening` below it, or under its `lid`."""
+    if cavity.lips and level >= min(lip.lowest(_UP)[2] for lip in cavity.lips) - 1e-6:
+        return "brim"
+    return "opening" if any(port.open for port in cavity.ports) else "lid"
+
+
+def _tips(design: Design, given: Filled, low: float) -> tuple[float | None, float | None, tuple[Finding, ...]]:
+    """The tilt (degrees) and push (m/s2) that tip it over standing free; with a finding when it does not even stand."""
+    try:
+        tip = tip_check(
+            given.empty,
+            _footprint(design, low),
+            low,
+            cavity=given.cavity,
+            volume=given.volume_mm3,
+            density_kg_m3=given.fluid.density_kg_m3,
+            directions=_alike(given.empty),
+        )
+    except SeamwrightError as error:
+        falls = Finding(
+            level="care",
+            check="handling",
+            where="whole",
+            why=f"standing free it falls over: {error}",
+            do="set it down in a cradle",
+            source="centre of mass against footprint",
+        )
+        return 0.0, 0.0, (falls,)
+    push = None if tip.acceleration_mm_s2 is None else tip.acceleration_mm_s2 / 1000.0
+    return _degrees(tip.tilt_rad), push, ()
+
+
+def _alike(dry: Body) -> tuple[Vector, ...]:
+    """Directions to look in: two are enough for what weighs the same on both sides of its middle."""
+    x, y, _ = dry.centre_mm
+    return tuple(_WAYS.values()) if max(abs(x), abs(y)) > 1e-3 else (_WAYS["right"], _WAYS["back"])
+
+
+def _at_tilts(given: Filled) -> Iterator[Kept]:
+    """What is kept at slow tilts to the right and to the back; where the engine ends, nothing."""
+    for name in ("right", "back"):
+        for tilt in _TILTS_DEG if given.volume_mm3 > 0.0 else ():
+            try:
+                left = given.settled(gravity_at_tilt(math.radians(tilt), _WAYS[name]))
+            except NotCovered:
+                continue
+            yield Kept(toward=name, tilt_deg=tilt, kept_l=left.kept_mm3 / 1e6, whole=given.whole(left))
+
+
+def _degrees(angle: float | None) -> float | None:
+    return None if angle is None else math.degrees(angle)
+
+
+def _spills(cavity: Cavity, volume: float, way: Vector) -> float | None:
+    """The tilt at which it starts to pour, degrees; None when it reaches no way out up to a quarter turn."""
+    try:
+        return _degrees(spill_tilt(cavity, volume, toward=way))
+    except SeamwrightError:
+        return None
+
+
+def _footprint(design: Design, low: float) -> tuple[tuple[float, float], ...]:
+    """The box around everything that stands at the lowest level."""
+    boxes = [p.box for p in design.placed if abs(p.box[0][2] - low) < 1e-6]
+    x0, y0 = min(b[0][0] for b in boxes), min(b[0][1] for b in boxes)
+    x1, y1 = max(b[1][0] for b in boxes), max(b[1][1] for b in boxes)
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 from assemblies.examine import Examined
-from assemblies.packet.drawings.drawings_out import write_drawings
+from assemblies.packet.drawings.drawings_out import part_drawings, write_drawings
 from assemblies.packet.dxf.profile_dxf import write_profile
 from assemblies.packet.folder import new_packet
 from assemblies.packet.ink.faces import missing_finding
@@ -15,10 +14,11 @@ from assemblies.packet.models.glb import write_glb
 from assemblies.packet.models.step import write_piece_step, write_step
 from assemblies.packet.models.stl import write_stl
 from assemblies.packet.pages.page import write_page
+from assemblies.packet.pages.pictures import part_pictures, sheet_pictures
 from assemblies.packet.pages.print_packet import write_print
+from assemblies.packet.pictures.line_drawing import Spread, exploded_svg, spread
 from assemblies.packet.pictures.picture import picture_of
 from assemblies.report.tables import csv_text, parts_csv, seams_csv
-from parts.findings import Finding
 
 __all__ = ["write_packet"]
 
@@ -33,43 +33,34 @@ def write_packet(found: Examined, target: Path) -> Examined:
         PacketError: the place is the user's, or cannot be written to.
         WrongFile: a file did not read back as the model; nothing is left.
     """
-    found = _with_finding(found, missing_finding(found.report))
+    found = found.saying(missing_finding(found.report))
     assert found.exploded is not None
     with (
         new_packet(target) as folder,
         picture_of(found.design, found.exploded, folder / f"{found.design.name}.png") as picture,
     ):
-        _write_models(found, folder)
+        seen, parts = spread(found.design, found.exploded), part_drawings(found)
+        _write_models(found, seen, folder)
         _write_pieces(found, folder)
-        write_drawings(found, folder)
+        write_drawings(found, parts, seen, folder)
         _write_shop(found, folder)
-        found = _with_finding(found, picture.collect())
+        found = found.saying(picture.collect())
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
         _write_text(folder / "parts.csv", parts_csv(found.report))
         _write_text(folder / "seams.csv", seams_csv(found.report))
-        write_page(found, folder)  # these two last: they hold what was written before
-        write_print(found, folder)
+        pictures = sheet_pictures(folder) | part_pictures(parts)
+        write_page(found, pictures, folder)  # these two last: they hold what was written before
+        write_print(found, pictures, seen, folder)
     return found
 
 
-def _with_finding(found: Examined, finding: Finding | None) -> Examined:
-    """The same, its report saying one thing more, after all that is as grave."""
-    if finding is None:
-        return found
-    findings = [*found.report["findings"], dict(vars(finding))]
-    findings.sort(key=lambda f: ("stop", "care", "note").index(f["level"]))
-    return replace(found, report={**found.report, "findings": findings})
-
-
-def _write_models(found: Examined, folder: Path) -> None:
-    from assemblies.packet.pictures.line_drawing import exploded_svg
-
+def _write_models(found: Examined, seen: Spread, folder: Path) -> None:
     assert found.exploded is not None
     name, design, offsets = found.design.name, found.design, found.exploded.offsets
     write_step(design, folder / f"{name}.step")
     write_step(design, folder / f"{name}-exploded.step", offsets)
     write_glb(design, folder / f"{name}.glb")
-    _write_text(folder / f"{name}-exploded.svg", exploded_svg(design, found.exploded, unit=found.order.units))
+    _write_text(folder / f"{name}-exploded.svg", exploded_svg(design, seen, unit=found.order.units))
 
 
 def _write_pieces(found: Examined, folder: Path) -> None:
@@ -86,7 +77,7 @@ def _write_shop(found: Examined, folder: Path) -> None:
     from assemblies.packet.bench.cutting_files import write_plan
     from assemblies.packet.bench.drill_template import write_template
     from assemblies.packet.bench.label_sheet import paper_of, write_labels
-    from assemblies.shop.drill.check import drill_sheets
+    from assemblies.shop.drill.checks import Drilling
     from assemblies.shop.drill.rows import drill_csv_rows, drill_header
 
     report = found.report
@@ -95,12 +86,12 @@ def _write_shop(found: Examined, folder: Path) -> None:
         write_plan(report, found.plan, folder / "cutting", found.order.units)
     paper = paper_of(found.order)
     write_labels(report, found.order.units, folder / "labels.pdf", paper)
-    if "drill" in report:
-        sheets = drill_sheets(found.order, found.design)
-        _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(sheets)))
+    drilling = found.made.of(Drilling)
+    if drilling is not None and drilling.sheets:
+        _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(drilling.sheets)))
         (folder / "templates").mkdir()
         whose = f"{found.design.name}, revision {found.design.revision}"
-        for drilled in sheets:
+        for drilled in drilling.sheets:
             write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)
 
 

@@ -7,7 +7,7 @@ sections of the packet beside it; a kind names its checks, and `examine` runs th
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal, TypeVar
 
 from assemblies.design import Design
@@ -153,10 +153,11 @@ def run_checks(made: Made, checks: Iterable[Check]) -> tuple[Made, dict[str, Any
     Returns:
         The same with every answer, and the rows of the report.
     """
-    rows: dict[str, Any] = {}
+    known, rows = made.got, dict[str, Any]()
+    made = replace(made, got={})
     for check in in_turn(tuple(checks)):
-        checked = made.got.get(check.name) or _asked(check, made)
-        made = Made(order=made.order, design=made.design, got={**made.got, check.name: checked})
+        checked = known.get(check.name) or _asked(check, made)
+        made = replace(made, got={**made.got, check.name: checked})
         if checked.figures is not None:
             rows |= {key: value for key, value in check.rows(made, checked.figures).items() if value is not None}
     return made, rows

@@ -7,15 +7,16 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from asked import ask
+from held import hold
 
 from assemblies import examine as examining
 from assemblies.cutting import cut_orders
 from assemblies.design.model import Design
-from assemblies.examine import examine
 from assemblies.kinds import kind, schemas, starter
 from assemblies.liquid import Cavity, Mesh, round_cavity
+from assemblies.liquid.state import filled
 from assemblies.order import Order, OrderError, read_order_text
-from assemblies.strength.tank.hold import fill_mm3, hold
 from parts.shape.piece import Hole
 
 ORDERS = Path(__file__).parent.parent / "orders"
@@ -27,7 +28,7 @@ def order(name: str) -> Order:
 
 def quick(given: Order) -> list[dict[str, str]]:
     """What is said of an order without strength and kernel."""
-    return list(examine(given, solids=False, strength=False).report["findings"])
+    return list(ask(given, "fit").report["findings"])
 
 
 @pytest.mark.parametrize(
@@ -63,8 +64,10 @@ def drum(given: Order) -> Design:
 
 def test_a_round_cavity_is_filled_by_depth_and_its_strength_is_not_covered() -> None:
     given = wet("120 mm")
-    volume, most = fill_mm3(given, drum(given))
-    assert (volume, most) == pytest.approx((math.pi * 6400.0 * 120.0, math.pi * 6400.0 * 140.0), rel=1e-9)
+    inside = filled(given, drum(given))
+    assert (inside.volume_mm3, inside.most_mm3) == pytest.approx(
+        (math.pi * 6400.0 * 120.0, math.pi * 6400.0 * 140.0), rel=1e-9
+    )
     held = hold(given, drum(given))
     assert held.checks["strength"] == "not-covered"
     assert held.liquid["fill_depth"] == pytest.approx(120.0)
@@ -73,7 +76,7 @@ def test_a_round_cavity_is_filled_by_depth_and_its_strength_is_not_covered() -> 
 def test_a_round_cavity_filled_over_its_depth_is_refused() -> None:
     given = wet("145 mm")
     with pytest.raises(OrderError, match="145 mm is deeper than the inside"):
-        fill_mm3(given, drum(given))
+        filled(given, drum(given))
 
 
 @pytest.mark.parametrize("lean", [0.0, 0.3, math.pi / 2])

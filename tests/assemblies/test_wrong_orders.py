@@ -613,8 +613,8 @@ RIGHT: dict[str, str] = {
 
 @pytest.mark.parametrize("name", RIGHT)
 def test_a_right_order_is_taken(name: str) -> None:
-    from assemblies.examine import fit_rules
     from assemblies.fit import check_fit
+    from assemblies.fit.checks import fit_rules
 
     order: Order = read_order_text(RIGHT[name], schemas())
     found = check_fit(build_tank(order), fit_rules(order), solids=False)

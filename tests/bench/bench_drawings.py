@@ -21,6 +21,7 @@ from assemblies.packet.drawings.drawing import PartFacts, part_sheets  # noqa: E
 from assemblies.packet.dxf.drawing_dxf import drawing_dxf  # noqa: E402  # after the path is set
 from assemblies.packet.ink.drawing_pdf import drawing_pdf  # noqa: E402  # after the path is set
 from assemblies.packet.ink.sheet_items import Sheet  # noqa: E402  # after the path is set
+from assemblies.packet.pictures.line_drawing import spread  # noqa: E402  # after the path is set
 from assemblies.packet.pictures.picture import picture_of  # noqa: E402  # after the path is set
 from parts.shape.outline import rectangle  # noqa: E402  # after the path is set
 from parts.shape.piece import Hole, Piece  # noqa: E402  # after the path is set
@@ -35,6 +36,11 @@ def tanks(count: int) -> Design:
     for k in range(count):
         placed.extend(tank((320.0 * (k % 3), 220.0 * (k // 3), 0.0), f"t{k}-"))
     return Design(name="bench", title="Bench", kind="bench", revision="A", placed=tuple(placed))
+
+
+def assembly(design: Design) -> tuple[Sheet, ...]:
+    exploded = explode(design)
+    return assembly_sheets(design, exploded, spread(design, exploded), "")
 
 
 def seconds(what: Callable[[], object]) -> float:
@@ -75,8 +81,16 @@ def main() -> int:
         ("a tapped plate", 0.1, lambda: both(part_sheets(tapped_plate(), FACTS))),
         ("fifty random pieces", 5.0, lambda: [both(part_sheets(random_piece(k), FACTS)) for k in range(50)]),
         ("a sieve of 600 holes", 4.0, lambda: both(part_sheets(sieve(30, 20), FACTS))),
-        ("assembly of 7 pieces", 0.5, lambda: both(assembly_sheets(tanks(1), explode(tanks(1)), ""))),
-        ("assembly of 63 pieces", 3.0, lambda: both(assembly_sheets(tanks(9), explode(tanks(9)), ""))),
+        (
+            "assembly of 7 pieces",
+            0.5,
+            lambda: both(assembly(tanks(1))),
+        ),
+        (
+            "assembly of 63 pieces",
+            3.0,
+            lambda: both(assembly(tanks(9))),
+        ),
         ("picture of 7 pieces", 8.0, lambda: picture(tanks(1))),
         ("picture of 63 pieces", 15.0, lambda: picture(tanks(9))),
     ]

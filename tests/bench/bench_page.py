@@ -24,7 +24,9 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "kit")]
 from assemblies.examine import Examined, examine  # noqa: E402  # the path comes first
 from assemblies.kinds import schemas, starter  # noqa: E402
 from assemblies.order import read_order  # noqa: E402
+from assemblies.packet.drawings.drawings_out import part_drawings  # noqa: E402
 from assemblies.packet.pages.page import write_page  # noqa: E402
+from assemblies.packet.pages.pictures import part_pictures, sheet_pictures  # noqa: E402
 from assemblies.packet.write import write_packet  # noqa: E402
 
 
@@ -57,6 +59,10 @@ def best(rounds: int, work: Callable[[], object]) -> float:
     return min(times)
 
 
+def drawn(found: Examined, folder: Path) -> dict[str, str]:
+    return sheet_pictures(folder) | part_pictures(part_drawings(found))
+
+
 def main() -> int:
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else 3
     with tempfile.TemporaryDirectory() as name:
@@ -64,8 +70,8 @@ def main() -> int:
         few, many = examined(folder, "few", starter("tank")), examined(folder, "many", many_plates())
         write_packet(many, folder / "many")
         whole = best(rounds, lambda: write_packet(few, folder / "few"))
-        page = best(rounds, lambda: write_page(few, folder / "few"))
-        large = best(rounds, lambda: write_page(many, folder / "many"))
+        page = best(rounds, lambda: write_page(few, drawn(few, folder / "few"), folder / "few"))
+        large = best(rounds, lambda: write_page(many, drawn(many, folder / "many"), folder / "many"))
         sizes = [(folder / n / "packet.html").stat().st_size / 1e6 for n in ("few", "many")]
     pieces = [len(found.design.placed) for found in (few, many)]
     share, growth = page / (whole - page), large / page

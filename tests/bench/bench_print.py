@@ -9,10 +9,12 @@ from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "kit")]
 
-from assemblies.examine import examine  # noqa: E402  # after the path is set
+from asked import ask  # noqa: E402  # after the path is set
+from reports import sections_of  # noqa: E402  # after the path is set
+
 from assemblies.kinds import schemas, starter  # noqa: E402  # after the path is set
 from assemblies.order import read_order_text  # noqa: E402  # after the path is set
-from assemblies.packet.pictures.line_drawing import exploded_svg  # noqa: E402  # after the path is set
+from assemblies.packet.pictures.line_drawing import exploded_svg, spread  # noqa: E402  # after the path is set
 from assemblies.report.base import Report  # noqa: E402  # after the path is set
 
 LIMIT_S = 0.8
@@ -34,14 +36,14 @@ def seconds(report: Report, pictures: dict[str, str]) -> tuple[float, int]:
     from assemblies.packet.pages.print_packet import packet_pdf
 
     start = time.perf_counter()
-    made = packet_pdf(report, "mm", pictures)
+    made = packet_pdf(report, sections_of(report, "mm"), "mm", pictures)
     return time.perf_counter() - start, len(made)
 
 
 def main() -> int:
-    found = examine(read_order_text(starter("tank"), schemas()), solids=False)
+    found = ask(read_order_text(starter("tank"), schemas()))
     assert found.exploded is not None
-    pictures = {"exploded": exploded_svg(found.design, found.exploded)}
+    pictures = {"exploded": exploded_svg(found.design, spread(found.design, found.exploded))}
     first, size = seconds(found.report, pictures)
     print(
         f"{'starter tank, first':24s} {first:6.3f} s  {size / 1e3:6.0f} kB{'' if first <= LIMIT_S else '  over the limit'}"

@@ -10,9 +10,11 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from assemblies.examine import examine
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import kind, schemas, starter
 from assemblies.order import read_order
 from assemblies.report.blocks import Section
+from assemblies.report.sections import sections
+from parts.lengths import LengthUnit
 
 
 @cache
@@ -41,3 +43,8 @@ def words(value: Any) -> list[str]:
 
 def said(made: tuple[Section, ...]) -> str:
     return "\n".join(text for section in made for text in words(section))
+
+
+def sections_of(report: dict[str, Any], unit: LengthUnit) -> tuple[Section, ...]:
+    """The sections of a tank's report, by every check that a tank has."""
+    return sections(report, unit, kind("tank").asked())

@@ -6,15 +6,15 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from assemblies.design.mass import combine, piece_body
 from assemblies.design.model import Design
 from assemblies.kinds import kind, schemas
 from assemblies.liquid.cases import still
+from assemblies.liquid.state import filled
 from assemblies.order import Order, read_order_text
 from assemblies.strength.proof.cases import loaded
+from assemblies.strength.proof.loads import settings_of
 from assemblies.strength.proof.uses import Loaded, Proof
-from assemblies.strength.tank.hold import fill_mm3, settings_of
-from assemblies.strength.tank.prove import prove
+from assemblies.strength.tank.prove import prove, tank_of
 
 PLATES = """
 [[plate]]
@@ -86,15 +86,15 @@ def at_rest(
 ) -> Loaded:
     """Standing still with the ordered fill."""
     design = design or built(given)
-    dry = combine(piece_body(p) for p in design.placed)
-    wet = fill_mm3(given, design)[0] if volume is None else volume
+    inside = filled(given, design)
+    dry, wet = inside.empty, inside.volume_mm3 if volume is None else volume
     return loaded("still", still(design.cavities[0], wet, density_kg_m3=density), dry, wet)
 
 
 def proof(given: Order, *cases: Loaded) -> Proof:
     """The proof of an order at rest, or under the cases given."""
     design = built(given)
-    return prove(design, cases or (at_rest(given, design),), settings_of(given))
+    return prove(tank_of(design, settings_of(given)), cases or (at_rest(given, design),))
 
 
 def use_of(found: Proof, piece: str, what: str = "panel") -> Any:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from typing import Any
+
+from asked import ask
 
 from assemblies.design.mass import Body
 from assemblies.design.model import Design
-from assemblies.examine import Examined, examine
+from assemblies.examine import Examined
 from assemblies.kinds import schemas, starter
 from assemblies.liquid.fluids import fluid
 from assemblies.liquid.state import LiquidState
 from assemblies.order import Order, read_order_text
+from assemblies.report.check import Check, Checked, Made, run_checks
 from assemblies.strength.proof.figures import GoodFor, Strength, Tightening
 from assemblies.strength.proof.uses import Proof
 
@@ -25,7 +29,15 @@ def order(*edits: tuple[str, str], more: str = "") -> Order:
 
 
 def examined(*edits: tuple[str, str], more: str = "", strength: bool = False) -> Examined:
-    return examine(order(*edits, more=more), solids=False, strength=strength)
+    return ask(order(*edits, more=more), None if strength else "fit")
+
+
+def answers(
+    order: Order, design: Design, got: Mapping[str, Checked], checks: Iterable[Check]
+) -> tuple[Made, dict[str, Any]]:
+    """What the checks answer and their rows, where others have answered so."""
+    others = [Check(name=name, run=lambda made, answer=answer: answer) for name, answer in got.items()]
+    return run_checks(Made(order=order, design=design), (*others, *checks))
 
 
 def every_text(value: Any) -> list[str]:
@@ -59,4 +71,4 @@ def strength_found() -> Strength:
         Tightening(plate="bare", thread=None, torque_nm=None, longest_bolt_mm=None),
     )
     proof = Proof(uses=(), seams=(), mounts=(), findings=())
-    return Strength(proof=proof, good_for=good, covered=True, tightening=plates)
+    return Strength(proof=proof, good_for=good, covered=True, beyond=frozenset(), tightening=plates)

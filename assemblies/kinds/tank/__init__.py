@@ -1,1 +1,43 @@
 """The rectangular tank: its tables, how it is built, the thickness that holds, its checks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from assemblies.kinds.kind import Build, Chosen, Kind
+from assemblies.kinds.tank.build import TankSpec, build_tank
+
+if TYPE_CHECKING:
+    from assemblies.order import Order
+    from assemblies.report.check import Check
+
+__all__ = ["KIND"]
+
+
+def _checks() -> tuple[Check, ...]:
+    from assemblies.kinds.common import GO_TOGETHER, SHOP
+    from assemblies.liquid.checks import HANDLING
+    from assemblies.shop.care.checks import PROOF_TEST
+    from assemblies.shop.handover.checks import CARD
+    from assemblies.strength.proof.checks import LIQUID
+    from assemblies.strength.tank.checks import LOADS, SOUND, STRENGTH
+
+    return (*GO_TOGETHER, LOADS, LIQUID, SOUND, HANDLING, STRENGTH, PROOF_TEST, CARD, *SHOP)
+
+
+def _choose(order: Order, build: Build) -> Chosen:
+    from assemblies.kinds.tank.choose import choose
+
+    return choose(order, build)
+
+
+KIND: Final = Kind(
+    name="tank",
+    about="rectangular tank of five panels, with lid, plates, strips and ports",
+    tables={"tank": TankSpec},
+    build=build_tank,
+    checks=_checks,
+    required=("fit", "strength", "liquid"),
+    starter="tank/tank.toml",
+    choose=_choose,
+)

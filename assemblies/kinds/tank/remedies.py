@@ -9,7 +9,7 @@ from assemblies.design.model import Design
 from assemblies.kinds.tank.thickness import Build, Choice, Solver, uniform
 from assemblies.order import Order
 from assemblies.order.model import PortSpec, StripSpec
-from assemblies.strength.tank.hold import use_at_fills, use_at_motions
+from assemblies.strength.tank.loads import asked_of, use_at_fills, use_at_motions
 from parts.findings import NotCovered, SeamwrightError
 
 __all__ = ["remedies"]
@@ -93,15 +93,15 @@ def _lid(order: Order, thickness: float) -> Order:
 
 def _less(order: Order, build: Build, best: Choice) -> Iterator[str]:
     """A lower fill, gentler motion: the largest tenth that passes in the thickest sheet on the rack."""
-    design = build(order, best.thickness_mm)
+    asked = asked_of(order, build(order, best.thickness_mm))
     thick = f"{best.thickness_mm:g} mm sheet"
     if order.liquid is not None:
-        uses = use_at_fills(order, design, _SHARES)
+        uses = use_at_fills(asked, _SHARES)
         part = next(((p, u) for p, u in zip(_SHARES, uses, strict=True) if u <= 1.0), None)
         if part is not None:
             yield f"{100 * part[0]:.0f} % of the fill, with an overflow there, in {thick} (used to {100 * part[1]:.0f} %)"
     if any(c.acceleration is not None for c in order.case):
-        uses = use_at_motions(order, design, _SHARES)
+        uses = use_at_motions(asked, _SHARES)
         part = next(((p, u) for p, u in zip(_SHARES, uses, strict=True) if u <= 1.0), None)
         if part is not None:
             yield f"{100 * part[0]:.0f} % of the acceleration in {thick} (used to {100 * part[1]:.0f} %)"

@@ -11,8 +11,8 @@ from assemblies.kinds.tank.box import PANELS
 from assemblies.order import Order, OrderError
 from assemblies.strength.plates.limits import BEYOND
 from assemblies.strength.proof.uses import Proof
-from assemblies.strength.tank.bow import thickness_of, unresolved_panels
-from assemblies.strength.tank.hold import outside_box, proof_of
+from assemblies.strength.tank.loads import asked_of, proof_of
+from assemblies.strength.tank.said import thickness_of, unresolved_panels
 from parts.findings import Finding, SeamwrightError
 
 __all__ = ["Build", "Choice", "Solver", "Thickness", "choice_of", "uniform", "worst_of"]
@@ -123,11 +123,12 @@ class Solver:
                 self.refused = error
                 self.known[key] = (math.inf, "it cannot be built", math.inf, math.inf)
             else:
-                proof = proof_of(self.order, design, probing=likely, orders=(0, 1) if likely else (0,))
+                asked = asked_of(self.order, design)
+                proof = proof_of(asked, probing=likely, orders=(0, 1) if likely else (0,))
                 if not likely and worst_of(design, proof)[0] <= 1.0:
-                    proof = proof_of(self.order, design)
+                    proof = proof_of(asked)
                 self.known[key] = worst_of(design, proof)
-                self.outside[key] = (*outside_box(self.order, design), *unresolved_panels(proof))
+                self.outside[key] = (*asked.loads.outside, *unresolved_panels(proof))
                 if likely:
                     self.proofs[key] = proof
         return self.known[key]
@@ -185,7 +186,7 @@ def _start(solver: Solver, listed: Sequence[float]) -> int:
     at = min(range(len(listed)), key=lambda i: abs(listed[i] - _START_MM))
     try:
         design = solver.build(solver.order, listed[at])
-        seen = proof_of(solver.order, design, orders=(2,))
+        seen = proof_of(asked_of(solver.order, design), orders=(2,))
     except SeamwrightError:
         return at
     return _scaled(listed, listed[at], worst_of(design, seen))

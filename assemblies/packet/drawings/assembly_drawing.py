@@ -26,7 +26,7 @@ from assemblies.packet.drawings.title_block import (
 )
 from assemblies.packet.ink.primitives import Text
 from assemblies.packet.ink.sheet_items import Item, Sheet
-from assemblies.packet.pictures.line_drawing import exploded_picture, parts_list
+from assemblies.packet.pictures.line_drawing import Spread, exploded_picture, parts_list
 
 __all__ = ["assembly_sheets", "list_rows"]
 
@@ -39,11 +39,12 @@ _NOTE, _NOTE_ROW, _PAD = 2.0, 3.4, 4.0
 
 
 def assembly_sheets(
-    design: Design, exploded: Exploded, tolerance: str, settings: DrawingSettings | None = None
+    design: Design, exploded: Exploded, seen: Spread, tolerance: str, settings: DrawingSettings | None = None
 ) -> tuple[Sheet, ...]:
     """The sheets of a design, the picture on the first; a long parts list follows on sheets of its own.
 
     Args:
+        exploded, seen: how it comes apart, and how that looks.
         tolerance: the general tolerance, in words.
     """
     settings = settings or DrawingSettings()
@@ -61,7 +62,7 @@ def assembly_sheets(
         height = floor + _NOTE_ROW * (len(notes) - k) - 1.2
         first.append(Text(x=frame[0] + _PAD, y=height, text=line, height=_NOTE))
     floor += _NOTE_ROW * len(notes) + 4.0
-    first += exploded_picture(design, exploded, (frame[0] + _PAD, floor, frame[2] - _PAD, frame[3] - 6.0))
+    first += exploded_picture(seen, (frame[0] + _PAD, floor, frame[2] - _PAD, frame[3] - 6.0))
     pages: list[list[Item]] = [first]
     if not here:
         most = int((frame[3] - _PAD - frame[1] - HEIGHT - _PAD) / _ROW) - 1

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from assemblies.design.model import Design
@@ -16,15 +16,38 @@ from assemblies.packet.dxf.drawing_dxf import drawing_dxf
 from assemblies.packet.ink.drawing_pdf import drawing_pdf
 from assemblies.packet.ink.readback import check_name, expect, write_checked
 from assemblies.packet.ink.sheet_items import Sheet
+from assemblies.packet.pictures.line_drawing import Spread
 from parts.shape.piece import Piece
 
-__all__ = ["part_facts", "write_drawings"]
+__all__ = ["part_drawings", "part_facts", "write_drawings"]
 
 
-def write_drawings(found: Examined, folder: Path, settings: DrawingSettings | None = None) -> None:
+def part_drawings(found: Examined, settings: DrawingSettings | None = None) -> dict[str, tuple[Sheet, ...]]:
+    """The sheets of each part's drawing, by the part's name.
+
+    Args:
+        settings: paper, projection, units; by the order if not given (`settings_for`).
+
+    Raises:
+        NotCovered: a part is too large for any scale.
+    """
+    order, design = found.order, found.design
+    settings = settings or settings_for(order.units, order.shop.paper)
+    return {p.name: part_sheets(p, part_facts(p, design, order), settings) for p in design.pieces}
+
+
+def write_drawings(
+    found: Examined,
+    parts: Mapping[str, Sequence[Sheet]],
+    seen: Spread,
+    folder: Path,
+    settings: DrawingSettings | None = None,
+) -> None:
     """`drawings/<part>.pdf` and `.dxf` of every part, `drawings/<name>-assembly.pdf` and `.dxf`; same order, same bytes.
 
     Args:
+        parts: the sheets of each part, of the same settings.
+        seen: how it looks exploded.
         folder: the packet's; `drawings` is made in it.
         settings: paper, projection, units; by the order if not given (`settings_for`).
 
@@ -37,13 +60,16 @@ def write_drawings(found: Examined, folder: Path, settings: DrawingSettings | No
     settings = settings or settings_for(order.units, order.shop.paper)
     place = folder / "drawings"
     place.mkdir()
-    for piece in design.pieces:
-        sheets = part_sheets(piece, part_facts(piece, design, order), settings)
-        _write(sheets, place / piece.name, f"{design.title}: {piece.name}")
+    for name, sheets in parts.items():
+        _write(sheets, place / name, f"{design.title}: {name}")
     assert found.exploded is not None
     size = f"{figure(order.cutting.tolerance, settings.units)} {settings.units}"
-    sheets = assembly_sheets(design, found.exploded, f"± {size} on sizes of parts ({order.cutting.process})", settings)
-    _write(sheets, place / f"{design.name}-assembly", f"{design.title}: assembly")
+    words = f"± {size} on sizes of parts ({order.cutting.process})"
+    _write(
+        assembly_sheets(design, found.exploded, seen, words, settings),
+        place / f"{design.name}-assembly",
+        f"{design.title}: assembly",
+    )
 
 
 def part_facts(piece: Piece, design: Design, order: Order) -> PartFacts:

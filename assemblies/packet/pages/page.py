@@ -11,18 +11,17 @@ import base64
 import gzip
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assemblies.packet.pages.pictures import part_pictures, sheet_pictures
-from assemblies.packet.pages.sections import sections, verdict_words
 from assemblies.packet.pages.view_data import view_data
-from assemblies.report.blocks import STATIONS, Block, Picture
+from assemblies.report.blocks import STATIONS, Block, Picture, Section
 from assemblies.report.figures import percent
+from assemblies.report.sections import verdict_words
 from parts.lengths import LengthUnit
 
 if TYPE_CHECKING:
@@ -33,8 +32,11 @@ if TYPE_CHECKING:
 __all__ = ["page", "write_page"]
 
 
-def write_page(found: Examined, folder: Path) -> None:
+def write_page(found: Examined, pictures: Mapping[str, str], folder: Path) -> None:
     """`packet.html` of a packet whose other files are written: it holds its model and its pictures.
+
+    Args:
+        pictures: of its sheets and parts.
 
     Raises:
         OSError: a file cannot be read or written.
@@ -42,23 +44,30 @@ def write_page(found: Examined, folder: Path) -> None:
     name = found.design.name
     model = (folder / f"{name}.glb").read_bytes()
     exploded = {"exploded": (folder / f"{name}-exploded.svg").read_text(encoding="utf-8")}
-    pictures = exploded | sheet_pictures(folder) | part_pictures(found)
-    text = page(found.report, found.order.units, model=model, pictures=pictures)
+    text = page(found.report, found.sections, found.order.units, model=model, pictures=exploded | dict(pictures))
     (folder / "packet.html").write_bytes(text.encode("utf-8"))
 
 
-def page(report: Mapping[str, Any], unit: LengthUnit, *, model: bytes | None, pictures: Mapping[str, str]) -> str:
+def page(
+    report: Mapping[str, Any],
+    made: Sequence[Section],
+    unit: LengthUnit,
+    *,
+    model: bytes | None,
+    pictures: Mapping[str, str],
+) -> str:
     """The page as text; same report, model and pictures, same text.
 
     Args:
         report: as in report.json.
+        made: its sections.
         unit: in which lengths are shown.
         model: the GLB of the whole thing, or None for a page without the view.
         pictures: SVG files by the key that `Picture` blocks use.
     """
     from markupsafe import Markup
 
-    first, *rest = sections(report, unit)
+    first, *rest = made
     css, js = _text("page.css"), _text("page.js")
     three = gzip.decompress(_web("three.min.js.gz")).decode("utf-8")
     view = view_data(report, unit) if model else None

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from assemblies.examine import Examined
+from assemblies.packet.ink.drawing_svg import views_svg
+from assemblies.packet.ink.sheet_items import Sheet
 
 __all__ = ["part_pictures", "sheet_pictures"]
 
@@ -16,17 +16,7 @@ def sheet_pictures(folder: Path) -> dict[str, str]:
     return {path.stem: path.read_text(encoding="utf-8") for path in sorted(folder.glob("cutting/*.svg"))}
 
 
-def part_pictures(found: Examined) -> dict[str, str]:
+def part_pictures(parts: Mapping[str, Sequence[Sheet]]) -> dict[str, str]:
     """The views of each part's drawing: `part-<part>`; of a part without views there is none."""
-    from assemblies.packet.drawings.drawing import part_sheets
-    from assemblies.packet.drawings.drawing_words import settings_for
-    from assemblies.packet.drawings.drawings_out import part_facts
-    from assemblies.packet.ink.drawing_svg import views_svg
-
-    order, design = found.order, found.design
-    settings = settings_for(order.units, order.shop.paper)
-    out = {}
-    for piece in design.pieces:
-        first = part_sheets(piece, part_facts(piece, design, order), settings)[0]
-        out[f"part-{piece.name}"] = views_svg(first, f"Drawing of {piece.name}")
+    out = {f"part-{name}": views_svg(sheets[0], f"Drawing of {name}") for name, sheets in parts.items()}
     return {key: text for key, text in out.items() if text}

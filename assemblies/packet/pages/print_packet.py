@@ -15,8 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from assemblies.packet.ink.faces import FONTS, printable
-from assemblies.packet.pages.pictures import part_pictures, sheet_pictures
-from assemblies.packet.pages.sections import sections, verdict_words
+from assemblies.packet.pictures.line_drawing import Spread, exploded_svg
 from assemblies.report.blocks import (
     STATIONS,
     Bars,
@@ -33,6 +32,7 @@ from assemblies.report.blocks import (
     Steps,
 )
 from assemblies.report.figures import percent
+from assemblies.report.sections import verdict_words
 from parts.lengths import LengthUnit
 
 if TYPE_CHECKING:
@@ -59,20 +59,27 @@ _SVG_FONT: Final = 'font-family="system-ui, sans-serif"'
 
 
 def packet_pdf(
-    report: Mapping[str, Any], unit: LengthUnit, pictures: Mapping[str, str], *, paper: Paper | None = None
+    report: Mapping[str, Any],
+    made: Sequence[Section],
+    unit: LengthUnit,
+    pictures: Mapping[str, str],
+    *,
+    paper: Paper | None = None,
 ) -> bytes:
     """The packet as PDF.
 
     Args:
         report: as in report.json.
+        made: its sections.
         unit: in which lengths are shown.
         pictures: SVG files by the key that `Picture` blocks use; one that is not there is left out.
         paper: the default is A4 for an order in mm, US letter for one in inches.
     """
     import typst
 
-    data = json.dumps(_printable(_data(dict(report), unit, pictures, paper or ("letter" if unit == "in" else "a4"))))
-    made: bytes = typst.compile(
+    on = paper or ("letter" if unit == "in" else "a4")
+    data = json.dumps(_printable(_data(report, made, pictures, on)))
+    pdf: bytes = typst.compile(
         str(_HERE / "print" / "packet.typ"),
         root=str(_HERE / "print"),
         font_paths=[str(FONTS)],
@@ -80,7 +87,7 @@ def packet_pdf(
         format="pdf",
         sys_inputs={"data": data},
     )
-    return made
+    return pdf
 
 
 def _printable(value: Any) -> Any:
@@ -92,27 +99,29 @@ def _printable(value: Any) -> Any:
     return [_printable(inner) for inner in value] if isinstance(value, list | tuple) else value
 
 
-def write_print(found: Examined, folder: Path) -> None:
+def write_print(found: Examined, pictures: Mapping[str, str], seen: Spread, folder: Path) -> None:
     """Write `packet.pdf` into the packet's folder, with the sheets' drawings that are there by now.
+
+    Args:
+        pictures: of its sheets and parts.
+        seen: how it looks exploded.
 
     The exploded view is drawn anew, as wide as the print, so that its numbers and sizes can be read on the wall.
 
     Raises:
         OSError: it cannot be written.
     """
-    from assemblies.packet.pictures.line_drawing import exploded_svg
-
     unit = found.order.units
-    pictures = sheet_pictures(folder) | part_pictures(found)
-    if found.exploded is not None:
-        pictures["exploded"] = exploded_svg(found.design, found.exploded, width_mm=_PRINT_WIDTH_MM, unit=unit)
-    (folder / "packet.pdf").write_bytes(packet_pdf(found.report, unit, pictures, paper=found.order.shop.paper))
+    shown = {**pictures, "exploded": exploded_svg(found.design, seen, width_mm=_PRINT_WIDTH_MM, unit=unit)}
+    pdf = packet_pdf(found.report, found.sections, unit, shown, paper=found.order.shop.paper)
+    (folder / "packet.pdf").write_bytes(pdf)
 
 
-def _data(report: dict[str, Any], unit: LengthUnit, pictures: Mapping[str, str], paper: Paper) -> dict[str, Any]:
+def _data(
+    report: Mapping[str, Any], made: Sequence[Section], pictures: Mapping[str, str], paper: Paper
+) -> dict[str, Any]:
     """Everything that the template shows, as plain data."""
     word, sentence = verdict_words(report)
-    made = sections(report, unit)
     about = [report["name"], report["kind"], f"revision {report['revision']}", f"{report['quantity']} to make"]
     return {
         "paper": _TYPST_PAPER[paper],

@@ -17,7 +17,16 @@ from assemblies.packet.pictures.hidden_lines import Scene, projected, scene_line
 from parts.lengths import LengthUnit, write_length, write_named
 from parts.shape.piece import Piece
 
-__all__ = ["PartRow", "exploded_picture", "exploded_sheet", "exploded_svg", "parts_list", "projected"]
+__all__ = [
+    "PartRow",
+    "Spread",
+    "exploded_picture",
+    "exploded_sheet",
+    "exploded_svg",
+    "parts_list",
+    "projected",
+    "spread",
+]
 
 _MARGIN = 6.0
 _TITLE = 15.0
@@ -54,37 +63,45 @@ class _Frame:
     table_scale: float
 
 
-def exploded_svg(design: Design, exploded: Exploded, *, width_mm: float = 277.0, unit: LengthUnit = "mm") -> str:
+@dataclass(frozen=True)
+class Spread:
+    """The exploded design as it is seen: its pieces, their visible lines, the seen parts of their ways."""
+
+    scene: Scene
+    lines: Sequence[Primitive]
+    paths: Sequence[Primitive]
+
+
+def spread(design: Design, exploded: Exploded) -> Spread:
+    """Work out what is seen: the greater part of drawing it, and the same for every sheet and size."""
+    scene = Scene(design.placed, exploded.offsets)
+    return Spread(scene, scene_lines(scene), _paths(scene, exploded))
+
+
+def exploded_svg(design: Design, seen: Spread, *, width_mm: float = 277.0, unit: LengthUnit = "mm") -> str:
     """The exploded view as an SVG file, mm, `width_mm` wide (default: A4 across less 10 mm each side).
 
     Deterministic: the same design gives the same bytes. Sizes in the parts list are in `unit`.
     """
-    items, width, height = exploded_sheet(design, exploded, width_mm=width_mm, unit=unit)
+    items, width, height = exploded_sheet(design, seen, width_mm=width_mm, unit=unit)
     return svg(items, width, height, f"{design.title}, exploded view")
 
 
 def exploded_sheet(
-    design: Design, exploded: Exploded, *, width_mm: float = 277.0, unit: LengthUnit = "mm"
+    design: Design, seen: Spread, *, width_mm: float = 277.0, unit: LengthUnit = "mm"
 ) -> tuple[tuple[Primitive, ...], float, float]:
     """The same as primitives for any other renderer: what is on the sheet, its width and its height (mm, y up)."""
-    scene = Scene(design.placed, exploded.offsets)
-    lines = scene_lines(scene)
-    paths = _paths(scene, exploded)
     rows = parts_list(design, unit)
     balloons = max(len(rows), min(len(design.placed), _MANY))
-    frame, scale, shift = _frame(width_mm, rows, [*lines, *paths], balloons)
-    picture = _picture(scene, lines, paths, scale, shift, frame)
+    frame, scale, shift = _frame(width_mm, rows, [*seen.lines, *seen.paths], balloons)
+    picture = _picture(seen, scale, shift, frame)
     return (*picture, *_table(rows, frame), *_title(design, frame)), frame.width, frame.height
 
 
-def exploded_picture(
-    design: Design, exploded: Exploded, box: tuple[float, float, float, float]
-) -> tuple[Primitive, ...]:
+def exploded_picture(seen: Spread, box: tuple[float, float, float, float]) -> tuple[Primitive, ...]:
     """The picture and its item numbers alone, as large as a box (x min, y min, x max, y max, mm) takes them."""
-    scene = Scene(design.placed, exploded.offsets)
-    lines, paths = scene_lines(scene), _paths(scene, exploded)
     left, low, right, high = box[0] + _SIDE, box[1], box[2] - _SIDE, box[3]
-    x0, y0, x1, y1 = bounds_of([*lines, *paths])
+    x0, y0, x1, y1 = bounds_of([*seen.lines, *seen.paths])
     scale = min((right - left) / max(x1 - x0, 1e-6), (high - low) / max(y1 - y0, 1e-6))
     half = (x1 - x0) * scale / 2.0
     middle = (left + right) / 2.0
@@ -93,24 +110,17 @@ def exploded_picture(
         width=box[2], height=box[3], picture_left=middle - half, picture_right=middle + half, low=low, high=high,
         table_x=0.0, table_top=0.0, table_scale=1.0,
     )  # fmt: skip
-    return tuple(_picture(scene, lines, paths, scale, shift, frame))
+    return tuple(_picture(seen, scale, shift, frame))
 
 
-def _picture(
-    scene: Scene,
-    lines: Sequence[Primitive],
-    paths: Sequence[Primitive],
-    scale: float,
-    shift: tuple[float, float],
-    frame: _Frame,
-) -> list[Primitive]:
+def _picture(seen: Spread, scale: float, shift: tuple[float, float], frame: _Frame) -> list[Primitive]:
     """Pieces, their ways and their item numbers, in their places on the sheet."""
     dots: dict[str, tuple[float, float]] = {}
-    for name, spot in anchors(scene, [*lines, *paths]).items():
+    for name, spot in anchors(seen.scene, [*seen.lines, *seen.paths]).items():
         if spot is not None:
             dots[name] = spot[0] * scale + shift[0], spot[1] * scale + shift[1]
-    drawn = [moved(item, scale, *shift) for item in [*paths, *lines]]
-    return [*drawn, *_balloons(scene, dots, scale, shift, frame)]
+    drawn = [moved(item, scale, *shift) for item in [*seen.paths, *seen.lines]]
+    return [*drawn, *_balloons(seen.scene, dots, scale, shift, frame)]
 
 
 def parts_list(design: Design, unit: LengthUnit) -> tuple[PartRow, ...]:

@@ -21,6 +21,7 @@ _NEAR_MM = 2e-6  # how much nearer to the loop than asked for a kept piece may b
 _FLAT = 1e-9
 _SHORT_MM = 1e-4  # where circles touch, their crossing is only known to about the root of the rounding
 _JOIN_MM = 4e-4
+_STUB_MM = 0.05  # past a crossing at a nearly straight corner a shifted segment runs on by the root of by x _NEAR_MM
 Segment = Line | Arc
 Point = tuple[float, float]
 
@@ -53,7 +54,7 @@ def offset(loop: Loop | Circle, by_mm: float) -> tuple[Loop | Circle, ...]:
     source = around.segments()
     raw = _shifted(source, by_mm)
     pieces = [piece for piece in _split(raw) if _far_enough(piece, source, abs(by_mm))]
-    return _loops(pieces)
+    return _loops(_without_stubs(pieces))
 
 
 def distance_to_loop(segments: Sequence[Segment], x: float, y: float) -> float:
@@ -245,6 +246,25 @@ def _middle(s: Segment) -> Point:
 
 def _far_enough(piece: Segment, source: Sequence[Segment], by: float) -> bool:
     return distance_to_loop(source, *_middle(piece)) >= by - _NEAR_MM
+
+
+def _without_stubs(pieces: Sequence[Segment]) -> list[Segment]:
+    """The pieces without short ones that lead nowhere: where a corner that closes is nearly straight, what runs on past the
+    crossing is too near to the loop by less than rounding, so that only its loose end gives it away."""
+    left = list(pieces)
+    while True:
+        ends = [_ends(s) for s in left]
+        joined = [
+            s.length_mm >= _STUB_MM
+            or (
+                any(k != i and math.dist(other[0], ends[i][1]) <= _JOIN_MM for k, other in enumerate(ends))
+                and any(k != i and math.dist(other[1], ends[i][0]) <= _JOIN_MM for k, other in enumerate(ends))
+            )
+            for i, s in enumerate(left)
+        ]
+        if all(joined):
+            return left
+        left = [s for s, kept in zip(left, joined, strict=True) if kept]
 
 
 def _loops(pieces: Sequence[Segment]) -> tuple[Loop | Circle, ...]:

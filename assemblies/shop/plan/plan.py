@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from assemblies.order.model import process_row
 from assemblies.shop.layout.job import LayoutError, StockShort
-from assemblies.shop.plan.checks import kerf_findings, misfit, short_words, stock_findings
+from assemblies.shop.plan.can_cut import kerf_findings, misfit, short_words, stock_findings
 from assemblies.shop.plan.items import CutItem, Key, Wanted, cut_items
 from assemblies.shop.plan.rack_after import After, after_cutting
 from assemblies.shop.saw.model import SawPart, SawPlan, SawShop

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assemblies.design import Design
+from assemblies.strength.bonds.mounting import longest_bolt, tightening_torque_nm
 from assemblies.strength.proof.uses import Proof
 
-__all__ = ["GoodFor", "Strength", "Tightening"]
+__all__ = ["GoodFor", "Strength", "Tightening", "tightening_of"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,10 +50,28 @@ class Strength:
         proof: every use.
         good_for: fill, push and tilt that it bears.
         covered: whether all of it lies within the method.
+        beyond: the (case, panel) pairs whose deflection is beyond the method.
         tightening: of each plate.
     """
 
     proof: Proof
     good_for: GoodFor
     covered: bool
+    beyond: frozenset[tuple[str, str]]
     tightening: tuple[Tightening, ...]
+
+
+def tightening_of(design: Design) -> tuple[Tightening, ...]:
+    """How the bolts of each plate are tightened."""
+    found = []
+    for placed in design.placed:
+        if placed.piece.kind == "tapped-plate":
+            holes = placed.piece.holes
+            one = Tightening(
+                plate=placed.name,
+                thread=holes[0].thread if holes else None,
+                torque_nm=tightening_torque_nm(placed, placed.piece.sheet.substance),
+                longest_bolt_mm=longest_bolt(placed) if holes else None,
+            )
+            found.append(one)
+    return tuple(found)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from assemblies.report.blocks import Bar, Bars, Block, Figure, Figures, Report
 from assemblies.report.figures import amount
+from parts.lengths import LengthUnit
 
 __all__ = ["load_blocks"]
 
@@ -15,8 +16,8 @@ _MOST_BARS = 8  # of one case; the rest is used less and stands in report.json
 _THREAD_WHY = "thread shear area of ASME B1.1 appendix B times the design stress over the square root of 3"
 
 
-def load_blocks(report: Report) -> Iterator[Block]:
-    """Per case what is used most, as bars; what the thing is good for."""
+def load_blocks(report: Report, _unit: LengthUnit = "mm") -> Iterator[Block]:
+    """Per case what is used most, as bars; what the thing is good for: of neither is a length shown in people's units."""
     strength = report.get("strength")
     if not strength:
         return

@@ -7,22 +7,23 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from assemblies.design.mass import Body
 from assemblies.design.model import Design
 from assemblies.liquid import cases as liquid_cases
 from assemblies.liquid.cases import LiquidCase
 from assemblies.liquid.pour import spill_acceleration, spill_tilt
+from assemblies.liquid.state import Filled
 from assemblies.strength.boxes.setting import JOINTS
 from assemblies.strength.plates.limits import SETTLED
 from assemblies.strength.proof.cases import BRIM, STILL, loaded
 from assemblies.strength.proof.figures import GoodFor
-from assemblies.strength.proof.uses import Loaded, Place, Proof, Settings, by_place
-from assemblies.strength.tank.prove import prove
+from assemblies.strength.proof.loads import Loads
+from assemblies.strength.proof.uses import Loaded, Place, Proof, by_place
+from assemblies.strength.tank.prove import Tank, prove, tank_of
 from parts.findings import NotCovered, SeamwrightError
 from parts.stock.material import Duration, Material
 from parts.vectors import Vector
 
-__all__ = ["Asked", "GoodFor", "good_for", "probes"]
+__all__ = ["Asked", "good_for", "probes"]
 
 _PUSHES = (9.80665,)  # m/s2, solved together with the cases
 _TILTS = (25.0, 50.0)  # degrees; an open tank leaned further holds less and less
@@ -55,21 +56,33 @@ _NOTHING = _Known(value=0.0, uses={})
 
 @dataclass(frozen=True, kw_only=True)
 class Asked:
-    """Of which tank the question is asked: design, settings, its fill, the most it holds, density, the dry body."""
+    """Of which tank the question is asked."""
 
-    design: Design
-    settings: Settings
-    volume_mm3: float
-    most_mm3: float
-    density: float
-    dry: Body
+    loads: Loads
+
+    @property
+    def design(self) -> Design:
+        return self.loads.design
+
+    @property
+    def filled(self) -> Filled:
+        return self.loads.filled
+
+    @cached_property
+    def tank(self) -> Tank:
+        """As it is solved.
+
+        Raises:
+            NotCovered: it is no box of five panels.
+        """
+        return tank_of(self.design, self.loads.settings, self.filled.bodies)
 
     @property
     def ways(self) -> tuple[Vector, ...]:
         """Directions to look in: three are enough for a tank that is the same to the left as to the right, front as back."""
         thick = {p.name: p.piece.thickness_mm for p in self.design.placed}
         alike = thick.get("left") == thick.get("right") and thick.get("front") == thick.get("back")
-        x, y, _ = self.dry.centre_mm
+        x, y, _ = self.filled.empty.centre_mm
         return _FEW if alike and max(abs(x), abs(y)) < 1e-3 else _WAYS
 
     @property
@@ -79,7 +92,7 @@ class Asked:
         Raises:
             NotCovered: a cavity without flat walls.
         """
-        corners = [corner for face in self.design.cavities[0].faces for corner in face.corners]
+        corners = [corner for face in self.filled.cavity.faces for corner in face.corners]
         if not corners:
             raise NotCovered(f"{self.design.name}: the box method needs five panels and one cavity of flat faces")
         length, width = (max(c[k] for c in corners) - min(c[k] for c in corners) for k in (0, 1))
@@ -92,7 +105,7 @@ class Asked:
     @cached_property
     def dry_push(self) -> float | None:
         """The largest sudden start that spills nothing in any direction, m/s2 (half of the steady one)."""
-        cavity, volume = self.design.cavities[0], self.volume_mm3
+        cavity, volume = self.filled.cavity, self.filled.volume_mm3
         if not (volume > 0.0 and cavity.openings):
             return None
         ways = dict.fromkeys((*self.ways, *self.spilling_ways))
@@ -100,20 +113,20 @@ class Asked:
 
     def case(self, what: str, value: float, way: Vector) -> LiquidCase:
         """A fill (share of the most it holds), a push (m/s2) or a tilt (degrees) as a load case."""
-        cavity, volume, density = self.design.cavities[0], self.volume_mm3, self.density
+        cavity, volume, density = self.filled.cavity, self.filled.volume_mm3, self.filled.fluid.density_kg_m3
         if what == "fill":
-            return liquid_cases.still(cavity, value * self.most_mm3, density_kg_m3=density)
+            return liquid_cases.still(cavity, value * self.filled.most_mm3, density_kg_m3=density)
         if what == "push":
             return liquid_cases.slide(cavity, volume, value * 1e3, direction=way, density_kg_m3=density)
         return liquid_cases.tilt(cavity, volume, math.radians(value), toward=way, density_kg_m3=density)
 
     def loaded(self, what: str, value: float, ways: Sequence[Vector]) -> list[Loaded]:
         """The same with the mass they move, under a name that says which they are; none where the liquid engine ends."""
-        volume = value * self.most_mm3 if what == "fill" else self.volume_mm3
+        volume = value * self.filled.most_mm3 if what == "fill" else self.filled.volume_mm3
         found = []
         for way in ways[:1] if what == "fill" else ways:
             try:
-                found.append(loaded(_name(what, value, way), self.case(what, value, way), self.dry, volume))
+                found.append(loaded(_name(what, value, way), self.case(what, value, way), self.filled.empty, volume))
             except NotCovered:
                 continue
         return found
@@ -135,12 +148,12 @@ def probes(asked: Asked) -> list[Loaded]:
 
 def _first(asked: Asked, what: str) -> tuple[float, ...]:
     """The pushes or tilts looked at first."""
-    if asked.volume_mm3 <= 0.0:
+    if asked.filled.volume_mm3 <= 0.0:
         return ()
     if what == "push":
         dry = asked.dry_push
         return tuple(min(push, math.inf if dry is None else dry) for push in _PUSHES)
-    return _TILTS if asked.design.cavities[0].lips else _SEALED_TILTS
+    return _TILTS if asked.filled.cavity.lips else _SEALED_TILTS
 
 
 def _lasting(proof: Proof, case: str, was: Duration, held_for: Duration, material: Material) -> _Uses:
@@ -165,13 +178,13 @@ def good_for(asked: Asked, proof: Proof) -> GoodFor:
     material = asked.design.instance("bottom").piece.sheet.substance
     stands = all(one.use <= 1.0 for one in proof.everything if one.case == STILL)
     limit = _limits(asked, proof, material, ("fill", "push", "tilt") if stands else ("fill",))
-    cavity, volume = asked.design.cavities[0], asked.volume_mm3
+    cavity, volume = asked.filled.cavity, asked.filled.volume_mm3
     if cavity.lips and limit.get("tilt") == _TILTS[-1]:
         limit["tilt"] = 90.0  # it passed where it still holds much: further over it only pours out
     pours = volume > 0.0 and bool(cavity.lips)
     ways = asked.spilling_ways if pours else ()
     return GoodFor(
-        fill_l=limit["fill"] * asked.most_mm3 / 1e6,
+        fill_l=limit["fill"] * asked.filled.most_mm3 / 1e6,
         acceleration_m_s2=limit.get("push", 0.0),
         tilt_deg=limit.get("tilt", 0.0),
         dry_acceleration_m_s2=asked.dry_push if pours else None,
@@ -190,7 +203,7 @@ def _limits(asked: Asked, proof: Proof, material: Material, wanted: Sequence[str
         cases = [case for what, values in grid.items() for v in values for case in asked.loaded(what, v, ways[what])]
         if not cases:
             break
-        solved = prove(asked.design, (), asked.settings, probes=cases, orders=(0,)).probed
+        solved = prove(asked.tank, (), cases, orders=(0,)).probed
         probed = {name: _unsure(proof, uses) for name, uses in solved.items()}
         for what, values in grid.items():
             low, high = brackets[what]
@@ -211,7 +224,7 @@ def _read(asked: Asked, proof: Proof, material: Material, what: str) -> list[_Kn
     """What the proof says of a fill, push or tilt."""
     if what == "fill":
         own = by_place(one for one in proof.everything if one.case == STILL)
-        share = min(asked.volume_mm3 / asked.most_mm3, 1.0)
+        share = min(asked.filled.volume_mm3 / asked.filled.most_mm3, 1.0)
         brim = _Known(value=1.0, uses=_lasting(proof, BRIM, "hours", "permanent", material))
         return [_Known(value=share, uses=own), brim] if 0.0 < share < 1.0 else [brim]
     at_rest = _Known(value=0.0, uses=_lasting(proof, STILL, "permanent", "minutes", material))

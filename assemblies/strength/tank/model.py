@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assemblies.design.mass import piece_body
+from assemblies.design.mass import Body, piece_body
 from assemblies.design.model import Design
 from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.loadcase import LoadCase
@@ -148,12 +148,13 @@ def _eighth(value: Array) -> Array:
     return np.asarray(fourth * fourth)
 
 
-def tank_model(design: Design, support: str) -> TankModel:
+def tank_model(design: Design, support: str, bodies: Mapping[str, Body] | None = None) -> TankModel:
     """The box of a tank design.
 
     Args:
         design: with panels called left, right, front, back and bottom, and one box cavity.
         support: `flat`, `hung`, `plates` or `edges` (the floor spans between the walls as when hung).
+        bodies: each instance by name, where they are known.
 
     Raises:
         NotCovered: no such panels or cavity.
@@ -167,7 +168,7 @@ def tank_model(design: Design, support: str) -> TankModel:
     loose = {frozenset((j.a, j.b)) for j in design.joints}
     if "lid" in names and not any("lid" in pair for pair in loose):
         thickness["lid"] = names["lid"].piece.thickness_mm
-    base, shell = _base(design, support, low, "lid" in thickness)
+    base, shell = _base(design, support, low, "lid" in thickness, bodies or {})
     return TankModel(
         low=(float(low[0]), float(low[1]), float(low[2])),
         size=(float(high[0] - low[0]), float(high[1] - low[1]), float(high[2] - low[2])),
@@ -179,7 +180,9 @@ def tank_model(design: Design, support: str) -> TankModel:
     )
 
 
-def _base(design: Design, support: str, low: Array, lid: bool) -> tuple[str | OnPlates, tuple[Shell, ...]]:
+def _base(
+    design: Design, support: str, low: Array, lid: bool, bodies: Mapping[str, Body]
+) -> tuple[str | OnPlates, tuple[Shell, ...]]:
     if support == "flat":
         return "flat", ()
     under = [p for p in design.placed if p.piece.kind == "tapped-plate" and abs(p.box[1][2]) < 1e-6]
@@ -192,7 +195,7 @@ def _base(design: Design, support: str, low: Array, lid: bool) -> tuple[str | On
     shell = []
     for placed in design.placed:
         if placed not in under and placed.name != "bottom" and not (lid and placed.name == "lid"):
-            body = piece_body(placed)
+            body = bodies.get(placed.name) or piece_body(placed)
             shell.append(Shell(mass_kg=body.mass_kg, centre_mm=body.centre_mm, own=panels.get(placed.name)))
     on = OnPlates(
         rectangles=tuple((float(a), float(b), float(c), float(d)) for a, b, c, d in rectangles),

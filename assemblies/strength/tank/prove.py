@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from assemblies.design.mass import Body
 from assemblies.design.model import Design, Placed
 from assemblies.fit.seams import Seam, seams
 from assemblies.strength.bonds.allowed import Allowed, allowed_stress, factor_of
@@ -22,33 +23,23 @@ from assemblies.strength.tank.pads import groups_of, mount_uses, pad_findings, p
 from assemblies.strength.tank.said import merged
 from parts.stock.material import Duration
 
-__all__ = ["Loaded", "MountUse", "Proof", "SeamUse", "Settings", "Use", "prove"]
+__all__ = ["Tank", "prove", "tank_of"]
 
 _CLEAR = 0.98  # of a seam that ends at a free rim: beyond, the theory is singular and nothing is read
 
 
 def prove(
-    design: Design,
-    cases: Sequence[Loaded],
-    settings: Settings,
-    probes: Sequence[Loaded] = (),
-    *,
-    orders: tuple[int, ...] = (0, 1),
+    tank: Tank, cases: Sequence[Loaded], probes: Sequence[Loaded] = (), *, orders: tuple[int, ...] = (0, 1)
 ) -> Proof:
     """Solve the box for every case and compare.
 
     Args:
-        design: a tank.
+        tank: what is solved, and what is allowed.
         cases: to prove.
-        settings: what is allowed.
         probes: cases, each of its own name, of which only the uses are wanted (`Proof.probed`); they share the stiffness.
         orders: as in `box_cases`; of one order alone no error is known, and what it gives is no proof.
-
-    Raises:
-        NotCovered: the design is no box of five panels.
     """
-    model = tank_model(design, settings.support)
-    groups = groups_of(design, model, settings)
+    model, groups = tank.model, tank.groups
     every = [*cases, *probes]
     results = box_cases(
         *model.size,
@@ -60,8 +51,7 @@ def prove(
         model.rim,
         orders=orders,
     )
-    look = _Look(design=design, model=model, groups=groups, joints=_butting(design), settings=settings)
-    found = [look.at(case, result) for case, result in zip(every, results, strict=True)]
+    found = [tank.at(case, result) for case, result in zip(every, results, strict=True)]
     proof = _worst_each(found[: len(cases)])
     probed = {case.name: by_place(one.everything) for case, one in zip(probes, found[len(cases) :], strict=True)}
     said = merged(f for result in results[: len(cases)] for f in result.findings)
@@ -69,8 +59,15 @@ def prove(
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Look:
-    """What is looked at in every case."""
+class Tank:
+    """What is looked at in every case.
+
+    Attributes:
+        design, model: a tank, and the box that it is solved as.
+        groups: the plates that carry it.
+        joints: for each seam between panels, the one that meets it with its cut edge.
+        settings: what is allowed.
+    """
 
     design: Design
     model: TankModel
@@ -92,6 +89,22 @@ class _Look:
             mounts=tuple(mounts),
             findings=(),
         )
+
+
+def tank_of(design: Design, settings: Settings, bodies: Mapping[str, Body] | None = None) -> Tank:
+    """A design as it is solved.
+
+    Args:
+        design: a tank.
+        settings: what is allowed.
+        bodies: each instance by name, where they are known.
+
+    Raises:
+        NotCovered: it is no box of five panels.
+    """
+    model = tank_model(design, settings.support, bodies)
+    groups = groups_of(design, model, settings)
+    return Tank(design=design, model=model, groups=groups, joints=_butting(design), settings=settings)
 
 
 def _worst_each(found: Sequence[Proof]) -> Proof:

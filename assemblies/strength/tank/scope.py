@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
 
 from assemblies.design.model import Design
-from assemblies.liquid.fluids import crazing_finding, fluid_names
 from assemblies.order import CaseSpec, Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
-from assemblies.strength.proof.cases import SUDDEN_KINDS, LoadedCases
 from assemblies.strength.tank.box_scope import box_findings
 from parts.findings import Finding
-from parts.lengths import MM_PER_INCH, write_length
 
-__all__ = ["known_liquid", "liquid_findings", "outside_method", "sound", "taken"]
+__all__ = ["outside_method", "sound"]
 
 _MOVING = ("slide", "turn", "spin", "throw", "carry")
 _DECIDES = "a chartered engineer or the authority that licenses such equipment decides; local codes come first"
@@ -82,78 +77,6 @@ def _of_use(order: Order, design: Design) -> Iterator[str]:
 def _turned_over(case: CaseSpec) -> bool:
     level = (case.axis[0] ** 2 + case.axis[1] ** 2) > 1e-12
     return case.kind == "turn" and case.angle is not None and abs(case.angle) > _OVER_DEG and level
-
-
-def known_liquid(order: Order) -> bool:
-    """Whether the liquid is one of the tables, which harm no sheet."""
-    return order.liquid is None or order.liquid.name in fluid_names()
-
-
-def liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
-    """Liquids that craze or are not known, and what is lost over the rim."""
-    if order.liquid is not None:
-        bad = crazing_finding(order.liquid.name)
-        if bad is not None:
-            yield bad
-        elif not known_liquid(order):
-            yield Finding(
-                level="care",
-                check="liquid",
-                where="liquid",
-                why=f"{order.liquid.name} is in no table of liquids here: allowed stresses are halved, but it may craze PMMA",
-                do="ask the sheet's maker, and try it on a bent strip of the same sheet",
-                source=factor_source("environment_unknown"),
-            )
-    for name, litres in loaded.lost_l.items():
-        if litres > 1e-6:
-            spec = next((c for c in order.case if c.name == name), None)
-            poured = spec is not None and spec.kind == "turn"
-            thrown = spec is not None and spec.kind == "throw"
-            way = loaded.lost_by[name]
-            yield Finding(
-                level="note" if poured else "care" if thrown else "stop",  # water may be meant to be thrown out
-                check="liquid",
-                where=name,
-                why=f"a sudden start or stop lifts the liquid twice as high as a steady one: up to {litres:.3f} L leave {way}"
-                if spec is not None and spec.kind in SUDDEN_KINDS
-                else f"{litres:.3f} L leave {way}",
-                do="" if poured else "fill less, start and stop more gently, or add a lid",
-                source="computed: free surface square to the effective gravity",
-            )
-
-
-def taken(order: Order, section: Mapping[str, Any]) -> Iterator[Finding]:
-    """What is taken where the order does not say it: water to the brim; and what warmth does that no figure here has.
-
-    Args:
-        order: what was ordered.
-        section: the report's `liquid`.
-    """
-    if section["assumed"]:
-        to = {"brim": "its brim", "opening": "its lowest opening"}.get(section["full_to"], "its lid")
-        spills = ", where it spills from the first tilt or push" if section["full_to"] == "brim" else ""
-        step = 5.0 if order.units == "mm" else MM_PER_INCH / 4
-        less = write_length(step * math.floor(0.9 * section["fill_depth"] / step), order.units)
-        yield Finding(
-            level="care",
-            check="liquid",
-            where="liquid",
-            why=f"the order has no [liquid]: taken as water at 20 C, filled to {to} ({section['fill_L']:.2f} L){spills}; "
-            "nothing here is proven for a heavier, warmer or crazing one",
-            do=f'write [liquid] with name = "water" and fill = "{less}" or as many litres; fill = "0 mm" if it stays dry',
-            source="judgement: the most that fits of the usual liquid",
-        )
-    warm = factor_of("environment_warm_from")
-    if order.liquid is not None and order.liquid.temperature > warm:
-        yield Finding(
-            level="care",
-            check="strength",
-            where="liquid",
-            why=f"{order.liquid.temperature:g} C is over {warm:g} C: allowed stresses are halved, but deflections are those "
-            "of sheet at 23 C, and warm sheet bows more",
-            do="keep well below the allowed deflection, or let it cool first",
-            source=factor_source("environment_warm"),
-        )
 
 
 def sound(order: Order, design: Design) -> Iterator[Finding]:

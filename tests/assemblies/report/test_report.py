@@ -3,8 +3,8 @@
 import json
 
 import pytest
+from asked import ask
 
-from assemblies.examine import examine
 from assemblies.kinds import schemas, starter
 from assemblies.order import Order, read_order_text
 from assemblies.report.base import base_report, close_report
@@ -47,7 +47,7 @@ def test_findings_come_gravest_first_and_each_once() -> None:
 
 
 def test_parts_count_their_instances_and_carry_their_holes() -> None:
-    report = base_report(examine(order(), solids=False, strength=False).design)
+    report = base_report(ask(order(), "fit").design)
     rows = {p["part"]: p for p in report["parts"]}
     assert {name: row["count"] for name, row in rows.items()} == {"end": 2, "front-back": 2, "bottom": 1, "plate": 2}
     hole = rows["plate"]["holes"][0]
@@ -58,14 +58,14 @@ def test_parts_count_their_instances_and_carry_their_holes() -> None:
 
 
 def test_the_same_order_gives_the_same_report_and_it_is_plain_data() -> None:
-    one, two = (json.dumps(examine(order(), solids=False).report) for _ in range(2))
+    one, two = (json.dumps(ask(order()).report) for _ in range(2))
     assert one == two
     assert "NaN" not in one
     assert "Infinity" not in one
 
 
 def test_what_was_not_run_is_absent_and_says_so() -> None:
-    report = examine(order(), solids=False, strength=False).report
+    report = ask(order(), "fit").report
     assert report["checks"] == {"fit": "not-run", "strength": "not-run", "liquid": "not-run"}
     assert report["verdict"] == "not-proven"
     assert "strength" not in report
@@ -74,13 +74,13 @@ def test_what_was_not_run_is_absent_and_says_so() -> None:
 
 def test_already_cut_pieces_tell_what_is_left_and_which_is_last() -> None:
     text = starter("tank") + "\n[as-cut]\nfront = [311.8, 155.9]\nleft = [199.9, 150.0]\nright = [199.8, 150.1]\n"
-    report = examine(order(text), solids=False, strength=False).report
+    report = ask(order(text), "fit").report
     left = [f for f in report["findings"] if "still to be cut" in f["why"]]
     assert [f["where"] for f in left] == ["back", "bottom"]
     assert "last: 311.80 x 199.80 mm" in left[1]["why"]
 
 
 def test_text_for_people_fits_eighty_columns() -> None:
-    report = examine(order(), solids=False).report
+    report = ask(order()).report
     for text in (fit_text(report, "mm"), hold_text(report, "mm")):
         assert max(len(line) for line in text.splitlines()) <= 80

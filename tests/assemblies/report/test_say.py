@@ -7,8 +7,8 @@ from functools import cache
 from typing import Any
 
 import pytest
+from asked import ask
 
-from assemblies.examine import examine
 from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
 from assemblies.report.terminal import hold_text, liquid_text, strength_text
@@ -28,7 +28,7 @@ fill = "390 mm"
 
 @cache
 def _report(text: str) -> dict[str, Any]:
-    return examine(read_order_text(text, schemas()), fit=False).report
+    return ask(read_order_text(text, schemas()), "hold").report
 
 
 def report(text: str) -> dict[str, Any]:

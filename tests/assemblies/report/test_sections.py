@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from reports import report, said
+from reports import report, said, sections_of
 
-from assemblies.packet.pages.sections import sections, verdict_words
 from assemblies.packet.pages.view_data import view_data
 from assemblies.report.blocks import STATIONS, Bars, Cautions, Figures, Para, Remarks, Rows, Steps
+from assemblies.report.sections import verdict_words
 from parts.lengths import read_length
 
 #: Parts of the report, and the sections that stand or fall with each.
@@ -28,7 +28,7 @@ def without_cautions(made: dict[str, Any]) -> dict[str, Any]:
 
 
 def test_the_starter_has_a_section_for_everything_in_the_order_of_the_stations() -> None:
-    made = sections(report(), "mm")
+    made = sections_of(report(), "mm")
     order = list(STATIONS)
     assert [order.index(s.station) for s in made] == sorted(order.index(s.station) for s in made)
     assert {s.id for s in made} == {"verdict", "pieces", "sources"}.union(*STANDS_ON.values())
@@ -39,7 +39,7 @@ def test_the_starter_has_a_section_for_everything_in_the_order_of_the_stations()
 def test_a_part_that_the_report_lacks_makes_no_heading_and_takes_no_other_with_it(missing: str) -> None:
     whole = without_cautions(report())
     less = {key: value for key, value in whole.items() if key != missing}
-    gone = {s.id for s in sections(whole, "mm")} - {s.id for s in sections(less, "mm")}
+    gone = {s.id for s in sections_of(whole, "mm")} - {s.id for s in sections_of(less, "mm")}
     assert gone == STANDS_ON[missing]
 
 
@@ -47,7 +47,7 @@ def test_no_section_is_empty_even_when_the_report_is_as_bare_as_it_can_be() -> N
     full = report()
     bare = {key: full[key] for key in ("name", "title", "kind", "revision", "quantity", "verdict")}
     bare |= {"checks": {}, "findings": [], "parts": [], "placed": [], "fasteners": []}
-    made = sections(bare, "mm")
+    made = sections_of(bare, "mm")
     assert [s.id for s in made] == ["verdict", "pieces"]
     assert all(s.blocks for s in made)
 
@@ -57,7 +57,7 @@ def test_the_verdict_comes_first_and_its_gravest_reasons_before_the_rest() -> No
     full["verdict"] = "stop"
     stop = {"level": "stop", "check": "fit", "where": "here", "why": "a reason", "do": "a deed", "source": "a source"}
     full["findings"].insert(0, stop)
-    first = sections(full, "mm")[0]
+    first = sections_of(full, "mm")[0]
     assert isinstance(first.blocks[0], Para)
     assert first.blocks[0].text.startswith("Stop. Do not build it so.")
     titles = [b.title for b in first.blocks if isinstance(b, Remarks)]
@@ -75,7 +75,7 @@ def test_the_verdicts_words_name_each_check_and_its_state(verdict: str) -> None:
 
 def test_every_caution_stands_at_its_station_once_before_the_steps_or_at_its_step() -> None:
     full = report()
-    made = sections(full, "mm")
+    made = sections_of(full, "mm")
     places = {"edges": "dry-fit", "wait": "bond"}
     assert len(full["cautions"]) > 20
     for caution in full["cautions"]:
@@ -92,14 +92,14 @@ def test_every_caution_stands_at_its_station_once_before_the_steps_or_at_its_ste
 def test_cautions_of_a_station_without_other_sections_get_one_of_their_own() -> None:
     full = report()
     less = {key: value for key, value in full.items() if key not in ("cutting", "nesting")}
-    cut = [s for s in sections(less, "mm") if s.station == "cut"]
+    cut = [s for s in sections_of(less, "mm") if s.station == "cut"]
     assert [s.title for s in cut] == ["Cut: cautions"]
     assert [type(b) for b in cut[0].blocks] == [Cautions]
 
 
 def test_every_source_of_the_report_is_listed() -> None:
     full = report()
-    (rows,) = next(s for s in sections(full, "mm") if s.id == "sources").blocks
+    (rows,) = next(s for s in sections_of(full, "mm") if s.id == "sources").blocks
     assert isinstance(rows, Rows)
     listed = {row[0] for row in rows.rows}
     assert {f["source"] for f in full["findings"]} <= listed
@@ -108,7 +108,7 @@ def test_every_source_of_the_report_is_listed() -> None:
 
 
 def test_every_figure_and_bar_has_its_why() -> None:
-    for section in sections(report(), "mm"):
+    for section in sections_of(report(), "mm"):
         for block in section.blocks:
             if isinstance(block, Figures | Bars):
                 assert all(item.why for item in block.items), section.id
@@ -117,7 +117,7 @@ def test_every_figure_and_bar_has_its_why() -> None:
 def test_a_bar_says_the_use_of_the_report_and_each_case_shows_its_most_used_first() -> None:
     full = report()
     strength = full["strength"]
-    bars = [b for s in sections(full, "mm") if s.id == "loads" for b in s.blocks if isinstance(b, Bars)]
+    bars = [b for s in sections_of(full, "mm") if s.id == "loads" for b in s.blocks if isinstance(b, Bars)]
     cases = list(dict.fromkeys(row["case"] for row in strength["cases"]))
     assert [b.title.split(": what")[0] for b in bars] == cases
     for case, block in zip(cases, bars, strict=True):
@@ -129,7 +129,7 @@ def test_a_bar_says_the_use_of_the_report_and_each_case_shows_its_most_used_firs
 @pytest.mark.parametrize("unit", ["mm", "in"])
 def test_sizes_are_shown_in_the_orders_unit_and_read_back_as_the_pieces(unit: Any) -> None:
     full = report()
-    pieces = next(s for s in sections(full, unit) if s.id == "pieces")
+    pieces = next(s for s in sections_of(full, unit) if s.id == "pieces")
     table = next(b for b in pieces.blocks if isinstance(b, Rows) and b.title == "Pieces to cut")
     for row, part in zip(table.rows, full["parts"], strict=True):
         # write_length: to 0.0005 mm in mm, to 0.05 mm in inches
@@ -141,7 +141,7 @@ def test_the_count_of_pieces_is_for_the_whole_order() -> None:
     full = report()
     full["quantity"] = 3
     table = next(
-        b for s in sections(full, "mm") for b in s.blocks if isinstance(b, Rows) and b.title == "Pieces to cut"
+        b for s in sections_of(full, "mm") for b in s.blocks if isinstance(b, Rows) and b.title == "Pieces to cut"
     )
     assert [row[0] for row in table.rows] == [str(3 * p["count"]) for p in full["parts"]]
 
@@ -150,7 +150,7 @@ def test_bolts_are_counted_for_the_whole_order_too_as_what_is_bought() -> None:
     full = report()
     full["quantity"] = 3
     (table,) = (
-        b for s in sections(full, "mm") for b in s.blocks if isinstance(b, Rows) and b.title == "Bolts and screws"
+        b for s in sections_of(full, "mm") for b in s.blocks if isinstance(b, Rows) and b.title == "Bolts and screws"
     )
     assert [row[0] for row in table.rows] == [str(3 * f["count"]) for f in full["fasteners"]] == ["12", "12"]
 
@@ -163,14 +163,17 @@ def test_the_labels_of_offcuts_are_spoken_of_where_there_are_any(process: str, o
         assert sheet["offcuts"]
         sheet["offcuts"] = sheet["offcuts"] if offcuts else []
     notes = [
-        b.note for s in sections(made, "mm") for b in s.blocks if isinstance(b, Rows) and b.title.startswith("Labels")
+        b.note
+        for s in sections_of(made, "mm")
+        for b in s.blocks
+        if isinstance(b, Rows) and b.title.startswith("Labels")
     ]
     assert notes == [f"To print and cut out: labels.pdf{', with those of the offcuts' if offcuts else ''}."]
 
 
 @pytest.mark.parametrize("process", ["saw", "laser"])
 def test_the_shares_of_the_sheet_add_up_to_the_whole(process: str) -> None:
-    cut = next(s for s in sections(report(process), "mm") if s.id == "cutting")
+    cut = next(s for s in sections_of(report(process), "mm") if s.id == "cutting")
     for figures in (b for b in cut.blocks if isinstance(b, Figures)):
         found = (re.fullmatch(r"(?:(\d+)|under 1) %", f.value) for f in figures.items)
         shares = [int(m[1] or 0) for m in found if m]
@@ -180,7 +183,9 @@ def test_the_shares_of_the_sheet_add_up_to_the_whole(process: str) -> None:
 
 def test_the_offcuts_of_a_nest_stand_in_its_table_as_those_of_a_saw_do() -> None:
     made = report("laser")
-    tables = [b for s in sections(made, "mm") for b in s.blocks if isinstance(b, Rows) and b.title.startswith("Nest ")]
+    tables = [
+        b for s in sections_of(made, "mm") for b in s.blocks if isinstance(b, Rows) and b.title.startswith("Nest ")
+    ]
     for table, sheet in zip(tables, made["nesting"]["sheets"], strict=True):
         rows = [row for row in table.rows if row[-1] == "offcut"]
         assert [row[0] for row in rows] == [o["label"] for o in sheet["offcuts"]]
@@ -191,7 +196,7 @@ def test_the_offcuts_of_a_nest_stand_in_its_table_as_those_of_a_saw_do() -> None
 
 def test_steps_of_the_saw_are_the_plans_and_numbered_as_there() -> None:
     full = report()
-    cut = next(s for s in sections(full, "mm") if s.id == "cutting")
+    cut = next(s for s in sections_of(full, "mm") if s.id == "cutting")
     (steps,) = (b for b in cut.blocks if isinstance(b, Steps))
     assert [f"{k}. {item.text}" for k, item in enumerate(steps.items, 1)] == [
         s["text"] for s in full["cutting"]["steps"]
@@ -201,7 +206,7 @@ def test_steps_of_the_saw_are_the_plans_and_numbered_as_there() -> None:
 def test_a_laser_job_shows_its_nests() -> None:
     full = report("laser")
     assert "cutting" not in full
-    cut = next(s for s in sections(full, "mm") if s.id == "cutting")
+    cut = next(s for s in sections_of(full, "mm") if s.id == "cutting")
     titles = [b.title for b in cut.blocks if isinstance(b, Rows)]
     assert sum(t.startswith("Nest ") for t in titles) == len(full["nesting"]["sheets"]) > 0
     assert full["nesting"]["processes"][0]["caution"] in said((cut,))
@@ -209,7 +214,7 @@ def test_a_laser_job_shows_its_nests() -> None:
 
 def test_a_table_has_as_many_cells_in_each_row_as_in_its_head_and_a_key_for_each_row() -> None:
     for process in ("saw", "laser"):
-        for section in sections(report(process), "mm"):
+        for section in sections_of(report(process), "mm"):
             for block in section.blocks:
                 if isinstance(block, Rows):
                     assert {len(row) for row in block.rows} == {len(block.header)}
@@ -218,7 +223,7 @@ def test_a_table_has_as_many_cells_in_each_row_as_in_its_head_and_a_key_for_each
 
 
 def test_a_stage_of_the_test_can_be_signed_and_no_other_step_can() -> None:
-    for section in sections(report(), "mm"):
+    for section in sections_of(report(), "mm"):
         for block in section.blocks:
             if isinstance(block, Steps):
                 assert {item.sign for item in block.items} == {section.id == "proof"}
@@ -251,7 +256,7 @@ UNIT = r"(mm|in|mL|L|kg|kg/m³|m/s²|ppm|min|h|°|°C|%|times|MPa|N)"
 @pytest.mark.parametrize("unit", ["mm", "in"])
 def test_every_measure_shown_has_a_unit(unit: Any, process: str) -> None:
     figures = 0
-    for section in sections(report(process), unit):
+    for section in sections_of(report(process), unit):
         for block in section.blocks:
             if isinstance(block, Figures):
                 for item in block.items:

@@ -5,14 +5,13 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
-from reports import said
+from asked import ask
+from reports import said, sections_of
 
-from assemblies.examine import examine
 from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
 from assemblies.packet.pages.page import page
 from assemblies.packet.pages.print_packet import _bars
-from assemblies.packet.pages.sections import sections
 from assemblies.report.blocks import Bar, Bars, Figure, Figures
 
 THIN = """title = "Thin"
@@ -28,23 +27,23 @@ DRY = '[liquid]\nfill = "0 mm"\n'
 
 @cache
 def report(text: str) -> dict[str, Any]:
-    return examine(read_order_text(text, schemas()), fit=False).report
+    return ask(read_order_text(text, schemas()), "hold").report
 
 
 def figures(given: dict[str, Any]) -> dict[str, Figure]:
-    made = sections(given, "mm")
+    made = sections_of(given, "mm")
     return {item.label: item for s in made for b in s.blocks if isinstance(b, Figures) for item in b.items}
 
 
 def bars(given: dict[str, Any]) -> list[Bars]:
-    return [b for s in sections(given, "mm") if s.id == "loads" for b in s.blocks if isinstance(b, Bars)]
+    return [b for s in sections_of(given, "mm") if s.id == "loads" for b in s.blocks if isinstance(b, Bars)]
 
 
 def test_page_and_print_show_no_bow_beyond_the_method():
     given = report(THIN)
     far = [r for r in given["strength"]["cases"] if r["beyond_method"]]
-    words = said(sections(given, "mm"))
-    made = page(given, "mm", model=None, pictures={})
+    words = said(sections_of(given, "mm"))
+    made = page(given, sections_of(given, "mm"), "mm", model=None, pictures={})
     assert far
     for row in far:
         for shown in (f"{row['deflection']:.2f} mm", f"{round(100 * row['use'])} %"):
@@ -67,7 +66,7 @@ def test_what_is_taken_is_shown_beside_the_liquid_and_its_fill():
     shown = figures(report(THIN))
     assert shown["Liquid"].value.endswith("taken, the order has no [liquid]")
     assert shown["Fill"].value.endswith("taken, full to the brim")
-    assert "no [liquid]: taken as water at 20 C" in said(sections(report(THIN), "mm"))
+    assert "no [liquid]: taken as water at 20 C" in said(sections_of(report(THIN), "mm"))
     assert "taken" not in figures(report(starter("tank")))["Liquid"].value
 
 

@@ -8,18 +8,18 @@ import sys
 from dataclasses import replace
 
 import pytest
-from shop_orders import examined, liquid_state, order, strength_found
+from shop_orders import answers, examined, liquid_state, order, strength_found
 
-from assemblies.examine import built
+from assemblies.examine import begin
 from assemblies.report.check import Checked, Made, run_checks
 from assemblies.report.plain import plain
 from assemblies.shop.bond import plan as bond_plan
-from assemblies.shop.bond.check import BOND, Bonding
-from assemblies.shop.care.check import CAUTIONS, PROOF_TEST
-from assemblies.shop.drill.check import DRILL, Drilling
-from assemblies.shop.handover.check import BUYING, CARD, COST
+from assemblies.shop.bond.checks import BOND, Bonding
+from assemblies.shop.care.checks import CAUTIONS, PROOF_TEST
+from assemblies.shop.drill.checks import DRILL, Drilling
+from assemblies.shop.handover.checks import BUYING, CARD, COST
 from assemblies.shop.nest import rests
-from assemblies.shop.plan.check import PLAN, plan_checked
+from assemblies.shop.plan.checks import PLAN, plan_checked
 from assemblies.shop.plan.plan import CuttingPlan
 from parts.findings import SeamwrightError
 
@@ -30,13 +30,13 @@ KEYS = {
 }  # fmt: skip
 
 
-def before(found, **more):
-    """What the checks that run before the shop's have answered."""
+def asked_of(found, checks, order=None, **more):
+    """What these checks answer after fit, liquid and strength."""
     got = {
         "fit": Checked(figures=found.fit), "apart": Checked(figures=found.exploded),
-        "liquid": Checked(figures=liquid_state(found.design)), "strength": Checked(figures=strength_found()),
+        "liquid": Checked(figures=liquid_state(found.design)), "strength": Checked(figures=strength_found()), **more,
     }  # fmt: skip
-    return Made(order=found.order, design=found.design, got={**got, **more})
+    return answers(order or found.order, found.design, got, checks)
 
 
 @pytest.fixture(scope="module")
@@ -46,7 +46,7 @@ def starter():
 
 @pytest.fixture(scope="module")
 def asked(starter):
-    return run_checks(before(starter), SHOP)
+    return asked_of(starter, SHOP)
 
 
 def test_the_rows_stand_in_the_order_of_the_checks_and_are_plain_at_the_edge(asked):
@@ -78,7 +78,7 @@ def test_the_findings_are_those_of_plan_and_drill_in_this_order(asked):
 @pytest.mark.parametrize("check", [BOND, BUYING, CAUTIONS, COST], ids=lambda c: c.name)
 def test_what_stands_on_another_check_is_not_run_without_it(check):
     one = order()
-    made, rows = run_checks(Made(order=one, design=built(one)[0]), (check,))
+    made, rows = run_checks(Made(order=one, design=begin(one).design), (check,))
     assert (made.got[check.name].state, rows) == ("not-run", {})
 
 
@@ -92,7 +92,7 @@ def test_a_search_that_was_stopped_says_so(asked):
 
 def test_a_hole_that_comes_out_of_the_other_face_fails_the_drilling():
     one = order()
-    design = built(one)[0]
+    design = begin(one).design
     plate = next(p for p in design.placed if p.piece.holes)
     deep = replace(plate.piece, holes=tuple(replace(h, depth_mm=11.5) for h in plate.piece.holes))
     made, _ = run_checks(Made(order=one, design=replace(design, placed=(replace(plate, piece=deep),))), (DRILL,))
@@ -101,18 +101,15 @@ def test_a_hole_that_comes_out_of_the_other_face_fails_the_drilling():
 
 
 def test_a_solvent_or_a_vise_that_cannot_be_is_the_orders_fault(starter):
-    def with_shop(**changes):
-        shop = starter.order.shop.model_copy(update=changes)
-        return replace(before(starter), order=starter.order.model_copy(update={"shop": shop}))
-
     for check, changes in ((BOND, {"solvent": "rain"}), (BOND, {"room": -1.0}), (DRILL, {"mm_per_turn": 1e9})):
+        shop = starter.order.shop.model_copy(update=changes)
         with pytest.raises(SeamwrightError, match="shop"):
-            run_checks(with_shop(**changes), (check,))
+            asked_of(starter, (check,), starter.order.model_copy(update={"shop": shop}))
 
 
 def test_a_thing_of_which_nothing_is_bonded_needs_no_solvent(starter):
     loose = replace(starter.fit, seams=tuple(s for s in starter.fit.seams if s.seam.kind != "bonded"))
-    made, rows = run_checks(before(starter, fit=Checked(figures=loose)), (BOND, BUYING, CAUTIONS))
+    made, rows = asked_of(starter, (BOND, BUYING, CAUTIONS), fit=Checked(figures=loose))
     assert made.need(Bonding).plan is None
     assert set(rows) == {"buying", "cautions"}
     assert (rows["buying"].bonding, rows["buying"].tools, rows["buying"].protection) == ((), (), ())
@@ -130,20 +127,20 @@ def counted(monkeypatch, room, name):
 
 def test_how_a_seam_lies_is_worked_out_once_for_each(starter, monkeypatch):
     calls = counted(monkeypatch, bond_plan, "_down")
-    made, _ = run_checks(before(starter), (BOND,))
+    made, _ = asked_of(starter, (BOND,))
     assert len(calls) == len(made.need(Bonding).plan.seams) == 10
 
 
 def test_what_is_left_of_a_nested_sheet_is_worked_out_once(monkeypatch):
     one = order(('"saw"', '"laser"'))
     calls = counted(monkeypatch, rests, "nest_rests")
-    made, rows = run_checks(Made(order=one, design=built(one)[0]), (PLAN, DRILL, COST))
+    made, rows = run_checks(Made(order=one, design=begin(one).design), (PLAN, DRILL, COST))
     assert len(calls) == len(rows["nesting"]["sheets"]) == 2
     assert made.need(CuttingPlan).after.rack.slots
 
 
 def test_the_checks_are_light_until_they_run():
-    names = [f"assemblies.shop.{room}.check" for room in ("plan", "drill", "bond", "care", "handover")]
+    names = [f"assemblies.shop.{room}.checks" for room in ("plan", "drill", "bond", "care", "handover")]
     code = (
         f"import sys, {', '.join(names)}\n"
         "print(sorted({'cadquery', 'OCP', 'vtk', 'numpy', 'scipy', 'shapely', 'ezdxf', 'numba'} & set(sys.modules)))"

@@ -439,12 +439,13 @@ def test_importing_it_loads_neither_kernel_nor_shapely() -> None:
 
 
 def test_a_loose_lid_goes_on_after_everything_that_is_bonded_but_the_plates() -> None:
-    from assemblies.examine import examine
+    from asked import ask
+
     from assemblies.kinds import schemas, starter
     from assemblies.order import read_order_text
 
     text = starter("tank").replace('lid       = "none"', 'lid = "loose"')
-    found = examine(read_order_text(text, schemas()), solids=False, strength=False)
+    found = ask(read_order_text(text, schemas()), "fit")
     names = [row["name"] for row in found.report["assembly"]]
     assert names[-7] == "lid"
     assert all(n.startswith("plate") for n in names[-2:])
@@ -464,7 +465,7 @@ STRIPS = {
 @pytest.mark.parametrize("laps", LAPS)
 def test_strips_and_lid_come_after_what_they_are_bonded_to_and_plates_last(lid: str, laps: tuple[str, ...]) -> None:
     """Every bonded seam that the fit finds: the strip, lid or plate of it comes later than the wall or floor."""
-    from assemblies.examine import built
+    from assemblies.examine import begin
     from assemblies.fit import seams
     from assemblies.kinds import schemas, starter
     from assemblies.order import read_order_text
@@ -472,7 +473,7 @@ def test_strips_and_lid_come_after_what_they_are_bonded_to_and_plates_last(lid: 
     strips = [text for where, text in STRIPS.items() if where != "brace" or lid == "none"]
     text = starter("tank").replace('lid       = "none"', f'lid = "{lid}"') + "\n" + "".join(strips)
     text = text.replace('["front-back", "bottom", "ends"]', str(list(laps)).replace("'", '"'))
-    design, _ = built(read_order_text(text, schemas()))
+    design = begin(read_order_text(text, schemas())).design
     exploded = explode(design)
     assert exploded.findings == ()
     check_exploded_apart(design, exploded)
@@ -489,12 +490,12 @@ def test_strips_and_lid_come_after_what_they_are_bonded_to_and_plates_last(lid: 
 
 def test_what_goes_away_from_the_eye_is_drawn_clear_of_strips_and_lid_that_come_later() -> None:
     """The back wall of a tank with a rim and a lid: its middle is seen, though both are put on after it."""
-    from assemblies.examine import built
+    from assemblies.examine import begin
     from assemblies.kinds import schemas, starter
     from assemblies.order import read_order_text
 
     text = starter("tank").replace('lid       = "none"', 'lid = "screwed"') + "\n" + STRIPS["rim"]
-    design, _ = built(read_order_text(text, schemas()))
+    design = begin(read_order_text(text, schemas())).design
     exploded = explode(design)
     back = design.instance("back").box
     middle = np.array(back).mean(axis=0) + exploded.offsets["back"]

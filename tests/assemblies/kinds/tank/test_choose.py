@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from asked import ask
+from held import hold
 from rigs import built, case, order, plates
 
-from assemblies.examine import examine
 from assemblies.kinds import kind
 from assemblies.kinds.tank.choose import choose
 from assemblies.kinds.tank.thickness import worst_of
 from assemblies.order import OrderError
-from assemblies.strength.tank.hold import hold, proof_of
+from assemblies.strength.tank.loads import asked_of, proof_of
 from parts.stock.sheet import stocked
 
 BUILD = kind("tank").build
@@ -28,7 +29,7 @@ TANKS = {
 
 
 def greatest(given, thickness) -> float:
-    found = proof_of(given, built(given, thickness))
+    found = proof_of(asked_of(given, built(given, thickness)))
     return max(u.use for u in (*found.uses, *found.seams))
 
 
@@ -51,7 +52,7 @@ def test_it_is_the_thinnest_that_passes_of_all_that_are_stocked(name):
 def test_the_full_proof_of_what_was_chosen_says_no_stop(name):
     given = TANKS[name]
     found = choose(given, BUILD)
-    held = hold(given, BUILD(given, found.thickness_mm), found.proof)
+    held = hold(given, BUILD(given, found.thickness_mm), found)
     assert not [f for f in held.findings if f.level == "stop" and f.check == "strength"]
     afresh = hold(given, BUILD(given, found.thickness_mm))
     assert held.strength == afresh.strength  # the proof that choosing kept is the one that would be made
@@ -90,7 +91,7 @@ def test_plates_do_not_choose_the_sheet_but_still_stop():
     thread_stops = order((300.0, 200.0, 150.0), "choose", support="plates", fill="60 mm", more=more)
     chosen = choose(thread_stops, BUILD)
     assert chosen.passes
-    held = hold(thread_stops, BUILD(thread_stops, chosen.thickness_mm), chosen.proof)
+    held = hold(thread_stops, BUILD(thread_stops, chosen.thickness_mm), chosen)
     over = [f for f in held.findings if f.level == "stop" and f.check == "strength"]
     assert [f.where for f in over] == ["plate-1", "plate-2"]
     assert max(m.use for m in held.proof.mounts) > 1.0
@@ -139,7 +140,7 @@ def test_a_remedy_holds_when_it_is_ordered(hopeless):
 
 
 def test_the_report_says_what_was_chosen_and_by_how_much_the_next_fails():
-    report = examine(TANKS["small, flat"], fit=False).report
+    report = ask(TANKS["small, flat"], "hold").report
     said = next(f for f in report["findings"] if f["why"].startswith("chosen"))
     assert said["level"] == "note"
     assert "fails" in said["why"]
@@ -150,7 +151,7 @@ def test_a_loosened_limit_chooses_no_sheet_that_bows_beyond_the_method():
     """Past three thicknesses the proof gives no pass, whatever the order allows."""
     given = order(thickness=6)
     design = BUILD(given, None)
-    proof = proof_of(given, design)
+    proof = proof_of(asked_of(given, design))
     loose = replace(proof, uses=tuple(replace(u, deflection=3.3 * 6.0, allowed_deflection=1e3) for u in proof.uses))
     use, governs, _, bow = worst_of(design, loose)
     assert use == pytest.approx(1.1)

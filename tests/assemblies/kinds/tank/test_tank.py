@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assemblies.design.model import Design, Placed
-from assemblies.examine import fit_rules
 from assemblies.fit import Fit, check_fit, seams
+from assemblies.fit.checks import fit_rules
 from assemblies.fit.interference import interferences
 from assemblies.kinds import schemas, starter
 from assemblies.kinds.tank.box import GROUP_OF, PANELS

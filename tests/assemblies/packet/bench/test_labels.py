@@ -12,12 +12,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from reports import report
+from reports import report, sections_of
 
 from assemblies.packet.bench.label_sheet import label_pages, write_labels
 from assemblies.packet.ink.paper import PAPERS
 from assemblies.packet.ink.primitives import Line, Text, text_box
-from assemblies.packet.pages.sections import sections
 from assemblies.report.blocks import Rows
 from assemblies.shop.plan.labels import PieceLabel, offcut_labels, piece_labels
 from parts.lengths import read_length
@@ -176,7 +175,7 @@ def test_same_report_same_bytes_and_no_file_without_labels(tmp_path: Path) -> No
 
 def test_the_packets_table_of_labels_says_the_same_and_names_the_file() -> None:
     made = report()
-    cut = next(s for s in sections(made, "in") if s.id == "cutting")
+    cut = next(s for s in sections_of(made, "in") if s.id == "cutting")
     table = next(b for b in cut.blocks if isinstance(b, Rows) and b.title == "Labels for the pieces")
     labels = piece_labels(made, "in")
     assert [row[0] for row in table.rows] == list(table.keys) == [x.name for x in labels]

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from glb_model import model
 from nested import sheet
-from reports import report
+from reports import report, sections_of
 
 from assemblies.packet.bench.nest_svg import nest_svg
 from assemblies.packet.pages.page import page
@@ -138,7 +138,7 @@ def test_same_nest_same_text() -> None:
 def test_the_page_shows_a_nest_with_words_for_who_cannot_see_it() -> None:
     made: dict[str, Any] = report("laser")
     picture = nest_svg(sheet("laser"), 1, "mm", "job rev A")
-    text = page(made, "mm", model=model(), pictures={"nest-1": picture})
+    text = page(made, sections_of(made, "mm"), "mm", model=model(), pictures={"nest-1": picture})
     at = text.index('<figure class="nest"')
     figure = text[at : text.index("</figure>", at)]
     placed = made["nesting"]["sheets"][0]["placed"]
@@ -149,13 +149,14 @@ def test_the_page_shows_a_nest_with_words_for_who_cannot_see_it() -> None:
 
 
 def test_the_writer_puts_a_picture_beside_each_nests_file(tmp_path: Path) -> None:
-    from assemblies.examine import examine
+    from asked import ask
+
     from assemblies.kinds import schemas, starter
     from assemblies.order import read_order_text
     from assemblies.packet.write import _write_shop
 
     order = read_order_text(starter("tank").replace('process    = "saw"', 'process    = "laser"'), schemas())
-    _write_shop(examine(order, solids=False), tmp_path)
+    _write_shop(ask(order), tmp_path)
     names = sorted(p.stem for p in tmp_path.glob("cutting/nest-*.dxf"))
     assert names
     assert sorted(p.stem for p in tmp_path.glob("cutting/nest-*.svg")) == names

@@ -5,19 +5,21 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from asked import ask
 from samples import panel, tank
 
 from assemblies import kinds
 from assemblies.design.model import Design, Fastener, Placed
-from assemblies.examine import Examined, examine
+from assemblies.examine import Examined
 from assemblies.fit.apart.explode import explode
 from assemblies.order import read_order_text
 from assemblies.packet.drawings.assembly_drawing import assembly_sheets, list_rows
 from assemblies.packet.drawings.drawing_words import DrawingSettings
-from assemblies.packet.drawings.drawings_out import write_drawings
+from assemblies.packet.drawings.drawings_out import part_drawings, write_drawings
 from assemblies.packet.drawings.title_block import PAPERS, frame_of
 from assemblies.packet.ink.primitives import Circle, Text, bounds_of
 from assemblies.packet.ink.sheet_items import Sheet, mark_box
+from assemblies.packet.pictures.line_drawing import spread
 
 
 def design(placed: tuple[Placed, ...], fasteners: tuple[Fastener, ...] = ()) -> Design:
@@ -42,13 +44,13 @@ def words(sheet: Sheet) -> list[str]:
 @pytest.fixture(scope="module")
 def found() -> Examined:
     order = read_order_text(kinds.starter("tank"), kinds.schemas())
-    return examine(order, solids=False, strength=False)
+    return ask(order, "fit")
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_numbers_in_circles_are_the_items_of_the_list_and_all_is_inside_the_frame(paper: str) -> None:
     one = design(tank())
-    (sheet,) = assembly_sheets(one, explode(one), "± 0.25 mm", DrawingSettings(paper=paper))
+    (sheet,) = assembly_sheets(one, explode(one), spread(one, explode(one)), "± 0.25 mm", DrawingSettings(paper=paper))
     assert (sheet.width_mm, sheet.height_mm) == PAPERS[paper]
     balloons = [m for m in sheet.marks if isinstance(m, Circle) and m.fill == "clear"]
     numbers = {m.text for m in sheet.marks if isinstance(m, Text) and m.of}
@@ -74,7 +76,7 @@ def test_the_list_has_each_part_once_with_its_count_and_what_is_bought_after_it(
 
 def test_the_list_runs_up_from_the_title_block() -> None:
     one = design(tank())
-    (sheet,) = assembly_sheets(one, explode(one), "± 0.25 mm")
+    (sheet,) = assembly_sheets(one, explode(one), spread(one, explode(one)), "± 0.25 mm")
     texts = {m.text: m for m in sheet.marks if isinstance(m, Text) and not m.of}
     names = [row[2] for row in list_rows(one, DrawingSettings())]
     heights = [texts[name].y for name in names]
@@ -84,7 +86,7 @@ def test_the_list_runs_up_from_the_title_block() -> None:
 
 def test_a_long_list_stands_on_sheets_of_its_own() -> None:
     one = many(60)
-    drawn = assembly_sheets(one, explode(one), "± 0.25 mm")
+    drawn = assembly_sheets(one, explode(one), spread(one, explode(one)), "± 0.25 mm")
     assert len(drawn) == 3
     listed = [w for sheet in drawn[1:] for w in words(sheet) if w.startswith("part-")]
     assert listed == [f"part-{k}" for k in range(60)]
@@ -94,7 +96,7 @@ def test_a_long_list_stands_on_sheets_of_its_own() -> None:
 def test_every_part_and_the_assembly_are_drawn_twice_the_same(found: Examined, tmp_path: Path) -> None:
     for folder in ("one", "two"):
         (tmp_path / folder).mkdir()
-        write_drawings(found, tmp_path / folder)
+        write_drawings(found, part_drawings(found), spread(found.design, found.exploded), tmp_path / folder)
     names = [*(p.name for p in found.design.pieces), f"{found.design.name}-assembly"]
     files = sorted(p.name for p in (tmp_path / "one" / "drawings").iterdir())
     assert files == sorted(f"{name}.{ending}" for name in names for ending in ("pdf", "dxf"))
@@ -118,12 +120,12 @@ def test_a_piece_cut_otherwise_bears_the_tolerance_of_its_process(found: Examine
 
 def test_the_order_says_what_goes_in_with_a_loose_lid() -> None:
     """The strips under it are bonded to it before: nobody drops them into the tank one by one."""
-    from assemblies.examine import built
+    from assemblies.examine import begin
     from assemblies.kinds import schemas, starter
     from assemblies.order import read_order_text
 
     text = starter("tank").replace('lid       = "none"', 'lid = "loose"')
-    one, _ = built(read_order_text(text, schemas()))
-    (sheet,) = assembly_sheets(one, explode(one), "± 0.25 mm")
+    one = begin(read_order_text(text, schemas())).design
+    (sheet,) = assembly_sheets(one, explode(one), spread(one, explode(one)), "± 0.25 mm")
     note = " ".join(words(sheet))
     assert "lid (with locator-right, locator-left, locator-front, locator-back), plate-2, plate-1." in note

@@ -14,7 +14,7 @@ from typing import Any
 
 from glb_model import model
 from node_tools import node
-from reports import report
+from reports import report, sections_of
 from samples import flat, pieces_of_all_sorts, tapped_plate
 
 from assemblies.packet.drawings.drawing import part_sheets
@@ -32,7 +32,8 @@ SVG = (
 
 
 def html(given: dict[str, Any] | None = None) -> str:
-    return page(given or report(), "mm", model=model(), pictures={"exploded": SVG, "sheet-1": SVG})
+    shown = given or report()
+    return page(shown, sections_of(shown, "mm"), "mm", model=model(), pictures={"exploded": SVG, "sheet-1": SVG})
 
 
 class Tags(HTMLParser):
@@ -127,7 +128,7 @@ def test_the_data_block_ends_where_it_ends_whatever_stands_in_it() -> None:
 
 
 def test_without_a_model_there_is_no_view_and_no_script() -> None:
-    text = page(report(), "mm", model=None, pictures={})
+    text = page(report(), sections_of(report(), "mm"), "mm", model=None, pictures={})
     assert "<script" not in text
     assert 'id="view"' not in text
     assert "Pieces to cut" in text

@@ -15,16 +15,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from asked import ask
+from reports import sections_of
 
 from assemblies.examine import Examined, examine
 from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
 from assemblies.packet.bench.cutting_files import write_cutting
 from assemblies.packet.drawings.dimensions import figure
+from assemblies.packet.drawings.drawings_out import part_drawings
 from assemblies.packet.pages.pictures import part_pictures
 from assemblies.packet.pages.print_packet import packet_pdf, write_print
-from assemblies.packet.pages.sections import sections
-from assemblies.packet.pictures.line_drawing import exploded_svg
+from assemblies.packet.pictures.line_drawing import exploded_svg, spread
 from assemblies.report.blocks import Rows, Section, Steps
 from parts.lengths import write_length
 
@@ -43,7 +45,7 @@ def poppler(tool: str, *arguments: str) -> bytes:
 
 @pytest.fixture(scope="module")
 def found() -> Examined:
-    return examine(read_order_text(starter("tank"), schemas()), solids=False)
+    return ask(read_order_text(starter("tank"), schemas()))
 
 
 @pytest.fixture(scope="module")
@@ -57,12 +59,16 @@ def pictures(found: Examined, tmp_path_factory: pytest.TempPathFactory) -> dict[
     write_cutting(found.report, folder)
     assert found.exploded is not None
     drawn = {path.stem: path.read_text(encoding="utf-8") for path in folder.glob("sheet-*.svg")}
-    return {"exploded": exploded_svg(found.design, found.exploded), **drawn, **part_pictures(found)}
+    return {
+        "exploded": exploded_svg(found.design, spread(found.design, found.exploded)),
+        **drawn,
+        **part_pictures(part_drawings(found)),
+    }
 
 
 @pytest.fixture(scope="module")
 def printed(report: Report, pictures: dict[str, str], tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return saved(packet_pdf(report, "mm", pictures), tmp_path_factory.mktemp("print"))
+    return saved(packet_pdf(report, sections_of(report, "mm"), "mm", pictures), tmp_path_factory.mktemp("print"))
 
 
 def saved(made: bytes, folder: Path) -> Path:
@@ -191,7 +197,7 @@ def test_all_fonts_are_embedded_subsets_of_the_one_we_ship(printed: Path) -> Non
 def test_paper_follows_the_unit_unless_the_shop_says_otherwise(
     report: Report, pictures: dict[str, str], tmp_path: Path, unit: Any, paper: Any, size: tuple[float, float]
 ) -> None:
-    path = saved(packet_pdf(report, unit, pictures, paper=paper), tmp_path)
+    path = saved(packet_pdf(report, sections_of(report, unit), unit, pictures, paper=paper), tmp_path)
     for page in page_sizes(path):
         assert sorted(page) == pytest.approx(sorted(size), abs=0.01)
     assert page_sizes(path)[0] == pytest.approx(size, abs=0.01)  # upright
@@ -234,7 +240,7 @@ def test_stations_are_in_order_and_the_card_comes_last_on_one_page(report: Repor
 def test_a_long_card_still_is_one_page(report: Report, tmp_path: Path) -> None:
     much = copy.deepcopy(report)
     much["card"]["lines"] = [{**row, "text": f"{k}. {row['text']}"} for k in range(4) for row in much["card"]["lines"]]
-    pages = pages_of(saved(packet_pdf(much, "mm", {}), tmp_path))
+    pages = pages_of(saved(packet_pdf(much, sections_of(much, "mm"), "mm", {}), tmp_path))
     cards = [page for page in pages if page.startswith("Card")]
     assert len(cards) == 1
     assert squeezed(much["card"]["lines"][-1]["text"]) in squeezed(cards[0])
@@ -247,7 +253,7 @@ def test_the_same_report_gives_the_same_bytes_in_another_process(
     (tmp_path / "data.json").write_text(json.dumps([report, pictures]), encoding="utf-8")
     code = (
         "import json, sys; from assemblies.packet.pages.print_packet import packet_pdf;"
-        "r, p = json.load(open(sys.argv[1])); open(sys.argv[2], 'wb').write(packet_pdf(r, 'mm', p))"
+        "r, p = json.load(open(sys.argv[1])); open(sys.argv[2], 'wb').write(packet_pdf(r, sections_of(r, 'mm'), 'mm', p))"
     )
     other = tmp_path / "other.pdf"
     subprocess.run(
@@ -264,7 +270,7 @@ def test_the_drawings_stay_vectors_with_text(printed: Path) -> None:
 
 
 def test_a_picture_that_is_not_there_is_left_out(report: Report, pictures: dict[str, str], tmp_path: Path) -> None:
-    without = saved(packet_pdf(report, "mm", {"exploded": pictures["exploded"]}), tmp_path)
+    without = saved(packet_pdf(report, sections_of(report, "mm"), "mm", {"exploded": pictures["exploded"]}), tmp_path)
     assert not any(w > h for w, h in page_sizes(without))
     assert "Cutting plan" in text_of(without)
 
@@ -287,7 +293,7 @@ def test_the_views_of_every_part_stand_two_abreast_under_the_table_of_pieces(rep
 def test_words_of_an_order_stand_in_quotes(report: Report, tmp_path: Path) -> None:
     few = copy.deepcopy(report)
     few["findings"] = [{**few["findings"][0], "do": "give the readings as `measured`", "source": "step `solvent`"}]
-    text = text_of(saved(packet_pdf(few, "mm", {}), tmp_path))
+    text = text_of(saved(packet_pdf(few, sections_of(few, "mm"), "mm", {}), tmp_path))
     assert "give the readings as “measured”." in text
     assert "step “solvent”" in text
     assert "`" not in text
@@ -301,7 +307,7 @@ def test_markup_in_an_order_comes_out_as_text(report: Report, tmp_path: Path) ->
     ]
     evil["cautions"] = [*evil["cautions"], {**evil["cautions"][0], "hazard": HOSTILE, "text": HOSTILE}]
     evil["card"]["label"][0] = HOSTILE
-    path = saved(packet_pdf(evil, "mm", {}), tmp_path)
+    path = saved(packet_pdf(evil, sections_of(evil, "mm"), "mm", {}), tmp_path)
     text = text_of(path)
     assert text.count(HOSTILE) >= 7  # title twice, the finding's four, the caution's two, less what a line break hides
     assert HOSTILE in " ".join(pages_of(path)[-1].split())
@@ -316,7 +322,7 @@ def test_nothing_runs_out_of_the_margins(report: Report, tmp_path: Path, which: 
         for label in wide["cutting"]["labels"]:
             label["part"] = LONG if label["part"] == wide["parts"][0]["part"] else label["part"]
         wide["placed"][0]["name"] = wide["fit"]["seams"][0]["a"] = wide["parts"][0]["part"] = LONG
-    path = saved(packet_pdf(wide, "mm", {}), tmp_path)
+    path = saved(packet_pdf(wide, sections_of(wide, "mm"), "mm", {}), tmp_path)
     boxes = poppler("pdftotext", "-bbox", str(path), "-").decode("utf-8")
     rights = [float(x) for x in re.findall(r'xMax="([\d.]+)"', boxes)]
     assert len(rights) > 1000
@@ -335,7 +341,7 @@ def all_blocks(made: tuple[Section, ...]) -> Iterator[tuple[str, Any]]:
 
 def test_every_step_has_a_box_and_every_stage_a_line_to_sign(report: Report, printed: Path, tmp_path: Path) -> None:
     steps = rows = 0
-    for station, block in all_blocks(sections(report, "mm")):
+    for station, block in all_blocks(sections_of(report, "mm")):
         if isinstance(block, Steps):
             steps += len(block.items)
         elif isinstance(block, Rows) and station in ("cut", "drill", "dry-fit", "bond"):
@@ -352,7 +358,7 @@ def test_bars_are_as_long_as_the_use_and_words_say_what_is_over(report: Report, 
     few["strength"]["cases"] = [{**row, "piece": f"p{k}", "use": use} for k, use in enumerate((0.25, 1.0, 1.1, 7.0))]
     for name in ("cutting", "drill", "bonding", "card", "proof_test", "fit", "assembly", "buying", "cost", "liquid"):
         few.pop(name, None)
-    path = saved(packet_pdf(few, "mm", {}), tmp_path)
+    path = saved(packet_pdf(few, sections_of(few, "mm"), "mm", {}), tmp_path)
     text = text_of(path)
     assert text.count("Over 100 %") == 2
     assert "110 % Over 100 %" in text
@@ -370,8 +376,8 @@ def test_bars_are_as_long_as_the_use_and_words_say_what_is_over(report: Report, 
 @pytest.mark.parametrize("only", ["fit", "strength", "nothing"])
 def test_what_was_not_examined_makes_no_empty_heading(only: str, tmp_path: Path) -> None:
     order = read_order_text(starter("tank"), schemas())
-    part = examine(order, fit=only == "fit", solids=False, strength=only == "strength").report
-    path = saved(packet_pdf(part, "mm", {}), tmp_path)
+    part = (examine(order, ()) if only == "nothing" else ask(order, "fit" if only == "fit" else "hold")).report
+    path = saved(packet_pdf(part, sections_of(part, "mm"), "mm", {}), tmp_path)
     told = headings(path)
     titles = {title for _, title, _ in told}
     for k, (level, title, followed) in enumerate(told):
@@ -386,14 +392,18 @@ def test_a_wide_table_repeats_its_header_on_the_next_page(report: Report, tmp_pa
     long = copy.deepcopy(report)
     seams = long["fit"]["seams"]
     long["fit"]["seams"] = [{**seams[k % len(seams)], "id": f"S{k}"} for k in range(120)]
-    pages = [p for p in pages_of(saved(packet_pdf(long, "mm", {}), tmp_path)) if p.startswith("Dry fit")]
+    pages = [
+        p
+        for p in pages_of(saved(packet_pdf(long, sections_of(long, "mm"), "mm", {}), tmp_path))
+        if p.startswith("Dry fit")
+    ]
     with_seams = [p for p in pages if re.search(r"\bS\d+ \w+ and \w+ \d", p)]
     assert len(with_seams) >= 3
     assert all("seam between length width gap" in page for page in with_seams)
 
 
 def test_write_print_writes_one_file(found: Examined, tmp_path: Path) -> None:
-    write_print(found, tmp_path)
+    write_print(found, {}, spread(found.design, found.exploded), tmp_path)
     assert [p.name for p in tmp_path.iterdir()] == ["packet.pdf"]
     assert found.report["title"] in pages_of(tmp_path / "packet.pdf")[0]
 

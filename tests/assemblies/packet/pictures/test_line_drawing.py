@@ -35,7 +35,7 @@ from assemblies.packet.ink.primitives import (
 from assemblies.packet.ink.svg import number, svg
 from assemblies.packet.pictures.balloons import RADIUS_MM, columns
 from assemblies.packet.pictures.hidden_lines import projected, to_picture
-from assemblies.packet.pictures.line_drawing import exploded_sheet, exploded_svg, parts_list
+from assemblies.packet.pictures.line_drawing import exploded_sheet, exploded_svg, parts_list, spread
 from parts.shape.outline import Circle as Round
 from parts.shape.outline import Loop, Vertex, rectangle
 from parts.shape.piece import Hole
@@ -99,7 +99,7 @@ def test_the_picture_is_the_right_way_up() -> None:
 
 
 def test_lower_pieces_are_drawn_lower() -> None:
-    shown = exploded_svg(sample_design(), explode(sample_design()))
+    shown = exploded_svg(sample_design(), spread(sample_design(), explode(sample_design())))
     root = ElementTree.fromstring(shown)
     tops = {}
     for path in root.iter(f"{SVG}path"):
@@ -307,7 +307,7 @@ def test_any_box_and_any_title_make_a_sheet_in_order_and_sound_xml(size: Vector,
     )
     of = design(*placed, title=title)
     check_sheet(*sheet(of))
-    ElementTree.fromstring(exploded_svg(of, explode(of)))
+    ElementTree.fromstring(exploded_svg(of, spread(of, explode(of))))
 
 
 def test_the_parts_list_counts_parts_and_balloons_name_them() -> None:
@@ -394,7 +394,7 @@ def crossing(ax: float, ay: float, bx: float, by: float, cx: float, cy: float, d
 
 def test_the_svg_is_sound_in_mm_the_same_each_time_and_rounded() -> None:
     of = replace(sample_design(), title='Trough <A> & "B"\x00\x1f for the harbour')
-    one, two = exploded_svg(of, explode(of)), exploded_svg(of, explode(of))
+    one, two = exploded_svg(of, spread(of, explode(of))), exploded_svg(of, spread(of, explode(of)))
     assert one == two
     root = ElementTree.fromstring(one)
     width, height = float(root.get("width", "").removesuffix("mm")), float(root.get("height", "").removesuffix("mm"))

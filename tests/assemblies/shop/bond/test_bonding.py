@@ -318,13 +318,13 @@ def test_a_source_says_how_it_is_known():
 
 
 def test_the_whole_comes_with_make_but_not_with_fit_or_hold_alone():
-    from assemblies.examine import examine
+    from asked import ask
 
     one = order()
     both = {"bonding", "buying", "cautions"}
-    assert both <= set(examine(one, solids=False).report)
-    assert not both & set(examine(one, solids=False, strength=False).report)
-    assert not both & set(examine(one, fit=False).report)
+    assert both <= set(ask(one).report)
+    assert not both & set(ask(one, "fit").report)
+    assert not both & set(ask(one, "hold").report)
 
 
 def test_strips_of_one_height_are_bonded_together_so_that_the_work_is_seldom_turned():

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from shop_orders import examined
+from shop_orders import answers, examined
 
-from assemblies.report.check import Checked, Made, run_checks
+from assemblies.report.check import Checked
 from assemblies.report.plain import plain
-from assemblies.shop.bond.check import BOND
+from assemblies.shop.bond.checks import BOND
 from assemblies.shop.care.cautions import STATIONS, cautions_for, cautions_of, steps_of
-from assemblies.shop.care.check import CAUTIONS
+from assemblies.shop.care.checks import CAUTIONS
 from parts.findings import SeamwrightError
 from parts.tables import load
 
@@ -163,7 +163,7 @@ def test_every_caution_that_a_bonding_step_names_is_in_the_section():
     for edits in ((), (('process    = "saw" ', 'process    = "laser" '),)):
         found = examined(*edits)
         got = {"fit": Checked(figures=found.fit), "apart": Checked(figures=found.exploded)}
-        report = plain(run_checks(Made(order=found.order, design=found.design, got=got), (BOND, CAUTIONS))[1])
+        report = plain(answers(found.order, found.design, got, (BOND, CAUTIONS))[1])
         there = {row["id"] for row in report["cautions"]}
         named = {c for step in report["bonding"]["steps"] for c in step["cautions"]}
         assert named

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import pytest
-from shop_orders import every_text, examined, liquid_state, strength_found
+from shop_orders import answers, every_text, examined, liquid_state, strength_found
 
 from assemblies.report.check import Checked, Made, run_checks
 from assemblies.report.plain import plain
-from assemblies.shop.care.check import PROOF_TEST
+from assemblies.shop.care.checks import PROOF_TEST
 from assemblies.shop.care.proof import PARTS_OF_SPEED, proof_rows, proof_rules, proof_stages
 from assemblies.shop.handover.card import Proven, card_section
-from assemblies.shop.handover.check import CARD
+from assemblies.shop.handover.checks import CARD
 from parts.lengths import mark_under
 
 SLIDE = 'kind = "slide"\ndirection = [1, 0, 0]\nacceleration = "0.8 m/s2"'
@@ -169,7 +169,7 @@ def proven_by(found, **states):
     """The card where the other checks have answered so."""
     figures = {"liquid": liquid_state(found.design), "strength": strength_found()}
     got = {name: Checked(state=state, figures=figures.get(name)) for name, state in states.items()}
-    return run_checks(Made(order=found.order, design=found.design, got=got), (PROOF_TEST, CARD))[1]
+    return answers(found.order, found.design, got, (PROOF_TEST, CARD))[1]
 
 
 def test_the_checks_take_what_liquid_and_strength_have_found(starter):

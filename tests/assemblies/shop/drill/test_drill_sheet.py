@@ -438,11 +438,11 @@ def test_what_router_or_laser_cut_with_the_outline_is_not_drilled_again(process)
     """By hand: the end with the ports has a plain hole of 16 mm and a tapped one; the plates have four tapped holes each."""
     from shop_orders import order
 
-    from assemblies.examine import built
-    from assemblies.shop.drill.check import drill_sheets
+    from assemblies.examine import begin
+    from assemblies.shop.drill.checks import drill_sheets
 
     ordered = order(('"saw"', f'"{process}"'), more=PORTS)
-    sections = {row["part"]: row for row in drill_section(drill_sheets(ordered, built(ordered)[0]))}
+    sections = {row["part"]: row for row in drill_section(drill_sheets(ordered, begin(ordered).design))}
     assert {part: len(row["holes"]) for part, row in sections.items()} == {
         "left": 2 if process == "saw" else 1, "plate": 4,
     }  # fmt: skip
@@ -452,14 +452,14 @@ def test_what_router_or_laser_cut_with_the_outline_is_not_drilled_again(process)
 
 def test_an_order_whose_every_hole_is_cut_with_the_outline_has_no_work_at_the_drill():
     """Its nest cuts them, nothing is charged for drilling, and no caution of the drill press stands there."""
+    from asked import ask
     from shop_orders import order
 
-    from assemblies.examine import examine
     from assemblies.order import Order
 
     plain = '\n[[port]]\nkind = "drain"\non = "left"\nat = [0, -40]\ndiameter = 10\n'
     flat_one: Order = order(('"saw"', '"laser"'), more=plain).model_copy(update={"plate": ()})
-    found = examine(flat_one, solids=False, strength=True)
+    found = ask(flat_one)
     assert "drill" not in found.report
     steps = {row["step"] for row in found.report["cautions"]}
     assert "laser" in steps

@@ -9,18 +9,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from samples import design
-from shop_orders import examined, order
+from shop_orders import answers, examined, order
 
-from assemblies.examine import built
-from assemblies.report.check import Checked, Made, run_checks
+from assemblies.examine import begin
+from assemblies.report.check import Checked
 from assemblies.report.plain import plain
-from assemblies.shop.bond.check import BOND
-from assemblies.shop.drill.check import DRILL
+from assemblies.shop.bond.checks import BOND
+from assemblies.shop.drill.checks import DRILL
 from assemblies.shop.drill.sheet import drill_rows
-from assemblies.shop.handover.check import BUYING, COST
+from assemblies.shop.handover.checks import BUYING, COST
 from assemblies.shop.handover.cost import Quote, quote
 from assemblies.shop.handover.job import Drilled, Job, Part, Taken, job_of
-from assemblies.shop.plan.check import PLAN
+from assemblies.shop.plan.checks import PLAN
 from assemblies.shop.stock.rates import RatesError, default_rates, read_rates
 from parts.tables import load
 
@@ -245,7 +245,7 @@ def test_every_rate_of_the_table_changes_some_quote():
 def asked(*edits, plates=True, checks=(PLAN, DRILL, COST), **got):
     one = order(*edits)
     one = one if plates else one.model_copy(update={"plate": ()})
-    return run_checks(Made(order=one, design=built(one)[0], got=got), checks)
+    return answers(one, begin(one).design, got, checks)
 
 
 def test_the_cost_follows_the_plan_the_drill_sheets_and_once_it_is_known_the_fit():

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from samples import design, flat, panel, pieces_of_all_sorts, tapped_plate
 
@@ -124,6 +124,15 @@ def test_a_neck_splits_the_path_and_a_mouth_closes():
 
 
 corners = st.lists(st.tuples(st.integers(0, 12), st.integers(0, 12)), min_size=3, max_size=9, unique=True)
+
+
+@given(st.floats(1e-6, 2.0), st.sampled_from([0.1, 1.0, 3.0, 10.0]), st.sampled_from([1.0, -1.0]))
+@example(0.075, 3.0, 1.0)
+def test_a_corner_that_is_nearly_straight_gets_the_curve_that_shapely_gets(deep, by, way):
+    """The middle of a long edge, drawn in or out by a little: 0.075 mm in 150, by 3 mm, was refused."""
+    points = [(0.0, 0.0), (150.0, way * deep), (300.0, 0.0), (300.0, 80.0), (0.0, 80.0)]
+    (found,) = offset(Loop(tuple(Vertex(x, y) for x, y in points)), by)
+    assert found.area_mm2 == pytest.approx(shapely.Polygon(points).buffer(by, quad_segs=4096).area, rel=2e-7)
 
 
 @given(corners, st.sampled_from([0.1, 1.0, 2.5, 3.0, -0.1, -1.0, -2.5, -3.0]))

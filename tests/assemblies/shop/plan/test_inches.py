@@ -7,10 +7,12 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+from asked import ask
+from reports import sections_of
 from shop_orders import every_text, order
 
 from assemblies.cutting import cut_orders
-from assemblies.examine import Examined, examine
+from assemblies.examine import Examined
 from assemblies.kinds import schemas
 from assemblies.order import Order, read_order_text
 from assemblies.shop.stock.rack import Rack, Slot
@@ -50,7 +52,7 @@ def inch(*edits: tuple[str, str]) -> Order:
 
 @pytest.fixture(scope="module")
 def found() -> Examined:
-    return examine(inch(), solids=False)
+    return ask(inch())
 
 
 def stocks(report: dict[str, Any]) -> list[str]:
@@ -141,14 +143,14 @@ def test_what_is_marked_with_a_rule_is_a_sixty_fourth(found: Examined) -> None:
 
 
 def test_the_packet_shows_the_sheet_by_its_name_and_gauges_in_inches(found: Examined) -> None:
-    from assemblies.packet.pages.sections import sections
-    from assemblies.packet.pictures.line_drawing import exploded_svg
+
+    from assemblies.packet.pictures.line_drawing import exploded_svg, spread
 
     assert found.exploded is not None
-    shown = str(sections(found.report, "in"))
+    shown = str(sections_of(found.report, "in"))
     assert "× 0.354 in" in shown
     assert "0.010 in (0.26 mm)" in shown  # the needle
     assert "0.004 in (0.10 mm)" in shown  # the feeler leaf
     assert "15/32 in" in shown  # the film
     assert re.search(r"(?<![0-9] )23/64 in -0\.14 mm", shown) is None  # what the thickness is in sixty-fourths
-    assert "0.354 in" in exploded_svg(found.design, found.exploded, unit="in")
+    assert "0.354 in" in exploded_svg(found.design, spread(found.design, found.exploded), unit="in")

@@ -86,9 +86,9 @@ def check(report: dict[str, Any], wanted: dict[str, tuple[float, float]]) -> Non
 
 
 def sizes(one: Order, prefix: str = "", grown: float = 0.0) -> dict[str, tuple[float, float]]:
-    from assemblies.examine import built
+    from assemblies.examine import begin
 
-    design, _ = built(one)
+    design = begin(one).design
     out = {}
     for copy in range(one.quantity):
         for placed in design.placed:
@@ -172,9 +172,9 @@ def test_pieces_that_may_not_turn_lie_the_way_they_are():
 
 
 def wanted(one: Order, **spares: int) -> Wanted:
-    from assemblies.examine import built
+    from assemblies.examine import begin
 
-    return Wanted(order=one, design=built(one)[0], spares=spares)
+    return Wanted(order=one, design=begin(one).design, spares=spares)
 
 
 def test_spares_are_cut_with_the_rest():

@@ -1,8 +1,8 @@
 """The order's [shop] table reaches the drill sheet, the bonding plan and the buying list."""
 
 import pytest
+from asked import ask
 
-from assemblies.examine import examine
 from assemblies.kinds import schemas, starter
 from assemblies.order import Order, OrderError, read_order_text
 
@@ -14,7 +14,7 @@ def order(*lines: str) -> Order:
 
 def test_the_vise_turns_half_an_inch_into_four_turns() -> None:
     # common practice, no source: eight turns to the inch; the plate's first hole lies 12.5 mm in from both edges
-    report = examine(order("turns-per-inch = 8"), solids=False).report
+    report = ask(order("turns-per-inch = 8")).report
     hole = report["drill"][0]["holes"][0]
     assert hole["at"] == [12.5, 12.5]
     turns = hole["x_handle"]["turns"] + hole["x_handle"]["divisions"] / 125
@@ -22,10 +22,8 @@ def test_the_vise_turns_half_an_inch_into_four_turns() -> None:
 
 
 def test_a_stated_solvent_and_room_replace_the_assumed_ones() -> None:
-    assumed = examine(order(), solids=False).report["bonding"]
-    stated = examine(order('solvent = "dichloromethane"', "room = 120", "air-changes = 6"), solids=False).report[
-        "bonding"
-    ]
+    assumed = ask(order()).report["bonding"]
+    stated = ask(order('solvent = "dichloromethane"', "room = 120", "air-changes = 6")).report["bonding"]
     assert assumed["solvent"]["stated"] is None
     assert stated["solvent"]["stated"] == "dichloromethane"
     assert (stated["air"]["room_m3"], stated["air"]["air_changes_h"]) == (120.0, 6.0)
@@ -33,7 +31,7 @@ def test_a_stated_solvent_and_room_replace_the_assumed_ones() -> None:
 
 
 def test_what_is_clamped_lengthens_the_bolts() -> None:
-    lengths = [examine(order(f"clamped = {mm}"), solids=False).report["buying"]["bolts"][0]["length"] for mm in (3, 12)]
+    lengths = [ask(order(f"clamped = {mm}")).report["buying"]["bolts"][0]["length"] for mm in (3, 12)]
     assert lengths[1] - lengths[0] >= 5
 
 
@@ -48,6 +46,6 @@ def test_what_is_clamped_lengthens_the_bolts() -> None:
 )
 def test_a_shop_that_cannot_be_is_refused(lines: tuple[str, ...], says: str) -> None:
     with pytest.raises(OrderError) as refused:
-        examine(order(*lines), solids=False)
+        ask(order(*lines))
     assert says in str(refused.value)
     assert "shop" in str(refused.value)

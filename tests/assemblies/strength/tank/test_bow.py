@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from held import hold
 from rigs import built, case, order
 
 from assemblies.strength.plates.limits import BEYOND, ROARK, SHEAR, thick_share
-from assemblies.strength.tank.bow import proof_findings, thickness_of
-from assemblies.strength.tank.hold import hold
+from assemblies.strength.tank.said import proof_findings, thickness_of
 
 THIN = order((900.0, 400.0, 400.0), 3, fill="390 mm")
 #: A floor carried at its edges under little water: bows over 3 thicknesses, and yet keeps every limit of this order.

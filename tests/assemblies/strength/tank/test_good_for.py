@@ -6,14 +6,15 @@ import math
 import sys
 
 import pytest
+from held import hold
 from rigs import built, order, plates
 
 from assemblies.design.mass import combine, piece_body
 from assemblies.liquid.cases import slide, still, tilt
 from assemblies.strength.proof.cases import loaded
+from assemblies.strength.proof.loads import settings_of
 from assemblies.strength.tank.good_for import good_for
-from assemblies.strength.tank.hold import hold, settings_of
-from assemblies.strength.tank.prove import prove
+from assemblies.strength.tank.prove import prove, tank_of
 
 X, Y = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)
 TANKS = {
@@ -28,7 +29,7 @@ def use(given, *cases) -> float:
     design = built(given)
     dry = combine(piece_body(p) for p in design.placed)
     volume = float(given.liquid.fill.depth_mm) * given.table.size[0] * given.table.size[1]
-    return prove(design, [loaded("c", c, dry, volume) for c in cases], settings_of(given)).worst.use
+    return prove(tank_of(design, settings_of(given)), [loaded("c", c, dry, volume) for c in cases]).worst.use
 
 
 @pytest.mark.parametrize("name", TANKS)

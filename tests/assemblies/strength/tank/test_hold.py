@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 import pytest
+from asked import ask
+from held import hold
 from rigs import built, case, order, plates
 
-from assemblies.examine import examine
 from assemblies.order import OrderError
-from assemblies.strength.tank.hold import hold
 from parts.findings import Finding
 
 
@@ -67,7 +67,7 @@ DEEP = order((200.0, 200.0, 650.0), 20, fill="100 mm")
 )
 def test_no_pass_is_given_outside_the_method(given, says):
     assert any(says in why for why in outside(given))
-    assert examine(given, fit=False).report["verdict"] != "go"
+    assert ask(given, "hold").report["verdict"] != "go"
 
 
 @pytest.mark.parametrize(("key", "line"), [("volume", "volume = 201"), ("head", "head = 601")])
@@ -219,7 +219,7 @@ def test_a_tank_that_cannot_stand_free_is_said_and_not_a_fault():
 
 
 def test_proof_test_and_card_are_data():
-    report = examine(order(more=case("go", "slide", acceleration=0.8)), fit=False).report
+    report = ask(order(more=case("go", "slide", acceleration=0.8)), "hold").report
     steps = report["proof_test"]
     assert [s["step"] for s in steps] == [1, 2, 3, 4, 5]
     assert steps[0]["hours"] == 24.0
@@ -231,11 +231,11 @@ def test_proof_test_and_card_are_data():
     diagonal = math.hypot(300.0, 200.0)  # towards a corner it spills first
     assert card["largest_acceleration_m_s2"] == pytest.approx(30.0 / diagonal * 9.80665, rel=1e-5)
     assert card["first_fill_after_h"] < card["first_move_after_h"]
-    assert len(examine(order(), fit=False).report["proof_test"]) == 1  # nothing moves
+    assert len(ask(order(), "hold").report["proof_test"]) == 1  # nothing moves
 
 
 def test_report_rows_carry_every_term():
-    report = examine(order(support="plates", more=plates()), fit=False).report
+    report = ask(order(support="plates", more=plates()), "hold").report
     for row in report["strength"]["cases"]:
         t = row["terms"]
         assert row["allowed"] == pytest.approx(t["table"] * t["environment"] * t["joint"] / t["factor"])

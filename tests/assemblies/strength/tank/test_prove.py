@@ -11,10 +11,10 @@ from rigs import at_rest, built, case, order, plates, proof, seam_of, use_of
 from assemblies.liquid.loadcase import LoadCase
 from assemblies.strength import plate
 from assemblies.strength.proof.cases import load_cases
+from assemblies.strength.proof.loads import settings_of
 from assemblies.strength.proof.uses import Loaded
-from assemblies.strength.tank.hold import settings_of
 from assemblies.strength.tank.model import tank_model
-from assemblies.strength.tank.prove import prove
+from assemblies.strength.tank.prove import prove, tank_of
 from assemblies.strength.tank.said import over
 
 G = 9806.65
@@ -53,7 +53,9 @@ def test_clamped_for_free_is_seen():
 def test_half_the_load_gives_half_of_everything_but_own_weight():
     given = order(fill="150 mm")
     design = built(given)
-    full, half = (prove(design, (one,), settings_of(given)) for one in (at_rest(given), halved(at_rest(given))))
+    full, half = (
+        prove(tank_of(design, settings_of(given)), (one,)) for one in (at_rest(given), halved(at_rest(given)))
+    )
     for a, b in zip(full.uses, half.uses, strict=True):
         assert b.stress == pytest.approx(a.stress / 2.0, rel=1e-9)
         assert b.deflection == pytest.approx(a.deflection / 2.0, rel=1e-9)
@@ -133,7 +135,7 @@ def test_a_slide_to_the_right_and_one_to_the_left_are_mirror_images():
     given = order(support="plates", more=plates() + case("go", "slide", direction=[1, 0, 0], acceleration=3.0))
     design = built(given)
     cases = load_cases(design.cavities[0], 7.2e6, 9e6, 1000.0, _dry(design), given.case).cases
-    there, back = (prove(design, (c,), settings_of(given)) for c in cases[2:4])
+    there, back = (prove(tank_of(design, settings_of(given)), (c,)) for c in cases[2:4])
     assert use_of(there, "left").stress == pytest.approx(use_of(back, "right").stress, rel=1e-6)
     assert seam_of(there, "left-bottom").combined == pytest.approx(seam_of(back, "right-bottom").combined, rel=1e-6)
     assert use_of(there, "left").stress != pytest.approx(use_of(there, "right").stress, rel=1e-2)
@@ -230,7 +232,7 @@ def test_pull_in_an_end_is_half_of_the_push_on_the_long_wall():
     """Mid-height corner pull of a tall prismatic tank: p L / 2 t from equilibrium (thin-walled box)."""
     given = order((200.0, 100.0, 600.0), 10, fill="600 mm")
     design = built(given)
-    result = prove(design, (at_rest(given, design),), settings_of(given))
+    result = prove(tank_of(design, settings_of(given)), (at_rest(given, design),))
     seam = seam_of(result, "front-left")
     assert seam.tension > 0.0
     head = 600.0 - seam.at_mm
@@ -271,7 +273,7 @@ def test_upside_down_the_shell_pulls_on_the_plates_and_the_floor_bends_the_other
     assert len(cases) == 2 + 12 + 1  # with the place where it begins to pour
     last = cases[-1]
     assert last.load.effective == pytest.approx((0.0, 0.0, G))
-    found = prove(design, (last,), settings_of(given))
+    found = prove(tank_of(design, settings_of(given)), (last,))
     (mount,) = found.mounts
     weight = _dry(design).mass_kg * 9.80665
     assert mount.bond.tension == pytest.approx(weight / (2 * 2500.0 * 0.5), rel=0.05)  # 5 %: centre of mass and plates
@@ -344,7 +346,7 @@ def test_what_the_solver_notices_is_said_once_however_many_cases():
     given = order(support="plates", more=feet + case("go", "slide", acceleration=1.0))
     design = built(given)
     cases = load_cases(design.cavities[0], 7.2e6, 9e6, 1000.0, _dry(design), given.case).cases
-    found = prove(design, cases, settings_of(given))
+    found = prove(tank_of(design, settings_of(given)), cases)
     (noticed,) = (f for f in found.findings if "with the order of the solution" in f.why and f.where == "bottom")
     assert noticed.level == "care"  # over 10 %
     assert noticed.why.startswith("not covered")

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 
 import pytest
+from held import hold
 from rigs import built, case, order
 
 from assemblies.kinds import kind
 from assemblies.kinds.tank.choose import choose
 from assemblies.strength.proof.uses import SeamUse, Use
-from assemblies.strength.tank.hold import hold, proof_of
+from assemblies.strength.tank.loads import asked_of, proof_of
 from assemblies.strength.tank.sheet import scaled_use, thickness_that_holds
 from parts.stock.sheet import stocked, thickness_tolerance_mm
 
@@ -25,7 +26,7 @@ def unmeasured(given):
 def findings(given, what: str):
     if isinstance(given.sheet.thickness, str):
         chosen = choose(given, BUILD)
-        got = hold(given, BUILD(given, chosen.thickness_mm), chosen.proof)
+        got = hold(given, BUILD(given, chosen.thickness_mm), chosen)
     else:
         got = hold(given, built(given))
     return got, [f for f in got.findings if what in f.why]
@@ -33,7 +34,7 @@ def findings(given, what: str):
 
 def uses_at(thickness: float, **keys) -> dict[tuple[str, str, str], Use | SeamUse]:
     given = order(SIZE, thickness, fill=FILL, **keys)
-    found = proof_of(given, built(given))
+    found = proof_of(asked_of(given, built(given)))
     return {
         **{(u.case, u.piece, u.what): u for u in found.uses},
         **{(s.case, s.seam, "seam"): s for s in found.seams},

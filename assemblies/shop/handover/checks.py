@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Final
 
 from assemblies.fit import Fit
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, State
-from assemblies.shop.bond.check import Bonding
-from assemblies.shop.drill.check import Drilling
+from assemblies.shop.bond.checks import Bonding
+from assemblies.shop.drill.checks import Drilling
 from assemblies.shop.handover.blocks import buying_blocks, cost_blocks, use_blocks
 from assemblies.shop.handover.card import Proven, card_section
 from assemblies.shop.handover.cost import Quote

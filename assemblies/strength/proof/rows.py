@@ -1,22 +1,20 @@
-"""The `liquid` and `strength` sections of the report, from what the engines returned."""
+"""The rows of the report on strength."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from assemblies.design.model import Design
-from assemblies.strength.bonds.mounting import longest_bolt, tightening_torque_nm
+from assemblies.report.check import Made, Rows
 from assemblies.strength.plates.limits import BEYOND
-from assemblies.strength.proof.uses import Proof
-from assemblies.strength.tank.bow import beyond_uses
+from assemblies.strength.proof.figures import Strength
 
-__all__ = ["strength_section"]
+__all__ = ["strength_rows"]
 
 
-def strength_section(design: Design, proof: Proof) -> dict[str, Any]:
-    """The uses as plain rows. `beyond_method` marks rows whose panel bows more than `largest_bow` thicknesses in that case:
+def strength_rows(made: Made, strength: Strength) -> Rows:
+    """`strength` of the report. `beyond_method` marks rows whose panel bows more than `largest_bow` thicknesses in that case:
     neither their deflection nor their stress is a figure to go by."""
-    far = beyond_uses(design, proof)
+    proof, far = strength.proof, strength.beyond
     cases = [
         {
             "case": u.case,
@@ -65,23 +63,26 @@ def strength_section(design: Design, proof: Proof) -> dict[str, Any]:
         }
         for m in proof.mounts
     ]
-    return {
+    section = {
         "thickness": {
             n: p.piece.thickness_mm
-            for n, p in ((p.name, p) for p in design.placed)
+            for n, p in ((p.name, p) for p in made.design.placed)
             if p.piece.kind in ("panel", "base")
         },
         "largest_bow": BEYOND,
         "cases": cases,
         "seams": seam_rows,
-        "threads": _thread_rows(design, proof),
+        "threads": _thread_rows(strength),
         "mounting": mounting,
+        "good_for": vars(strength.good_for),
+        "covered": strength.covered,
     }
+    return {"strength": section}
 
 
-def _thread_rows(design: Design, proof: Proof) -> list[dict[str, Any]]:
-    rows = []
-    for mount in proof.mounts:
+def _thread_rows(strength: Strength) -> list[dict[str, Any]]:
+    rows: list[dict[str, Any]] = []
+    for mount in strength.proof.mounts:
         for t in mount.threads:
             rows.append(
                 {
@@ -97,15 +98,13 @@ def _thread_rows(design: Design, proof: Proof) -> list[dict[str, Any]]:
                     "use": t.use,
                 }
             )
-    for placed in design.placed:
-        if placed.piece.kind == "tapped-plate":
-            torque = tightening_torque_nm(placed, placed.piece.sheet.substance)
-            rows.append(
-                {
-                    "plate": placed.name,
-                    "thread": placed.piece.holes[0].thread if placed.piece.holes else None,
-                    "torque_Nm": torque,
-                    "longest_bolt": longest_bolt(placed) if placed.piece.holes else None,
-                }
-            )
+    for one in strength.tightening:
+        rows.append(
+            {
+                "plate": one.plate,
+                "thread": one.thread,
+                "torque_Nm": one.torque_nm,
+                "longest_bolt": one.longest_bolt_mm,
+            }
+        )
     return rows

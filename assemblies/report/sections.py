@@ -2,19 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from assemblies.fit.sections import assembly_blocks, fit_blocks
-from assemblies.liquid.sections import liquid_blocks
 from assemblies.report.blocks import STATIONS, Block, Cautions, Para, Remark, Remarks, Rows, Section, Station, Steps
+from assemblies.report.check import Check, SectionOf
 from assemblies.report.pieces import piece_blocks
-from assemblies.shop.bond.sections import bond_blocks
-from assemblies.shop.care.sections import proof_blocks
-from assemblies.shop.drill.sections import drill_blocks
-from assemblies.shop.handover.blocks import buying_blocks, cost_blocks, use_blocks
-from assemblies.shop.plan.sections import cut_blocks
-from assemblies.strength.proof.sections import load_blocks
 from parts.lengths import LengthUnit
 
 __all__ = ["sections", "verdict_words"]
@@ -44,35 +37,30 @@ def verdict_words(report: Report) -> tuple[str, str]:
     return word, f"{sentence} {checks}." if checks else sentence
 
 
-def sections(report: Report, unit: LengthUnit) -> tuple[Section, ...]:
+def sections(report: Report, unit: LengthUnit, checks: Iterable[Check]) -> tuple[Section, ...]:
     """Every section that the report has something for, in the order of the stations.
 
     Args:
         report: as in report.json.
         unit: in which lengths are shown to people.
+        checks: those that were asked; each brings its sections.
     """
-    made: list[tuple[str, Station, str, Iterator[Block]]] = [
-        ("verdict", "plan", "Verdict", _verdict(report)),
-        ("pieces", "plan", "Pieces", piece_blocks(report, unit)),
-        ("loads", "plan", "Loads", load_blocks(report)),
-        ("liquid", "plan", "Liquid and balance", liquid_blocks(report, unit)),
-        ("buying", "plan", "To buy", buying_blocks(report, unit)),
-        ("cost", "plan", "Cost", cost_blocks(report, unit)),
-        ("cutting", "cut", "Cutting plan", cut_blocks(report, unit)),
-        ("drill", "drill", "Drill and tap", drill_blocks(report, unit)),
-        ("fit", "dry-fit", "Dry fit", fit_blocks(report, unit)),
-        ("assembly", "dry-fit", "Order of assembly", assembly_blocks(report, unit)),
-        ("bonding", "bond", "Bonding plan", bond_blocks(report, unit)),
-        ("proof", "test", "Proof test", proof_blocks(report, unit)),
-        ("card", "use", "Operator's card and tank label", use_blocks(report, unit)),
-        ("sources", "sources", "Sources", _sources(report)),
-    ]
+    brought = [*_FIRST, *(section for check in checks for section in check.sections), *_LAST]
     out = []
-    for section_id, station, title, made_blocks in made:
-        blocks = tuple(made_blocks)
+    for one in _in_place(brought):
+        blocks = tuple(one.blocks(report, unit))
         if blocks:
-            out.append(Section(id=section_id, station=station, title=title, blocks=blocks))
+            out.append(Section(id=one.id, station=one.station, title=one.title, blocks=blocks))
     return _with_cautions(report, out)
+
+
+def _in_place(brought: Sequence[SectionOf]) -> list[SectionOf]:
+    """By station; at a station as they come, but for those that stand before another."""
+    out: list[SectionOf] = []
+    for one in sorted(brought, key=lambda s: list(STATIONS).index(s.station)):
+        at = next((k for k, other in enumerate(out) if other.id == one.before), len(out))
+        out.insert(at, one)
+    return out
 
 
 def _with_cautions(report: Report, made: list[Section]) -> tuple[Section, ...]:
@@ -115,7 +103,7 @@ def _place(made: list[Section], station: Station, cautions: Cautions) -> None:
     made[k] = Section(id=s.id, station=s.station, title=s.title, blocks=blocks)
 
 
-def _verdict(report: Report) -> Iterator[Block]:
+def _verdict(report: Report, unit: LengthUnit) -> Iterator[Block]:
     word, sentence = verdict_words(report)
     yield Para(text=f"{word}. {sentence}")
     for level, title in _FINDINGS.items():
@@ -131,7 +119,7 @@ def _remark(finding: Report) -> Remark:
     )  # fmt: skip
 
 
-def _sources(report: Report) -> Iterator[Block]:
+def _sources(report: Report, unit: LengthUnit) -> Iterator[Block]:
     found: dict[str, None] = {}
 
     def walk(value: Any) -> None:
@@ -148,3 +136,11 @@ def _sources(report: Report) -> Iterator[Block]:
     walk(report)
     if found:
         yield Rows(title="Every source named in this packet", header=("source",), rows=[(s,) for s in sorted(found)])
+
+
+#: What every packet has, before and after the sections that checks bring.
+_FIRST = (
+    SectionOf(id="verdict", station="plan", title="Verdict", blocks=_verdict),
+    SectionOf(id="pieces", station="plan", title="Pieces", blocks=piece_blocks),
+)
+_LAST = (SectionOf(id="sources", station="sources", title="Sources", blocks=_sources),)

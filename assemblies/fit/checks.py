@@ -1,0 +1,99 @@
+"""The checks of this room: sheets and holes of each piece, seams and gaps, interference, how it comes apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, Final
+
+from assemblies.fit.apart.explode import Exploded, assembly_rows, explode
+from assemblies.fit.check import Fit, FitRules, check_fit
+from assemblies.fit.rows import fit_section
+from assemblies.fit.sections import assembly_blocks, fit_blocks
+from assemblies.fit.tolerance import Allowances
+from assemblies.order import Order
+from assemblies.report.check import Check, Checked, Made, SectionOf
+from parts.findings import Finding
+from parts.shape.hole_rules import piece_findings
+from parts.stock.rules import rule
+from parts.stock.sheet import sheet_findings, sheet_words
+
+__all__ = ["APART", "BUILD", "FIT", "HOLES", "SEAMS", "SHEETS", "fit_rules"]
+
+
+def fit_rules(order: Order) -> FitRules:
+    """What the order says the cut and the joints are good for."""
+    cutting = order.cutting
+    allow = Allowances(
+        tolerance_mm=cutting.tolerance,
+        repeat_mm=cutting.repeat,
+        squareness_mm=cutting.squareness,
+        process_tolerance_mm=order.process_tolerances(),
+        reading_mm=rule("caliper_error"),
+        as_cut=frozenset(order.as_cut),
+    )
+    return FitRules(allow=allow, gap_ok_mm=order.limits.gap)
+
+
+def _sheets(made: Made) -> Checked:
+    return Checked(findings=tuple(_of_sheets(made)))
+
+
+def _of_sheets(made: Made) -> Iterator[Finding]:
+    order = made.order
+    for sheet in dict.fromkeys(piece.sheet for piece in made.design.pieces):
+        asked = sheet_words(sheet.material, sheet.nominal_mm, order.units)
+        yield from sheet_findings(sheet, order.sheet.asked if sheet.nominal_mm == order.sheet.thickness else asked)
+
+
+def _holes(made: Made) -> Checked:
+    return Checked(findings=tuple(f for piece in made.design.pieces for f in piece_findings(piece)))
+
+
+def _build(made: Made) -> Checked:
+    return Checked(findings=made.design.findings)
+
+
+def _seams(made: Made) -> Checked:
+    """Without the solids compared the fit cannot pass."""
+    fit = check_fit(made.design, fit_rules(made.order), solids=False)
+    return Checked(state="not-run", findings=fit.findings, figures=fit)
+
+
+def _fit(made: Made) -> Checked:
+    fit = check_fit(made.design, fit_rules(made.order))
+    return Checked(state="passed" if fit.passed else "failed", findings=fit.findings, figures=fit)
+
+
+def _fit_rows(made: Made, fit: Fit) -> Mapping[str, Any]:
+    return {"fit": fit_section(fit)}
+
+
+def _apart(made: Made) -> Checked:
+    exploded = explode(made.design)
+    return Checked(findings=exploded.findings, figures=exploded)
+
+
+def _apart_rows(made: Made, exploded: Exploded) -> Mapping[str, Any]:
+    return {"assembly": assembly_rows(exploded)}
+
+
+_FIT_SECTIONS: Final = (SectionOf(id="fit", station="dry-fit", title="Dry fit", blocks=fit_blocks),)
+
+#: What is bought as sheet, how thick it may really be.
+SHEETS: Final = Check(name="sheets", questions=("fit", "hold", "cut"), run=_sheets)
+#: Holes, threads and inside corners by the rules of the shop.
+HOLES: Final = Check(name="holes", questions=("fit", "hold", "cut"), run=_holes)
+#: What the builder, and the choice of a thickness, have noticed; where a thickness was chosen, its answer is known before.
+BUILD: Final = Check(name="build", questions=("fit", "hold", "cut"), run=_build)
+#: Seams, gaps, and solids that run into each other. Needs the geometry kernel.
+FIT: Final = Check(name="fit", questions=("fit",), run=_fit, rows=_fit_rows, sections=_FIT_SECTIONS)
+#: The same without the solids, in place of `FIT`.
+SEAMS: Final = Check(name="fit", questions=("fit",), run=_seams, rows=_fit_rows, sections=_FIT_SECTIONS)
+#: How it comes apart, and so the order of assembly.
+APART: Final = Check(
+    name="apart",
+    questions=("fit",),
+    run=_apart,
+    rows=_apart_rows,
+    sections=(SectionOf(id="assembly", station="dry-fit", title="Order of assembly", blocks=assembly_blocks),),
+)

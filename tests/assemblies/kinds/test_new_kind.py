@@ -1,0 +1,131 @@
+"""A new kind is one folder and one line of registration: a shelf of two panels, made up here and thrown away.
+
+It gets fit, cutting plan, bonding plan, drawings, page and print without a line written for it in any other room.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from assemblies import kinds as registry
+from assemblies.design import Design, Placed
+from assemblies.examine import examine
+from assemblies.kinds import Kind, kind, kinds, schemas
+from assemblies.kinds.common import GO_TOGETHER, SHOP
+from assemblies.kinds.kind import Thickness
+from assemblies.order import Order, Table, read_order_text
+from assemblies.order.values import Size2
+from assemblies.packet.write import write_packet
+from parts.make.panel import panel
+from parts.stock.sheet import Sheet
+
+ORDER = """
+title = "Shelf for the wave bench"
+name  = "shelf"
+kind  = "shelf"
+[sheet]
+thickness = 6
+measured = [5.9]
+[shelf]
+board = [240, 80]
+back  = [240, 60]
+"""
+
+
+class Shelf(Table):
+    """A board, and a back that stands on its rear edge."""
+
+    board: Size2
+    back: Size2
+
+
+def build(order: Order, thickness: Thickness | None) -> Design:
+    spec = order.table
+    assert isinstance(spec, Shelf)
+    assert isinstance(order.sheet.thickness, float)
+    sheet = Sheet(material=order.sheet.material, nominal_mm=order.sheet.thickness, readings_mm=order.sheet.measured)
+    (length, depth), (width, height) = spec.board, spec.back
+    thick = sheet.thickness_mm
+    board, back = panel("board", length, depth, sheet), panel("back", width, height, sheet)
+    placed = (
+        Placed(name="board", piece=board, origin=(-length / 2, -depth / 2, 0.0)),
+        Placed(name="back", piece=back, origin=(width / 2, depth / 2 - thick, thick), x=(-1, 0, 0), z=(0, 1, 0)),
+    )
+    return Design(name=order.name, title=order.title, kind=order.kind, revision=order.revision, placed=placed)
+
+
+SHELF = Kind(
+    name="shelf",
+    about="a board with a back",
+    tables={"shelf": Shelf},
+    build=build,
+    checks=lambda: (*GO_TOGETHER, *SHOP),
+    required=("fit",),
+    starter="",
+)
+
+
+@pytest.fixture(autouse=True)
+def registered(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """The folder, and the one line."""
+    folder = ModuleType("assemblies.kinds.shelf")
+    folder.KIND = SHELF  # type: ignore[attr-defined]
+    monkeypatch.setitem(__import__("sys").modules, folder.__name__, folder)
+    monkeypatch.setattr(registry, "FOLDERS", (*registry.FOLDERS, "shelf"))
+    kinds.cache_clear()
+    yield
+    kinds.cache_clear()
+
+
+def ordered(text: str = ORDER) -> Order:
+    return read_order_text(text, schemas(), "order.toml")
+
+
+def test_it_is_known_and_its_keys_are_read() -> None:
+    assert kind("shelf") is SHELF
+    assert ordered().table == Shelf.model_validate({"board": (240.0, 80.0), "back": (240.0, 60.0)})
+
+
+def test_its_packet_is_whole(tmp_path: Path) -> None:
+    found = write_packet(examine(ordered()), tmp_path / "shelf")
+    report: Mapping[str, object] = json.loads((tmp_path / "shelf" / "report.json").read_text())
+    assert report["verdict"] == "go", report["findings"]
+    assert {"fit", "assembly", "bonding", "buying", "cautions", "cutting", "cost"} <= set(report)
+    assert not {"liquid", "strength", "drill", "card", "proof_test"} & set(report)
+    assert len(found.report["fit"]["seams"]) == 1
+    files = {str(p.relative_to(tmp_path / "shelf")) for p in (tmp_path / "shelf").rglob("*") if p.is_file()}
+    wanted = {
+        "shelf.step", "shelf-exploded.step", "shelf.glb", "shelf-exploded.svg", "packet.html", "packet.pdf",
+        "labels.pdf", "parts.csv", "seams.csv", "cutting/sheet-1.dxf", "cutting/sheet-1.svg",
+        "drawings/shelf-assembly.pdf", *(f"drawings/{p}.pdf" for p in ("board", "back")),
+        *(f"profiles/{p}.dxf" for p in ("board", "back")), *(f"pieces/{p}.step" for p in ("board", "back")),
+    }  # fmt: skip
+    assert wanted <= files
+    shown = [s.id for s in found.sections]
+    assert shown == ["verdict", "pieces", "buying", "cost", "cutting", "fit", "assembly", "bonding", "sources"]
+    text = subprocess.run(
+        ["pdftotext", str(tmp_path / "shelf" / "packet.pdf"), "-"], capture_output=True, text=True, check=True
+    ).stdout
+    for title in ("Cutting plan", "Bonding plan", "Order of assembly", "Shelf for the wave bench"):
+        assert title in text
+    page = (tmp_path / "shelf" / "packet.html").read_text()
+    assert all(f'id="{section}"' in page for section in shown[1:])
+
+
+def test_without_strength_asked_it_claims_none() -> None:
+    found = examine(ordered(), SHELF.asked("fit", solids=False))
+    assert found.report["checks"] == {"fit": "not-run"}
+    assert found.report["verdict"] == "not-proven"
+
+
+def test_a_check_taken_from_a_kind_is_missed(monkeypatch: pytest.MonkeyPatch) -> None:
+    less = [c for c in SHELF.checks() if c.name != "fit"]
+    found = examine(ordered(), less)
+    assert found.report["verdict"] == "not-proven"
+    assert "fit" not in found.report
