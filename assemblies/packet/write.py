@@ -88,7 +88,7 @@ def _write_shop(found: Examined, folder: Path) -> None:
     write_labels(report, found.order.units, folder / "labels.pdf", paper)
     drilling = found.made.of(Drilling)
     if drilling is not None and drilling.sheets:
-        _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(report)))
+        _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(drilling.sheets)))
         (folder / "templates").mkdir()
         whose = f"{found.design.name}, revision {found.design.revision}"
         for drilled in drilling.sheets:

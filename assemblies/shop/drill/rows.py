@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
+from assemblies.report.check import Rows
+from assemblies.shop.drill.cross_slide import HandleReading
 from assemblies.shop.drill.sheet import DrillRow, DrillSheet, real_bore_mm
 from assemblies.shop.drill.speed import drilling_rule, drilling_source, point_height_mm
 from parts.findings import Finding
@@ -14,20 +16,19 @@ from parts.tables import load
 
 __all__ = ["drill_csv_rows", "drill_findings", "drill_header", "drill_section"]
 
-Plain = dict[str, Any]
 _FACE = {"far": "far face up", "near": "near face up (piece turned over)"}
 
 
-def drill_section(sheets: Iterable[DrillSheet]) -> list[Plain]:
+def drill_section(sheets: Iterable[DrillSheet]) -> list[Rows]:
     """The report's `drill`: one entry for each drilled part."""
     return [_entry(sheet) for sheet in sheets]
 
 
-def _entry(sheet: DrillSheet) -> Plain:
+def _entry(sheet: DrillSheet) -> Rows:
     return {
         "part": sheet.piece.name,
         "count": sheet.count,
-        "size": list(sheet.piece.size_mm),
+        "size": sheet.piece.size_mm,
         "datum": datum_words(sheet),
         "stack": sheet.stack,
         "loads": sheet.loads,
@@ -59,20 +60,20 @@ def _zero_words(sheet: DrillSheet) -> str | None:
     )
 
 
-def _hole(row: DrillRow, sheet: DrillSheet) -> Plain:
+def _hole(row: DrillRow, sheet: DrillSheet) -> Rows:
     tap = row.tap
     return {
         "number": row.number,
-        "at": [row.x_mm, row.y_mm],
+        "at": (row.x_mm, row.y_mm),
         "face": _FACE[row.side],
         "kind": row.kind,
-        "drill": row.drill.label if row.drill else f"{row.hole.bore_mm:g} mm, circle cutter or router",
+        "drill": _drill(row),
         "drill_mm": real_bore_mm(row),
         "drill_error": row.drill_error_mm,
         "bit": row.bit,
-        "point": list(row.point_deg),
-        "rpm": list(row.rpm),
-        "feed": list(row.feed_mm_rev),
+        "point": row.point_deg,
+        "rpm": row.rpm,
+        "feed": row.feed_mm_rev,
         "depth": row.depth_mm,
         "pecks": row.pecks.number,
         "peck_depth": row.pecks.depth_mm,
@@ -91,13 +92,28 @@ def _hole(row: DrillRow, sheet: DrillSheet) -> Plain:
     }
 
 
-def _handle(reading: Any, back: bool) -> Plain | None:
+def _drill(row: DrillRow) -> str:
+    """What it is drilled with, as it is asked for."""
+    return row.drill.label if row.drill else f"{row.hole.bore_mm:g} mm, circle cutter or router"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Handle:
+    """A setting of the vise's handle: whole turns and divisions, how far that is off (mm), run past and back or not."""
+
+    turns: int
+    divisions: int
+    error: float
+    run_past: bool
+
+
+def _handle(reading: HandleReading | None, back: bool) -> Handle | None:
     if reading is None:
         return None
-    return {"turns": reading.turns, "divisions": reading.divisions, "error": reading.error_mm, "run_past": back}
+    return Handle(turns=reading.turns, divisions=reading.divisions, error=reading.error_mm, run_past=back)
 
 
-def _cautions(sheet: DrillSheet) -> Iterator[Any]:
+def _cautions(sheet: DrillSheet) -> Iterator[Mapping[str, str]]:
     through = any(row.depth_mm is None for row in sheet.rows)
     wet = any(row.coolant.startswith("water") for row in sheet.rows)
     tapped = any(row.tap for row in sheet.rows)
@@ -108,7 +124,7 @@ def _cautions(sheet: DrillSheet) -> Iterator[Any]:
             yield caution
 
 
-def _caution_source(caution: Any) -> str:
+def _caution_source(caution: Mapping[str, str]) -> str:
     if caution["how_known"] == "common-practice":
         return "common practice, no source"
     clause = "" if caution["clause"] == "-" else f", {caution['clause']}"
@@ -125,20 +141,22 @@ def drill_header() -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def drill_csv_rows(report: Plain) -> Iterator[Sequence[Any]]:
-    """The rows of `drill.csv`, from the report alone."""
-    for part in report["drill"]:
-        for hole in part["holes"]:
-            handles: list[Any] = []
-            for axis in ("x_handle", "y_handle"):
-                one = hole[axis]
-                handles += [one["turns"], one["divisions"], one["run_past"]] if one else [None] * 3
+def drill_csv_rows(sheets: Iterable[DrillSheet]) -> Iterator[Sequence[object]]:
+    """The rows of `drill.csv`: one a hole."""
+    for sheet in sheets:
+        for row in sheet.rows:
+            tap = row.tap
             yield (
-                part["part"], part["count"], part["stack"], hole["number"], *hole["at"], hole["face"], hole["kind"],
-                hole["drill"], hole["drill_mm"], hole["bit"], *hole["point"], *hole["rpm"], hole["depth"],
-                hole["pecks"], hole["peck_depth"], hole["coolant"], hole["countersink"], hole["chamfer"],
-                hole["chamfer_other_face"], hole["thread"], hole["percent"], hole["tap"], hole["tap_turns"], *handles,
+                sheet.piece.name, sheet.count, sheet.stack, row.number, row.x_mm, row.y_mm, _FACE[row.side], row.kind,
+                _drill(row), real_bore_mm(row), row.bit, *row.point_deg, *row.rpm, row.depth_mm, row.pecks.number,
+                row.pecks.depth_mm, row.coolant, row.hole.sink_mm, row.edge_mm, row.edge_far_mm,
+                *((tap.thread, tap.percent, tap.kind, tap.turns) if tap else (None,) * 4),
+                *_turned(row.x_turns, row.x_back), *_turned(row.y_turns, row.y_back),
             )  # fmt: skip
+
+
+def _turned(reading: HandleReading | None, back: bool) -> tuple[object, ...]:
+    return (None,) * 3 if reading is None else (reading.turns, reading.divisions, back)
 
 
 def drill_findings(sheets: Iterable[DrillSheet]) -> list[Finding]:

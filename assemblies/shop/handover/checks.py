@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from assemblies.fit import Fit
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, State
 from assemblies.shop.bond.checks import Bonding
 from assemblies.shop.drill.checks import Drilling
 from assemblies.shop.handover.blocks import buying_blocks, cost_blocks, use_blocks
-from assemblies.shop.handover.buying import Buying
 from assemblies.shop.handover.card import Proven, card_section
 from assemblies.shop.handover.cost import Quote
 from assemblies.shop.plan.plan import CuttingPlan
+
+if TYPE_CHECKING:
+    from assemblies.shop.handover.buying import Buying
 
 __all__ = ["BUYING", "CARD", "COST"]
 

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from assemblies.design.model import Design
 from assemblies.shop.drill.sheet import DrillSheet
 from assemblies.shop.plan.plan import CuttingPlan
-from assemblies.shop.plan.rack_after import nest_back
 
 __all__ = ["Drilled", "Job", "Part", "Taken", "job_of"]
 
@@ -87,7 +86,7 @@ def job_of(
         seams_mm: length of each seam of one rig; none before the fit is known.
     """
     count = Counter(placed.piece for placed in design.placed)
-    nests = [sheet for nest, _ in plan.nests for sheet in nest.sheets] if plan else []
+    nests = plan.after.nested if plan else ()
     return Job(
         quantity=design.quantity,
         parts=tuple(
@@ -100,7 +99,7 @@ def job_of(
         ),
         sheets=(*_sawn(plan), *_nested(plan)) if plan else (),
         steps=len(plan.saw.steps) if plan and plan.saw else 0,
-        nests=tuple((sheet.spec.process, sheet.minutes) for sheet in nests),
+        nests=tuple((one.sheet.spec.process, one.sheet.minutes) for one in nests),
         drilled=tuple(
             Drilled(
                 count=one.count, loads=one.loads, holes=len(one.rows),
@@ -126,10 +125,10 @@ def _sawn(plan: CuttingPlan) -> Iterator[Taken]:
 
 
 def _nested(plan: CuttingPlan) -> Iterator[Taken]:
-    for nest, slots in plan.nests:
-        for sheet, back in zip(nest.sheets, nest_back(nest, slots), strict=True):
-            yield Taken(
-                stock=sheet.stock.name, material=sheet.material, thickness_mm=sheet.thickness_mm,
-                area_m2=sheet.stock.width_mm * sheet.stock.height_mm / 1e6,
-                back_m2=sum(one.width_mm * one.height_mm / 1e6 for one in back),
-            )  # fmt: skip
+    for one in plan.after.nested:
+        sheet = one.sheet
+        yield Taken(
+            stock=sheet.stock.name, material=sheet.material, thickness_mm=sheet.thickness_mm,
+            area_m2=sheet.stock.width_mm * sheet.stock.height_mm / 1e6,
+            back_m2=sum(rest.width_mm * rest.height_mm / 1e6 for rest in one.rests),
+        )  # fmt: skip

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
-from typing import Any
 
 from assemblies.design.model import Design
 from assemblies.shop.nest.model import CutPath, Nest, NestPlace, NestSheet, NestSpec, NestStock, Process, nest_rule, put
@@ -21,7 +20,7 @@ from parts.shape.outline import Circle, Loop
 from parts.shape.piece import Piece
 from parts.tables import Row, load
 
-__all__ = ["cut_speed_mm_s", "default_spec", "nest", "nest_items", "nest_section"]
+__all__ = ["cut_speed_mm_s", "default_spec", "nest", "nest_items", "nest_row"]
 
 Item = tuple[str, Piece]
 
@@ -221,16 +220,11 @@ def _minutes(paths: Sequence[CutPath], length_mm: float, spec: NestSpec, thickne
 # ---- report
 
 
-def nest_section(nests: Iterable[Nest]) -> dict[str, Any]:
-    """The report's `nesting`."""
-    sheets = [sheet for one in nests for sheet in one.sheets]
-    return {"sheets": [_entry(sheet, f"cutting/nest-{number}.dxf") for number, sheet in enumerate(sheets, 1)]}
-
-
-def _entry(sheet: NestSheet, file: str) -> dict[str, Any]:
+def nest_row(sheet: NestSheet, number: int) -> Mapping[str, object]:
+    """A sheet as the report's `nesting` holds it; `number` from 1 through the whole plan."""
     row = _machine_row(sheet.spec.process)
     return {
-        "file": file,
+        "file": f"cutting/nest-{number}.dxf",
         "stock": sheet.stock.name,
         "size": [sheet.stock.width_mm, sheet.stock.height_mm],
         "thickness": sheet.thickness_mm,

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
 
 from assemblies.order.model import process_row
 from assemblies.shop.layout.job import LayoutError, StockShort
 from assemblies.shop.plan.can_cut import kerf_findings, misfit, short_words, stock_findings
 from assemblies.shop.plan.items import CutItem, Key, Wanted, cut_items
+from assemblies.shop.plan.rack_after import After, after_cutting
 from assemblies.shop.saw.model import SawPart, SawPlan, SawShop
 from assemblies.shop.saw.plan import join_plans, plan_saw
 from assemblies.shop.stock.process import process_findings
@@ -61,6 +63,11 @@ class CuttingPlan:
     faults: tuple[Finding, ...]
     findings: tuple[Finding, ...]
     interrupted: bool = False
+
+    @cached_property
+    def after(self) -> After:
+        """What goes back on the rack, and the rack then; worked out once, when it is first asked for."""
+        return after_cutting(self.rack, self.slots, self.saw, self.nests)
 
 
 def plan_cutting(

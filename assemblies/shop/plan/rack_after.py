@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -13,10 +13,11 @@ from assemblies.shop.stock.rack import Rack, Slot
 from parts.lengths import LengthUnit, mark_length, write_named
 
 if TYPE_CHECKING:
-    from assemblies.shop.nest.model import Nest
+    from assemblies.shop.nest.model import Nest, NestSheet
+    from assemblies.shop.nest.rests import NestRest
     from assemblies.shop.saw.model import SawPlan
 
-__all__ = ["Back", "after_nests", "after_plan"]
+__all__ = ["After", "Back", "Nested", "after_cutting", "after_plan"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,35 +51,56 @@ def after_plan(rack: Rack, slots: Sequence[Slot], plan: SawPlan) -> Rack:
     return _after(rack, [slots[entry].label for entry in plan.sheets], back)
 
 
-def after_nests(rack: Rack, nests: Iterable[tuple[Nest, Sequence[Slot]]]) -> tuple[Rack, list[list[str]]]:
-    """The rack once nests are cut, and for each of their sheets the labels of its rests.
+@dataclass(frozen=True, kw_only=True)
+class Nested:
+    """A nested sheet with its rests that go back on the rack, and the label of each there."""
+
+    sheet: NestSheet
+    rests: tuple[NestRest, ...]
+    labels: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class After:
+    """What is there once everything is cut: the rack, the saw's offcuts by name with their labels, the nested sheets."""
+
+    rack: Rack
+    offcuts: Mapping[str, str]
+    nested: tuple[Nested, ...]
+
+
+def after_cutting(
+    rack: Rack, slots: Sequence[Slot], saw: SawPlan | None, nests: Iterable[tuple[Nest, Sequence[Slot]]]
+) -> After:
+    """Once nests and saw plan are cut.
 
     Args:
         rack: as it is.
+        slots, saw: as of `after_plan`; no saw plan where nothing is cut straight.
         nests: each with the slots that its sheets are.
     """
-    labels: list[list[str]] = []
-    for nest, slots in nests:
-        for sheet, rests in zip(nest.sheets, nest_back(nest, slots), strict=True):
-            rack = _after(rack, [sheet.stock.name], rests)
-            labels.append([slot.label for slot in rack.slots[len(rack.slots) - len(rests) :]])
-    return rack, labels
+    nested: list[Nested] = []
+    for nest, its in nests:
+        for sheet in nest.sheets:
+            rack, one = _after_nest(rack, sheet, next(slot for slot in its if slot.label == sheet.stock.name))
+            nested.append(one)
+    if saw is None:
+        return After(rack=rack, offcuts={}, nested=tuple(nested))
+    rack = after_plan(rack, slots, saw)
+    names = [rest.name for rest in saw.rests if rest.what == "offcut"]
+    labels = [slot.label for slot in rack.slots[len(rack.slots) - len(names) :]]
+    return After(rack=rack, offcuts=dict(zip(names, labels, strict=True)), nested=tuple(nested))
 
 
-def nest_back(nest: Nest, slots: Sequence[Slot]) -> list[list[Back]]:
-    """For each sheet of a nest the rests that are worth keeping; all of them reach its factory edge."""
+def _after_nest(rack: Rack, sheet: NestSheet, source: Slot) -> tuple[Rack, Nested]:
+    """All rests of a nested sheet reach its factory edge."""
     from assemblies.shop.nest.rests import nest_rests
 
-    out = []
-    for sheet in nest.sheets:
-        source = next(slot for slot in slots if slot.label == sheet.stock.name)
-        out.append(
-            [
-                Back(source=source, width_mm=rest.width_mm, height_mm=rest.height_mm, raw=True)
-                for rest in nest_rests(sheet, source.trim_mm)
-            ]
-        )
-    return out
+    rests = nest_rests(sheet, source.trim_mm)
+    back = [Back(source=source, width_mm=one.width_mm, height_mm=one.height_mm, raw=True) for one in rests]
+    rack = _after(rack, [sheet.stock.name], back)
+    labels = tuple(slot.label for slot in rack.slots[len(rack.slots) - len(rests) :])
+    return rack, Nested(sheet=sheet, rests=rests, labels=labels)
 
 
 def _after(rack: Rack, used: Sequence[str], back: Sequence[Back]) -> Rack:

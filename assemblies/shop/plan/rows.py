@@ -6,27 +6,27 @@ Everything is in mm from each sheet's lower-left corner; areas in mm2, masses in
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
+from assemblies.report.check import Rows
 from assemblies.shop.layout.job import NM_PER_MM
 from assemblies.shop.plan.items import CutItem
 from assemblies.shop.plan.plan import CuttingPlan
-from assemblies.shop.plan.rack_after import after_nests, after_plan
+from assemblies.shop.plan.rack_after import Nested
 from assemblies.shop.saw.model import Blank, SawPlan, SawStep
 from assemblies.shop.saw.words import say_plan, say_step
-from assemblies.shop.stock.process import process_rows
+from assemblies.shop.stock.process import ProcessUse, process_uses
 from assemblies.shop.stock.rack import Rack
 from parts.lengths import LengthUnit
 from parts.stock.material import material
 
-__all__ = ["cutting_section", "labels", "nesting_section", "proposed_rack"]
+__all__ = ["CutLabel", "cutting_section", "labels", "nesting_section", "proposed_rack"]
 
-Plain = dict[str, Any]
 _TURNED_MM = 1e-6
 
 
-def cutting_section(plan: CuttingPlan, unit: LengthUnit) -> Plain | None:
+def cutting_section(plan: CuttingPlan, unit: LengthUnit) -> Rows | None:
     """The report's `cutting`: sheets, steps, areas; None where nothing is cut straight.
 
     `waste` is what is neither piece nor offcut nor chips; pieces + kerf + waste + offcuts is the stock. With an allowance a
@@ -35,65 +35,74 @@ def cutting_section(plan: CuttingPlan, unit: LengthUnit) -> Plain | None:
     saw = plan.saw
     if saw is None:
         return None
-    after = _offcut_labels(plan)
-    sheets = [_sheet(plan, saw, number, after) for number in range(len(saw.sheets))]
+    numbers = range(len(saw.sheets))
     b = saw.balance
-    prices = [sheet["price"] for sheet in sheets]
+    prices = [plan.slots[entry].price for entry in saw.sheets]
     return {
-        "sheets": sheets,
+        "sheets": [_sheet(plan, saw, number) for number in numbers],
         "waste": b.waste / NM_PER_MM**2,
         "balance": {k: getattr(b, k) / NM_PER_MM**2 for k in ("stock", "pieces", "kerf", "waste", "offcuts")},
         "waste_share": (b.waste + b.kerf) / b.stock,
-        "mass": math.fsum(sheet["mass"] for sheet in sheets),
-        "price": None if None in prices else math.fsum(prices),
+        "mass": math.fsum(_mass_kg(plan, saw, number) for number in numbers),
+        "price": None if None in prices else math.fsum(price for price in prices if price is not None),
         "settings": saw.settings,
         "units": unit,
         "kerf": {_process(saw, k): shop.kerf_mm for k, shop in enumerate(saw.shops)},
         "processes": _processes(plan.items),
         "words": say_plan(saw, unit),
-        "steps": [_step(step, unit, saw, plan) for step in saw.steps],
+        "steps": [_step(step, unit) for step in saw.steps],
         "labels": labels(plan.items),
         "complete": not plan.faults,
         "interrupted": plan.interrupted,
     }
 
 
-def _processes(items: Sequence[CutItem]) -> list[Plain]:
-    return process_rows(dict.fromkeys((item.piece.name, item.choice) for item in items))
+def _processes(items: Sequence[CutItem]) -> tuple[ProcessUse, ...]:
+    return process_uses((item.piece.name, item.choice) for item in items)
 
 
 def _process(saw: SawPlan, shop: int) -> str:
     return "score-and-snap" if saw.shops[shop].snap else "saw"
 
 
-def _sheet(plan: CuttingPlan, saw: SawPlan, number: int, after: dict[str, str]) -> Plain:
+def _item(plan: CuttingPlan, saw: SawPlan, number: int) -> CutItem:
+    """One of those on a sheet."""
+    return next(plan.items[p.part] for p in saw.pieces if p.sheet == number and p.part is not None)
+
+
+def _mass_kg(plan: CuttingPlan, saw: SawPlan, number: int) -> float:
+    """Of the whole sheet, as thick as it was measured or as its pieces follow."""
     slot = plan.slots[saw.sheets[number]]
-    item = next(plan.items[p.part] for p in saw.pieces if p.sheet == number and p.part is not None)
-    process = item.choice.process
-    kerf = next(s.kerf_mm for s in saw.shops if s.snap == (process == "score-and-snap"))
-    area = slot.width_mm * slot.height_mm
-    thick = slot.measured_mm if slot.measured_mm is not None else item.piece.thickness_mm
+    thick = slot.measured_mm if slot.measured_mm is not None else _item(plan, saw, number).piece.thickness_mm
+    return slot.width_mm * slot.height_mm * thick * 1e-9 * material(slot.material).density_kg_m3
+
+
+def _sheet(plan: CuttingPlan, saw: SawPlan, number: int) -> Rows:
+    slot = plan.slots[saw.sheets[number]]
+    process = _item(plan, saw, number).choice.process
+    rests = [r for r in saw.rests if r.sheet == number]
+    after = plan.after.offcuts
     return {
         "number": number + 1,
         "stock": slot.label,
         "kind": slot.kind,
         "material": slot.material,
-        "size": [slot.width_mm, slot.height_mm],
+        "size": (slot.width_mm, slot.height_mm),
         "thickness": slot.thickness_mm,
         "measured": slot.measured_mm,
         "process": process,
-        "kerf": kerf,
+        "kerf": next(s.kerf_mm for s in saw.shops if s.snap == (process == "score-and-snap")),
         "trim": slot.trim_mm,
         "price": slot.price,
-        "mass": area * thick * 1e-9 * material(slot.material).density_kg_m3,
+        "mass": _mass_kg(plan, saw, number),
         "files": [f"cutting/sheet-{number + 1}.dxf", f"cutting/sheet-{number + 1}.svg"],
         "placed": [_placed(p, plan.items[p.part]) for p in saw.pieces if p.sheet == number and p.part is not None],
-        "offcuts": [_rest(r, after) for r in saw.rests if r.sheet == number and r.what == "offcut"],
-        "waste": [_rest(r, after) for r in saw.rests if r.sheet == number and r.what == "waste"],
+        "offcuts": [_rest(r, after) for r in rests if r.what == "offcut"],
+        "waste": [_rest(r, after) for r in rests if r.what == "waste"],
     }
 
 
-def _placed(blank: Blank, item: CutItem) -> Plain:
+def _placed(blank: Blank, item: CutItem) -> Rows:
     """Net box of a piece; turned by a quarter, its left edge lies below and its top edge at the left."""
     left, right, bottom, top = item.allowance_mm
     x, y, w, h = (v / NM_PER_MM for v in (blank.box.x, blank.box.y, blank.box.w, blank.box.h))
@@ -115,15 +124,12 @@ def _placed(blank: Blank, item: CutItem) -> Plain:
     }
 
 
-def _rest(blank: Blank, after: dict[str, str]) -> Plain:
-    return {"name": blank.name, "label": after.get(blank.name), "size": list(blank.size_mm), **_corner(blank)}
+def _rest(blank: Blank, after: Mapping[str, str]) -> Rows:
+    x, y = blank.box.x / NM_PER_MM, blank.box.y / NM_PER_MM
+    return {"name": blank.name, "label": after.get(blank.name), "size": blank.size_mm, "x": x, "y": y}
 
 
-def _corner(blank: Blank) -> dict[str, float]:
-    return {"x": blank.box.x / NM_PER_MM, "y": blank.box.y / NM_PER_MM}
-
-
-def _step(step: SawStep, unit: LengthUnit, saw: SawPlan, plan: CuttingPlan) -> Plain:
+def _step(step: SawStep, unit: LengthUnit) -> Rows:
     """One cut, so that it can be carried out by its figures alone; `line` is the middle of the kerf on the sheet."""
     box, at = step.cut.blank, _line_at(step)
     along = [at, box.y / NM_PER_MM, at, (box.y + box.h) / NM_PER_MM]
@@ -139,12 +145,12 @@ def _step(step: SawStep, unit: LengthUnit, saw: SawPlan, plan: CuttingPlan) -> P
         "axis": step.cut.axis,
         "line": along,
         "blank": step.blank.name,
-        "blank_size": list(step.blank.size_mm),
+        "blank_size": step.blank.size_mm,
         "kept": step.kept.name,
-        "kept_size": list(step.kept.size_mm),
+        "kept_size": step.kept.size_mm,
         "kept_is": step.kept.what,
         "rest": step.rest.name if step.rest else None,
-        "rest_size": list(step.rest.size_mm) if step.rest else None,
+        "rest_size": step.rest.size_mm if step.rest else None,
         "rest_is": step.rest.what if step.rest else None,
         "text": say_step(step, unit),
     }
@@ -164,72 +170,59 @@ def _line_at(step: SawStep) -> float:
     return (start + end) / 2.0 / NM_PER_MM
 
 
-def nesting_section(plan: CuttingPlan) -> Plain | None:
+def nesting_section(plan: CuttingPlan) -> Rows | None:
     """The report's `nesting`: what router and laser cut; None where nothing is."""
     if not plan.nests:
         return None
-    from assemblies.shop.nest.nest import nest_section
-
-    section: Plain = nest_section([nest for nest, _ in plan.nests])
-    _add_rests(section["sheets"], plan)
     nested = [item for item in plan.all_items if item.choice.process in ("router", "laser")]
-    section |= {"labels": labels(nested), "processes": _processes(nested), "complete": not plan.faults}
-    return section
+    return {
+        "sheets": [_nested(one, number) for number, one in enumerate(plan.after.nested, 1)],
+        "labels": labels(nested),
+        "processes": _processes(nested),
+        "complete": not plan.faults,
+    }
 
 
-def _add_rests(entries: list[Plain], plan: CuttingPlan) -> None:
-    """Each nested sheet's offcuts, as the saw's are listed, and where its area goes."""
-    from assemblies.shop.nest.rests import nest_balance, nest_rests
+def _nested(one: Nested, number: int) -> Rows:
+    """A nested sheet, its offcuts as the saw's are listed, and where its area goes."""
+    from assemblies.shop.nest.nest import nest_row
+    from assemblies.shop.nest.rests import nest_balance
 
-    _, labels = after_nests(plan.rack, plan.nests)
-    sheets = [(sheet, slots) for nest, slots in plan.nests for sheet in nest.sheets]
-    for number, (entry, (sheet, slots)) in enumerate(zip(entries, sheets, strict=True), 1):
-        slot = next(slot for slot in slots if slot.label == sheet.stock.name)
-        rests = nest_rests(sheet, slot.trim_mm)
-        entry["offcuts"] = [
-            {
-                "name": f"N{number} offcut {k}",
-                "label": label,
-                "size": [r.width_mm, r.height_mm],
-                "x": r.x_mm,
-                "y": r.y_mm,
-            }
-            for k, (r, label) in enumerate(zip(rests, labels[number - 1], strict=True), 1)
-        ]
-        entry["balance"] = dict(vars(nest_balance(sheet, rests)))
-
-
-def _offcut_labels(plan: CuttingPlan) -> dict[str, str]:
-    """For each offcut of the plan the label under which it goes back on the rack."""
-    if plan.saw is None:
-        return {}
-    offcuts = [r.name for r in plan.saw.rests if r.what == "offcut"]
-    back = proposed_rack(plan).slots[-len(offcuts) :] if offcuts else ()
-    return dict(zip(offcuts, (slot.label for slot in back), strict=True))
+    offcuts = [
+        {"name": f"N{number} offcut {k}", "label": label, "size": (r.width_mm, r.height_mm), "x": r.x_mm, "y": r.y_mm}
+        for k, (r, label) in enumerate(zip(one.rests, one.labels, strict=True), 1)
+    ]
+    return {**nest_row(one.sheet, number), "offcuts": offcuts, "balance": nest_balance(one.sheet, one.rests)}
 
 
 def proposed_rack(plan: CuttingPlan) -> Rack:
     """The rack once everything is cut: what is used is gone, the offcuts of nests and saw are back."""
-    rack, _ = after_nests(plan.rack, plan.nests)
-    return rack if plan.saw is None else after_plan(rack, plan.slots, plan.saw)
+    return plan.after.rack
 
 
-def labels(items: Sequence[CutItem]) -> list[Plain]:
-    """A label for each piece: what it is, its revision, which face goes outside."""
-    return list(_labels(items))
+@dataclass(frozen=True, kw_only=True)
+class CutLabel:
+    """What a piece is, its revision, which face goes outside (None for a spare), its size in mm; `text` says it all."""
+
+    name: str
+    part: str
+    order: str
+    revision: str
+    outside: str | None
+    size: tuple[float, float, float]
+    text: str
 
 
-def _labels(items: Sequence[CutItem]) -> Iterator[Plain]:
-    for item in items:
-        width, height, thick = item.piece.size_mm
-        for name, side in zip(item.names, item.sides, strict=True):
-            out = f"{side} face outside" if side else "spare"
-            yield {
-                "name": name,
-                "part": item.piece.name,
-                "order": item.order,
-                "revision": item.revision,
-                "outside": side or None,
-                "size": [width, height, thick],
-                "text": f"{item.order} / {name} / rev {item.revision} / {width:.2f} x {height:.2f} x {thick:.2f} mm / {out}",
-            }
+def labels(items: Iterable[CutItem]) -> tuple[CutLabel, ...]:
+    """A label for each piece."""
+    return tuple(_label(item, name, side) for item in items for name, side in zip(item.names, item.sides, strict=True))
+
+
+def _label(item: CutItem, name: str, side: str) -> CutLabel:
+    width, height, thick = item.piece.size_mm
+    out = f"{side} face outside" if side else "spare"
+    return CutLabel(
+        name=name, part=item.piece.name, order=item.order, revision=item.revision, outside=side or None,
+        size=item.piece.size_mm,
+        text=f"{item.order} / {name} / rev {item.revision} / {width:.2f} x {height:.2f} x {thick:.2f} mm / {out}",
+    )  # fmt: skip

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from assemblies.report.blocks import Block, Figure, Figures, Picture, Remark, Remarks, Report, Rows, Step, Steps
 from assemblies.report.figures import amount, kerf_words, percent, size_words
-from assemblies.shop.plan.labels import offcut_labels, piece_labels
+from assemblies.shop.plan.labels import piece_labels
 from parts.lengths import LengthUnit, write_length, write_named
 
 __all__ = ["cut_blocks"]
@@ -32,11 +32,13 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield from _nest(sheet, index, unit)
     labels = piece_labels(report, unit)
     if labels:
+        sheets = [*cutting.get("sheets", ()), *nesting.get("sheets", ())]
+        kept = any(rest["label"] for sheet in sheets for rest in sheet.get("offcuts", ()))
         yield Rows(
             title="Labels for the pieces", header=("label", "part", "no.", "width and height", "thickness", "face"),
             rows=[(x.name, x.part, x.count_words, x.size, x.thickness, x.face_words) for x in labels],
             keys=[x.name for x in labels],
-            note=f"To print and cut out: labels.pdf{', with those of the offcuts' if offcut_labels(report, unit) else ''}.",
+            note=f"To print and cut out: labels.pdf{', with those of the offcuts' if kept else ''}.",
         )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from parts.shape.outline import Loop
 from parts.shape.piece import Piece
 from parts.tables import Row, load
 
-__all__ = ["ProcessChoice", "choose_process", "is_straight", "process_findings", "process_rows"]
+__all__ = ["ProcessChoice", "ProcessUse", "choose_process", "is_straight", "process_findings", "process_uses"]
 
 #: What is taken where the process asked for cannot do it, best first (judgement: the square edge first, the rough cut last).
 _INSTEAD: Final = ("saw", "score-and-snap", "router", "laser", "jigsaw")
@@ -107,17 +107,27 @@ def _source(row: Row) -> str:
     return f"{row['source']}{clause} ({row['how_known'].replace('-', ' ')})"
 
 
-def process_rows(choices: Iterable[tuple[str, ProcessChoice]]) -> list[dict[str, object]]:
-    """The report's `cutting.processes`: each process in use with its parts, blade and caution."""
-    found: dict[str, tuple[ProcessChoice, list[str]]] = {}
+@dataclass(frozen=True, kw_only=True)
+class ProcessUse:
+    """A process in use: the parts it cuts, with what, its caution."""
+
+    process: str
+    parts: tuple[str, ...]
+    tool: str
+    caution: str
+    source: str
+
+
+def process_uses(choices: Iterable[tuple[str, ProcessChoice]]) -> tuple[ProcessUse, ...]:
+    """Each process in use, in the order of its first part."""
+    found: dict[str, tuple[ProcessChoice, dict[str, None]]] = {}
     for part, choice in choices:
-        if choice.process is not None:
-            parts = found.setdefault(choice.process, (choice, []))[1]
-            parts += [part] if part not in parts else []  # two orders may call their parts alike
-    return [
-        {"process": name, "parts": parts, "tool": one.tool, "caution": one.caution, "source": one.source}
+        if choice.process is not None:  # two orders may call their parts alike
+            found.setdefault(choice.process, (choice, {}))[1][part] = None
+    return tuple(
+        ProcessUse(process=name, parts=tuple(parts), tool=one.tool, caution=one.caution, source=one.source)
         for name, (one, parts) in found.items()
-    ]
+    )
 
 
 def process_findings(part: str, choice: ProcessChoice) -> list[Finding]:

@@ -17,8 +17,10 @@ from assemblies.examine import Examined
 from assemblies.fit import Allowances, FitRules, check_fit
 from assemblies.fit.apart.explode import explode
 from assemblies.liquid import box
+from assemblies.report.plain import plain
+from assemblies.shop.bond.figures import bond_figures, leaf_mm
 from assemblies.shop.bond.plan import BondingPlan, BondSettings, bonding_plan, inside_box
-from assemblies.shop.bond.rows import bonding_section, leaf_mm
+from assemblies.shop.bond.rows import bonding_section
 from assemblies.shop.bond.solvent import SolventError
 from assemblies.shop.care.cautions import cautions_for
 from assemblies.shop.care.rules import cite, figure, wait
@@ -37,7 +39,9 @@ def plan_of(found: Examined) -> BondingPlan:
 
 
 def section_of(found: Examined, **settings):
-    return bonding_section(found.order, found.design, plan_of(found), BondSettings(**settings))
+    plan, shop = plan_of(found), BondSettings(**settings)
+    known = bond_figures(found.order, found.design, plan, shop)
+    return plain(bonding_section(found.order, found.design, plan, shop, known))
 
 
 @pytest.fixture(scope="module")

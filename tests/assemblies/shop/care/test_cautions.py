@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from shop_orders import examined, order
+from shop_orders import answers, examined
 
-from assemblies.shop.care.cautions import STATIONS, cautions_for, cautions_section, steps_of
-from assemblies.shop.handover.sections import shop_sections
+from assemblies.report.check import Checked
+from assemblies.report.plain import plain
+from assemblies.shop.bond.checks import BOND
+from assemblies.shop.care.cautions import STATIONS, cautions_for, cautions_of, steps_of
+from assemblies.shop.care.checks import CAUTIONS
 from parts.findings import SeamwrightError
 from parts.tables import load
 
@@ -150,7 +153,7 @@ def test_a_case_brings_the_steps_of_its_motion(case, more):
 
 def test_the_section_bears_every_caution_of_every_step_with_its_station():
     found = examined()
-    rows = cautions_section(steps_of(found.order, found.design))
+    rows = plain(cautions_of(steps_of(found.order, found.design)))
     for step in steps_of(found.order, found.design):
         assert [r["id"] for r in rows if r["step"] == step] == [c.id for c in cautions_for(step)]
     assert all(r["station"] == STATIONS[r["step"]] for r in rows)
@@ -159,7 +162,8 @@ def test_the_section_bears_every_caution_of_every_step_with_its_station():
 def test_every_caution_that_a_bonding_step_names_is_in_the_section():
     for edits in ((), (('process    = "saw" ', 'process    = "laser" '),)):
         found = examined(*edits)
-        report = shop_sections(order(*edits), found.design, found.fit, found.exploded, found.report, {})
+        got = {"fit": Checked(figures=found.fit), "apart": Checked(figures=found.exploded)}
+        report = plain(answers(found.order, found.design, got, (BOND, CAUTIONS))[1])
         there = {row["id"] for row in report["cautions"]}
         named = {c for step in report["bonding"]["steps"] for c in step["cautions"]}
         assert named
@@ -171,6 +175,6 @@ def test_an_order_without_holes_has_nothing_at_the_drill():
     bare = examined()
     sheets = {placed.piece for placed in bare.design.placed if not placed.piece.holes}
     design = replace(bare.design, placed=tuple(p for p in bare.design.placed if p.piece in sheets))
-    section = cautions_section(steps_of(bare.order, design))
-    assert {row["station"] for row in section} == {"cut", "edges", "bond", "wait", "test"}
-    assert [row["station"] for row in section if row["id"] == "air-pressure"] == ["cut"]
+    section = cautions_of(steps_of(bare.order, design))
+    assert {one.station for one in section} == {"cut", "edges", "bond", "wait", "test"}
+    assert [one.station for one in section if one.id == "air-pressure"] == ["cut"]

@@ -388,8 +388,8 @@ def test_only_drilled_parts_have_a_sheet_and_the_count_is_for_the_whole_order():
 
 
 def test_the_csv_has_one_row_a_hole_and_reads_back():
-    report = {"drill": drill_section(sheets_of(DrillShop(slide=cross_slide(mm_per_turn=2))))}
-    read = list(csv.DictReader(io.StringIO(csv_text(drill_header(), drill_csv_rows(report)))))
+    sheets = sheets_of(DrillShop(slide=cross_slide(mm_per_turn=2)))
+    read = list(csv.DictReader(io.StringIO(csv_text(drill_header(), drill_csv_rows(sheets)))))
     assert [(r["part"], r["hole"], r["x_mm"], r["y_mm"]) for r in read] == [
         ("plate", "1", "12.5", "12.5"), ("plate", "2", "37.5", "12.5"),
         ("plate", "3", "12.5", "37.5"), ("plate", "4", "37.5", "37.5"),
@@ -439,7 +439,7 @@ def test_what_router_or_laser_cut_with_the_outline_is_not_drilled_again(process)
     from shop_orders import order
 
     from assemblies.examine import begin
-    from assemblies.shop.handover.cut_sections import drill_sheets
+    from assemblies.shop.drill.checks import drill_sheets
 
     ordered = order(('"saw"', f'"{process}"'), more=PORTS)
     sections = {row["part"]: row for row in drill_section(drill_sheets(ordered, begin(ordered).design))}

@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shop_orders import every_text, examined
 
+from assemblies.report.plain import plain
 from assemblies.shop.bond.plan import BondSettings, bonding_plan
-from assemblies.shop.handover.buying import bolt_for, buying_section, standard_lengths, washer_mm
+from assemblies.shop.handover.buying import bolt_for, buying_list, standard_lengths, washer_mm
 from parts.findings import SeamwrightError
 from parts.stock.thread import thread, threads
 from parts.tables import load
@@ -17,7 +18,7 @@ from parts.tables import load
 def section(*edits, more="", **settings):
     found = examined(*edits, more=more)
     plan = bonding_plan(found.design, found.fit, found.exploded)
-    return buying_section(found.order, found.design, found.fit, plan, BondSettings(**settings))
+    return plain(buying_list(found.order, found.design, found.fit, plan, BondSettings(**settings)))
 
 
 # ---- bolts
@@ -133,8 +134,8 @@ def test_a_port_needs_its_fitting_and_seal():
     port = '\n[[port]]\nkind = "drain"\non = "left"\nat = [0, -40]\nthread = "G 1/4"\n'
     (seal,) = section(more=port)["seals"]
     assert seal["item"] == "fitting G 1/4 with flat seal"
-    plain = port.replace('thread = "G 1/4"', "diameter = 20")
-    (seal,) = section(more=plain)["seals"]
+    smooth = port.replace('thread = "G 1/4"', "diameter = 20")
+    (seal,) = section(more=smooth)["seals"]
     assert "20 mm hole" in seal["item"]
 
 

@@ -14,7 +14,7 @@ from samples import design, flat, panel, pieces_of_all_sorts, tapped_plate
 from assemblies.design.model import Placed
 from assemblies.shop.layout.job import LayoutError
 from assemblies.shop.nest.model import Nest, NestPlace, NestSpec, NestStock, put
-from assemblies.shop.nest.nest import cut_speed_mm_s, default_spec, nest, nest_items, nest_section
+from assemblies.shop.nest.nest import cut_speed_mm_s, default_spec, nest, nest_items, nest_row
 from assemblies.shop.nest.offset import offset
 from assemblies.shop.nest.paths import check_size_change, piece_cuts, tab_places
 from parts.findings import NotCovered, SeamwrightError
@@ -346,7 +346,7 @@ def test_equal_rectangles_fill_a_sheet_as_a_hand_would():
 
 def test_the_same_nest_every_time():
     items = [*ring_and_discs(), ("ell", flat("ell", ELL)), ("p", panel("p", 100, 80))]
-    one, two = (nest_section([nest(items, board(), default_spec("laser"))]) for _ in range(2))
+    one, two = (nest(items, board(), default_spec("laser")) for _ in range(2))
     assert one == two
 
 
@@ -438,7 +438,8 @@ def test_the_section_is_plain_and_says_what_lies_where():
     import json
 
     found = nest(ring_and_discs(), board(340, 340), default_spec("router"))
-    (sheet,) = json.loads(json.dumps(nest_section([found])))["sheets"]
+    sheet = json.loads(json.dumps(nest_row(found.sheets[0], 3)))
+    assert sheet["file"] == "cutting/nest-3.dxf"
     assert (sheet["process"], sheet["kerf"], sheet["size"]) == ("router", 6.0, [340.0, 340.0])
     assert all(c["text"] and c["source"] for c in sheet["cautions"])
     assert "eye protection" in sheet["cautions"][0]["text"]

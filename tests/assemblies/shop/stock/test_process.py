@@ -3,7 +3,7 @@
 import pytest
 from samples import flat, panel
 
-from assemblies.shop.stock.process import choose_process, is_straight, process_findings, process_rows
+from assemblies.shop.stock.process import choose_process, is_straight, process_findings, process_uses
 from parts.shape.outline import Circle, Loop, Vertex, rectangle, rounded_rectangle
 from parts.tables import load
 
@@ -60,5 +60,5 @@ def test_every_row_is_taken_inside_its_range_and_not_outside(row):
 
 def test_rows_name_each_process_once_with_its_parts():
     a, b = panel("a", 300, 200), flat("b", Circle(50, 50, 50))
-    rows = process_rows([(p.name, choose_process(p)) for p in (a, a, b)])
-    assert [(row["process"], row["parts"]) for row in rows] == [("saw", ["a"]), ("router", ["b"])]
+    rows = process_uses([(p.name, choose_process(p)) for p in (a, a, b)])
+    assert [(row.process, row.parts) for row in rows] == [("saw", ("a",)), ("router", ("b",))]
