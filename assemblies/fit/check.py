@@ -198,7 +198,7 @@ def _still_to_cut(design: Design, loops: Sequence[Loop], rules: FitRules) -> lis
     if not cut:
         return []
     captive = {loop.piece for loop in loops}
-    left = [p for p in design.placed if p.name not in cut and p.piece.kind in ("panel", "base")]
+    left = [p for p in design.placed if p.name not in cut and p.piece.role in ("shell", "lid")]
     out = []
     for placed in sorted(left, key=lambda p: p.name in captive):
         width, height, _ = placed.piece.size_mm

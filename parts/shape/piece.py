@@ -14,10 +14,11 @@ from parts.findings import SeamwrightError
 from parts.shape.outline import Circle, Outline
 from parts.stock.sheet import Sheet
 
-__all__ = ["Bend", "Hole", "HoleKind", "Piece", "Side", "check_hole_fits"]
+__all__ = ["Bend", "Hole", "HoleKind", "Piece", "Role", "Side", "check_hole_fits"]
 
 HoleKind = Literal["through", "tapped", "blind", "countersunk"]
 Side = Literal["near", "far"]
+Role = Literal["shell", "lid", "stiffener", "mount", "inner"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,7 +83,9 @@ class Piece:
 
     Attributes:
         name: the part's name, ASCII, unique in the design.
-        kind: `panel`, `base`, `tapped-plate`, `disc`, `ring`, `strip`, ...
+        kind: `panel`, `base`, `tapped-plate`, `disc`, `ring`, `strip`, ...: the word for it in lists and drawings.
+        role: what it is to the whole, which checks go by. *shell* makes the body; a *lid* goes over it; a *stiffener* is
+            bonded to the finished shell; a *mount* is what the whole is bolted by; *inner* pieces stand inside.
         outline: the flat truth, lower-left corner of its box at (0, 0).
         holes: drilled holes, inside the outline.
         sheet: what it is cut from.
@@ -99,6 +102,7 @@ class Piece:
     bends: tuple[Bend, ...] = ()
     cut_group: str = ""
     process: str | None = None
+    role: Role = "shell"
 
     def __post_init__(self) -> None:
         x0, y0, _, _ = self.outline.bounds_mm

@@ -12,7 +12,6 @@ from typing import Any
 
 from assemblies.design.model import Design, Fastener
 from assemblies.fit import Fit
-from assemblies.fit.apart.explode import PLATE_KIND
 from assemblies.order import Order
 from assemblies.shop.bond.plan import BondingPlan, BondSettings
 from assemblies.shop.care.cautions import cautions_for
@@ -147,7 +146,7 @@ def _bolt_row(design: Design, fit: Fit, fastener: Fastener, clamped_mm: float) -
     screw = thread(fastener.thread)
     piece = design.instance(fastener.piece).piece
     washer = washer_mm(screw.size)
-    on_plate = piece.kind == PLATE_KIND
+    on_plate = piece.role == "mount"
     if not on_plate:  # through a lid into a strip
         grip, threaded, reach = piece.thickness_mm + washer, rule("engagement_good") * screw.major_mm, None
     elif fastener.longest_mm is None:  # from inside, through the wall and on through the plate
@@ -208,7 +207,7 @@ def _washers(design: Design) -> Iterator[Row]:
 
 def _seals(order: Order, design: Design) -> Iterator[Row]:
     for fastener in design.fasteners:
-        plate = design.instance(fastener.piece).piece.kind == PLATE_KIND
+        plate = design.instance(fastener.piece).piece.role == "mount"
         if plate and fastener.longest_mm is None:
             yield _item(
                 f"sealing washer {thread(fastener.thread).size}", fastener.count * design.quantity, "pieces",

@@ -67,9 +67,7 @@ def strength_section(design: Design, proof: Proof) -> dict[str, Any]:
     ]
     return {
         "thickness": {
-            n: p.piece.thickness_mm
-            for n, p in ((p.name, p) for p in design.placed)
-            if p.piece.kind in ("panel", "base")
+            n: p.piece.thickness_mm for n, p in ((p.name, p) for p in design.placed) if p.piece.role in ("shell", "lid")
         },
         "largest_bow": BEYOND,
         "cases": cases,
@@ -98,7 +96,7 @@ def _thread_rows(design: Design, proof: Proof) -> list[dict[str, Any]]:
                 }
             )
     for placed in design.placed:
-        if placed.piece.kind == "tapped-plate":
+        if placed.piece.role == "mount":
             torque = tightening_torque_nm(placed, placed.piece.sheet.substance)
             rows.append(
                 {

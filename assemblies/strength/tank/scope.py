@@ -170,7 +170,7 @@ def _edges(order: Order, design: Design) -> Iterator[Finding]:
     found: dict[str, list[str]] = {}
     for placed in design.placed:
         process = placed.piece.process or order.cutting.process
-        if process in ("laser", "score-and-snap") and placed.piece.kind in ("panel", "base", "strip"):
+        if process in ("laser", "score-and-snap") and placed.piece.role != "mount":
             found.setdefault(process, []).append(placed.name)
     for process, names in found.items():
         yield Finding(
@@ -186,7 +186,7 @@ def _edges(order: Order, design: Design) -> Iterator[Finding]:
 
 def _plates_on(design: Design) -> list[str]:
     """Names of the faces (`bottom` or `wall`) that plates are bonded to."""
-    plates = [p for p in design.placed if p.piece.kind == "tapped-plate"]
+    plates = [p for p in design.placed if p.piece.role == "mount"]
     return ["bottom" if abs(p.z[2]) > 0.5 else "wall" for p in plates]
 
 
