@@ -32,7 +32,7 @@ def base_report(design: Design) -> Report:
         "checks": {},
         "parts": [_part(piece, design.placed) for piece in design.pieces],
         "placed": [_placed(placed) for placed in design.placed],
-        "fasteners": [dict(vars(f)) for f in design.fasteners],
+        "fasteners": [{k: v for k, v in vars(f).items() if k != "through"} for f in design.fasteners],
         "findings": [],
     }
 

@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 
 from assemblies.design.model import Design, Placed
 from assemblies.fit.apart.sweep import Sweeps
+from assemblies.fit.joints import joint_kind
 from parts.findings import Finding
 from parts.vectors import Vector
 
@@ -105,10 +106,11 @@ def explode(design: Design) -> Exploded:
     that has any gets a `care`.
     """
     placed = tuple(sorted(design.placed, key=lambda p: p.name))
-    loose = frozenset(j.b for j in design.joints if j.kind != "bonded")
+    apart = [j for j in design.joints if not joint_kind(j.kind).bonded]
+    loose = frozenset(j.b for j in apart)
     exits, findings = _take_apart(placed, loose)
     distances = _spread(placed, exits[::-1])
-    carriers = _carriers(placed, {frozenset((j.a, j.b)) for j in design.joints if j.kind != "bonded"}, loose)
+    carriers = _carriers(placed, {frozenset((j.a, j.b)) for j in apart}, loose)
     steps = tuple(
         Step(
             step=k,

@@ -218,6 +218,7 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
         buy = Fastener(
             name=f"screw {_LID_THREAD}",
             piece="lid",
+            through=("lid", *under),
             thread=_LID_THREAD,
             count=len(screws),
             note="with a flat washer; finger tight and a quarter turn, no more",

@@ -104,7 +104,7 @@ def bolt_for(screw: Thread, grip_mm: float, reach_mm: float | None, threaded_mm:
 def buying_section(order: Order, design: Design, fit: Fit, plan: BondingPlan | None, settings: BondSettings) -> Row:
     """The report's `buying`: for the whole quantity of the order."""
     clamped = figure("clamped").value if settings.clamped_mm is None else settings.clamped_mm
-    bolts = [_bolt_row(design, fit, f, clamped) for f in design.fasteners]
+    bolts = [_bolt_row(design, f, clamped) for f in design.fasteners]
     return {
         "quantity": design.quantity,
         "sheets": list(_sheets(design)),
@@ -142,18 +142,18 @@ def _sheets(design: Design) -> Iterator[Row]:
         }  # fmt: skip
 
 
-def _bolt_row(design: Design, fit: Fit, fastener: Fastener, clamped_mm: float) -> Row:
+def _bolt_row(design: Design, fastener: Fastener, clamped_mm: float) -> Row:
     screw = thread(fastener.thread)
     piece = design.instance(fastener.piece).piece
     washer = washer_mm(screw.size)
-    on_plate = piece.role == "mount"
-    if not on_plate:  # through a lid into a strip
-        grip, threaded, reach = piece.thickness_mm + washer, rule("engagement_good") * screw.major_mm, None
-    elif fastener.longest_mm is None:  # from inside, through the wall and on through the plate
-        grip, threaded, reach = _wall_mm(design, fit, fastener.piece) + figure("seal").value, piece.thickness_mm, None
-        clamped_mm = 0.0
+    passed = sum(design.instance(name).piece.thickness_mm for name in _passed(design, fastener))
+    if piece.role != "mount":  # through a lid into a strip
+        grip, threaded, reach = passed + washer, rule("engagement_good") * screw.major_mm, None
+    elif passed:  # from inside, through the wall and on through the plate
+        grip, threaded, reach = passed + figure("seal").value, piece.thickness_mm, None
     else:
-        grip, threaded, reach = clamped_mm + washer, fastener.longest_mm, fastener.longest_mm
+        reach = fastener.longest_mm
+        grip, threaded = clamped_mm + washer, piece.thickness_mm if reach is None else reach
     bolt = bolt_for(screw, grip, reach, threaded)
     return {
         "item": f"{fastener.name} x {bolt.label}" if bolt.label else f"{fastener.name}: no standard length fits",
@@ -169,13 +169,10 @@ def _bolt_note(fastener: Fastener, bolt: Bolt) -> str:
     return fastener.note
 
 
-def _wall_mm(design: Design, fit: Fit, plate: str) -> float:
-    """Thickness of the panel that a plate is bonded to."""
-    for one in fit.seams:
-        if plate in (one.seam.a, one.seam.b):
-            other = one.seam.a if one.seam.b == plate else one.seam.b
-            return design.instance(other).piece.thickness_mm
-    return 0.0
+def _passed(design: Design, fastener: Fastener) -> tuple[str, ...]:
+    """What it goes through before its thread begins: all before the plate that it is screwed into, or down to the lid."""
+    at = fastener.through.index(fastener.piece)
+    return fastener.through[: at if design.instance(fastener.piece).piece.role == "mount" else at + 1]
 
 
 def _merged(rows: list[Row]) -> Iterator[Row]:
@@ -207,8 +204,8 @@ def _washers(design: Design) -> Iterator[Row]:
 
 def _seals(order: Order, design: Design) -> Iterator[Row]:
     for fastener in design.fasteners:
-        plate = design.instance(fastener.piece).piece.role == "mount"
-        if plate and fastener.longest_mm is None:
+        passed = _passed(design, fastener)
+        if passed and fastener.piece not in passed:
             yield _item(
                 f"sealing washer {thread(fastener.thread).size}", fastener.count * design.quantity, "pieces",
                 f"inside, under each head of {fastener.piece}: soft rubber face, no sealant that crazes PMMA",
