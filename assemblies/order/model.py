@@ -60,7 +60,9 @@ __all__ = [
 Wall = Literal["left", "right", "front", "back", "bottom"]
 Panel = Literal["left", "right", "front", "back", "bottom", "lid"]
 Process = Literal["saw", "router", "laser", "score-and-snap"]
-_NEEDS = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}
+CaseKindName = Literal["still", "slide", "turn", "spin", "throw", "carry"]
+#: The key that a case of a kind must give; what each kind does stands in `assemblies.liquid.case_kinds`.
+NEEDS: Mapping[str, str] = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}
 Duration = Literal["minutes", "hours", "permanent"]
 MOST = 200  # plates, strips, ports, cases or places in one list: more is a slip of the pen
 
@@ -300,7 +302,7 @@ class CaseSpec(Joined):
     """
 
     name: Text
-    kind: Literal["still", "slide", "turn", "spin", "throw", "carry"]
+    kind: CaseKindName
     direction: Way | None = None
     axis: Way = (0.0, 1.0, 0.0)
     acceleration: Acceleration | None = None
@@ -313,7 +315,7 @@ class CaseSpec(Joined):
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
         """What its kind needs and it does not give."""
         kind = data.get("kind")
-        needs = _NEEDS.get(kind) if isinstance(kind, str) else None
+        needs = NEEDS.get(kind) if isinstance(kind, str) else None
         if needs and needs not in data:
             yield Refused("is missing", f'a case of kind "{kind}" needs it', (needs,))
 

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from assemblies.design.model import Design
+from assemblies.liquid.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.shop.care.rules import cite, plain, wait
 from parts.lengths import LengthUnit, mark_under
@@ -88,8 +89,7 @@ def _limits(report: Mapping[str, Any], checks: Mapping[str, str]) -> Row:
 
 def _times(order: Order, design: Design) -> Row:
     """Earliest fill and move; a throw or spin waits for full strength."""
-    kinds = {case.kind for case in order.case}
-    move = "throw" if kinds & {"spin", "throw"} else "motion"
+    move = "throw" if any(CASE_KINDS[case.kind].late for case in order.case) else "motion"
     return {
         "first_fill_after_h": wait("water").value if design.cavities else None,
         "first_move_after_h": wait(move).value,

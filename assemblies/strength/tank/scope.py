@@ -7,17 +7,17 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from assemblies.design.model import Design
+from assemblies.liquid.case_kinds import CASE_KINDS
 from assemblies.liquid.fluids import crazing_finding, fluid_names
 from assemblies.order import CaseSpec, Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
-from assemblies.strength.proof.cases import SUDDEN_KINDS, LoadedCases
+from assemblies.strength.proof.cases import LoadedCases
 from assemblies.strength.tank.box_scope import box_findings
 from parts.findings import Finding
 from parts.lengths import MM_PER_INCH, write_length
 
 __all__ = ["known_liquid", "liquid_findings", "outside_method", "sound", "taken"]
 
-_MOVING = ("slide", "turn", "spin", "throw", "carry")
 _DECIDES = "a chartered engineer or the authority that licenses such equipment decides; local codes come first"
 _OVER_DEG = 30.0  # judgement: turned further, a thing that only stands on its base no longer does
 
@@ -81,7 +81,7 @@ def _of_use(order: Order, design: Design) -> Iterator[str]:
 
 def _turned_over(case: CaseSpec) -> bool:
     level = (case.axis[0] ** 2 + case.axis[1] ** 2) > 1e-12
-    return case.kind == "turn" and case.angle is not None and abs(case.angle) > _OVER_DEG and level
+    return CASE_KINDS[case.kind].leans and case.angle is not None and abs(case.angle) > _OVER_DEG and level
 
 
 def known_liquid(order: Order) -> bool:
@@ -107,17 +107,16 @@ def liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
     for name, litres in loaded.lost_l.items():
         if litres > 1e-6:
             spec = next((c for c in order.case if c.name == name), None)
-            poured = spec is not None and spec.kind == "turn"
-            thrown = spec is not None and spec.kind == "throw"
+            level = CASE_KINDS[spec.kind].spill if spec is not None else "stop"
             way = loaded.lost_by[name]
             yield Finding(
-                level="note" if poured else "care" if thrown else "stop",  # water may be meant to be thrown out
+                level=level,
                 check="liquid",
                 where=name,
                 why=f"a sudden start or stop lifts the liquid twice as high as a steady one: up to {litres:.3f} L leave {way}"
-                if spec is not None and spec.kind in SUDDEN_KINDS
+                if spec is not None and CASE_KINDS[spec.kind].sudden
                 else f"{litres:.3f} L leave {way}",
-                do="" if poured else "fill less, start and stop more gently, or add a lid",
+                do="" if level == "note" else "fill less, start and stop more gently, or add a lid",
                 source="computed: free surface square to the effective gravity",
             )
 
@@ -228,7 +227,7 @@ def _retention(order: Order, design: Design) -> Iterator[Finding]:
         return
     kind = support.kind if support is not None else "flat"
     on = _plates_on(design) if kind == "plates" else []
-    moving = [c.name for c in order.case if c.kind in _MOVING]
+    moving = [c.name for c in order.case if CASE_KINDS[c.kind].moving]
     people = [c.name for c in order.case if c.over_people]
     how = []
     if kind == "hung" or (on and "bottom" not in on):
