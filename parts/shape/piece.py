@@ -7,7 +7,7 @@ called *far* at the full thickness. Area, volume and mass are derived, never sto
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from parts.findings import SeamwrightError
@@ -92,6 +92,9 @@ class Piece:
         bends: heat bends, if any.
         cut_group: pieces of one group are ripped at one fence setting or in one machine set-up.
         process: how it is cut, where it differs from the order's.
+        oversize_mm: left on all round when it is cut, to be trimmed flush after bonding; the outline has it not.
+        may_turn: whether it may lie either way on the sheet. Pieces that differ in these two alone are one part: they are
+            cut one by one, and are equal once they are made.
     """
 
     name: str
@@ -103,6 +106,8 @@ class Piece:
     cut_group: str = ""
     process: str | None = None
     role: Role = "shell"
+    oversize_mm: float = field(default=0.0, compare=False)
+    may_turn: bool = field(default=True, compare=False)
 
     def __post_init__(self) -> None:
         x0, y0, _, _ = self.outline.bounds_mm

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -98,3 +99,11 @@ def test_the_function_that_makes_a_piece_gives_its_role() -> None:
     assert [one.role for one in made] == ["shell"] * 4
     assert make_plate("t", 50, 50, six, "M6", [(0.0, 0.0)]).role == "mount"
     assert make_panel("strip", 90, 20, six, role="stiffener").role == "stiffener"
+
+
+def test_how_a_piece_is_cut_out_of_the_sheet_does_not_make_it_another_part() -> None:
+    wall = panel("wall", 300.0, 150.0)
+    other = replace(wall, oversize_mm=3.0, may_turn=False)
+    assert (wall.oversize_mm, wall.may_turn) == (0.0, True)
+    assert {wall, other} == {wall}
+    assert replace(wall, role="inner") != wall
