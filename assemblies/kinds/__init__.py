@@ -63,9 +63,9 @@ def kind(name: str) -> Kind:
     return kinds()[name]
 
 
-def schemas() -> dict[str, type[Table]]:
-    """The tables of all kinds, for reading orders."""
-    return {name: one.schema for name, one in kinds().items()}
+def schemas() -> dict[str, dict[str, type[Table]]]:
+    """The tables of all kinds by their keys in the order file, for reading orders."""
+    return {name: {name: one.schema} for name, one in kinds().items()}
 
 
 def starter(name: str) -> str:

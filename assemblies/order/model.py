@@ -1,4 +1,4 @@
-"""The order as frozen data, exactly as the file may write it. The kind's own table is held apart, in `table`."""
+"""The order as frozen data, exactly as the file may write it. The kind's own tables are held apart, in `tables`."""
 
 from __future__ import annotations
 
@@ -335,7 +335,7 @@ def _distinct(names: Sequence[str], allowed: str) -> None:
 
 
 class Order(Table):
-    """A whole order. `table` is the kind's own table; `source` says where it came from."""
+    """A whole order. `tables` are those that only its kind has; `source` says where it came from."""
 
     title: Text
     name: Name
@@ -356,7 +356,7 @@ class Order(Table):
     port: Annotated[tuple[PortSpec, ...], Field(max_length=MOST)] = ()
     case: Annotated[tuple[CaseSpec, ...], Field(max_length=MOST)] = ()
     as_cut: Annotated[Mapping[Wall, Size2], AfterValidator(sizes), PlainSerializer(dict)] = Sizes()
-    _table: Table | None = PrivateAttr(default=None)
+    _tables: Mapping[str, Table] = PrivateAttr(default_factory=dict)
     _source: OrderSource = PrivateAttr(default_factory=lambda: OrderSource("order", {}))
 
     @field_validator("panel")
@@ -372,10 +372,14 @@ class Order(Table):
         return cases
 
     @property
+    def tables(self) -> Mapping[str, Table]:
+        """The tables that only this kind has, by key; those that the file does not give are not there."""
+        return self._tables
+
+    @property
     def table(self) -> Table:
-        """The kind's own table."""
-        assert self._table is not None
-        return self._table
+        """The table that bears the kind's own name."""
+        return self._tables[self.kind]
 
     @property
     def source(self) -> OrderSource:
