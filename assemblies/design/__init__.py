@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from assemblies.design.model import Design, Fastener, Joint, JointKind, Placed, Support
+from assemblies.design.model import Design, Fastener, Joint, Placed, Support
 
-__all__ = ["Design", "Fastener", "Joint", "JointKind", "Placed", "Support"]
+__all__ = ["Design", "Fastener", "Joint", "Placed", "Support"]

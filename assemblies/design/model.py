@@ -7,7 +7,7 @@ underside.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from parts.findings import Finding, SeamwrightError
 from parts.shape.piece import Piece
@@ -16,9 +16,7 @@ from parts.vectors import Vector, cross
 if TYPE_CHECKING:
     from assemblies.liquid.shapes.cavity import Cavity
 
-__all__ = ["Design", "Fastener", "Joint", "JointKind", "Placed", "Support"]
-
-JointKind = Literal["bonded", "loose", "screwed", "bolted"]
+__all__ = ["Design", "Fastener", "Joint", "Placed", "Support"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,11 +67,16 @@ class Placed:
 
 @dataclass(frozen=True, kw_only=True)
 class Joint:
-    """How two touching instances are joined, where it is not the usual solvent bond."""
+    """How two touching instances are joined, where it is not the usual solvent bond.
+
+    Attributes:
+        a, b: the instances; b is the one that comes off.
+        kind: a name of `assemblies.fit.joints`, where each kind has its judge.
+    """
 
     a: str
     b: str
-    kind: JointKind
+    kind: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,7 +85,8 @@ class Fastener:
 
     Attributes:
         name: what to buy, such as `screw M6`.
-        piece: the instance it goes into.
+        piece: the instance that it is listed with: the plate it is screwed into, or the lid it holds down.
+        through: every instance that it goes through or into, from its head on; of several alike, those of all of them.
         thread: designation.
         count: how many.
         longest_mm: the longest thread reach that does not bottom out; None where it may come through.
@@ -91,10 +95,15 @@ class Fastener:
 
     name: str
     piece: str
+    through: tuple[str, ...]
     thread: str
     count: int
     longest_mm: float | None = None
     note: str = ""
+
+    def __post_init__(self) -> None:
+        if self.piece not in self.through:
+            raise SeamwrightError(f"{self.name}: listed with {self.piece}, and does not go through it")
 
 
 @dataclass(frozen=True, kw_only=True)

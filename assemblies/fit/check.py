@@ -3,43 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from assemblies.design.model import Design
+from assemblies.fit.joints import DRAWN_MM, FitRules, SeamFit, joint_kind
 from assemblies.fit.lines import LineContact, line_contacts
 from assemblies.fit.seams import Seam, seams
-from assemblies.fit.tolerance import Allowances, Gap, Loop, captive_loops, gap_of
+from assemblies.fit.tolerance import Loop, captive_loops
 from parts.findings import Finding, worst
-from parts.stock.rules import rule, rule_source
+from parts.stock.rules import rule_source
 
 if TYPE_CHECKING:
     from assemblies.fit.interference import Interference
 
 __all__ = ["Fit", "FitRules", "SeamFit", "check_fit"]
-
-Seals = Literal["ok", "care", "stop"]
-_DRAWN_MM = 1e-3  # a drawn gap or overlap over this is a fault of the drawing
-_SLACK_MM = 1e-9
-
-
-@dataclass(frozen=True, kw_only=True)
-class FitRules:
-    """What the fit is judged by: the allowances of the cut and the gap that thin solvent bridges."""
-
-    allow: Allowances
-    gap_ok_mm: float = field(default_factory=lambda: rule("gap_ok"))
-    gap_stop_mm: float = field(default_factory=lambda: rule("gap_stop"))
-
-
-@dataclass(frozen=True, kw_only=True)
-class SeamFit:
-    """A seam with its judgement."""
-
-    seam: Seam
-    gap: Gap
-    goes_in: bool
-    seals: Seals
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,15 +42,19 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
         design: any design.
         rules: tolerances and gap limits.
         solids: compare the solids with the kernel too (slow to import); without it the fit cannot pass.
+
+    Raises:
+        NotCovered: a joint of a kind that has no judge; a piece that the search for faces or the kernel does not reach.
     """
     found = seams(design)
-    loops = captive_loops(design, found, rules.allow)
+    loops = captive_loops(design, [s for s in found if joint_kind(s.kind).bonded], rules.allow)
     by_seam: dict[str, Loop] = {}
     for loop in loops:
         for seam_id in loop.seams:
             by_seam[seam_id] = _wider(by_seam.get(seam_id), loop)
-    judged = tuple(_judge(s, by_seam.get(s.id), rules) for s in found if s.kind == "bonded")
-    findings = [f for s in judged for f in _drawn_findings(s)]
+    said = [joint_kind(s.kind).judge(design, s, by_seam.get(s.id), rules) for s in found]
+    judged = tuple(one.fit for one in said if one.fit is not None)
+    findings = [f for one in said for f in one.findings]
     findings += [f for loop in loops for f in _captive_findings(loop, judged, rules)]
     findings += _butt_findings(judged, rules)
     findings += [_line_finding(line) for line in line_contacts(design)]
@@ -98,33 +80,6 @@ def _wider(one: Loop | None, other: Loop) -> Loop:
         return abs(loop.left_over_mm) + loop.spread_mm
 
     return other if one is None or widest(other) > widest(one) else one
-
-
-def _judge(seam: Seam, loop: Loop | None, rules: FitRules) -> SeamFit:
-    gap = gap_of(seam, loop, rules.allow)
-    goes_in = gap.min >= -rules.gap_ok_mm - _SLACK_MM
-    widest = max(gap.max, -gap.min)
-    seals: Seals = "ok"
-    if widest > rules.gap_ok_mm + _SLACK_MM:
-        seals = "care" if widest <= rules.gap_stop_mm + _SLACK_MM else "stop"
-    return SeamFit(seam=seam, gap=gap, goes_in=goes_in, seals=seals)
-
-
-def _drawn_findings(one: SeamFit) -> list[Finding]:
-    """A gap or an overlap in the drawing itself."""
-    seam = one.seam
-    if abs(seam.gap_mm) <= _DRAWN_MM:
-        return []
-    word = "gap" if seam.gap_mm > 0 else "overlap"
-    return [
-        Finding(
-            level="stop" if seam.gap_mm < 0 or one.seals == "stop" else "care", check="fit",
-            where=f"{seam.a} and {seam.b}",
-            why=f"the drawing leaves {'a' if seam.gap_mm > 0 else 'an'} {word} of {abs(seam.gap_mm):.3f} mm "
-            f"over {seam.length_mm:.1f} x {seam.width_mm:.1f} mm",
-            do="make the sizes of the two pieces agree", source="computed: placed outlines",
-        )
-    ]  # fmt: skip
 
 
 def _captive_findings(loop: Loop, judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
@@ -164,7 +119,7 @@ def _captive_advice(loop: Loop) -> str:
 
 def _butt_findings(judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
     """Taped seams that the cut itself leaves too open, said once for all of them."""
-    open_ones = [s for s in judged if not s.gap.captive and s.seals != "ok" and abs(s.seam.gap_mm) <= _DRAWN_MM]
+    open_ones = [s for s in judged if not s.gap.captive and s.seals != "ok" and abs(s.seam.gap_mm) <= DRAWN_MM]
     if not open_ones:
         return []
     worst_one = max(open_ones, key=lambda s: s.gap.max)
@@ -182,7 +137,7 @@ def _butt_findings(judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
 def _line_finding(line: LineContact) -> Finding:
     """Two pieces that meet at an angle: there is nothing for thin solvent to run into."""
     apart = line.apart_mm
-    how = "touch only along a line" if apart <= _DRAWN_MM else f"come within {apart:.2f} mm of each other along a line"
+    how = "touch only along a line" if apart <= DRAWN_MM else f"come within {apart:.2f} mm of each other along a line"
     return Finding(
         level="care", check="fit", where=f"{line.a} and {line.b}",
         why=f"they {how} of {line.length_mm:.1f} mm, at an angle: beside it the faces open at "
@@ -198,7 +153,7 @@ def _still_to_cut(design: Design, loops: Sequence[Loop], rules: FitRules) -> lis
     if not cut:
         return []
     captive = {loop.piece for loop in loops}
-    left = [p for p in design.placed if p.name not in cut and p.piece.kind in ("panel", "base")]
+    left = [p for p in design.placed if p.name not in cut and p.piece.role in ("shell", "lid")]
     out = []
     for placed in sorted(left, key=lambda p: p.name in captive):
         width, height, _ = placed.piece.size_mm

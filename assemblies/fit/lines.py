@@ -14,6 +14,7 @@ from itertools import pairwise
 
 from assemblies.design.model import Design, Placed
 from assemblies.fit.faces import FlatFace, Point2, flat_faces
+from assemblies.fit.joints import joint_kind
 from parts.shape.outline import Line, Loop
 from parts.stock.rules import rule
 from parts.vectors import Vector, dot
@@ -58,7 +59,7 @@ class _Edge:
 def line_contacts(design: Design) -> tuple[LineContact, ...]:
     """Every line along which two instances meet at an angle; those of joints that are not bonded are left out."""
     reach, near = rule("seam_search"), rule("gap_stop")
-    loose = {frozenset((j.a, j.b)) for j in design.joints if j.kind != "bonded"}
+    loose = {frozenset((j.a, j.b)) for j in design.joints if not joint_kind(j.kind).bonded}
     edges = {p.name: tuple(_edges(p)) for p in design.placed}
     faces = {p.name: flat_faces(p) for p in design.placed}
     found = []

@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from assemblies.design.model import Design, Joint, JointKind
+from assemblies.design.model import Design, Joint
 from assemblies.fit.faces import FlatFace, Point2, RoundFace, flat_faces, round_faces
 from parts.stock.rules import rule
 from parts.vectors import Vector, dot
@@ -32,7 +32,7 @@ class Seam:
         id: `S1`, `S2`, ... in the order of the instances.
         a, b: the instances; a stands earlier in the design.
         a_end, b_end: which face of each (`near`, `far`, `x-`, ... as in `FlatFace.end`, or `round`).
-        kind: `bonded` unless the design says otherwise.
+        kind: of its joint (`assemblies.fit.joints`): `bonded` unless the design says otherwise.
         normal: unit normal of a's face, out of a (the axis for round seams).
         centre: world centre of the overlap.
         along: world direction of the long side of the overlap.
@@ -47,7 +47,7 @@ class Seam:
     b: str
     a_end: str
     b_end: str
-    kind: JointKind
+    kind: str
     normal: Vector
     centre: Vector
     along: Vector
@@ -111,7 +111,7 @@ def _vector(components: Iterable[float]) -> Vector:
     return x, y, z
 
 
-def _kind(a: str, b: str, kinds: dict[frozenset[str], Joint]) -> JointKind:
+def _kind(a: str, b: str, kinds: dict[frozenset[str], Joint]) -> str:
     joint = kinds.get(frozenset((a, b)))
     return joint.kind if joint else "bonded"
 

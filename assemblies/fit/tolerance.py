@@ -122,12 +122,17 @@ def _forward(axis: Vector) -> Vector:
 
 
 def captive_loops(design: Design, seams: Sequence[Seam], allow: Allowances) -> tuple[Loop, ...]:
-    """The loops that leave a gap tape cannot close, one for each captive piece and direction."""
-    bonded = [seam for seam in seams if seam.kind == "bonded"]
+    """The loops that leave a gap tape cannot close, one for each captive piece and direction.
+
+    Args:
+        design: the placed pieces.
+        seams: those that are bonded; play in a joint that is not hurts nothing.
+        allow: how far sizes may be off.
+    """
     loops: list[Loop] = []
-    for axis, group in _by_direction(s for s in bonded if s.a_end != "round"):
+    for axis, group in _by_direction(s for s in seams if s.a_end != "round"):
         loops.extend(_loops_along(design, axis, group, allow))
-    loops.extend(_round_loop(design, seam, allow) for seam in bonded if seam.a_end == "round")
+    loops.extend(_round_loop(design, seam, allow) for seam in seams if seam.a_end == "round")
     return tuple(loops)
 
 

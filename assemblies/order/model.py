@@ -1,4 +1,4 @@
-"""The order as frozen data, exactly as the file may write it. The kind's own table is held apart, in `table`."""
+"""The order as frozen data, exactly as the file may write it. The kind's own tables are held apart, in `tables`."""
 
 from __future__ import annotations
 
@@ -60,7 +60,9 @@ __all__ = [
 Wall = Literal["left", "right", "front", "back", "bottom"]
 Panel = Literal["left", "right", "front", "back", "bottom", "lid"]
 Process = Literal["saw", "router", "laser", "score-and-snap"]
-_NEEDS = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}
+CaseKindName = Literal["still", "slide", "turn", "spin", "throw", "carry"]
+#: The key that a case of a kind must give; what each kind does stands in `assemblies.liquid.case_kinds`.
+NEEDS: Mapping[str, str] = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}
 Duration = Literal["minutes", "hours", "permanent"]
 MOST = 200  # plates, strips, ports, cases or places in one list: more is a slip of the pen
 
@@ -300,7 +302,7 @@ class CaseSpec(Joined):
     """
 
     name: Text
-    kind: Literal["still", "slide", "turn", "spin", "throw", "carry"]
+    kind: CaseKindName
     direction: Way | None = None
     axis: Way = (0.0, 1.0, 0.0)
     acceleration: Acceleration | None = None
@@ -313,7 +315,7 @@ class CaseSpec(Joined):
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
         """What its kind needs and it does not give."""
         kind = data.get("kind")
-        needs = _NEEDS.get(kind) if isinstance(kind, str) else None
+        needs = NEEDS.get(kind) if isinstance(kind, str) else None
         if needs and needs not in data:
             yield Refused("is missing", f'a case of kind "{kind}" needs it', (needs,))
 
@@ -333,7 +335,7 @@ def _distinct(names: Sequence[str], allowed: str) -> None:
 
 
 class Order(Table):
-    """A whole order. `table` is the kind's own table; `source` says where it came from."""
+    """A whole order. `tables` are those that only its kind has; `source` says where it came from."""
 
     title: Text
     name: Name
@@ -354,7 +356,7 @@ class Order(Table):
     port: Annotated[tuple[PortSpec, ...], Field(max_length=MOST)] = ()
     case: Annotated[tuple[CaseSpec, ...], Field(max_length=MOST)] = ()
     as_cut: Annotated[Mapping[Wall, Size2], AfterValidator(sizes), PlainSerializer(dict)] = Sizes()
-    _table: Table | None = PrivateAttr(default=None)
+    _tables: Mapping[str, Table] = PrivateAttr(default_factory=dict)
     _source: OrderSource = PrivateAttr(default_factory=lambda: OrderSource("order", {}))
 
     @field_validator("panel")
@@ -370,10 +372,14 @@ class Order(Table):
         return cases
 
     @property
+    def tables(self) -> Mapping[str, Table]:
+        """The tables that only this kind has, by key; those that the file does not give are not there."""
+        return self._tables
+
+    @property
     def table(self) -> Table:
-        """The kind's own table."""
-        assert self._table is not None
-        return self._table
+        """The table that bears the kind's own name."""
+        return self._tables[self.kind]
 
     @property
     def source(self) -> OrderSource:

@@ -20,7 +20,7 @@ from assemblies.order.model import MOST, Order, OrderSource
 from assemblies.order.values import Table
 from assemblies.order.words import file_key, words
 
-__all__ = ["read_order", "read_order_text"]
+__all__ = ["KindTables", "read_order", "read_order_text"]
 
 LARGEST_BYTES: Final = 262_144
 _LARGEST_WHOLE: Final = 10**18  # TOML's whole numbers have 64 bits
@@ -28,17 +28,21 @@ _LONGEST_LIST: Final = 5 * MOST  # longer ones are not looked into
 _Model = TypeVar("_Model", bound=BaseModel)
 
 
-def read_order(path: str | Path, schemas: Mapping[str, type[Table]]) -> Order:
+KindTables = Mapping[str, Mapping[str, type[Table]]]
+"""By a kind's name: the tables that only this kind has, by their key. The one that bears the kind's name must be given."""
+
+
+def read_order(path: str | Path, kinds: KindTables) -> Order:
     """The order in a file.
 
     Args:
         path: a regular file, TOML 1.0, UTF-8 with or without byte-order mark.
-        schemas: the table of each kind, by the kind's name.
+        kinds: the tables of each kind.
 
     Raises:
         OrderError: everything that is wrong with it, at once.
     """
-    return read_order_text(_text_of(Path(path)), schemas, str(path))
+    return read_order_text(_text_of(Path(path)), kinds, str(path))
 
 
 def _fault(file: str, what: str, allowed: str = "", line: int | None = None) -> OrderError:
@@ -142,14 +146,14 @@ class _Check:
         self.found.append((key, lambda: (what, allowed)))
 
     def table(
-        self, model: type[_Model], data: Any, base: Key, units: str, kinds: Sequence[str] = ()
+        self, model: type[_Model], data: Any, base: Key, units: str, more: Sequence[str] = ()
     ) -> _Model | None:  # fmt: skip
         try:
             return model.model_validate(data, context={"units": units})
         except ValidationError as error:
             for one in error.errors(include_url=False):
                 key = file_key(one, data)
-                self.found.append((base + key, partial(words, one, model, key, kinds)))
+                self.found.append((base + key, partial(words, one, model, key, more)))
             return None
 
     def settle(self) -> None:
@@ -165,7 +169,7 @@ class _Check:
         raise OrderError(problems, more=len(placed) - len(problems))
 
 
-def read_order_text(text: str, schemas: Mapping[str, type[Table]], file: str = "order") -> Order:
+def read_order_text(text: str, kinds: KindTables, file: str = "order") -> Order:
     """The order in a text; `file` is only named in messages.
 
     Raises:
@@ -178,33 +182,35 @@ def read_order_text(text: str, schemas: Mapping[str, type[Table]], file: str = "
     check.settle()
     plain: dict[str, Any] = _tuples(data)
     units = "in" if plain.get("units") == "in" else "mm"
-    tables = {name: plain.pop(name) for name in schemas if name in plain}
-    order = check.table(Order, plain, (), units, tuple(schemas))
-    table = _kind_table(check, plain, tables, schemas, units)
+    keys = tuple(dict.fromkeys(key for own in kinds.values() for key in own))
+    given = {key: plain.pop(key) for key in keys if key in plain}
+    order = check.table(Order, plain, (), units, keys)
+    tables = _kind_tables(check, plain, given, kinds, units)
     check.settle()
     assert order is not None
-    assert table is not None
     thickness = plain["sheet"]["thickness"]
     order.sheet._asked = thickness if isinstance(thickness, str) else f"{thickness} {units}"
-    order._table = table
+    order._tables = tables
     order._source = OrderSource(file=file, lines=lines)
     return order
 
 
-def _kind_table(
-    check: _Check, plain: Mapping[str, Any], tables: Mapping[str, Any], schemas: Mapping[str, type[Table]], units: str
-) -> Table | None:
-    """The table of the order's kind; None when there is anything wrong with it, which is said."""
+def _kind_tables(
+    check: _Check, plain: Mapping[str, Any], given: Mapping[str, Any], kinds: KindTables, units: str
+) -> dict[str, Table]:
+    """The tables of the order's kind that are given; what is wrong with them is said."""
     kind = plain.get("kind")
     if not isinstance(kind, str):
-        return None  # said already
-    if kind not in schemas:
-        check.say(("kind",), f"{shown(kind)} is no kind{near_hint(kind, schemas)}", ", ".join(schemas))
-        return None
-    for other in tables:
-        if other != kind:
-            check.say((other,), f'a [{other}] table in an order of kind "{kind}"', f"[{kind}]")
-    if kind not in tables:
+        return {}  # said already
+    if kind not in kinds:
+        check.say(("kind",), f"{shown(kind)} is no kind{near_hint(kind, kinds)}", ", ".join(kinds))
+        return {}
+    own = kinds[kind]
+    for key in given:
+        if key not in own:
+            allowed = ", ".join(f"[{k}]" for k in own)
+            check.say((key,), f'a [{key}] table in an order of kind "{kind}"', allowed)
+    if kind in own and kind not in given:
         check.say((kind,), "is missing", f"a [{kind}] table")
-        return None
-    return check.table(schemas[kind], tables[kind], (kind,), units)
+    found = {key: check.table(own[key], data, (key,), units) for key, data in given.items() if key in own}
+    return {key: table for key, table in found.items() if table is not None}

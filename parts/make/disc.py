@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from parts.findings import SeamwrightError
 from parts.shape.outline import Circle, Outline
-from parts.shape.piece import Hole, Piece
+from parts.shape.piece import Hole, Piece, Role
 from parts.stock.sheet import Sheet
 
 __all__ = ["disc", "ring"]
@@ -21,6 +21,7 @@ def disc(
     cut_group: str = "",
     kind: str = "disc",
     inner: Sequence[Circle] = (),
+    role: Role = "shell",
 ) -> Piece:
     """A disc whose box has its lower-left corner at (0, 0).
 
@@ -36,6 +37,7 @@ def disc(
         holes=tuple(holes),
         sheet=sheet,
         cut_group=cut_group,
+        role=role,
     )
 
 
@@ -47,6 +49,7 @@ def ring(
     *,
     holes: Sequence[Hole] = (),
     cut_group: str = "",
+    role: Role = "shell",
 ) -> Piece:
     """A flat ring of two concentric circles (diameters).
 
@@ -64,4 +67,5 @@ def ring(
         cut_group=cut_group,
         kind="ring",
         inner=(Circle(r, r, inside_mm / 2.0),),
+        role=role,
     )

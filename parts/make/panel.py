@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from parts.shape.outline import Circle, Loop, Outline, rounded_rectangle
-from parts.shape.piece import Hole, Piece
+from parts.shape.piece import Hole, Piece, Role
 from parts.stock.sheet import Sheet
 
 __all__ = ["base", "panel"]
@@ -23,6 +23,7 @@ def panel(
     cut_group: str = "",
     kind: str = "panel",
     process: str | None = None,
+    role: Role = "shell",
 ) -> Piece:
     """A rectangular panel, lower-left corner at (0, 0), finished size, before kerf.
 
@@ -38,6 +39,7 @@ def panel(
         sheet=sheet,
         cut_group=cut_group,
         process=process,
+        role=role,
     )
 
 

@@ -53,4 +53,5 @@ def tapped_plate(
         holes=holes,
         sheet=sheet,
         cut_group=cut_group,
+        role="mount",
     )

@@ -81,8 +81,8 @@ def _diameters(good: bool) -> float:
 
 
 def _other_plate(piece: Piece, hole: Hole, *, good: bool) -> str | None:
-    """What size of a tapped plate would do, or what else; None for other pieces, whose holes may be moved."""
-    if piece.kind != "tapped-plate":
+    """What size of a plate to mount it by would do, or what else; None for other pieces, whose holes may be moved."""
+    if piece.role != "mount":
         return None
     thick = piece.thickness_mm
     diameters = _diameters(good) * hole.diameter_mm

@@ -7,17 +7,18 @@ called *far* at the full thickness. Area, volume and mass are derived, never sto
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from parts.findings import SeamwrightError
 from parts.shape.outline import Circle, Outline
 from parts.stock.sheet import Sheet
 
-__all__ = ["Bend", "Hole", "HoleKind", "Piece", "Side", "check_hole_fits"]
+__all__ = ["Bend", "Hole", "HoleKind", "Piece", "Role", "Side", "check_hole_fits"]
 
 HoleKind = Literal["through", "tapped", "blind", "countersunk"]
 Side = Literal["near", "far"]
+Role = Literal["shell", "lid", "stiffener", "mount", "inner"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,13 +83,18 @@ class Piece:
 
     Attributes:
         name: the part's name, ASCII, unique in the design.
-        kind: `panel`, `base`, `tapped-plate`, `disc`, `ring`, `strip`, ...
+        kind: `panel`, `base`, `tapped-plate`, `disc`, `ring`, `strip`, ...: the word for it in lists and drawings.
+        role: what it is to the whole, which checks go by. *shell* makes the body; a *lid* goes over it; a *stiffener* is
+            bonded to the finished shell; a *mount* is what the whole is bolted by; *inner* pieces stand inside.
         outline: the flat truth, lower-left corner of its box at (0, 0).
         holes: drilled holes, inside the outline.
         sheet: what it is cut from.
         bends: heat bends, if any.
         cut_group: pieces of one group are ripped at one fence setting or in one machine set-up.
         process: how it is cut, where it differs from the order's.
+        oversize_mm: left on all round when it is cut, to be trimmed flush after bonding; the outline has it not.
+        may_turn: whether it may lie either way on the sheet. Pieces that differ in these two alone are one part: they are
+            cut one by one, and are equal once they are made.
     """
 
     name: str
@@ -99,6 +105,9 @@ class Piece:
     bends: tuple[Bend, ...] = ()
     cut_group: str = ""
     process: str | None = None
+    role: Role = "shell"
+    oversize_mm: float = field(default=0.0, compare=False)
+    may_turn: bool = field(default=True, compare=False)
 
     def __post_init__(self) -> None:
         x0, y0, _, _ = self.outline.bounds_mm

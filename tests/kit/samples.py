@@ -5,7 +5,7 @@ from __future__ import annotations
 from assemblies.design.model import Design, Placed
 from assemblies.packet.drawings.drawing import PartFacts
 from parts.shape.outline import Circle, Loop, Outline, rectangle
-from parts.shape.piece import Hole, Piece
+from parts.shape.piece import Hole, Piece, Role
 from parts.stock.sheet import Sheet
 from parts.vectors import Vector
 
@@ -33,8 +33,9 @@ def flat(
     holes: tuple[Hole, ...] = (),
     thickness_mm: float = 6.0,
     kind: str = "panel",
+    role: Role = "shell",
 ) -> Piece:
-    return Piece(name=name, kind=kind, outline=Outline(outer, inner), holes=holes, sheet=sheet(thickness_mm))
+    return Piece(name=name, kind=kind, outline=Outline(outer, inner), holes=holes, sheet=sheet(thickness_mm), role=role)
 
 
 def panel(name: str, width_mm: float, height_mm: float, thickness_mm: float = 6.0) -> Piece:
@@ -48,7 +49,7 @@ def tapped_plate(name: str = "plate") -> Piece:
         for x in (12.5, 37.5)
         for y in (12.5, 37.5)
     )
-    return flat(name, rectangle(50.0, 50.0), holes=holes, thickness_mm=12.0, kind="tapped-plate")
+    return flat(name, rectangle(50.0, 50.0), holes=holes, thickness_mm=12.0, kind="tapped-plate", role="mount")
 
 
 def pieces_of_all_sorts() -> tuple[Piece, ...]:

@@ -23,14 +23,12 @@ from numpy.typing import NDArray
 
 from assemblies.design.model import Design, Placed
 from assemblies.fit.apart.sweep import Sweeps
+from assemblies.fit.joints import joint_kind
 from parts.findings import Finding
 from parts.vectors import Vector
 
-__all__ = ["EYE", "PLATE_KIND", "STRIP_KIND", "Exploded", "Step", "assembly_rows", "explode", "ways_out"]
+__all__ = ["EYE", "Exploded", "Step", "assembly_rows", "explode", "ways_out"]
 
-PLATE_KIND = "tapped-plate"
-STRIP_KIND = "strip"
-_LID = "lid"
 #: Least and greatest gap between exploded pieces, as parts of the design's diagonal: small pieces go less far.
 #: Judgement.
 _LEAST_GAP, _GREATEST_GAP = 0.07, 0.16
@@ -108,10 +106,11 @@ def explode(design: Design) -> Exploded:
     that has any gets a `care`.
     """
     placed = tuple(sorted(design.placed, key=lambda p: p.name))
-    loose = frozenset(j.b for j in design.joints if j.kind != "bonded")
+    apart = [j for j in design.joints if not joint_kind(j.kind).bonded]
+    loose = frozenset(j.b for j in apart)
     exits, findings = _take_apart(placed, loose)
     distances = _spread(placed, exits[::-1])
-    carriers = _carriers(placed, {frozenset((j.a, j.b)) for j in design.joints if j.kind != "bonded"}, loose)
+    carriers = _carriers(placed, {frozenset((j.a, j.b)) for j in apart}, loose)
     steps = tuple(
         Step(
             step=k,
@@ -202,11 +201,11 @@ def _take_apart(placed: Sequence[Placed], loose: frozenset[str]) -> tuple[list[_
     centre = _centre(placed)
     ways = [ways_out(p, centre) for p in placed]
     lowest = sorted(range(len(placed)), key=lambda k: (round(placed[k].box[0][2], 6), placed[k].name))
-    plates = [k for k in lowest if placed[k].piece.kind == PLATE_KIND]
-    rest = [k for k in lowest if placed[k].piece.kind != PLATE_KIND]
+    plates = [k for k in lowest if placed[k].piece.role == "mount"]
+    rest = [k for k in lowest if placed[k].piece.role != "mount"]
     lids = [k for k in rest if placed[k].name in loose]
     bonded = [k for k in rest if placed[k].name not in loose]
-    added = [k for k in bonded if placed[k].piece.kind == STRIP_KIND or placed[k].name == _LID]
+    added = [k for k in bonded if placed[k].piece.role in ("stiffener", "lid")]
     added.sort(key=lambda k: -round(placed[k].box[1][2], 6))
     shell = [k for k in bonded if k not in added]
     there = np.ones(len(placed), dtype=bool)

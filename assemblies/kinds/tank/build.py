@@ -88,7 +88,7 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         title=order.title,
         kind=order.kind,
         revision=order.revision,
-        placed=everything,
+        placed=tuple(_as_asked(order, one) for one in everything),
         joints=lid.joints,
         cavities=(_cavity(order, spec, box),),
         supports=_supports(order),
@@ -311,6 +311,16 @@ def _panels(
         if same == replace(pieces[other], name=shared):
             pieces |= {one: same, other: same}
     return tuple(place(n, pieces[n], n, box.slot(n)[0]) for n in PANELS)
+
+
+def _as_asked(order: Order, placed: Placed) -> Placed:
+    """The instance with what the order says of cutting it: oversize, and whether it may be turned on the sheet."""
+    own = next((spec for spec in order.panel if spec.name == placed.name), None)
+    oversize = own.oversize or 0.0 if own else 0.0
+    turn = order.sheet.turn if own is None or own.turn is None else own.turn
+    if (oversize, turn) == (placed.piece.oversize_mm, placed.piece.may_turn):
+        return placed
+    return replace(placed, piece=replace(placed.piece, oversize_mm=oversize, may_turn=turn))
 
 
 def _cavity(order: Order, spec: TankSpec, box: Box) -> Cavity:

@@ -252,6 +252,7 @@ def _plate_bolts(name: str, piece: Piece, spec: PlateSpec) -> Fastener:
     return Fastener(
         name=f"bolt {hole.thread}",
         piece=name,
+        through=(spec.on, name) if spec.through_wall else (name,),
         thread=hole.thread or "",
         count=len(piece.holes),
         longest_mm=longest,

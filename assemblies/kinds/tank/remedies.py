@@ -87,7 +87,7 @@ def _brace(order: Order, thickness: float) -> Order:
 def _lid(order: Order, thickness: float) -> Order:
     port = PortSpec.model_construct(kind="fill", on="lid", at=(0.0, 0.0), thread=None, diameter=_PORT_MM)
     changed = order.model_copy(update={"port": (*order.port, port)})
-    changed._table = order.table.model_copy(update={"lid": "bonded"})
+    changed._tables = {**order.tables, order.kind: order.table.model_copy(update={"lid": "bonded"})}
     return changed
 
 

@@ -109,7 +109,9 @@ def _corner_top(shell: Shell, lid: str, rim: Rim) -> float:
 
 def _strip(shell: Shell, name: str, length: float, spec: StripSpec, process: str | None = None) -> Piece:
     width, thick = spec.size
-    return panel(name, length, width, shell.sheet(thick), cut_group="strips", kind="strip", process=process)
+    return panel(
+        name, length, width, shell.sheet(thick), cut_group="strips", kind="strip", process=process, role="stiffener"
+    )
 
 
 def _rim_strips(shell: Shell, index: int, spec: StripSpec, rim: Rim) -> tuple[list[Placed], Rim]:
@@ -196,7 +198,9 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
     screws = _screw_places(shell, rim) if lid == "screwed" else []
     wide = clearance(thread(_LID_THREAD)).diameter_mm
     holes = tuple(Hole(x_mm=x - x0, y_mm=y - y0, kind="through", diameter_mm=wide) for x, y in screws)
-    blank = place("lid", panel("lid", x1 - x0, y1 - y0, sheet, cut_group="box"), "lid", (x0, y0, rim.top_mm))
+    blank = place(
+        "lid", panel("lid", x1 - x0, y1 - y0, sheet, cut_group="box", role="lid"), "lid", (x0, y0, rim.top_mm)
+    )
     faults = Faults()
     for index, port in enumerate(shell.order.port):
         if port.on == "lid":
@@ -204,7 +208,9 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
                 hole = port_hole(shell, blank, index, port)
                 holes = (*holes, inside_panel(shell, blank, hole, ("port", index, "at"), rim.opening))
     faults.settle()
-    placed = place("lid", panel("lid", x1 - x0, y1 - y0, sheet, holes=holes, cut_group="box"), "lid", blank.box[0])
+    placed = place(
+        "lid", panel("lid", x1 - x0, y1 - y0, sheet, holes=holes, cut_group="box", role="lid"), "lid", blank.box[0]
+    )
     under = [p.name for p in rim.strips] or ["left", "right", "front", "back"]
     if lid == "bonded":
         return Extra(placed=(placed,), findings=tuple(_sealed(shell)))
@@ -212,6 +218,7 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
         buy = Fastener(
             name=f"screw {_LID_THREAD}",
             piece="lid",
+            through=("lid", *under),
             thread=_LID_THREAD,
             count=len(screws),
             note="with a flat washer; finger tight and a quarter turn, no more",
@@ -250,12 +257,14 @@ def _locators(shell: Shell, rim: Rim) -> tuple[Placed, ...]:
     z = rim.top_mm - sheet.thickness_mm
     out = []
     if x1 - x0 > 0.0 and y1 - y0 > 2.0 * width:
-        long = panel("locator-long", x1 - x0, width, sheet, cut_group="strips", kind="strip")
+        long = panel("locator-long", x1 - x0, width, sheet, cut_group="strips", kind="strip", role="stiffener")
         out.append(place("locator-front", long, "lid", (x0, y0, z)))
         out.append(place("locator-back", long, "lid", (x0, y1 - width, z)))
     clear = 2.0 * (width + 5.0)
     if x1 - x0 > 2.0 * width and y1 - y0 - clear > width:
-        short = panel("locator-short", y1 - y0 - clear, width, sheet, cut_group="strips", kind="strip")
+        short = panel(
+            "locator-short", y1 - y0 - clear, width, sheet, cut_group="strips", kind="strip", role="stiffener"
+        )
         out.append(lying("locator-left", short, _ACROSS, (x0, y0 + clear / 2.0, z)))
         out.append(lying("locator-right", short, _ACROSS, (x1 - width, y0 + clear / 2.0, z)))
     return tuple(out)

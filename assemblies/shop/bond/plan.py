@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from assemblies.design.model import Design
 from assemblies.fit import Fit
-from assemblies.fit.apart.explode import PLATE_KIND, STRIP_KIND, Exploded
+from assemblies.fit.apart.explode import Exploded
 from assemblies.fit.check import SeamFit
 from assemblies.fit.seams import Seam
 from assemblies.shop.bond.solvent import Room, Solvent, solvent
@@ -156,9 +156,8 @@ def _gap(one: SeamFit) -> float:
 
 
 def _kind(design: Design, seam: Seam) -> str:
-    if any(design.instance(n).piece.kind == PLATE_KIND for n in (seam.a, seam.b)):
-        return "plate"
-    return "lid" if "lid" in (seam.a, seam.b) else "corner"
+    roles = {design.instance(n).piece.role for n in (seam.a, seam.b)}
+    return "plate" if "mount" in roles else "lid" if "lid" in roles else "corner"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -208,7 +207,7 @@ def _stages(design: Design, exploded: Exploded) -> dict[str, int]:
     height: float | None = None
     for step in reversed(exploded.steps):
         one = design.instance(step.name)
-        top = round(one.box[1][2], 6) if one.piece.kind == STRIP_KIND else None
+        top = round(one.box[1][2], 6) if one.piece.role == "stiffener" else None
         after = out.get(exploded.steps[step.step].name) if step.step < len(exploded.steps) else None
         out[step.name] = after if after is not None and top is not None and top == height else step.step
         height = top

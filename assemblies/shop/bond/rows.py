@@ -141,7 +141,7 @@ def _anneal(anneal: Annealing) -> Rows:
 
 def _through_hole(design: Design) -> Rows | None:
     """Feeding a plate through its tapped hole: an option that must be asked for."""
-    plates = [p.name for p in design.placed if p.piece.kind == "tapped-plate" and any(h.thread for h in p.piece.holes)]
+    plates = [p.name for p in design.placed if p.piece.role == "mount" and any(h.thread for h in p.piece.holes)]
     if not plates:
         return None
     return {

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from assemblies.design.model import Design
+from assemblies.liquid.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.shop.bond.figures import Air, Annealing, BondFigures, Gauge
 from assemblies.shop.bond.plan import BondingPlan, SeamPlan, inside_box
@@ -244,10 +245,10 @@ def _waits(order: Order, design: Design) -> Iterator[BondStep]:
     names = ["handling"]
     if design.cavities:
         names.append("water")
-    kinds = {case.kind for case in order.case}
-    if kinds & {"slide", "turn", "carry", "spin", "throw"}:
+    kinds = [CASE_KINDS[case.kind] for case in order.case]
+    if any(kind.moving for kind in kinds):
         names.append("motion")
-    if kinds & {"spin", "throw"}:
+    if any(kind.late for kind in kinds):
         names.append("throw")
     for name in names:
         time = wait(name)

@@ -14,6 +14,7 @@ from types import MappingProxyType
 from typing import Final
 
 from assemblies.design.model import Design
+from assemblies.liquid.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.shop.care.rules import cite
 from assemblies.shop.nest.machined import machined_holes
@@ -34,7 +35,6 @@ STATIONS: Final[Mapping[str, str]] = MappingProxyType(
 )  # fmt: skip
 _DEFERS: Final = "Local codes and licensed practice decide."
 _PROCESS_STEP: Final = {"saw": "saw", "router": "router", "laser": "laser", "score-and-snap": "score"}
-_MOVING: Final = ("slide", "turn", "spin", "throw")
 #: A piece under these by hand along a saw fence needs a carrier; as the caution `small-carrier` says.
 _SHORT_MM: Final = 300.0
 _NARROW_MM: Final = 50.0
@@ -127,14 +127,9 @@ def _drilling_steps(order: Order, design: Design) -> Iterator[str]:
 
 
 def _moving_steps(order: Order, design: Design) -> Iterator[str]:
-    kinds = {case.kind for case in order.case}
-    if kinds & set(_MOVING):
-        yield "moving-rig"
-    if "spin" in kinds:
-        yield "rotating"
-    if "throw" in kinds:
-        yield "pneumatics"
-    if design.cavities or "carry" in kinds:
+    for case in order.case:
+        yield from CASE_KINDS[case.kind].cautions
+    if design.cavities:
         yield "carry"
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from assemblies.design.model import Design
+from assemblies.liquid.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.order.model import CaseSpec
 from assemblies.shop.care.rules import figure, wait
@@ -22,8 +23,6 @@ if TYPE_CHECKING:
 __all__ = ["PARTS_OF_SPEED", "ProofRow", "ProofRules", "ProofStage", "proof_rows", "proof_rules", "proof_stages"]
 
 PARTS_OF_SPEED: Final = (0.25, 0.5, 0.75, 1.0)
-_MOVING: Final = ("slide", "turn", "spin", "throw")
-_LATE: Final = ("spin", "throw")  # wait for full strength
 _LOOK: Final = "no drop on the paper, no white or silvery line at a seam or hole, no seam moved"
 
 
@@ -59,7 +58,7 @@ def proof_stages(order: Order, design: Design) -> tuple[ProofStage, ...]:
     stages: list[ProofStage] = []
     if design.cavities:
         stages.append(_brim_full())
-    moving = sorted((c for c in order.case if c.kind in _MOVING), key=lambda c: c.kind in _LATE)
+    moving = sorted((c for c in order.case if CASE_KINDS[c.kind].driven), key=lambda c: CASE_KINDS[c.kind].late)
     for part in PARTS_OF_SPEED:  # every case at a quarter of its speed before any at half
         for case in moving:
             stages.append(_move(len(stages) + 1, case, part, wet=bool(design.cavities)))
@@ -94,7 +93,7 @@ def _move(number: int, case: CaseSpec, part: float, *, wet: bool) -> ProofStage:
         acceleration_m_s2=push,
         speed_rpm=None if case.speed is None else case.speed * part,
         tilt_deg=case.angle,
-        earliest_h=wait("throw" if case.kind in _LATE else "motion").value,
+        earliest_h=wait("throw" if CASE_KINDS[case.kind].late else "motion").value,
         hold_h=None,
         text=f"Behind a guard, nobody beside or under it, nothing electric under it: {case.name} "
         f"{with_what}, at {100 * part:g} % of the speed, ten times; then look.",

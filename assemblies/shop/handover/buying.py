@@ -10,8 +10,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from assemblies.design.model import Design, Fastener
-from assemblies.fit import Fit
-from assemblies.fit.apart.explode import PLATE_KIND
 from assemblies.order import Order
 from assemblies.shop.bond.plan import BondingPlan, BondSettings
 from assemblies.shop.care.cautions import cautions_for
@@ -166,14 +164,14 @@ class Buying:
     protection: tuple[Item, ...]
 
 
-def buying_list(order: Order, design: Design, fit: Fit, plan: BondingPlan | None, settings: BondSettings) -> Buying:
+def buying_list(order: Order, design: Design, plan: BondingPlan | None, settings: BondSettings) -> Buying:
     """What to buy; `plan` is None where nothing is bonded."""
     clamped = figure("clamped").value if settings.clamped_mm is None else settings.clamped_mm
     return Buying(
         quantity=design.quantity,
         sheets=tuple(_sheets(design)),
         clamped=Clamped(value=clamped, unit="mm", stated=settings.clamped_mm is not None),
-        bolts=_merged(_bolt(design, fit, f, clamped) for f in design.fasteners),
+        bolts=_merged(_bolt(design, f, clamped) for f in design.fasteners),
         washers=tuple(_washers(design)),
         seals=tuple(_seals(order, design)),
         bonding=() if plan is None else tuple(_consumables(design, plan, settings, order.units)),
@@ -206,18 +204,18 @@ def _sheets(design: Design) -> Iterator[SheetItem]:
         )  # fmt: skip
 
 
-def _bolt(design: Design, fit: Fit, fastener: Fastener, clamped_mm: float) -> BoltItem:
+def _bolt(design: Design, fastener: Fastener, clamped_mm: float) -> BoltItem:
     screw = thread(fastener.thread)
     piece = design.instance(fastener.piece).piece
     washer = washer_mm(screw.size)
-    on_plate = piece.kind == PLATE_KIND
-    if not on_plate:  # through a lid into a strip
-        grip, threaded, reach = piece.thickness_mm + washer, rule("engagement_good") * screw.major_mm, None
-    elif fastener.longest_mm is None:  # from inside, through the wall and on through the plate
-        grip, threaded, reach = _wall_mm(design, fit, fastener.piece) + figure("seal").value, piece.thickness_mm, None
-        clamped_mm = 0.0
+    passed = sum(design.instance(name).piece.thickness_mm for name in _passed(design, fastener))
+    if piece.role != "mount":  # through a lid into a strip
+        grip, threaded, reach = passed + washer, rule("engagement_good") * screw.major_mm, None
+    elif passed:  # from inside, through the wall and on through the plate
+        grip, threaded, reach = passed + figure("seal").value, piece.thickness_mm, None
     else:
-        grip, threaded, reach = clamped_mm + washer, fastener.longest_mm, fastener.longest_mm
+        reach = fastener.longest_mm
+        grip, threaded = clamped_mm + washer, piece.thickness_mm if reach is None else reach
     bolt = bolt_for(screw, grip, reach, threaded)
     return BoltItem(
         item=f"{fastener.name} x {bolt.label}" if bolt.label else f"{fastener.name}: no standard length fits",
@@ -233,13 +231,10 @@ def _bolt_note(fastener: Fastener, bolt: Bolt) -> str:
     return fastener.note
 
 
-def _wall_mm(design: Design, fit: Fit, plate: str) -> float:
-    """Thickness of the panel that a plate is bonded to."""
-    for one in fit.seams:
-        if plate in (one.seam.a, one.seam.b):
-            other = one.seam.a if one.seam.b == plate else one.seam.b
-            return design.instance(other).piece.thickness_mm
-    return 0.0
+def _passed(design: Design, fastener: Fastener) -> tuple[str, ...]:
+    """What it goes through before its thread begins: all before the plate that it is screwed into, or down to the lid."""
+    at = fastener.through.index(fastener.piece)
+    return fastener.through[: at if design.instance(fastener.piece).piece.role == "mount" else at + 1]
 
 
 def _merged(bolts: Iterable[BoltItem]) -> tuple[BoltItem, ...]:
@@ -268,8 +263,8 @@ def _washers(design: Design) -> Iterator[Item]:
 
 def _seals(order: Order, design: Design) -> Iterator[Item]:
     for fastener in design.fasteners:
-        plate = design.instance(fastener.piece).piece.kind == PLATE_KIND
-        if plate and fastener.longest_mm is None:
+        passed = _passed(design, fastener)
+        if passed and fastener.piece not in passed:
             yield _item(
                 f"sealing washer {thread(fastener.thread).size}", fastener.count * design.quantity, "pieces",
                 f"inside, under each head of {fastener.piece}: soft rubber face, no sealant that crazes PMMA",

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from assemblies.design.model import Design
+from assemblies.liquid.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.report.check import Rows, State
 from assemblies.shop.care.rules import cite, cited, wait
@@ -100,8 +101,7 @@ def _limits(good: GoodFor | None) -> Rows:
 
 def _times(order: Order, design: Design) -> Rows:
     """Earliest fill and move; a throw or spin waits for full strength."""
-    kinds = {case.kind for case in order.case}
-    move = "throw" if kinds & {"spin", "throw"} else "motion"
+    move = "throw" if any(CASE_KINDS[case.kind].late for case in order.case) else "motion"
     return {
         "first_fill_after_h": wait("water").value if design.cavities else None,
         "first_move_after_h": wait(move).value,

@@ -25,8 +25,8 @@ _PROVING: Final = ("fit", "strength", "liquid")
 def _buy(made: Made) -> Checked:
     from assemblies.shop.handover.buying import buying_list
 
-    bonding, fit = made.need(Bonding), made.need(Fit)
-    return Checked(figures=buying_list(made.order, made.design, fit, bonding.plan, bonding.settings))
+    bonding = made.need(Bonding)
+    return Checked(figures=buying_list(made.order, made.design, bonding.plan, bonding.settings))
 
 
 def _buying_rows(made: Made, buying: Buying) -> Rows:
@@ -69,7 +69,7 @@ def _card_rows(made: Made, proven: Proven) -> Rows:
 
 
 BUYING: Final = Check(
-    name="buying", run=_buy, after=("fit", "bond"), rows=_buying_rows,
+    name="buying", run=_buy, after=("bond",), rows=_buying_rows,
     sections=(SectionOf(id="buying", station="plan", title="To buy", blocks=buying_blocks),),
 )  # fmt: skip
 COST: Final = Check(

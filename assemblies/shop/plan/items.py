@@ -101,9 +101,8 @@ def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
     order, design = one.order, one.design
     same: dict[tuple[Piece, Allowance, bool], list[Placed]] = {}
     for placed in design.placed:
-        same.setdefault((placed.piece, _allowance(order, placed.name), _may_turn(order, placed.name)), []).append(
-            placed
-        )
+        piece = placed.piece
+        same.setdefault((piece, _allowance(order, piece), piece.may_turn), []).append(placed)
     centre = _centre(design)
     spared: set[str] = set()
     for (piece, allowance, may_turn), group in same.items():
@@ -118,16 +117,10 @@ def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
         )  # fmt: skip
 
 
-def _allowance(order: Order, name: str) -> Allowance:
-    """What is left on: everywhere where edges are machined, and what the panel says is trimmed flush afterwards."""
+def _allowance(order: Order, piece: Piece) -> Allowance:
+    """What is left on: everywhere where edges are machined, and what is trimmed flush afterwards."""
     machined = rule("machining_allowance") if order.cutting.edge == "machined" else 0.0
-    over = next((panel.oversize for panel in order.panel if panel.name == name and panel.oversize), 0.0)
-    return (max(machined, over),) * 4
-
-
-def _may_turn(order: Order, name: str) -> bool:
-    own = next((panel.turn for panel in order.panel if panel.name == name), None)
-    return order.sheet.turn if own is None else own
+    return (max(machined, piece.oversize_mm),) * 4
 
 
 def _centre(design: Design) -> tuple[float, float, float]:

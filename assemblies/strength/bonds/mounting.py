@@ -139,11 +139,11 @@ class ThreadLoad:
 
 
 def plate_groups(placed: Sequence[Placed], tank_centre: Vector) -> tuple[Group, ...]:
-    """Tapped plates grouped by the plane of their inner face."""
+    """Plates to mount it by, grouped by the plane of their inner face."""
     found: dict[tuple[float, ...], list[Placed]] = {}
     normals: dict[tuple[float, ...], Vector] = {}
     for plate in placed:
-        if plate.piece.kind != "tapped-plate":
+        if plate.piece.role != "mount":
             continue
         width, height, thick = plate.piece.size_mm
         middle = plate.world(width / 2.0, height / 2.0, thick / 2.0)

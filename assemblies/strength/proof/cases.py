@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assemblies.design.mass import Body, combine
 from assemblies.liquid import cases as liquid_cases
+from assemblies.liquid.case_kinds import CASE_KINDS, way_of
 from assemblies.liquid.cases import LiquidCase
-from assemblies.liquid.engine import G_MM_S2, Settled, capacity
+from assemblies.liquid.engine import Settled
 from assemblies.liquid.rigid import liquid_body
 from assemblies.liquid.shapes.cavity import Cavity
-from assemblies.liquid.shapes.root import crossing
 from assemblies.order import CaseSpec
 from assemblies.strength.proof.uses import Loaded
 from parts.findings import Finding, NotCovered
-from parts.vectors import Vector
 
-__all__ = ["BRIM", "STILL", "SUDDEN_KINDS", "LoadedCases", "load_cases", "loaded"]
+__all__ = ["BRIM", "STILL", "LoadedCases", "load_cases", "loaded"]
 
 STILL = "still"
 BRIM = "brim full, 24 h"
-_TURN_STEP = math.radians(15.0)  # a turn is looked at this often on its way
-SUDDEN_KINDS = ("slide", "throw")  # with a sudden start there is a stop
 _SPILLS_MM3 = 1.0  # less is rounding
 
 
@@ -83,15 +79,16 @@ def load_cases(
     brim = liquid_cases.still(cavity, brim_mm3, name=BRIM, duration="hours", density_kg_m3=density)
     add(BRIM, brim, brim_mm3)
     for spec in specs:
-        if spec.kind == "spin":
-            outside[spec.name, "spins"] = _outside(spec.name, "a spinning box is not covered by this method")
+        kind = CASE_KINDS[spec.kind]
+        if kind.loads is None:
+            outside[spec.name, spec.kind] = _outside(spec.name, kind.outside)
             continue
         try:
-            for case in _variants(cavity, volume_mm3, density, spec):
+            for case in kind.loads(spec, cavity, volume_mm3, density):
                 add(spec.name, case, volume_mm3)
         except NotCovered as error:
             outside[spec.name, "ends"] = _outside(spec.name, f"not covered: {error}")
-    notes = tuple(_stop_note(s) for s in specs if s.kind == "throw" and not any(_way(s)[:2]))
+    notes = tuple(_stop_note(s) for s in specs if CASE_KINDS[s.kind].upward and not any(way_of(s)[:2]))
     return LoadedCases(cases=tuple(found), outside=tuple(outside.values()), findings=notes, lost_l=lost, lost_by=ways)
 
 
@@ -139,73 +136,3 @@ def _stop_note(spec: CaseSpec) -> Finding:
         do="give the stop as a case with its own acceleration and direction, and cushion it",
         source="judgement: limit of this method",
     )
-
-
-def _way(spec: CaseSpec) -> Vector:
-    return spec.direction or ((0.0, 0.0, 1.0) if spec.kind == "throw" else (1.0, 0.0, 0.0))
-
-
-def _variants(cavity: Cavity, volume: float, density: float, spec: CaseSpec) -> Iterator[LiquidCase]:
-    if spec.kind == "still":
-        yield liquid_cases.still(cavity, volume, name=spec.name, duration=spec.duration, density_kg_m3=density)
-    elif spec.kind in SUDDEN_KINDS:
-        assert spec.acceleration is not None
-        push = liquid_cases.slide if spec.kind == "slide" else liquid_cases.throw
-        x, y, z = _way(spec)
-        backward = (-x, -y, z if spec.kind == "throw" else -z)  # a stop alike; thrown up, it is pushed up both times
-        for way in dict.fromkeys(((x, y, z), backward)):
-            yield push(
-                cavity,
-                volume,
-                spec.acceleration * 1000.0,
-                direction=way,
-                name=spec.name,
-                duration=spec.duration,
-                density_kg_m3=density,
-            )
-    elif spec.kind == "turn":
-        assert spec.angle is not None
-        for gravity in _on_the_way(cavity, volume, spec.axis, math.radians(spec.angle)):
-            yield liquid_cases.still(
-                cavity, volume, name=spec.name, duration=spec.duration, density_kg_m3=density, gravity=gravity
-            )
-    elif spec.kind == "carry":
-        for toward in ((1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, -1.0, 0.0)):
-            yield liquid_cases.carry(cavity, volume, toward=toward, name=spec.name, density_kg_m3=density)
-
-
-def _on_the_way(cavity: Cavity, volume: float, axis: Vector, angle: float) -> Iterator[Vector]:
-    """Gravity in the axes of a rig that turns slowly about `axis`, on its way: the worst load may come before its end.
-
-    Where it begins to pour, the last place at which all of the liquid is still in it is looked at too.
-    """
-    way, last = math.copysign(1.0, angle), min(abs(angle), math.tau)
-    steps = max(1, math.ceil(last / _TURN_STEP - 1e-9))
-
-    def room(turn: float) -> float:
-        return capacity(cavity, _turned(axis, way * turn)) - volume
-
-    was = 0.0
-    for step in range(1, steps + 1):
-        turn = last * step / steps
-        if room(was) > 0.0 > room(turn):
-            yield _turned(axis, way * crossing(room, was, turn))
-        yield _turned(axis, way * turn)
-        was = turn
-
-
-def _turned(axis: Vector, angle: float) -> Vector:
-    """Gravity in the axes of a rig that has turned by `angle` about `axis`: turned by -angle (Rodrigues)."""
-    size = math.hypot(*axis)
-    x, y, z = (a / size for a in axis)
-    cosine, sine = math.cos(-angle), math.sin(-angle)
-    along = -z * (1.0 - cosine)  # of gravity's direction (0, 0, -1) along the axis
-    return (
-        G_MM_S2 * _tidy(x * along - y * sine),
-        G_MM_S2 * _tidy(y * along + x * sine),
-        G_MM_S2 * _tidy(z * along - cosine),
-    )
-
-
-def _tidy(value: float) -> float:
-    return 0.0 if abs(value) < 1e-12 else value

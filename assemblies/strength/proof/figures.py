@@ -65,7 +65,7 @@ def tightening_of(design: Design) -> tuple[Tightening, ...]:
     """How the bolts of each plate are tightened."""
     found = []
     for placed in design.placed:
-        if placed.piece.kind == "tapped-plate":
+        if placed.piece.role == "mount":
             holes = placed.piece.holes
             one = Tightening(
                 plate=placed.name,

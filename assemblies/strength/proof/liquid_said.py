@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from assemblies.liquid.case_kinds import CASE_KINDS
 from assemblies.liquid.fluids import crazing_finding, fluid_names
 from assemblies.liquid.state import LiquidState
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
-from assemblies.strength.proof.cases import SUDDEN_KINDS, LoadedCases
+from assemblies.strength.proof.cases import LoadedCases
 from parts.findings import Finding
 from parts.lengths import MM_PER_INCH, write_length
 
@@ -39,17 +40,17 @@ def liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
     for name, litres in loaded.lost_l.items():
         if litres > 1e-6:
             spec = next((c for c in order.case if c.name == name), None)
-            poured = spec is not None and spec.kind == "turn"
-            thrown = spec is not None and spec.kind == "throw"
+            level = CASE_KINDS[spec.kind].spill if spec is not None else "stop"
             way = loaded.lost_by[name]
+            sudden = spec is not None and CASE_KINDS[spec.kind].sudden
             yield Finding(
-                level="note" if poured else "care" if thrown else "stop",  # water may be meant to be thrown out
+                level=level,
                 check="liquid",
                 where=name,
                 why=f"a sudden start or stop lifts the liquid twice as high as a steady one: up to {litres:.3f} L leave {way}"
-                if spec is not None and spec.kind in SUDDEN_KINDS
+                if sudden
                 else f"{litres:.3f} L leave {way}",
-                do="" if poured else "fill less, start and stop more gently, or add a lid",
+                do="" if level == "note" else "fill less, start and stop more gently, or add a lid",
                 source="computed: free surface square to the effective gravity",
             )
 

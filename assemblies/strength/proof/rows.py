@@ -20,7 +20,7 @@ def strength_rows(made: Made, strength: Strength) -> Rows:
         "thickness": {
             n: p.piece.thickness_mm
             for n, p in ((p.name, p) for p in made.design.placed)
-            if p.piece.kind in ("panel", "base")
+            if p.piece.role in ("shell", "lid")
         },
         "largest_bow": BEYOND,
         "cases": [_panel(u, (u.case, u.piece) in strength.beyond) for u in proof.uses],

@@ -137,7 +137,7 @@ def _plates(design: Design, inside: _Box, support: str) -> Iterator[Finding]:
     The walls carry the floor between plates and past them as deep beams. They are taken as stiff for that, which is so only
     while they are short for their height.
     """
-    plates = [p for p in design.placed if p.piece.kind == "tapped-plate"]
+    plates = [p for p in design.placed if p.piece.role == "mount"]
     under = [p for p in plates if p.box[1][2] < inside[0][2] and abs(p.z[2]) > 0.5]
     walls = [p.name for p in plates if p not in under]
     if walls:

@@ -185,7 +185,7 @@ def _base(
 ) -> tuple[str | OnPlates, tuple[Shell, ...]]:
     if support == "flat":
         return "flat", ()
-    under = [p for p in design.placed if p.piece.kind == "tapped-plate" and abs(p.box[1][2]) < 1e-6]
+    under = [p for p in design.placed if p.piece.role == "mount" and abs(p.box[1][2]) < 1e-6]
     if support != "plates" or not under:
         return "hung", ()
     rectangles = tuple(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from assemblies.design.model import Design
+from assemblies.liquid.case_kinds import CASE_KINDS
 from assemblies.order import CaseSpec, Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
 from assemblies.strength.tank.box_scope import box_findings
@@ -12,7 +13,6 @@ from parts.findings import Finding
 
 __all__ = ["outside_method", "sound"]
 
-_MOVING = ("slide", "turn", "spin", "throw", "carry")
 _DECIDES = "a chartered engineer or the authority that licenses such equipment decides; local codes come first"
 _OVER_DEG = 30.0  # judgement: turned further, a thing that only stands on its base no longer does
 
@@ -76,7 +76,7 @@ def _of_use(order: Order, design: Design) -> Iterator[str]:
 
 def _turned_over(case: CaseSpec) -> bool:
     level = (case.axis[0] ** 2 + case.axis[1] ** 2) > 1e-12
-    return case.kind == "turn" and case.angle is not None and abs(case.angle) > _OVER_DEG and level
+    return CASE_KINDS[case.kind].leans and case.angle is not None and abs(case.angle) > _OVER_DEG and level
 
 
 def sound(order: Order, design: Design) -> Iterator[Finding]:
@@ -93,7 +93,7 @@ def _edges(order: Order, design: Design) -> Iterator[Finding]:
     found: dict[str, list[str]] = {}
     for placed in design.placed:
         process = placed.piece.process or order.cutting.process
-        if process in ("laser", "score-and-snap") and placed.piece.kind in ("panel", "base", "strip"):
+        if process in ("laser", "score-and-snap") and placed.piece.role != "mount":
             found.setdefault(process, []).append(placed.name)
     for process, names in found.items():
         yield Finding(
@@ -109,7 +109,7 @@ def _edges(order: Order, design: Design) -> Iterator[Finding]:
 
 def _plates_on(design: Design) -> list[str]:
     """Names of the faces (`bottom` or `wall`) that plates are bonded to."""
-    plates = [p for p in design.placed if p.piece.kind == "tapped-plate"]
+    plates = [p for p in design.placed if p.piece.role == "mount"]
     return ["bottom" if abs(p.z[2]) > 0.5 else "wall" for p in plates]
 
 
@@ -151,7 +151,7 @@ def _retention(order: Order, design: Design) -> Iterator[Finding]:
         return
     kind = support.kind if support is not None else "flat"
     on = _plates_on(design) if kind == "plates" else []
-    moving = [c.name for c in order.case if c.kind in _MOVING]
+    moving = [c.name for c in order.case if CASE_KINDS[c.kind].moving]
     people = [c.name for c in order.case if c.over_people]
     how = []
     if kind == "hung" or (on and "bottom" not in on):

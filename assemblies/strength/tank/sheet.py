@@ -60,7 +60,7 @@ def sheet_findings(order: Order, design: Design, proof: Proof) -> Iterator[Findi
 
 def _by_sheet(design: Design, proof: Proof) -> Mapping[Sheet, list[Use | SeamUse]]:
     """Panels, holes and seams by the sheet whose thickness decides on them."""
-    panels = {p.name for p in design.placed if p.piece.kind in ("panel", "base")}  # a floor that lies flat has no use
+    panels = {p.name for p in design.placed if p.piece.role in ("shell", "lid")}  # a floor that lies flat has no use
     found: dict[Sheet, list[Use | SeamUse]] = {}
     everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
     for one in everything:

@@ -14,12 +14,15 @@ from samples import design, flat, panel, tank, tapped_plate
 from shapely import Point, Polygon
 from shapely.affinity import rotate, translate
 
-from assemblies.design.model import Design, Joint, Placed
+from assemblies.design.model import Design, Fastener, Joint, Placed
 from assemblies.fit import FitRules, Seam, check_fit, seams
+from assemblies.fit.apart.explode import explode
+from assemblies.fit.joints import JOINT_KINDS, JointKind, Judged
 from assemblies.fit.tolerance import Allowances, captive_loops
 from assemblies.kinds import schemas
 from assemblies.kinds.tank.build import build_tank
 from assemblies.order import read_order_text
+from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.shape.outline import Circle, Loop, Vertex, rectangle
 from parts.shape.piece import Hole, Piece
 from parts.vectors import Vector
@@ -303,14 +306,71 @@ def test_the_sample_tank_has_its_ten_seams_in_the_order_of_its_pieces() -> None:
 
 
 @pytest.mark.parametrize("kind", ["loose", "screwed", "bolted"])
-def test_joints_that_are_not_bonded_are_seams_but_are_not_judged(kind: Any) -> None:
+def test_joints_that_are_not_bonded_are_seams_that_no_solvent_has_to_seal(kind: str) -> None:
     gap = on_top(panel("above", 80, 60), (20, 20), gap=0.4)
     joined = replace(gap, joints=(Joint(a="above", b="below", kind=kind),))
     assert [s.kind for s in seams(joined)] == [kind]
     rules = FitRules(allow=ALLOW)
-    judged, unjudged = check_fit(gap, rules, solids=False), check_fit(joined, rules, solids=False)
-    assert [f.level for f in judged.findings] == ["stop"]
-    assert (unjudged.seams, unjudged.findings, unjudged.loops) == ((), (), ())
+    bonded, other = check_fit(gap, rules, solids=False), check_fit(joined, rules, solids=False)
+    assert [f.level for f in bonded.findings] == ["stop"]
+    assert (len(bonded.seams), other.seams, other.loops) == (1, (), ())
+
+
+SCREW = Fastener(name="screw M4", piece="above", through=("above", "below"), thread="M4", count=4)
+
+
+@pytest.mark.parametrize(
+    ("kind", "gap", "levels"),
+    [
+        ("loose", 0.4, []), ("loose", 0.0, []), ("loose", -0.01, ["stop"]),
+        ("screwed", 0.0, []), ("screwed", 0.05, ["care"]), ("screwed", 0.4, ["stop"]), ("screwed", -0.01, ["stop"]),
+        ("bolted", 0.0, []), ("bolted", 0.4, ["stop"]),
+    ],
+)  # fmt: skip
+def test_each_kind_of_joint_has_its_own_judge(kind: str, gap: float, levels: list[str]) -> None:
+    """Play is meant where a piece is only laid on; a screw that closes a gap bends the sheet; an overlap is never meant."""
+    one = on_top(panel("above", 80, 60), (20, 20), gap=gap)
+    one = replace(one, joints=(Joint(a="above", b="below", kind=kind),), fasteners=(SCREW,))
+    assert [f.level for f in check_fit(one, FitRules(allow=ALLOW), solids=False).findings] == levels
+
+
+@pytest.mark.parametrize("kind", ["screwed", "bolted"])
+def test_a_joint_that_nothing_goes_through_is_a_stop(kind: str) -> None:
+    one = replace(on_top(panel("above", 80, 60), (20, 20), gap=0.0), joints=(Joint(a="above", b="below", kind=kind),))
+    only_one = replace(SCREW, through=("above",))
+    for fasteners in ((), (only_one,)):
+        (finding,) = check_fit(replace(one, fasteners=fasteners), FitRules(allow=ALLOW), solids=False).findings
+        assert (finding.level, finding.where) == ("stop", "below and above")
+        assert "no fastener goes through both" in finding.why
+
+
+@pytest.mark.parametrize("apart", [0.0, 40.0])
+def test_a_joint_of_a_kind_without_a_judge_is_not_covered(apart: float) -> None:
+    one = replace(on_top(panel("above", 80, 60), (20, 20), gap=apart),
+                  joints=(Joint(a="above", b="below", kind="gear-mesh"),))  # fmt: skip
+    for look in (lambda: check_fit(one, FitRules(allow=ALLOW), solids=False), lambda: explode(one)):
+        with pytest.raises(NotCovered, match="no judge for joint kind 'gear-mesh'"):
+            look()
+
+
+def test_a_new_kind_of_joint_is_one_entry_with_its_judge(monkeypatch: pytest.MonkeyPatch) -> None:
+    def judge(design: Design, seam: Seam, loop: object, rules: FitRules) -> Judged:
+        return Judged(findings=(Finding(level="care", check="fit", where=seam.a, why=f"{seam.gap_mm:.1f} mm of play"),))
+
+    snapped = JointKind(name="snapped", judge=judge)
+    monkeypatch.setattr("assemblies.fit.joints.JOINT_KINDS", {**JOINT_KINDS, "snapped": snapped})
+    one = replace(
+        on_top(panel("above", 80, 60), (20, 20), gap=0.4), joints=(Joint(a="above", b="below", kind="snapped"),)
+    )
+    found = check_fit(one, FitRules(allow=ALLOW), solids=False)
+    assert [(f.where, f.why) for f in found.findings] == [("below", "0.4 mm of play")]
+    assert found.seams == ()
+    assert explode(one).steps[-1].name == "below"
+
+
+def test_a_fastener_goes_through_the_piece_it_is_listed_with() -> None:
+    with pytest.raises(SeamwrightError, match="screw M4: listed with above, and does not go through it"):
+        replace(SCREW, through=("below",))
 
 
 # --- thin sheet --------------------------------------------------------------------------------------------------------

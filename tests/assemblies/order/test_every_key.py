@@ -35,7 +35,7 @@ def _headers() -> Iterator[tuple[str, type[BaseModel]]]:
             header = field.alias or name
             yield (f"[[{header}]]" if "tuple" in str(field.annotation) else f"[{header}]"), table
     for name in kinds():
-        yield f"[{name}]", schemas()[name]
+        yield f"[{name}]", schemas()[name][name]
 
 
 KEYS = [(header, field.alias or name) for header, table in _headers() for name, field in table.model_fields.items()]

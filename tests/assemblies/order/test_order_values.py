@@ -33,7 +33,7 @@ def read(more: str = "", tables: str = "", thick: str = "6", size: str = "[300, 
 
 def refused(text: str) -> list[Problem]:
     with pytest.raises(OrderError) as caught:
-        read_order_text(text, {**schemas(), "drum": Drum})
+        read_order_text(text, {**schemas(), "drum": {"drum": Drum}})
     return list(caught.value.problems)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -85,3 +86,24 @@ def test_holes_that_cannot_be_are_refused_by_name(change: dict[str, float], said
 def test_an_outline_that_does_not_start_at_zero_is_refused() -> None:
     with pytest.raises(SeamwrightError, match=r"starts at \(1, 0\) mm"):
         Piece(name="off", kind="panel", outline=Outline(rectangle(5, 5, 1.0, 0.0)), sheet=sheet())
+
+
+def test_the_function_that_makes_a_piece_gives_its_role() -> None:
+    from parts.make.disc import disc, ring
+    from parts.make.panel import base
+    from parts.make.panel import panel as make_panel
+    from parts.make.tapped_plate import tapped_plate as make_plate
+
+    six = sheet(6.0)
+    made = [make_panel("p", 90, 80, six), base("b", 90, 80, six), disc("d", 90, six), ring("r", 90, 50, six)]
+    assert [one.role for one in made] == ["shell"] * 4
+    assert make_plate("t", 50, 50, six, "M6", [(0.0, 0.0)]).role == "mount"
+    assert make_panel("strip", 90, 20, six, role="stiffener").role == "stiffener"
+
+
+def test_how_a_piece_is_cut_out_of_the_sheet_does_not_make_it_another_part() -> None:
+    wall = panel("wall", 300.0, 150.0)
+    other = replace(wall, oversize_mm=3.0, may_turn=False)
+    assert (wall.oversize_mm, wall.may_turn) == (0.0, True)
+    assert {wall, other} == {wall}
+    assert replace(wall, role="inner") != wall

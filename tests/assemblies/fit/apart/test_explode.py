@@ -23,20 +23,20 @@ from assemblies.design.model import Design, Placed
 from assemblies.fit.apart.explode import Exploded, assembly_rows, explode, ways_out
 from assemblies.fit.apart.sweep import ARC_SAGITTA_MM, Sweeps
 from parts.shape.outline import Circle, Loop, Vertex, rectangle, rounded_rectangle
-from parts.shape.piece import Hole
+from parts.shape.piece import Hole, Role
 from parts.vectors import Vector
 
 UP, DOWN = (0.0, 0.0, 1.0), (0.0, 0.0, -1.0)
 LAPS = list(permutations(("ends", "front-back", "bottom")))
 
 
-def box(name: str, low: Vector, high: Vector, kind: str = "panel") -> Placed:
+def box(name: str, low: Vector, high: Vector, role: Role = "shell") -> Placed:
     """A rectangular piece that fills the box, its sheet across the thinnest side."""
     sizes = [b - a for a, b in zip(low, high, strict=True)]
     thin = sizes.index(min(sizes))
     x_axis, y_axis = (thin + 1) % 3, (thin + 2) % 3
     unit = np.eye(3)
-    piece = flat(name, rectangle(sizes[x_axis], sizes[y_axis]), thickness_mm=sizes[thin], kind=kind)
+    piece = flat(name, rectangle(sizes[x_axis], sizes[y_axis]), thickness_mm=sizes[thin], role=role)
     return Placed(name=name, piece=piece, origin=low, x=tuple(unit[x_axis]), z=tuple(unit[thin]))
 
 
@@ -60,7 +60,7 @@ def tank(size: Vector, t: float, laps: tuple[str, ...], *, lid: bool = False, pl
         box("bottom", (-x + bx, -y + by, 0.0), (x - bx, y - by, t)),
     ]
     if lid:
-        pieces.append(box("lid", (-x, -y, height), (x, y, height + t)))
+        pieces.append(box("lid", (-x, -y, height), (x, y, height + t), role="lid"))
     z, p = height / 2.0, 15.0
     spots = {
         "front": ((-p, -y - 10.0, z - p), (p, -y, z + p)),
@@ -69,7 +69,7 @@ def tank(size: Vector, t: float, laps: tuple[str, ...], *, lid: bool = False, pl
         "right": ((x, -p, z - p), (x + 10.0, p, z + p)),
         "bottom": ((-p, -p, -10.0), (p, p, 0.0)),
     }
-    pieces.extend(box(f"plate-{on}", *spots[on], kind="tapped-plate") for on in plates)
+    pieces.extend(box(f"plate-{on}", *spots[on], role="mount") for on in plates)
     return Design(name="tank", title="Tank", kind="tank", revision="A", placed=tuple(pieces))
 
 
@@ -311,8 +311,20 @@ def test_faces_that_touch_slide_and_a_real_overlap_does_not() -> None:
         assert Sweeps((a, b)).hits(0, 1, UP)
 
 
+def test_the_role_says_what_goes_on_last_whatever_a_piece_is_called_or_made_by() -> None:
+    lid = box("hood", (-50.0, -40.0, 60.0), (50.0, 40.0, 65.0))
+    open_box = tank((100.0, 80.0, 60.0), 5.0, ("front-back", "ends", "bottom"))
+    orders = {}
+    for role in ("shell", "lid", "stiffener", "mount"):
+        hood = replace(lid, piece=replace(lid.piece, role=role))
+        orders[role] = [s.name for s in explode(replace(open_box, placed=(*open_box.placed, hood))).steps]
+    assert {role: names[-1] == "hood" for role, names in orders.items()} == {
+        "shell": False, "lid": True, "stiffener": True, "mount": True,
+    }  # fmt: skip
+
+
 def test_a_plate_that_others_shut_in_is_a_care_and_comes_later() -> None:
-    design = closed_box(box("plate", (-15.0, -15.0, 5.0), (15.0, 15.0, 15.0), kind="tapped-plate"))
+    design = closed_box(box("plate", (-15.0, -15.0, 5.0), (15.0, 15.0, 15.0), role="mount"))
     exploded = explode(design)
     (finding,) = exploded.findings
     assert finding.level == "care"

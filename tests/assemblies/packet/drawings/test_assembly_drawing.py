@@ -65,7 +65,7 @@ def test_numbers_in_circles_are_the_items_of_the_list_and_all_is_inside_the_fram
 
 
 def test_the_list_has_each_part_once_with_its_count_and_what_is_bought_after_it() -> None:
-    bolts = (Fastener(name="bolt M6", piece="plate-1", thread="M6", count=4),) * 2
+    bolts = (Fastener(name="bolt M6", piece="plate-1", through=("plate-1",), thread="M6", count=4),) * 2
     one = design(tank(), bolts)
     rows = list_rows(one, DrawingSettings())
     assert [row[2] for row in rows] == [*(p.name for p in one.pieces), "bolt M6"]

@@ -171,6 +171,14 @@ def test_pieces_that_may_not_turn_lie_the_way_they_are():
     assert {i.may_turn for i in cut_items([wanted(with_panel)]) if "left" in i.names} == {True}
 
 
+def test_a_pair_of_which_one_is_left_oversize_is_one_part_cut_two_ways():
+    one = order(more='\n[[panel]]\nname = "front"\nthickness = 6\noversize = 3\nturn = false\n')
+    items = {item.names: (item.piece.name, item.allowance_mm[0], item.may_turn) for item in cut_items([wanted(one)])}
+    assert items[("front",)] == ("front-back", 3.0, False)
+    assert items[("back",)] == ("front-back", 0.0, True)
+    assert [p.name for p in wanted(one).design.pieces].count("front-back") == 1
+
+
 def wanted(one: Order, **spares: int) -> Wanted:
     from assemblies.examine import begin
 

@@ -1,0 +1,142 @@
+"""The kinds of joint: what each is called, whether solvent bonds it, and what judges the fit of its faces.
+
+A new kind of joint is one entry of `JOINT_KINDS` with its judge. A kind that has none here is not covered: no fit is passed
+over it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Final, Literal
+
+from assemblies.design.model import Design
+from assemblies.fit.seams import Seam
+from assemblies.fit.tolerance import Allowances, Gap, Loop, gap_of
+from parts.findings import Finding, NotCovered
+from parts.stock.rules import rule
+
+__all__ = ["DRAWN_MM", "JOINT_KINDS", "FitRules", "JointKind", "Judged", "SeamFit", "joint_kind"]
+
+Seals = Literal["ok", "care", "stop"]
+DRAWN_MM = 1e-3  # a drawn gap or overlap over this is a fault of the drawing
+_SLACK_MM = 1e-9
+
+
+@dataclass(frozen=True, kw_only=True)
+class FitRules:
+    """What the fit is judged by: the allowances of the cut and the gap that thin solvent bridges."""
+
+    allow: Allowances
+    gap_ok_mm: float = field(default_factory=lambda: rule("gap_ok"))
+    gap_stop_mm: float = field(default_factory=lambda: rule("gap_stop"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class SeamFit:
+    """A seam with its judgement."""
+
+    seam: Seam
+    gap: Gap
+    goes_in: bool
+    seals: Seals
+
+
+@dataclass(frozen=True, kw_only=True)
+class Judged:
+    """What a judge says of two faces that meet: how they are bonded, if they are, and what is wrong."""
+
+    fit: SeamFit | None = None
+    findings: tuple[Finding, ...] = ()
+
+
+Judge = Callable[[Design, Seam, Loop | None, FitRules], Judged]
+"""From the design, two faces that meet, the loop that makes them captive (bonded ones only) and the rules."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class JointKind:
+    """One kind of joint.
+
+    Attributes:
+        name: as in `Joint.kind`.
+        bonded: with solvent: tape draws it shut, its gap follows from the cut, and it goes into the bonding plan.
+        judge: what says whether its faces go together.
+    """
+
+    name: str
+    bonded: bool = False
+    judge: Judge
+
+
+def _bonded(design: Design, seam: Seam, loop: Loop | None, rules: FitRules) -> Judged:
+    """A gap that thin solvent bridges, with all that the cut may leave."""
+    gap = gap_of(seam, loop, rules.allow)
+    goes_in = gap.min >= -rules.gap_ok_mm - _SLACK_MM
+    widest = max(gap.max, -gap.min)
+    seals: Seals = "ok"
+    if widest > rules.gap_ok_mm + _SLACK_MM:
+        seals = "care" if widest <= rules.gap_stop_mm + _SLACK_MM else "stop"
+    level: Literal["care", "stop"] = "stop" if seam.gap_mm < 0 or seals == "stop" else "care"
+    said = () if abs(seam.gap_mm) <= DRAWN_MM else (_drawn(seam, level),)
+    return Judged(fit=SeamFit(seam=seam, gap=gap, goes_in=goes_in, seals=seals), findings=said)
+
+
+def _loose(design: Design, seam: Seam, loop: Loop | None, rules: FitRules) -> Judged:
+    """Laid on or beside each other: play is meant, an overlap is not."""
+    return Judged(findings=(_drawn(seam, "stop"),) if seam.gap_mm < -DRAWN_MM else ())
+
+
+def _fastened(design: Design, seam: Seam, loop: Loop | None, rules: FitRules) -> Judged:
+    """Drawn together by screws or bolts: the faces lie on each other, and something goes through both pieces."""
+    said = []
+    if abs(seam.gap_mm) > DRAWN_MM:
+        said.append(_drawn(seam, "stop" if seam.gap_mm < 0 or seam.gap_mm > rules.gap_ok_mm + _SLACK_MM else "care"))
+    if not any({seam.a, seam.b} <= set(one.through) for one in design.fasteners):
+        said.append(
+            Finding(
+                level="stop", check="fit", where=f"{seam.a} and {seam.b}",
+                why=f"their joint is {seam.kind}, and no fastener goes through both",
+                do="give the fastener, or say how else they are joined", source="the design: joints and fasteners",
+            )
+        )  # fmt: skip
+    return Judged(findings=tuple(said))
+
+
+def _drawn(seam: Seam, level: Literal["care", "stop"]) -> Finding:
+    """A gap or an overlap in the drawing itself."""
+    return Finding(
+        level=level, check="fit",
+        where=f"{seam.a} and {seam.b}",
+        why=f"the drawing leaves {'a gap' if seam.gap_mm > 0 else 'an overlap'} of {abs(seam.gap_mm):.3f} mm "
+        f"over {seam.length_mm:.1f} x {seam.width_mm:.1f} mm",
+        do="make the sizes of the two pieces agree", source="computed: placed outlines",
+    )  # fmt: skip
+
+
+JOINT_KINDS: Final[Mapping[str, JointKind]] = MappingProxyType(
+    {
+        one.name: one
+        for one in (
+            JointKind(name="bonded", bonded=True, judge=_bonded),
+            JointKind(name="loose", judge=_loose),
+            JointKind(name="screwed", judge=_fastened),
+            JointKind(name="bolted", judge=_fastened),
+        )
+    }
+)
+
+
+def joint_kind(name: str) -> JointKind:
+    """The kind of joint of this name.
+
+    Raises:
+        NotCovered: there is none, so nothing judges such a joint.
+
+    >>> joint_kind("screwed").bonded
+    False
+    """
+    if name not in JOINT_KINDS:
+        raise NotCovered(f"no judge for joint kind {name!r}: there are {', '.join(JOINT_KINDS)}")
+    return JOINT_KINDS[name]
