@@ -79,7 +79,8 @@ FIRST = (
 INSIDE = {
     "parts": GROUND,
     "assemblies": FIRST,
-    "assemblies.fit": ((".",), ("apart",), ("rows", "sections")),
+    "assemblies.fit": ((".",), ("apart",), ("rows", "sections"), ("checks",)),
+    "assemblies.liquid": (("shapes",), ("engine", "fluids"), ("loads",), (".",)),
     "assemblies.strength": (("plates",), ("boxes",), ("bonds",), ("proof",), ("tank",)),
     "assemblies.shop": (
         ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("bond",), ("handover",),
@@ -115,7 +116,7 @@ def upward(links: dict[str, set[str]]) -> list[str]:
                     (here, mine), (there, its) = (step_of(m, room, ranks) for m in (module, target))
                     if mine != its and there >= here:
                         wrong.append(f"{module} -> {target}")
-    return sorted(wrong)
+    return sorted(set(wrong))
 
 
 def test_rooms_import_downward_only() -> None:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from assemblies.liquid.balance import TipCheck, TipLimit, tip_check, tip_limit
     from assemblies.liquid.engine import REST, Settled, WettedFace, capacity, depth_for_volume, settle, volume_for_depth
     from assemblies.liquid.handling import Lift, LiftLimit, drop_factor, lift_limits, recommended_weight, weight_limit
-    from assemblies.liquid.loadcase import LoadCase
+    from assemblies.liquid.loads.loadcase import LoadCase
     from assemblies.liquid.pour import (
         PourState,
         PushState,
@@ -79,7 +79,7 @@ _ROOMS = (
     "liquid.engine",
     "liquid.shapes.cavity",
     "liquid.shapes.openings",
-    "liquid.loadcase",
+    "liquid.loads.loadcase",
     "liquid.pour",
     "liquid.rigid",
     "liquid.balance",

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from assemblies.design.mass import Body, combine
-from assemblies.liquid.cases import gravity_at_tilt
 from assemblies.liquid.engine import G_MM_S2, WATER_KG_M3, settle
+from assemblies.liquid.loads.cases import gravity_at_tilt
 from assemblies.liquid.rigid import liquid_body
 from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.liquid.shapes.root import crossing

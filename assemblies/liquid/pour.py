@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assemblies.liquid.cases import gravity_at_tilt, slide
 from assemblies.liquid.engine import G_MM_S2, REST, WATER_KG_M3, Settled, capacity, settle
+from assemblies.liquid.loads.cases import gravity_at_tilt, slide
 from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.liquid.shapes.root import crossing
 from parts.findings import NotCovered, SeamwrightError

@@ -10,9 +10,9 @@ from typing import Literal
 from assemblies.design import Design
 from assemblies.design.mass import Body, combine, piece_body
 from assemblies.liquid.balance import tip_check
-from assemblies.liquid.cases import gravity_at_tilt
 from assemblies.liquid.engine import Settled, capacity, settle, volume_for_depth
 from assemblies.liquid.fluids import Fluid, fluid, own_fluid
+from assemblies.liquid.loads.cases import gravity_at_tilt
 from assemblies.liquid.pour import spill_tilt
 from assemblies.liquid.rigid import liquid_body
 from assemblies.liquid.shapes.cavity import Cavity

@@ -14,7 +14,7 @@ import time
 import numpy as np
 
 from assemblies.liquid import box, round_cavity, settle
-from assemblies.liquid.cases import slide, still
+from assemblies.liquid.loads.cases import slide, still
 
 
 def once(work: object, count: int) -> float:

@@ -8,7 +8,7 @@ from typing import Any
 
 from assemblies.design.model import Design
 from assemblies.kinds import kind, schemas
-from assemblies.liquid.cases import still
+from assemblies.liquid.loads.cases import still
 from assemblies.liquid.state import filled
 from assemblies.order import Order, read_order_text
 from assemblies.strength.proof.cases import loaded

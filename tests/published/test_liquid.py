@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from assemblies.liquid import Cavity, box, capacity_at_tilt, recommended_weight, tip_limit, volume_for_depth
-from assemblies.liquid.cases import slide, throw
+from assemblies.liquid.loads.cases import slide, throw
 from parts.findings import SeamwrightError
 
 pytestmark = pytest.mark.published

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from assemblies.design.model import Design
-from assemblies.liquid.case_kinds import CASE_KINDS
+from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.order.model import CaseSpec
 from assemblies.shop.care.rules import figure, wait

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assemblies.design.mass import Body, combine
-from assemblies.liquid import cases as liquid_cases
-from assemblies.liquid.case_kinds import CASE_KINDS, way_of
-from assemblies.liquid.cases import LiquidCase
 from assemblies.liquid.engine import Settled
+from assemblies.liquid.loads import cases as liquid_cases
+from assemblies.liquid.loads.case_kinds import CASE_KINDS, way_of
+from assemblies.liquid.loads.cases import LiquidCase
 from assemblies.liquid.rigid import liquid_body
 from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.order import CaseSpec

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from assemblies.liquid.case_kinds import CASE_KINDS
 from assemblies.liquid.fluids import crazing_finding, fluid_names
+from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.liquid.state import LiquidState
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from assemblies.liquid.loadcase import LoadCase
+from assemblies.liquid.loads.loadcase import LoadCase
 from assemblies.strength.bonds.allowed import Allowed, factor_of
 from assemblies.strength.bonds.mounting import Group, GroupLoad, ThreadLoad
 from parts.findings import Finding

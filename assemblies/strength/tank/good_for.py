@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from assemblies.design.model import Design
-from assemblies.liquid import cases as liquid_cases
-from assemblies.liquid.cases import LiquidCase
+from assemblies.liquid.loads import cases as liquid_cases
+from assemblies.liquid.loads.cases import LiquidCase
 from assemblies.liquid.pour import spill_acceleration, spill_tilt
 from assemblies.liquid.state import Filled
 from assemblies.strength.boxes.setting import JOINTS

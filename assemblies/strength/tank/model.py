@@ -10,7 +10,7 @@ import numpy as np
 from assemblies.design.mass import Body, piece_body
 from assemblies.design.model import Design
 from assemblies.liquid.engine import G_MM_S2
-from assemblies.liquid.loadcase import LoadCase
+from assemblies.liquid.loads.loadcase import LoadCase
 from assemblies.strength.boxes.setting import WALLS, Brace, OnPlates, Strip
 from assemblies.strength.boxes.spec import RimSpec
 from assemblies.strength.plates.basis import Array

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from assemblies.design.model import Design
-from assemblies.liquid.case_kinds import CASE_KINDS
+from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.order import CaseSpec, Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
 from assemblies.strength.tank.box_scope import box_findings

@@ -10,8 +10,8 @@ import pytest
 
 from assemblies.design.mass import cuboid
 from assemblies.liquid import box, settle
-from assemblies.liquid.case_kinds import CASE_KINDS, CaseKind
-from assemblies.liquid.cases import LiquidCase, tilt
+from assemblies.liquid.loads.case_kinds import CASE_KINDS, CaseKind
+from assemblies.liquid.loads.cases import LiquidCase, tilt
 from assemblies.order import CaseSpec
 from assemblies.order.model import NEEDS, CaseKindName
 from assemblies.shop.care.cautions import STATIONS

@@ -9,8 +9,8 @@ import pytest
 from liquid_shapes import G
 
 from assemblies.liquid import Circle3, Port, box, round_cavity, settle
-from assemblies.liquid.cases import carry, gravity_at_tilt, slide, still, throw, tilt
-from assemblies.liquid.loadcase import LoadCase
+from assemblies.liquid.loads.cases import carry, gravity_at_tilt, slide, still, throw, tilt
+from assemblies.liquid.loads.loadcase import LoadCase
 from assemblies.liquid.pour import (
     capacity_at_tilt,
     pour_smoothly,

@@ -71,7 +71,7 @@ def test_what_is_taken_is_shown_beside_the_liquid_and_its_fill():
 
 
 def test_a_dry_thing_shows_no_push_and_no_tilt_that_were_not_looked_at():
-    assert "Largest sudden start, by strength" in figures(report(starter("tank")))
+    assert "Largest sudden start that spills nothing, by strength" in figures(report(starter("tank")))
     dry = figures(report(THIN + DRY))
     assert "Largest fill for good" in dry
     assert not [label for label in dry if "by strength" in label]

@@ -8,7 +8,7 @@ import pytest
 from rigs import built, case, order
 
 from assemblies.design.mass import combine, piece_body
-from assemblies.liquid.cases import gravity_at_tilt
+from assemblies.liquid.loads.cases import gravity_at_tilt
 from assemblies.strength.proof.cases import BRIM, STILL, load_cases
 
 G = 9806.65

@@ -10,7 +10,7 @@ from held import hold
 from rigs import built, order, plates
 
 from assemblies.design.mass import combine, piece_body
-from assemblies.liquid.cases import slide, still, tilt
+from assemblies.liquid.loads.cases import slide, still, tilt
 from assemblies.strength.proof.cases import loaded
 from assemblies.strength.proof.loads import settings_of
 from assemblies.strength.tank.good_for import good_for

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from rigs import at_rest, built, case, order, plates, proof, seam_of, use_of
 
-from assemblies.liquid.loadcase import LoadCase
+from assemblies.liquid.loads.loadcase import LoadCase
 from assemblies.strength import plate
 from assemblies.strength.proof.cases import load_cases
 from assemblies.strength.proof.loads import settings_of

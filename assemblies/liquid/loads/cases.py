@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from assemblies.liquid.engine import G_MM_S2, WATER_KG_M3, Settled, settle
-from assemblies.liquid.loadcase import Duration, LoadCase, load_case
+from assemblies.liquid.loads.loadcase import Duration, LoadCase, load_case
 from assemblies.liquid.shapes.cavity import Cavity
 from parts.findings import SeamwrightError
 from parts.vectors import Vector, finite, finite_vector, unit

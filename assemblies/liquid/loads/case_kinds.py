@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from assemblies.liquid import cases as liquid_cases
-from assemblies.liquid.cases import LiquidCase
 from assemblies.liquid.engine import G_MM_S2, capacity
+from assemblies.liquid.loads import cases as liquid_cases
+from assemblies.liquid.loads.cases import LiquidCase
 from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.liquid.shapes.root import crossing
 from assemblies.order import CaseSpec
