@@ -1,4 +1,27 @@
-"""Will it hold: plates and boxes in bending, and what stands on them."""
+"""Will it hold: plates and boxes in bending, and what stands on them.
+
+How it is reckoned:
+
+- *A panel is a Ritz plate; inside it is condensed.* Its functions are those of two axes multiplied (`basis`), its stiffness
+  a sum of such products (`element`). `condense` takes all that lies inside out, block by block: where the halves mirror, each
+  block is a half or a quarter of the whole. What is left are the edges' deflections and slopes, which neighbours share
+  (`coupled`).
+- *Plates have functions of their own inside.* A floor on plates gets finer ones (`frame.floor_on_plates`): knots at the
+  edges of the plates and a little beside them, measured in lengths of a beam on an elastic bed. With so many plates that it
+  would take long they stand at the edges only, and a `care` says what that costs. A wall with plates on it has knots at their
+  edges. The panel's own edges keep the coarser functions that its neighbours share.
+- *A load that steps* is integrated on ever finer places until a thousandth of it is in doubt (`work`); `plate`
+  says what stays over that.
+- *Every use is solved twice*, by two orders of the same method; the difference is its error, and over 2 % it is said.
+- *Beyond three thicknesses* a deflection by linear theory is no figure (`limits.BEYOND`; why, stands there): not covered, no
+  pass whatever deflection the order allows, and `choose` takes no such sheet. From half a thickness on it is said.
+- *Choosing* starts from one look, by a lower order, at the usual sheet; scaled by stress and bow that tells where to begin.
+  What is likely is then solved in full together with the probes of `good_for`, so that `hold` need not solve it again; of any
+  other one order is enough where it fails. The chosen and the next thinner one are always solved.
+- *What it is good for* (`good_for`): fill, push and tilt are read between what is known, then three places about that are
+  solved, twice over. Nothing is taken that was not solved: once liquid spills, use no longer grows evenly.
+- *Unmeasured sheet* may be thinner than its name (`tank/sheet.py`). That is scaled, not proven, and says so: measure it.
+"""
 
 from importlib import import_module
 from typing import TYPE_CHECKING
