@@ -34,9 +34,9 @@ def kind(name: str) -> Kind:
     return kinds()[name]
 
 
-def schemas() -> dict[str, dict[str, type[Table]]]:
-    """The tables of all kinds by their keys in the order file, for reading orders."""
-    return {name: dict(one.tables) for name, one in kinds().items()}
+def schemas() -> dict[str, dict[str, type[Table] | None]]:
+    """The tables of all kinds by their keys in the order file, for reading orders; None for one that an `Order` holds."""
+    return {name: {**one.tables, **dict.fromkeys(one.shared)} for name, one in kinds().items()}
 
 
 def starter(name: str) -> str:

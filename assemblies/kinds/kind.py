@@ -37,6 +37,7 @@ class Kind:
         name: as in the order file.
         about: one line for `show kinds`.
         tables: the tables of the order file that only this kind has, by their key.
+        shared: the tables that several kinds have (`SHARED` of the order's reader) and this one reads; others are refused.
         build: from order to design; the thickness to build in where the order leaves it open.
         checks: what is asked of it, in the order in which findings are said. A function, so that an order is read without
             importing the rooms of the checks.
@@ -52,6 +53,7 @@ class Kind:
     checks: Callable[[], tuple[Check, ...]]
     required: tuple[str, ...]
     starter: str
+    shared: tuple[str, ...] = ()
     choose: Callable[[Order, Build], Chosen] | None = None
 
     def asked(self, question: Question | None = None, *, solids: bool = True) -> tuple[Check, ...]:

@@ -28,7 +28,9 @@ _LONGEST_LIST: Final = 5 * MOST  # longer ones are not looked into
 _Model = TypeVar("_Model", bound=BaseModel)
 
 
-KindTables = Mapping[str, Mapping[str, type[Table]]]
+#: Tables of an `Order` that only some kinds read.
+SHARED: Final = ("panel", "plate", "rig", "strip", "port", "as-cut")
+KindTables = Mapping[str, Mapping[str, type[Table] | None]]
 """By a kind's name: the tables that only this kind has, by their key. The one that bears the kind's name must be given."""
 
 
@@ -182,7 +184,7 @@ def read_order_text(text: str, kinds: KindTables, file: str = "order") -> Order:
     check.settle()
     plain: dict[str, Any] = _tuples(data)
     units = "in" if plain.get("units") == "in" else "mm"
-    keys = tuple(dict.fromkeys(key for own in kinds.values() for key in own))
+    keys = tuple(dict.fromkeys(key for own in kinds.values() for key in own if key not in SHARED))
     given = {key: plain.pop(key) for key in keys if key in plain}
     order = check.table(Order, plain, (), units, keys)
     tables = _kind_tables(check, plain, given, kinds, units)
@@ -206,11 +208,12 @@ def _kind_tables(
         check.say(("kind",), f"{shown(kind)} is no kind{near_hint(kind, kinds)}", ", ".join(kinds))
         return {}
     own = kinds[kind]
-    for key in given:
+    for key in [*given, *(k for k in SHARED if k in plain)]:
         if key not in own:
             allowed = ", ".join(f"[{k}]" for k in own)
             check.say((key,), f'a [{key}] table in an order of kind "{kind}"', allowed)
     if kind in own and kind not in given:
         check.say((kind,), "is missing", f"a [{kind}] table")
-    found = {key: check.table(own[key], data, (key,), units) for key, data in given.items() if key in own}
+    models = {key: model for key, model in own.items() if model is not None}
+    found = {key: check.table(models[key], data, (key,), units) for key, data in given.items() if key in models}
     return {key: table for key, table in found.items() if table is not None}

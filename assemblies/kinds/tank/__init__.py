@@ -35,6 +35,7 @@ KIND: Final = Kind(
     name="tank",
     about="rectangular tank of five panels, with lid, plates, strips and ports",
     tables={"tank": TankSpec},
+    shared=("panel", "plate", "rig", "strip", "port", "as-cut"),
     build=build_tank,
     checks=_checks,
     required=("fit", "strength", "liquid"),

@@ -19,7 +19,7 @@ from assemblies.examine import examine
 from assemblies.kinds import Kind, kind, kinds, schemas
 from assemblies.kinds.common import GO_TOGETHER, SHOP
 from assemblies.kinds.kind import Thickness
-from assemblies.order import Order, Table, read_order_text
+from assemblies.order import Order, OrderError, Table, read_order_text
 from assemblies.order.values import Size2
 from assemblies.packet.write import write_packet
 from parts.make.panel import panel
@@ -129,3 +129,16 @@ def test_a_check_taken_from_a_kind_is_missed(monkeypatch: pytest.MonkeyPatch) ->
     found = examine(ordered(), less)
     assert found.report["verdict"] == "not-proven"
     assert "fit" not in found.report
+
+
+@pytest.mark.parametrize("key", ["panel", "plate", "strip", "port"])
+def test_a_table_that_it_does_not_read_is_refused_and_not_passed_over(key: str) -> None:
+    rows = {
+        "panel": 'name = "front"\nthickness = 4',
+        "plate": 'on = "bottom"\nat = [0, 0]\nsize = [60, 60]\nthickness = 12\nthread = "M5"\npattern = "grid 20 2x2"',
+        "strip": 'where = "rim"\nsize = [20, 6]',
+        "port": 'kind = "drain"\non = "left"\nat = [0, 0]\ndiameter = 8',
+    }
+    with pytest.raises(OrderError) as refused:
+        ordered(f"{ORDER}\n[[{key}]]\n{rows[key]}\n")
+    assert f'a [{key}] table in an order of kind "shelf"; allowed: [shelf]' in str(refused.value)
