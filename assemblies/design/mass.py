@@ -14,7 +14,9 @@ from numpy.typing import NDArray
 from assemblies.design.model import Placed
 from parts.findings import SeamwrightError
 from parts.shape.outline import Arc, Circle, Line, Loop
-from parts.shape.piece import Hole
+from parts.shape.part import require
+from parts.shape.piece import Hole, Piece
+from parts.shape.tube import Tube
 from parts.vectors import Vector, finite, finite_vector
 
 __all__ = ["Body", "combine", "cuboid", "piece_body"]
@@ -83,24 +85,15 @@ def cuboid(size_mm: Vector, centre_mm: Vector, density_kg_m3: float) -> Body:
 
 
 def piece_body(placed: Placed) -> Body:
-    """A placed flat piece: outline and cut-outs by their true lines and arcs, bores as cylinders.
+    """A placed piece: outline, cut-outs and pockets by their true lines and arcs, bores as cylinders; or a tube.
 
     A countersink's cone counts as a disc of its volume at its centre of mass. A bent piece is refused: its outline is
     the flat one.
 
     Raises:
-        SeamwrightError: the piece is bent.
+        NotCovered: the piece is bent or has bevelled edges.
     """
-    piece = placed.piece
-    if piece.bends:
-        raise SeamwrightError(f"{placed.name}: inertia of a bent piece is not worked out from its flat outline")
-    thick, density = piece.thickness_mm, piece.sheet.density_kg_m3 * 1e-9
-    moments = _prism(_loop_moments(piece.outline.outer), 0.0, thick)
-    for inner in piece.outline.inner:
-        moments = moments - _prism(_loop_moments(inner), 0.0, thick)
-    for hole in piece.holes:
-        moments = moments - _hole(hole, thick)
-    moments = moments * density
+    moments = _moments(placed.piece) * (placed.piece.stock.density_kg_m3 * 1e-9)
     mass, first, second = moments[0, 0], moments[0, 1:], moments[1:, 1:]
     centre = first / mass
     frame = np.array([placed.x, placed.y, placed.z])
@@ -110,6 +103,24 @@ def piece_body(placed: Placed) -> Body:
         centre_mm=placed.world(float(centre[0]), float(centre[1]), float(centre[2])),
         inertia_kg_mm2=_rows(np.eye(3) * np.trace(spread) - spread),
     )
+
+
+def _moments(part: Piece | Tube) -> Array:
+    """Moments of 1, x, y, z squared up (4 x 4) over a part's volume, in its own axes."""
+    require(part, "the inertia", "pockets", "tube")
+    if isinstance(part, Tube):
+        r = part.stock.outside_mm / 2.0
+        ring = _circle_moments(r, r, r) - _circle_moments(r, r, part.stock.inside_mm / 2.0)
+        return _prism(ring, 0.0, part.length_mm)
+    thick = part.thickness_mm
+    moments = _prism(_loop_moments(part.outline.outer), 0.0, thick)
+    for inner in part.outline.inner:
+        moments = moments - _prism(_loop_moments(inner), 0.0, thick)
+    for pocket in part.pockets:
+        moments = moments - _prism(_loop_moments(pocket.outline), *pocket.span_mm(thick))
+    for hole in part.holes:
+        moments = moments - _hole(hole, thick)
+    return moments
 
 
 def _hole(hole: Hole, thick: float) -> Array:

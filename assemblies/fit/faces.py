@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from assemblies.design.model import Placed
 from parts.shape.outline import Circle, Line, Loop
+from parts.shape.part import require
+from parts.shape.piece import Piece
 from parts.vectors import Vector, _minus, cross, dot
 
-__all__ = ["FlatFace", "Point2", "RoundFace", "flat_faces", "round_faces"]
+__all__ = ["FlatFace", "Point2", "RoundFace", "flat_faces", "round_faces", "walls"]
 
 Point2 = tuple[float, float]
 
@@ -25,7 +27,8 @@ class FlatFace:
         circles: round openings in it (x, y, radius).
         cut_outs: other openings, as polygons.
         depth_mm: how far the piece reaches behind the face, at most (the sheet's thickness behind its own two faces).
-        end: `near` and `far` for the sheet's own faces, else `x-`, `x+`, `y-`, `y+` or `edge`.
+        end: `near` and `far` for the sheet's own faces, `pocket` for the floor of one, else `x-`, `x+`, `y-`, `y+` or
+            `edge`.
         low, high: world bounding box.
     """
 
@@ -80,32 +83,48 @@ def _face(
     )  # fmt: skip
 
 
-def _open_circles(placed: Placed, far: bool) -> tuple[tuple[float, float, float], ...]:
-    """Bores and round cut-outs that open on the near or the far face, in the piece's own axes."""
-    out = []
-    for hole in placed.piece.holes:
+def _openings(placed: Placed, far: bool) -> tuple[list[tuple[float, float, float]], list[tuple[Point2, ...]]]:
+    """What opens on the near or the far face, in the piece's own axes: circles (x, y, radius), and other loops."""
+    piece, circles = placed.piece, []
+    for hole in piece.holes:
         if hole.depth_mm is None or (hole.side == "far") == far:
             sunk = hole.kind == "countersunk" and (hole.side == "far") == far
             wide = hole.sink_mm if sunk and hole.sink_mm is not None else hole.bore_mm
-            out.append((hole.x_mm, hole.y_mm, wide / 2.0))
-    out += [(c.x_mm, c.y_mm, c.radius_mm) for c in placed.piece.outline.inner if isinstance(c, Circle)]
-    return tuple(out)
+            circles.append((hole.x_mm, hole.y_mm, wide / 2.0))
+    loops = [*piece.outline.inner, *(p.outline for p in piece.pockets if (p.side == "far") == far)]
+    circles += [(c.x_mm, c.y_mm, c.radius_mm) for c in loops if isinstance(c, Circle)]
+    return circles, [loop.points() for loop in loops if isinstance(loop, Loop)]
 
 
 def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
+    """The sheet's own two faces, and the floors of its pockets."""
     piece = placed.piece
-    outer = piece.outline.outer.points()
-    if isinstance(piece.outline.outer, Loop) and piece.outline.outer.signed_area_mm2 < 0.0:
-        outer = tuple(reversed(outer))
-    cut_outs = tuple(loop.points() for loop in piece.outline.inner if isinstance(loop, Loop))
     thick = piece.thickness_mm
-    yield _face(placed, placed.world(0, 0, thick), placed.z, placed.x, outer, "far", thick,
-                _open_circles(placed, True), cut_outs)  # fmt: skip
+    for far in (True, False):
+        yield _level(placed, piece.outline.outer, thick if far else 0.0, far, *_openings(placed, far), thick,
+                     "far" if far else "near")  # fmt: skip
+    for pocket in piece.pockets:
+        far = pocket.side == "far"
+        low, high = pocket.span_mm(thick)
+        yield _level(placed, pocket.outline, low if far else high, far, [], [], thick - pocket.depth_mm, "pocket")
+
+
+def _level(
+    placed: Placed, loop: Loop | Circle, w_mm: float, far: bool, circles: Sequence[tuple[float, float, float]],
+    cut_outs: Sequence[tuple[Point2, ...]], depth_mm: float, end: str,
+) -> FlatFace:  # fmt: skip
+    """A face square to the sheet at a height, looking the way of the far or of the near face."""
+    outer = loop.points()
+    if isinstance(loop, Loop) and loop.signed_area_mm2 < 0.0:
+        outer = tuple(reversed(outer))
+    if far:
+        return _face(placed, placed.world(0, 0, w_mm), placed.z, placed.x, outer, end, depth_mm,
+                     tuple(circles), tuple(cut_outs))  # fmt: skip
     # Seen from below the face is its mirror image: e1 = -x keeps the frame right-handed about -z.
-    yield _face(
-        placed, placed.world(0, 0, 0), _minus(placed.z), _minus(placed.x),
-        tuple((-u, v) for u, v in reversed(outer)), "near", thick,
-        tuple((-u, v, r) for u, v, r in _open_circles(placed, False)),
+    return _face(
+        placed, placed.world(0, 0, w_mm), _minus(placed.z), _minus(placed.x),
+        tuple((-u, v) for u, v in reversed(outer)), end, depth_mm,
+        tuple((-u, v, r) for u, v, r in circles),
         tuple(tuple((-u, v) for u, v in reversed(loop)) for loop in cut_outs),
     )  # fmt: skip
 
@@ -117,10 +136,18 @@ def _edge_end(normal_u: float, normal_v: float) -> str:
     return "edge"
 
 
+def walls(piece: Piece) -> Iterator[tuple[Loop | Circle, float, float, float]]:
+    """Each loop that makes walls: 1 round the material or -1 round an opening, and from and to which height."""
+    thick = piece.thickness_mm
+    yield piece.outline.outer, 1.0, 0.0, thick
+    yield from ((loop, -1.0, 0.0, thick) for loop in piece.outline.inner)
+    yield from ((pocket.outline, -1.0, *pocket.span_mm(thick)) for pocket in piece.pockets)
+
+
 def _edge_faces(placed: Placed) -> Iterator[FlatFace]:
     piece, y = placed.piece, placed.y
     width, height = piece.outline.size_mm
-    for loop, outward in [(piece.outline.outer, 1.0), *((i, -1.0) for i in piece.outline.inner)]:
+    for loop, outward, low, high in walls(piece):
         if not isinstance(loop, Loop):
             continue
         turn = outward if loop.signed_area_mm2 > 0.0 else -outward
@@ -136,20 +163,25 @@ def _edge_faces(placed: Placed) -> Iterator[FlatFace]:
             else:
                 start, eu, ev = (segment.x1_mm, segment.y1_mm), -du, -dv
             e1 = tuple(eu * placed.x[k] + ev * y[k] for k in range(3))
-            box = ((0.0, 0.0), (length, 0.0), (length, piece.thickness_mm), (0.0, piece.thickness_mm))
+            box = ((0.0, 0.0), (length, 0.0), (length, high - low), (0.0, high - low))
             # normal x e1 = z for an edge walked counter-clockwise, so e2 runs from the near to the far face
             depth = abs(nu) * width + abs(nv) * height
-            yield _face(placed, placed.world(*start, 0.0), normal, e1, box, _edge_end(nu, nv), depth)  # type: ignore[arg-type]
+            yield _face(placed, placed.world(*start, low), normal, e1, box, _edge_end(nu, nv), depth)  # type: ignore[arg-type]
 
 
 def flat_faces(placed: Placed) -> tuple[FlatFace, ...]:
-    """Both sheet faces and every straight cut edge of the instance."""
+    """Both sheet faces, every straight cut edge, and the floors and straight walls of pockets.
+
+    Raises:
+        NotCovered: the piece has bends or bevelled edges, or is a tube.
+    """
+    require(placed.piece, "the faces", "pockets")
     return (*_sheet_faces(placed), *_edge_faces(placed))
 
 
 @dataclass(frozen=True, kw_only=True)
 class RoundFace:
-    """A cylindrical cut edge: a disc's rim (`hollow` False) or the wall of a round cut-out (`hollow` True)."""
+    """A cylindrical cut edge: a disc's rim (`hollow` False) or the wall of a round opening (`hollow` True)."""
 
     piece: str
     centre: Vector
@@ -160,19 +192,21 @@ class RoundFace:
 
 
 def round_faces(placed: Placed) -> tuple[RoundFace, ...]:
-    """The full-circle edges of the instance's outline (not its drilled holes)."""
-    out = []
-    outline = placed.piece.outline
-    for loop, hollow in [(outline.outer, False), *((i, True) for i in outline.inner)]:
-        if isinstance(loop, Circle):
-            out.append(
-                RoundFace(
-                    piece=placed.name,
-                    centre=placed.world(loop.x_mm, loop.y_mm, 0.0),
-                    axis=placed.z,
-                    radius_mm=loop.radius_mm,
-                    length_mm=placed.piece.thickness_mm,
-                    hollow=hollow,
-                )
-            )
-    return tuple(out)
+    """The full-circle edges of the instance's outline and pockets (not its drilled holes).
+
+    Raises:
+        NotCovered: as `flat_faces`.
+    """
+    require(placed.piece, "the faces", "pockets")
+    return tuple(
+        RoundFace(
+            piece=placed.name,
+            centre=placed.world(loop.x_mm, loop.y_mm, low),
+            axis=placed.z,
+            radius_mm=loop.radius_mm,
+            length_mm=high - low,
+            hollow=outward < 0.0,
+        )
+        for loop, outward, low, high in walls(placed.piece)
+        if isinstance(loop, Circle)
+    )

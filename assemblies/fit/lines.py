@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from assemblies.design.model import Design, Placed
-from assemblies.fit.faces import FlatFace, Point2, flat_faces
+from assemblies.fit.faces import FlatFace, Point2, flat_faces, walls
 from assemblies.fit.joints import joint_kind
 from parts.shape.outline import Line, Loop
 from parts.stock.rules import rule
@@ -60,8 +60,8 @@ def line_contacts(design: Design) -> tuple[LineContact, ...]:
     """Every line along which two instances meet at an angle; those of joints that are not bonded are left out."""
     reach, near = rule("seam_search"), rule("gap_stop")
     loose = {frozenset((j.a, j.b)) for j in design.joints if not joint_kind(j.kind).bonded}
+    faces = {p.name: flat_faces(p) for p in design.placed}  # refuses what has other edges than its outline's
     edges = {p.name: tuple(_edges(p)) for p in design.placed}
-    faces = {p.name: flat_faces(p) for p in design.placed}
     found = []
     for one, other in _pairs(design.placed, reach):
         if frozenset((one, other)) in loose:
@@ -83,9 +83,9 @@ def _pairs(placed: Sequence[Placed], reach: float) -> Iterator[tuple[str, str]]:
 
 
 def _edges(placed: Placed) -> Iterator[_Edge]:
-    """The straight edges round both sheet faces, and those across the thickness at corners that stand out."""
-    outline, thick = placed.piece.outline, placed.piece.thickness_mm
-    for loop, outward in [(outline.outer, 1.0), *((i, -1.0) for i in outline.inner)]:
+    """The straight edges round sheet faces and mouths of pockets, and those across the thickness at corners that stand out."""
+    thick = placed.piece.thickness_mm
+    for loop, outward, low, high in walls(placed.piece):
         if not isinstance(loop, Loop):
             continue
         turn = outward * math.copysign(1.0, loop.signed_area_mm2)
@@ -94,13 +94,16 @@ def _edges(placed: Placed) -> Iterator[_Edge]:
             if not isinstance(line, Line):
                 continue
             du, dv = _direction(line)
-            for w, inward in ((0.0, 1.0), (thick, -1.0)):
+            rims = [
+                (w, inward) for w, inward in ((0.0, 1.0), (thick, -1.0)) if w in (low, high)
+            ]  # not a pocket's floor
+            for w, inward in rims:
                 ends = placed.world(line.x0_mm, line.y0_mm, w), placed.world(line.x1_mm, line.y1_mm, w)
                 yield _edge(placed, ends, (-turn * dv, turn * du, 0.0), (0.0, 0.0, inward))
             if isinstance(before, Line):
                 bu, bv = _direction(before)
                 if turn * (bu * dv - bv * du) > 1e-6:
-                    ends = placed.world(line.x0_mm, line.y0_mm, 0.0), placed.world(line.x0_mm, line.y0_mm, thick)
+                    ends = placed.world(line.x0_mm, line.y0_mm, low), placed.world(line.x0_mm, line.y0_mm, high)
                     yield _edge(placed, ends, (du, dv, 0.0), (-bu, -bv, 0.0))
 
 

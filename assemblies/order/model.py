@@ -61,8 +61,7 @@ Wall = Literal["left", "right", "front", "back", "bottom"]
 Panel = Literal["left", "right", "front", "back", "bottom", "lid"]
 Process = Literal["saw", "router", "laser", "score-and-snap"]
 CaseKindName = Literal["still", "slide", "turn", "spin", "throw", "carry"]
-#: The key that a case of a kind must give; what each kind does stands in `assemblies.liquid.case_kinds`.
-NEEDS: Mapping[str, str] = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}
+NEEDS = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}  # more: liquid/case_kinds
 Duration = Literal["minutes", "hours", "permanent"]
 MOST = 200  # plates, strips, ports, cases or places in one list: more is a slip of the pen
 

@@ -18,9 +18,14 @@ _SLACK_MM = 1e-6
 
 
 def edge_distance_mm(piece: Piece, hole: Hole) -> float:
-    """Distance from the hole's centre to the nearest edge of the outline or of a cut-out."""
-    loops = (piece.outline.outer, *piece.outline.inner)
+    """Distance from the hole's centre to the nearest edge of the outline, of a cut-out or of a pocket."""
+    loops = (piece.outline.outer, *_openings(piece))
     return min(_to_loop(loop, hole.x_mm, hole.y_mm) for loop in loops)
+
+
+def _openings(piece: Piece) -> tuple[Loop | Circle, ...]:
+    """Cut-outs, and pockets, whose walls have the same corners."""
+    return (*piece.outline.inner, *(pocket.outline for pocket in piece.pockets))
 
 
 def _to_loop(loop: Loop | Circle, x: float, y: float) -> float:
@@ -197,9 +202,9 @@ def _thickness_for(hole: Hole) -> float:
 
 
 def _corners(piece: Piece) -> Iterator[Finding]:
-    """Inside corners: the concave ones of the outline, the convex ones of its cut-outs."""
+    """Inside corners: the concave ones of the outline, the convex ones of its cut-outs and pockets."""
     need = max(rule("inside_corner_min"), rule("inside_corner_thickness_min") * piece.thickness_mm)
-    for loop, inside_turn in [(piece.outline.outer, -1.0), *((i, 1.0) for i in piece.outline.inner)]:
+    for loop, inside_turn in [(piece.outline.outer, -1.0), *((i, 1.0) for i in _openings(piece))]:
         if not isinstance(loop, Loop):
             continue
         turn = inside_turn * math.copysign(1.0, loop.signed_area_mm2)

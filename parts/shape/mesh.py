@@ -109,7 +109,7 @@ def volume_slack_mm3(piece: Piece) -> float:
     diameter.
     """
     sizes: list[tuple[float, float]] = []
-    for loop in (piece.outline.outer, *piece.outline.inner):
+    for loop in (piece.outline.outer, *piece.outline.inner, *(pocket.outline for pocket in piece.pockets)):
         parts = [loop] if isinstance(loop, Circle) else [s for s in loop.segments() if isinstance(s, Arc)]
         sizes += [(part.radius_mm, part.length_mm) for part in parts]
     for hole in piece.holes:

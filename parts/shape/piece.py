@@ -1,4 +1,4 @@
-"""One cut piece of material: a flat outline, its holes and its sheet.
+"""One cut piece of sheet: a flat outline, its holes, and what else is done to it.
 
 The piece lies with the lower-left corner of its outline's box at (0, 0), the face called *near* at thickness 0 and the face
 called *far* at the full thickness. Area, volume and mass are derived, never stored.
@@ -11,10 +11,11 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from parts.findings import SeamwrightError
-from parts.shape.outline import Circle, Outline
+from parts.shape.outline import Circle, Line, Loop, Outline
+from parts.shape.part import Feature, require
 from parts.stock.sheet import Sheet
 
-__all__ = ["Bend", "Hole", "HoleKind", "Piece", "Role", "Side", "check_hole_fits"]
+__all__ = ["Bend", "Bevel", "Hole", "HoleKind", "Piece", "Pocket", "Role", "Side", "check_hole_fits"]
 
 HoleKind = Literal["through", "tapped", "blind", "countersunk"]
 Side = Literal["near", "far"]
@@ -78,6 +79,34 @@ class Bend:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Pocket:
+    """A milled recess with a flat floor and upright walls: its outline in the piece's own axes, how deep, from which side."""
+
+    outline: Loop | Circle
+    depth_mm: float
+    side: Side = "far"
+
+    def span_mm(self, thickness_mm: float) -> tuple[float, float]:
+        """Where it lies in a sheet of this thickness: from and to, counted from the near face."""
+        return (thickness_mm - self.depth_mm, thickness_mm) if self.side == "far" else (0.0, self.depth_mm)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bevel:
+    """A straight edge cut at an angle over the whole thickness.
+
+    Attributes:
+        edge: number of the segment of the outer outline, from 0.
+        angle_rad: from square, over 0 and under a quarter turn.
+        side: the face that it is cut back on; on the other the outline is true.
+    """
+
+    edge: int
+    angle_rad: float
+    side: Side = "far"
+
+
+@dataclass(frozen=True, kw_only=True)
 class Piece:
     """One kind of cut piece; identical pieces share one.
 
@@ -89,7 +118,7 @@ class Piece:
         outline: the flat truth, lower-left corner of its box at (0, 0).
         holes: drilled holes, inside the outline.
         sheet: what it is cut from.
-        bends: heat bends, if any.
+        bends, pockets, bevels: heat bends, milled recesses inside the outline, edges that are not square; if any.
         cut_group: pieces of one group are ripped at one fence setting or in one machine set-up.
         process: how it is cut, where it differs from the order's.
         oversize_mm: left on all round when it is cut, to be trimmed flush after bonding; the outline has it not.
@@ -103,6 +132,8 @@ class Piece:
     holes: tuple[Hole, ...] = ()
     sheet: Sheet
     bends: tuple[Bend, ...] = ()
+    pockets: tuple[Pocket, ...] = ()
+    bevels: tuple[Bevel, ...] = ()
     cut_group: str = ""
     process: str | None = None
     role: Role = "shell"
@@ -115,6 +146,23 @@ class Piece:
             raise SeamwrightError(f"{self.name}: outline starts at ({x0:g}, {y0:g}) mm, not at (0, 0)")
         for hole in self.holes:
             check_hole_fits(self.name, self.outline, hole, self.thickness_mm)
+        for pocket in self.pockets:
+            _check_pocket(self, pocket)
+        for bevel in self.bevels:
+            _check_bevel(self, bevel)
+
+    @property
+    def stock(self) -> Sheet:
+        """What it is cut from, as of any part."""
+        return self.sheet
+
+    @property
+    def features(self) -> tuple[Feature, ...]:
+        """What it has beside a flat outline with holes."""
+        has: tuple[tuple[Feature, bool], ...] = (
+            ("bends", bool(self.bends)), ("pockets", bool(self.pockets)), ("bevels", bool(self.bevels)),
+        )  # fmt: skip
+        return tuple(name for name, there in has if there)
 
     @property
     def thickness_mm(self) -> float:
@@ -127,8 +175,14 @@ class Piece:
 
     @property
     def volume_mm3(self) -> float:
-        """Outline times thickness, less the holes (each inside the outline, none overlapping)."""
+        """Outline times thickness, less holes and pockets (each inside the outline, none overlapping); a bend keeps it.
+
+        Raises:
+            NotCovered: it has bevelled edges.
+        """
+        require(self, "the volume", "bends", "pockets")
         solid = self.outline.area_mm2 * self.thickness_mm
+        solid -= sum(pocket.outline.area_mm2 * pocket.depth_mm for pocket in self.pockets)
         return solid - sum(hole.volume_mm3(self.thickness_mm) for hole in self.holes)
 
     @property
@@ -140,6 +194,29 @@ class Piece:
         """What a cutter that goes right through would follow: cut-outs and through bores as inner loops."""
         bores = tuple(Circle(h.x_mm, h.y_mm, h.bore_mm / 2.0) for h in self.holes if h.depth_mm is None)
         return replace(self.outline, inner=(*self.outline.inner, *bores))
+
+
+def _check_pocket(piece: Piece, pocket: Pocket) -> None:
+    if not 0.0 < pocket.depth_mm < piece.thickness_mm:
+        raise SeamwrightError(
+            f"{piece.name}: pocket depth {pocket.depth_mm:g} mm must be over 0 and under the thickness "
+            f"{piece.thickness_mm:g} mm"
+        )
+    x0, y0, x1, y1 = pocket.outline.bounds_mm
+    width, height = piece.outline.size_mm
+    if min(x0, y0, width - x1, height - y1) < -1e-9:
+        raise SeamwrightError(
+            f"{piece.name}: a pocket over {x0:g}..{x1:g} x {y0:g}..{y1:g} mm leaves the piece of {width:g} x {height:g} mm"
+        )
+
+
+def _check_bevel(piece: Piece, bevel: Bevel) -> None:
+    outer = piece.outline.outer
+    edges = outer.segments() if isinstance(outer, Loop) else ()
+    if not (0 <= bevel.edge < len(edges) and isinstance(edges[bevel.edge], Line)):
+        raise SeamwrightError(f"{piece.name}: a bevel on edge {bevel.edge}, which is no straight edge of its outline")
+    if not 0.0 < bevel.angle_rad < math.pi / 2.0:
+        raise SeamwrightError(f"{piece.name}: a bevel of {math.degrees(bevel.angle_rad):g} degrees from square")
 
 
 def check_hole_fits(piece: str, outline: Outline, hole: Hole, thickness_mm: float) -> None:

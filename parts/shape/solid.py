@@ -1,4 +1,4 @@
-"""From the flat truth of a piece to a CadQuery solid: the only room on this floor that imports the kernel.
+"""From a part to a CadQuery solid: the only room on this floor that imports the kernel.
 
 The outline's lines, arcs and circles become exact edges; plain through bores are inner wires of the extruded
 face, so they cost no cut. Blind and countersunk holes are cut as turned bodies: the bottom is flat at the
@@ -16,9 +16,11 @@ from functools import lru_cache
 import cadquery as cq
 from OCP.BRepCheck import BRepCheck_Analyzer
 
-from parts.findings import NotCovered, SeamwrightError
+from parts.findings import SeamwrightError
 from parts.shape.outline import Arc, Circle, Loop
-from parts.shape.piece import Hole, Piece
+from parts.shape.part import require
+from parts.shape.piece import Hole, Piece, Pocket
+from parts.shape.tube import Tube
 
 __all__ = ["KernelError", "located", "solid"]
 
@@ -31,19 +33,31 @@ class KernelError(SeamwrightError):
 
 
 @lru_cache(maxsize=512)
-def solid(piece: Piece) -> cq.Solid:
-    """The piece as a solid in its own axes: near face on z = 0, far face on z = thickness.
+def solid(part: Piece | Tube) -> cq.Solid:
+    """The part as a solid in its own axes: near face or lower end on z = 0.
 
-    Equal pieces get the same shape object, built once.
+    Equal parts get the same shape object, built once.
 
     Raises:
-        NotCovered: the piece has heat bends.
+        NotCovered: the piece has heat bends or bevelled edges.
         KernelError: the kernel failed, or what it built is not valid (holes that overlap each other, a
         cut-out or the
             edge), or its volume is not the piece's to 1e-9.
     """
-    if piece.bends:
-        raise NotCovered(f"{piece.name}: solids of bent pieces are not covered")
+    require(part, "the solid", "pockets", "tube")
+    return _tube(part) if isinstance(part, Tube) else _sheet_piece(part)
+
+
+def _tube(tube: Tube) -> cq.Solid:
+    r = tube.stock.outside_mm / 2.0
+    with kernel_step(tube.name, f"extrude a tube of {2.0 * r:g} x {tube.stock.wall_mm:g} mm, {tube.length_mm:g} long"):
+        inner = _wire(Circle(r, r, tube.stock.inside_mm / 2.0))
+        body = cq.Solid.extrudeLinear(_wire(Circle(r, r, r)), [inner], cq.Vector(0.0, 0.0, tube.length_mm))
+    _prove(tube, body, "the tube is none")
+    return body
+
+
+def _sheet_piece(piece: Piece) -> cq.Solid:
     size = " x ".join(f"{side:g}" for side in piece.size_mm)
     with kernel_step(piece.name, f"extrude the outline, {size} mm"):
         body = _blank(piece)
@@ -51,7 +65,14 @@ def solid(piece: Piece) -> cq.Solid:
     if turned:
         with kernel_step(piece.name, f"drill {len(turned)} holes: {'; '.join(map(_say, turned))}"):
             body = _one_body(piece, body.cut(*(_cutter(piece, hole) for hole in turned)))
-    _prove(piece, body)
+    if piece.pockets:
+        with kernel_step(piece.name, f"mill {len(piece.pockets)} pockets: {'; '.join(map(_said, piece.pockets))}"):
+            body = _one_body(piece, body.cut(*(_milled(piece, pocket) for pocket in piece.pockets)))
+    opened = [word for word, there in (
+        ("holes or cut-outs", piece.holes or piece.outline.inner), ("pockets", piece.pockets),
+    ) if there]  # fmt: skip
+    why = f"{' or '.join(opened)} meet each other or the edge" if opened else "the outline crosses itself"
+    _prove(piece, body, why)
     return body
 
 
@@ -92,14 +113,14 @@ def _blank(piece: Piece) -> cq.Solid:
     return cq.Solid.extrudeLinear(_wire(piece.outline.outer), inner, cq.Vector(0.0, 0.0, piece.thickness_mm))
 
 
-def _wire(loop: Loop | Circle) -> cq.Wire:
+def _wire(loop: Loop | Circle, z: float = 0.0) -> cq.Wire:
     if isinstance(loop, Circle):
-        return cq.Wire.makeCircle(loop.radius_mm, cq.Vector(loop.x_mm, loop.y_mm, 0.0), _UP)
-    corners = [cq.Vector(v.x_mm, v.y_mm, 0.0) for v in loop.vertices]
+        return cq.Wire.makeCircle(loop.radius_mm, cq.Vector(loop.x_mm, loop.y_mm, z), _UP)
+    corners = [cq.Vector(v.x_mm, v.y_mm, z) for v in loop.vertices]
     edges = []
     for start, end, segment in zip(corners, (*corners[1:], corners[0]), loop.segments(), strict=True):
         if isinstance(segment, Arc):
-            middle = cq.Vector(*segment.at(0.5), 0.0)
+            middle = cq.Vector(*segment.at(0.5), z)
             edges.append(cq.Edge.makeThreePointArc(start, middle, end))
         else:
             edges.append(cq.Edge.makeLine(start, end))
@@ -128,19 +149,29 @@ def _cutter(piece: Piece, hole: Hole) -> cq.Solid:
     return cq.Solid.revolve(cq.Wire.makePolygon(points, close=True), [], 360.0, axis, axis + _UP)
 
 
+def _said(pocket: Pocket) -> str:
+    x0, y0, x1, y1 = pocket.outline.bounds_mm
+    return f"{x0:g}..{x1:g} x {y0:g}..{y1:g} mm, {pocket.depth_mm:g} deep"
+
+
+def _milled(piece: Piece, pocket: Pocket) -> cq.Solid:
+    """What the cutter sweeps; it runs out of the face by 1 mm."""
+    low, high = pocket.span_mm(piece.thickness_mm)
+    low, high = (low, high + 1.0) if pocket.side == "far" else (low - 1.0, high)
+    return cq.Solid.extrudeLinear(_wire(pocket.outline, low), [], cq.Vector(0.0, 0.0, high - low))
+
+
 def _one_body(piece: Piece, shape: cq.Shape) -> cq.Solid:
     solids = shape.Solids()
     if len(solids) != 1:
-        raise KernelError(f"{piece.name}: drilling left {len(solids)} bodies")
+        raise KernelError(f"{piece.name}: drilling or milling left {len(solids)} bodies")
     return solids[0]
 
 
-def _prove(piece: Piece, body: cq.Solid) -> None:
-    """Refuse a body that is not valid or whose volume is not the piece's."""
-    holed = bool(piece.outline.inner or piece.holes)
-    why = "holes or cut-outs meet each other or the edge" if holed else "the outline crosses itself"
+def _prove(part: Piece | Tube, body: cq.Solid, why: str) -> None:
+    """Refuse a body that is not valid or whose volume is not the part's."""
     if not BRepCheck_Analyzer(body.wrapped).IsValid():
-        raise KernelError(f"{piece.name}: {why}")
-    volume, drawn = body.Volume(), piece.volume_mm3
+        raise KernelError(f"{part.name}: {why}")
+    volume, drawn = body.Volume(), part.volume_mm3
     if abs(volume - drawn) > VOLUME_RELATIVE * drawn:
-        raise KernelError(f"{piece.name}: {why}: the solid has {volume:.6g} mm3 where the drawing has {drawn:.6g} mm3")
+        raise KernelError(f"{part.name}: {why}: the solid has {volume:.6g} mm3 where the drawing has {drawn:.6g} mm3")

@@ -102,8 +102,10 @@ class _Exit:
 def explode(design: Design) -> Exploded:
     """Take a design apart, piece by piece, and lay the pieces out so that their boxes are apart.
 
-    The answer depends on the design alone, not on the order of its pieces. Heat bends are not followed: a design
-    that has any gets a `care`.
+    The answer depends on the design alone, not on the order of its pieces.
+
+    Raises:
+        NotCovered: a piece that is bent, bevelled or a tube; a joint of a kind that has no judge.
     """
     placed = tuple(sorted(design.placed, key=lambda p: p.name))
     apart = [j for j in design.joints if not joint_kind(j.kind).bonded]
@@ -122,9 +124,6 @@ def explode(design: Design) -> Exploded:
         )
         for k, way in enumerate(_carried_after(placed, exits[::-1], carriers), start=1)
     )
-    bent = [p.name for p in placed if p.piece.bends]
-    if bent:
-        findings.append(_care(bent, "not covered: the way out of a bent piece is that of its flat blank", "Check it."))
     return Exploded(steps=steps, offsets={s.name: s.offset for s in steps}, findings=tuple(findings))
 
 

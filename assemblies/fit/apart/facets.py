@@ -3,7 +3,8 @@ kernel.
 
 Straight edges are exact. An arc becomes chords. With `inside` the chords stay inside the material on both kinds of
 arc (a round edge is inscribed, a hole circumscribed), so that a disc in a ring of the same radius touches and never
-overlaps. Heat bends are not followed: a bent piece is taken as its flat blank.
+overlaps. Of what is not flat only pockets are
+followed; a part with anything else is refused.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from numpy.typing import NDArray
 
 from assemblies.design.model import Placed
 from parts.shape.outline import Arc, Circle, Loop
+from parts.shape.part import require
 from parts.shape.piece import Hole, Piece
 
 __all__ = ["Caps", "Chain", "Facets", "Floats", "arc_steps", "chains", "facets", "frame", "hole_stations"]
@@ -86,7 +88,12 @@ def frame(placed: Placed) -> tuple[Floats, Floats]:
 
 @lru_cache(maxsize=1024)
 def facets(placed: Placed, sagitta_mm: float, inside: bool) -> Facets:
-    """The facets of a piece in its place, chords leaving their arcs by at most `sagitta_mm`."""
+    """The facets of a piece in its place, chords leaving their arcs by at most `sagitta_mm`.
+
+    Raises:
+        NotCovered: the piece has bends or bevelled edges, or is a tube.
+    """
+    require(placed.piece, "the facets", "pockets")
     origin, axes = frame(placed)
     caps, quads, outer = _flat_facets(placed.piece, sagitta_mm, inside)
     walls = quads @ axes + origin
@@ -205,6 +212,12 @@ def _flat_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Ca
     quads = [_wall(loop, 0.0, thick) for loop in loops]
     count_outer = len(quads[0])
     floors: list[Caps] = []
+    for pocket in piece.pockets:
+        ring, far = chain(pocket.outline, False, sagitta_mm, inside).points, pocket.side == "far"
+        low_mm, high_mm = pocket.span_mm(thick)
+        mouths[far].append(ring)
+        floors.append(Caps((ring,), low_mm if far else high_mm, far))
+        quads.append(_wall(ring, low_mm, high_mm))
     for hole in piece.holes:
         stations, far = hole_stations(hole, thick), hole.side == "far"
         steps = arc_steps(max(radius for _, radius in stations), math.tau, sagitta_mm)

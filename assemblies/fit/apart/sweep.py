@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from assemblies.design.model import Placed
 from assemblies.fit.apart.facets import Facets, Floats, facets, frame
 from parts.shape.outline import Loop
+from parts.shape.part import require
 from parts.vectors import Vector
 
 __all__ = ["ARC_SAGITTA_MM", "TOUCH_MM", "Sweeps"]
@@ -33,10 +34,15 @@ _Numbers = NDArray[np.intp]
 class Sweeps:
     """What stands in whose way among some placed pieces. Answers are remembered.
 
-    Pieces are numbered in the order given. Heat bends are not followed (see `assemblies.facets`).
+    Pieces are numbered in the order given.
+
+    Raises:
+        NotCovered: a piece of which there are no facets.
     """
 
     def __init__(self, placed: Sequence[Placed]) -> None:
+        for one in placed:
+            require(one.piece, "the way out", "pockets")
         self._placed = tuple(placed)
         self._corners = np.array([_box_corners(p) for p in placed]).reshape(len(placed), 8, 3)
         self._square = np.array([_is_square(p) for p in placed], dtype=bool)
@@ -202,10 +208,10 @@ def _box_corners(placed: Placed) -> list[Vector]:
 
 
 def _is_square(placed: Placed) -> bool:
-    """A rectangle without cut-outs or bends, its sides along the world axes."""
+    """A rectangle without cut-outs or pockets, its sides along the world axes."""
     piece = placed.piece
     outer = piece.outline.outer
-    if piece.bends or piece.outline.inner or not isinstance(outer, Loop) or len(outer.vertices) != 4:
+    if piece.pockets or piece.outline.inner or not isinstance(outer, Loop) or len(outer.vertices) != 4:
         return False
     width, height = piece.outline.size_mm
     straight = not any(v.bulge for v in outer.vertices) and math.isclose(outer.area_mm2, width * height, rel_tol=1e-12)

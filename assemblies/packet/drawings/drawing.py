@@ -39,6 +39,7 @@ from assemblies.packet.ink.primitives import Circle, Text, moved, text_width_mm
 from assemblies.packet.ink.sheet_items import Box, Item, Mark, Sheet, View, flat
 from parts.findings import NotCovered
 from parts.shape import outline as shape
+from parts.shape.part import require
 from parts.shape.piece import Piece
 
 __all__ = ["SCALES", "DrawingSettings", "PartFacts", "part_sheets", "scale_name", "settings_for"]
@@ -57,8 +58,9 @@ def part_sheets(piece: Piece, facts: PartFacts, settings: DrawingSettings | None
     """The sheets of one part, the views on the first.
 
     Raises:
-        NotCovered: the piece is too large for the smallest scale.
+        NotCovered: the piece is too large for the smallest scale, or has pockets or bevelled edges.
     """
+    require(piece, "the drawing", "bends")
     settings = settings or DrawingSettings()
     groups = groups_of(piece, settings.units, dual=settings.dual)
     few = sum(feature.placed for group in groups for feature in group.features) <= FEW

@@ -29,8 +29,8 @@ from assemblies.packet.dxf.dxf_file import (
     loop_numbers,
 )
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
-from parts.findings import NotCovered
 from parts.shape.outline import Circle, Loop, Vertex
+from parts.shape.part import require
 from parts.shape.piece import Hole, Piece
 
 __all__ = ["check_profile", "write_profile"]
@@ -44,13 +44,12 @@ def write_profile(piece: Piece, path: Path) -> None:
     """Write the piece's flat outline, its holes and its name; the same piece gives the same bytes.
 
     Raises:
-        NotCovered: the piece has heat bends.
+        NotCovered: the piece has bends, pockets or bevelled edges.
         SeamwrightError: the piece's name cannot stand in a file.
         WrongFile: what was written is not the piece (as when two holes are one); nothing is left behind.
         OSError: the file cannot be written.
     """
-    if piece.bends:
-        raise NotCovered(f"{piece.name}: profiles of bent pieces are not covered")
+    require(piece, "the profile")
     check_name(piece.name)
     data = dxf_bytes(lambda document: _draw(document, piece))
     write_checked(path, data, lambda p: check_profile(p, piece))

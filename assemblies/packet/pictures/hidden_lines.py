@@ -18,6 +18,7 @@ from assemblies.design.model import Design, Placed
 from assemblies.fit.apart.explode import EYE
 from assemblies.fit.apart.facets import Chain, Floats, arc_steps, chains, facets, frame, hole_stations
 from assemblies.packet.ink.primitives import Ellipse, Layer, Line, Polyline, Primitive
+from parts.shape.part import require
 from parts.vectors import Vector
 
 __all__ = ["Scene", "projected", "scene_lines", "to_picture"]
@@ -289,6 +290,7 @@ def _ellipse(edge: _Edge, start_rad: float, sweep_rad: float, layer: Layer) -> P
 
 def _seen_faces(placed: Placed) -> list[tuple[list[Floats], Floats]]:
     """Rings and normal, on the picture, of the facets that face the eye."""
+    require(placed.piece, "the picture")
     body = facets(placed, SAGITTA_MM, False)
     out: list[tuple[list[Floats], Floats]] = []
     eye = np.array(EYE)

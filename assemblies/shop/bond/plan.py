@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from assemblies.design.model import Design
-from assemblies.fit import Fit
+from assemblies.fit import Fit, joint_kind
 from assemblies.fit.apart.explode import Exploded
 from assemblies.fit.check import SeamFit
 from assemblies.fit.seams import Seam
@@ -120,7 +120,7 @@ def bonding_plan(design: Design, fit: Fit, exploded: Exploded) -> BondingPlan | 
     Millilitres of a seam are its area times the greatest gap it can have, at least the rule `least_film`; in all they are
     multiplied by the rule `losses`.
     """
-    bonded = [s for s in fit.seams if s.seam.kind == "bonded"]
+    bonded = [s for s in fit.seams if joint_kind(s.seam.kind).bonded]
     if not bonded:
         return None
     space = inside_box(design)

@@ -15,8 +15,9 @@ from assemblies.design.model import Design
 from assemblies.shop.nest.model import CutPath, Nest, NestPlace, NestSheet, NestSpec, NestStock, Process, nest_rule, put
 from assemblies.shop.nest.paths import PieceCuts, piece_cuts, tab_places
 from assemblies.shop.nest.search import Laid, search
-from parts.findings import Finding, NotCovered, SeamwrightError
+from parts.findings import Finding, SeamwrightError
 from parts.shape.outline import Circle, Loop
+from parts.shape.part import require
 from parts.shape.piece import Piece
 from parts.tables import Row, load
 
@@ -62,16 +63,15 @@ def nest(items: Sequence[Item], stock: Sequence[NestStock], spec: NestSpec) -> N
     Raises:
         SeamwrightError: names twice, or pieces of different sheets.
         LayoutError: a piece that fits no sheet, or too few sheets.
-        NotCovered: a piece with heat bends: its flat length must be known first.
+        NotCovered: a piece with heat bends, whose flat length must be known first; with pockets or bevelled edges.
     """
+    for _, piece in items:
+        require(piece, "the nest")
     twice = [name for name, count in Counter(name for name, _ in items).items() if count > 1]
     if twice:
         raise SeamwrightError(f"two pieces to nest are called {', '.join(twice)}")
     if len({(p.sheet.material, p.thickness_mm) for _, p in items}) > 1:
         raise SeamwrightError("pieces of different sheets cannot be nested together")
-    bent = [p.name for _, p in items if p.bends]
-    if bent:
-        raise NotCovered(f"{bent[0]}: nesting of bent pieces is not covered")
     cuts = {piece: piece_cuts(piece, spec.kerf_mm, spec.process) for _, piece in items}
     sheets = tuple(_sheet(laid, spec, cuts) for laid in search(items, stock, spec))
     said = [finding for piece in dict.fromkeys(p for _, p in items) for finding in cuts[piece].findings]

@@ -10,6 +10,7 @@ from assemblies.order import Order
 from assemblies.shop.stock.process import ProcessChoice, choose_process
 from parts.findings import SeamwrightError
 from parts.lengths import LengthUnit
+from parts.shape.part import require
 from parts.shape.piece import Piece
 from parts.stock.rules import rule
 from parts.stock.sheet import sheet_words
@@ -102,6 +103,7 @@ def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
     same: dict[tuple[Piece, Allowance, bool], list[Placed]] = {}
     for placed in design.placed:
         piece = placed.piece
+        require(piece, "the cutting plan", "bends")
         same.setdefault((piece, _allowance(order, piece), piece.may_turn), []).append(placed)
     centre = _centre(design)
     spared: set[str] = set()

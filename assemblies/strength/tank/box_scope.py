@@ -93,7 +93,7 @@ def _flat(panels: Iterable[Placed]) -> Iterator[Finding]:
         piece, (width, height) = placed.piece, placed.piece.outline.size_mm
         outline = piece.outline
         cut = sum(loop.area_mm2 for loop in outline.inner)
-        if abs(outline.area_mm2 + cut - width * height) > _AREA * width * height or piece.bends:
+        if abs(outline.area_mm2 + cut - width * height) > _AREA * width * height or piece.features:
             yield _finding(placed.name, "it is no flat rectangle", f"a rectangular panel, {_ELSE}")
         if outline.inner:
             yield _finding(

@@ -1,6 +1,7 @@
 """Holes, threads and corners against the shop's rules (from memory: see the table `shop_rules`)."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -12,7 +13,7 @@ from parts.make.panel import base, panel
 from parts.make.tapped_plate import tapped_plate
 from parts.shape.hole_rules import edge_distance_mm, least_plate_mm, piece_findings
 from parts.shape.outline import Circle, Loop, Outline, Vertex, rectangle, rounded_rectangle
-from parts.shape.piece import Hole, Piece
+from parts.shape.piece import Hole, Piece, Pocket
 from parts.shape.tapped import full_thread_mm, longest_bolt_mm, tapped_hole
 from parts.stock.mounting import pattern
 from parts.stock.sheet import Sheet
@@ -49,6 +50,16 @@ def test_a_hole_near_a_cut_out_counts_too() -> None:
     piece = panel("p", 100, 100, SIX, holes=[through(78, 50)], cut_outs=[window])
     assert edge_distance_mm(piece, piece.holes[0]) == pytest.approx(8.0)
     assert levels(piece) == ["stop"]
+
+
+def test_the_walls_of_a_pocket_count_as_those_of_a_cut_out() -> None:
+    sharp = Pocket(outline=rectangle(40, 40, 30, 30), depth_mm=3.0)
+    piece = replace(panel("p", 100, 100, SIX, holes=[through(78, 50)]), pockets=(sharp,))
+    assert edge_distance_mm(piece, piece.holes[0]) == pytest.approx(8.0)
+    assert levels(piece) == ["stop"]
+    assert levels(piece, "corners") == ["care"] * 4
+    rounded = replace(piece, pockets=(replace(sharp, outline=rounded_rectangle(40, 40, 6, 30, 30)),))
+    assert levels(rounded, "corners") == []
 
 
 def test_distance_to_a_rim_is_measured_on_the_radius() -> None:
