@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import os
 import sys
 from pathlib import Path
 from typing import Any, NoReturn
@@ -14,9 +13,6 @@ import click
 from parts.findings import SeamwrightError
 
 __all__ = ["main"]
-
-# The plates are small: more threads than one only get in each other's way. Set before numpy is imported.
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 GO, NOT_GO, BAD_INPUT, OUR_FAULT = 0, 1, 2, 3
 
@@ -90,6 +86,9 @@ def make(order: Path, out: Path, as_json: bool) -> None:
 
     _progress("working out the pieces and checking the fit")
     found = examine(read)
+    if found.exploded is None:
+        text = summary(found.report, read.units) + "\n\nNo packet: how it goes together is not covered."
+        _answer(found.report, text, as_json=as_json)
     _progress("writing the packet")
     found = write_packet(found, target)
     text = summary(found.report, read.units) + f"\n\nPacket: {target}"

@@ -7,13 +7,16 @@ from __future__ import annotations
 
 import json
 import subprocess
+import sys
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 
 import pytest
 
 from assemblies import kinds as registry
+from assemblies.cli import main
 from assemblies.design import Design, Placed
 from assemblies.examine import examine
 from assemblies.kinds import Kind, kind, kinds, schemas
@@ -23,6 +26,7 @@ from assemblies.order import Order, OrderError, Table, read_order_text
 from assemblies.order.values import Size2
 from assemblies.packet.write import write_packet
 from parts.make.panel import panel
+from parts.shape.piece import Bend
 from parts.stock.sheet import Sheet
 
 ORDER = """
@@ -76,7 +80,7 @@ def registered(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """The folder, and the one line."""
     folder = ModuleType("assemblies.kinds.shelf")
     folder.KIND = SHELF  # type: ignore[attr-defined]
-    monkeypatch.setitem(__import__("sys").modules, folder.__name__, folder)
+    monkeypatch.setitem(sys.modules, folder.__name__, folder)
     monkeypatch.setattr(registry, "FOLDERS", (*registry.FOLDERS, "shelf"))
     kinds.cache_clear()
     yield
@@ -142,3 +146,33 @@ def test_a_table_that_it_does_not_read_is_refused_and_not_passed_over(key: str) 
     with pytest.raises(OrderError) as refused:
         ordered(f"{ORDER}\n[[{key}]]\n{rows[key]}\n")
     assert f'a [{key}] table in an order of kind "shelf"; allowed: [shelf]' in str(refused.value)
+
+
+def test_a_piece_that_no_check_can_bend_yet_is_not_covered_and_gets_no_packet(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A bent back: the fit, and all that stands on it, says so; nothing takes it for flat."""
+
+    def bent(order: Order, thickness: Thickness | None) -> Design:
+        flat = build(order, thickness)
+        bend = Bend(x_mm=0.0, y_mm=30.0, along_rad=0.0, angle_rad=1.0, inside_radius_mm=12.0)
+        placed = [replace(p, piece=replace(p.piece, bends=(bend,))) if p.name == "back" else p for p in flat.placed]
+        return replace(flat, placed=tuple(placed))
+
+    folder = ModuleType("assemblies.kinds.shelf")
+    folder.KIND = replace(SHELF, build=bent)  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, folder.__name__, folder)
+    kinds.cache_clear()
+    found = examine(ordered())
+    assert found.report["checks"]["fit"] == "not-covered"
+    assert found.report["verdict"] == "not-proven"
+    assert found.made.got["bond"].state == "not-run"
+    (tmp_path / "bent.toml").write_text(ORDER)
+    monkeypatch.setattr(
+        sys, "argv", ["seamwright", "make", str(tmp_path / "bent.toml"), "--out", str(tmp_path / "out")]
+    )
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert ended.value.code == 1
+    assert "No packet: how it goes together is not covered." in capsys.readouterr().out
+    assert not (tmp_path / "out").exists()
