@@ -3,8 +3,9 @@
 Everything follows from one engine, `settle`: a cavity, a volume and an effective gravity.
 """
 
-from importlib import import_module
 from typing import TYPE_CHECKING
+
+from parts.late import late
 
 if TYPE_CHECKING:
     from assemblies.design.mass import Body, combine, cuboid
@@ -73,25 +74,19 @@ __all__ = [
     "weight_limit",
 ]
 
-#: Where they stand.
-_ROOMS = (
-    "design.mass",
-    "liquid.engine",
-    "liquid.shapes.cavity",
-    "liquid.shapes.openings",
-    "liquid.loads.loadcase",
-    "liquid.pour",
-    "liquid.rigid",
-    "liquid.balance",
-    "liquid.handling",
-)
-
 if not TYPE_CHECKING:
-
-    def __getattr__(name: str) -> object:
-        """A door is opened when it is first asked for, so that the light modules of this room need no numpy."""
-        for room in _ROOMS if name in __all__ else ():
-            module = import_module(f"assemblies.{room}")
-            if name in module.__all__:
-                return globals().setdefault(name, getattr(module, name))
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    __getattr__ = late(
+        __name__,
+        __all__,
+        (
+            "assemblies.design.mass",
+            "assemblies.liquid.engine",
+            "assemblies.liquid.shapes.cavity",
+            "assemblies.liquid.shapes.openings",
+            "assemblies.liquid.loads.loadcase",
+            "assemblies.liquid.pour",
+            "assemblies.liquid.rigid",
+            "assemblies.liquid.balance",
+            "assemblies.liquid.handling",
+        ),
+    )

@@ -23,8 +23,9 @@ How it is reckoned:
 - *Unmeasured sheet* may be thinner than its name (`tank/sheet.py`). That is scaled, not proven, and says so: measure it.
 """
 
-from importlib import import_module
 from typing import TYPE_CHECKING
+
+from parts.late import late
 
 if TYPE_CHECKING:
     from assemblies.strength.boxes.box import BoxResult, SeamResult, box, box_cases
@@ -53,21 +54,15 @@ __all__ = [
     "plate",
 ]
 
-#: Where they stand.
-_ROOMS = (
-    "strength.plates.plate",
-    "strength.plates.given",
-    "strength.plates.surface",
-    "strength.boxes.setting",
-    "strength.boxes.box",
-)
-
 if not TYPE_CHECKING:
-
-    def __getattr__(name: str) -> object:
-        """A door is opened when it is first asked for, so that the light modules of this room need no numpy."""
-        for room in _ROOMS if name in __all__ else ():
-            module = import_module(f"assemblies.{room}")
-            if name in module.__all__:
-                return globals().setdefault(name, getattr(module, name))
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    __getattr__ = late(
+        __name__,
+        __all__,
+        (
+            "assemblies.strength.plates.plate",
+            "assemblies.strength.plates.given",
+            "assemblies.strength.plates.surface",
+            "assemblies.strength.boxes.setting",
+            "assemblies.strength.boxes.box",
+        ),
+    )
