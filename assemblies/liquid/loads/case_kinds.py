@@ -10,23 +10,22 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from assemblies.liquid.engine import G_MM_S2, capacity
-from assemblies.liquid.loads import cases as liquid_cases
-from assemblies.liquid.loads.cases import LiquidCase
-from assemblies.liquid.shapes.cavity import Cavity
-from assemblies.liquid.shapes.root import crossing
 from assemblies.order import CaseSpec
 from assemblies.order.model import NEEDS
 from parts.findings import Level
 from parts.vectors import Vector
 
+if TYPE_CHECKING:
+    from assemblies.liquid.loads.cases import LiquidCase
+    from assemblies.liquid.shapes.cavity import Cavity
+
 __all__ = ["CASE_KINDS", "CaseKind", "way_of"]
 
 _TURN_STEP = math.radians(15.0)  # a turn is looked at this often on its way
 
-Loads = Callable[[CaseSpec, Cavity, float, float], Iterator[LiquidCase]]
+Loads = Callable[[CaseSpec, "Cavity", float, float], Iterator["LiquidCase"]]
 """From a case, the cavity, the volume (mm3) and the density (kg/m3) to every variant that has to hold."""
 
 
@@ -72,11 +71,15 @@ def way_of(spec: CaseSpec) -> Vector:
 
 
 def _still(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
+    from assemblies.liquid.loads import cases as liquid_cases
+
     yield liquid_cases.still(cavity, volume, name=spec.name, duration=spec.duration, density_kg_m3=density)
 
 
 def _slide(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
     """Started, and stopped alike."""
+    from assemblies.liquid.loads import cases as liquid_cases
+
     x, y, z = way_of(spec)
     for way in dict.fromkeys(((x, y, z), (-x, -y, -z))):
         yield liquid_cases.slide(
@@ -86,6 +89,8 @@ def _slide(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Ite
 
 def _throw(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
     """Started, and sideways stopped alike; thrown up, it is pushed up both times."""
+    from assemblies.liquid.loads import cases as liquid_cases
+
     x, y, z = way_of(spec)
     for way in dict.fromkeys(((x, y, z), (-x, -y, z))):
         yield liquid_cases.throw(
@@ -100,6 +105,8 @@ def _push(spec: CaseSpec) -> float:
 
 
 def _turn(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
+    from assemblies.liquid.loads import cases as liquid_cases
+
     assert spec.angle is not None
     for gravity in _on_the_way(cavity, volume, spec.axis, math.radians(spec.angle)):
         yield liquid_cases.still(
@@ -108,6 +115,8 @@ def _turn(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iter
 
 
 def _carry(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
+    from assemblies.liquid.loads import cases as liquid_cases
+
     for toward in ((1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, -1.0, 0.0)):
         yield liquid_cases.carry(cavity, volume, toward=toward, name=spec.name, density_kg_m3=density)
 
@@ -117,6 +126,9 @@ def _on_the_way(cavity: Cavity, volume: float, axis: Vector, angle: float) -> It
 
     Where it begins to pour, the last place at which all of the liquid is still in it is looked at too.
     """
+    from assemblies.liquid.engine import capacity
+    from assemblies.liquid.shapes.root import crossing
+
     way, last = math.copysign(1.0, angle), min(abs(angle), math.tau)
     steps = max(1, math.ceil(last / _TURN_STEP - 1e-9))
 
@@ -134,6 +146,8 @@ def _on_the_way(cavity: Cavity, volume: float, axis: Vector, angle: float) -> It
 
 def _turned(axis: Vector, angle: float) -> Vector:
     """Gravity in the axes of a rig that has turned by `angle` about `axis`: turned by -angle (Rodrigues)."""
+    from assemblies.liquid.engine import G_MM_S2
+
     size = math.hypot(*axis)
     x, y, z = (a / size for a in axis)
     cosine, sine = math.cos(-angle), math.sin(-angle)

@@ -5,16 +5,15 @@ from __future__ import annotations
 import json
 import shutil
 import subprocess
-from functools import partial
 from pathlib import Path
 
 import pytest
+from asked import ask
 from click.testing import CliRunner
 from fontTools.ttLib import TTFont
 
 from assemblies import examine as examine_module
 from assemblies.cli import cli
-from assemblies.examine import examine
 from assemblies.kinds import starter
 from assemblies.packet.ink.faces import BOLD, FONTS, PLAIN, letters, missing_finding, printable, unprintable
 
@@ -69,7 +68,7 @@ def packet(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
     assert FOREIGN in text
     (folder / "order.toml").write_text(text, encoding="utf-8")
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(examine_module, "examine", partial(examine, solids=False))
+        patch.setattr(examine_module, "examine", ask)
         done = CliRunner().invoke(cli, ["make", str(folder / "order.toml"), "--out", str(folder)])
     return folder / "ripple-trough", done.output
 

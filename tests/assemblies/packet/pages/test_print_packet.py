@@ -19,6 +19,7 @@ from asked import ask
 from reports import sections_of
 
 from assemblies.examine import Examined, examine
+from assemblies.fit.checks import BUILD, HOLES, SHEETS
 from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
 from assemblies.packet.bench.cutting_files import write_cutting
@@ -252,7 +253,8 @@ def test_the_same_report_gives_the_same_bytes_in_another_process(
 ) -> None:
     (tmp_path / "data.json").write_text(json.dumps([report, pictures]), encoding="utf-8")
     code = (
-        "import json, sys; from assemblies.packet.pages.print_packet import packet_pdf;"
+        "import json, sys; sys.path.insert(0, 'tests/kit'); from reports import sections_of;"
+        "from assemblies.packet.pages.print_packet import packet_pdf;"
         "r, p = json.load(open(sys.argv[1])); open(sys.argv[2], 'wb').write(packet_pdf(r, sections_of(r, 'mm'), 'mm', p))"
     )
     other = tmp_path / "other.pdf"
@@ -376,7 +378,9 @@ def test_bars_are_as_long_as_the_use_and_words_say_what_is_over(report: Report, 
 @pytest.mark.parametrize("only", ["fit", "strength", "nothing"])
 def test_what_was_not_examined_makes_no_empty_heading(only: str, tmp_path: Path) -> None:
     order = read_order_text(starter("tank"), schemas())
-    part = (examine(order, ()) if only == "nothing" else ask(order, "fit" if only == "fit" else "hold")).report
+    part = (
+        examine(order, (SHEETS, HOLES, BUILD)) if only == "nothing" else ask(order, "fit" if only == "fit" else "hold")
+    ).report
     path = saved(packet_pdf(part, sections_of(part, "mm"), "mm", {}), tmp_path)
     told = headings(path)
     titles = {title for _, title, _ in told}

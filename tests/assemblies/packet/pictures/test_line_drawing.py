@@ -254,7 +254,7 @@ def test_arcs_of_an_outline_are_drawn_as_arcs_and_corners_as_edges() -> None:
 
 
 def sheet(of: Design, unit: str = "mm", width_mm: float = 277.0) -> tuple[tuple[Primitive, ...], float, float]:
-    return exploded_sheet(of, explode(of), unit=unit, width_mm=width_mm)  # type: ignore[arg-type]
+    return exploded_sheet(of, spread(of, explode(of)), unit=unit, width_mm=width_mm)  # type: ignore[arg-type]
 
 
 def overlap(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
@@ -341,7 +341,7 @@ def test_every_leader_ends_on_a_seen_spot_of_its_piece() -> None:
     for p in of.placed:
         low, high = (np.array(corner) + np.array(exploded.offsets[p.name]) for corner in p.box)
         boxes[p.name] = (low, high)
-    items, _, _ = exploded_sheet(of, exploded)
+    items, _, _ = exploded_sheet(of, spread(of, exploded))
     drawn = [i for i in items if isinstance(i, Line) and i.layer == "visible"]
     raw = projected(of, exploded.offsets)
     (ax, ay, bx, _), (cx, cy, dx, _) = bounds_of(raw), bounds_of(drawn)
@@ -365,7 +365,7 @@ def test_a_piece_that_cannot_be_seen_has_a_dashed_leader_and_no_dot() -> None:
     near = block("near", (0.0, 0.0, 0.0), (100.0, 5.0, 100.0))
     far = block("far", (10.0, 30.0, 0.0), (20.0, 5.0, 20.0))
     of = design(near, far)
-    items, width, height = exploded_sheet(of, Exploded(steps=(), offsets={}))
+    items, width, height = exploded_sheet(of, spread(of, Exploded(steps=(), offsets={})))
     assert [i.layer for i in items if isinstance(i, Line) and i.of == "far"] == ["hidden"]
     assert not [i for i in items if isinstance(i, Circle) and i.of == "far" and i.fill == "solid"]
     check_sheet(items, width, height)

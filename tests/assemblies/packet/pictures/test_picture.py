@@ -7,18 +7,17 @@ import subprocess
 import sys
 import time
 import zlib
-from functools import partial
 from pathlib import Path
 
 import numpy as np
 import pytest
+from asked import ask
 from click.testing import CliRunner
 from samples import flat, panel, tank
 
 from assemblies import examine as examine_module
 from assemblies.cli import cli
 from assemblies.design.model import Design, Placed
-from assemblies.examine import examine
 from assemblies.fit.apart.explode import explode
 from assemblies.kinds import starter
 from assemblies.packet.models.tints import tint
@@ -210,7 +209,7 @@ def test_packet_and_terminal_say_that_the_picture_is_missing(tmp_path: Path, mon
         return Picture(path=path, child=child("raise SystemExit(3)"), started_s=time.monotonic())
 
     monkeypatch.setattr(picture_module, "start_picture", dying)
-    monkeypatch.setattr(examine_module, "examine", partial(examine, solids=False, strength=False))
+    monkeypatch.setattr(examine_module, "examine", ask)
     (tmp_path / "order.toml").write_text(starter("tank"))
     done = CliRunner().invoke(cli, ["make", str(tmp_path / "order.toml"), "--out", str(tmp_path), "--json"])
     packet = tmp_path / "ripple-trough"

@@ -18,7 +18,7 @@ from parts.tables import load
 def section(*edits, more="", **settings):
     found = examined(*edits, more=more)
     plan = bonding_plan(found.design, found.fit, found.exploded)
-    return plain(buying_list(found.order, found.design, found.fit, plan, BondSettings(**settings)))
+    return plain(buying_list(found.order, found.design, plan, BondSettings(**settings)))
 
 
 # ---- bolts
