@@ -153,9 +153,9 @@ def run_checks(made: Made, checks: Iterable[Check]) -> tuple[Made, dict[str, Any
     Returns:
         The same with every answer, and the rows of the report.
     """
-    known, rows = made.got, dict[str, Any]()
-    made = replace(made, got={})
-    for check in in_turn(tuple(checks)):
+    known, rows, turn = made.got, dict[str, Any](), in_turn(tuple(checks))
+    made = replace(made, got={name: one for name, one in known.items() if name not in {c.name for c in turn}})
+    for check in turn:
         checked = known.get(check.name) or _asked(check, made)
         made = replace(made, got={**made.got, check.name: checked})
         if checked.figures is not None:
