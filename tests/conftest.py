@@ -4,7 +4,7 @@ import os
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before anything imports numpy
 
-from hypothesis import HealthCheck, settings  # noqa: E402  # after the variable is set
+from hypothesis import HealthCheck, settings  # after the variable is set
 
 settings.register_profile("same", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("same")
