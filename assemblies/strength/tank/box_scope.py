@@ -146,6 +146,12 @@ def _plates(design: Design, inside: _Box, support: str) -> Iterator[Finding]:
             "plates on a wall: how they bend the wall and pull on its seams is not reckoned well enough",
             f"plates under the floor instead, {_ELSE}",
         )
+    if under and support in ("flat", "edges"):
+        yield _finding(
+            ", ".join(p.name for p in under),
+            f'support = "{support}" with plates under the floor: it then stands on the plates, and the floor bends between them',
+            f'support = "plates", {_ELSE}',
+        )
     if support == "plates" and under:
         yield from _spread(
             under, _ends([c for p in design.placed if p.name in (*WALLS, "bottom") for c in p.box]), inside

@@ -87,6 +87,13 @@ def test_plates_under_a_floor_are_near_enough_or_said(name):
     assert says(found, "from the nearest plate") is far
 
 
+def test_a_floor_that_cannot_lie_flat_because_plates_stand_under_it():
+    for support in ("flat", "edges"):
+        found = reasons(order(support=support, more=plates()))
+        assert says(found, "plate-1, plate-2", "it then stands on the plates")
+    assert reasons(order(support="plates", more=plates())) == []
+
+
 def test_plates_on_a_wall_whatever_carries_it():
     for support in ("plates", "flat"):
         found = reasons(order(thickness=12, support=support, more=plates("left", "[[-50, 0], [50, 0]]")))
