@@ -108,8 +108,6 @@ def _ways(worst: Use | SeamUse, cases: set[str], stiffened: frozenset[str]) -> s
         ways.append("a stiffer rim strip" if "rim" in stiffened else "a rim strip")
         if {"front", "back"} & set(places):
             ways.append("one more brace" if "brace" in stiffened else "a brace")
-    if isinstance(worst, SeamUse) and set(places) <= set(WALLS):
-        ways.append("corner strips")
     ways.append("an overflow at the fill line" if cases == {BRIM} else "a lower fill")
     if cases - {STILL, BRIM}:
         ways.append("gentler motion")
