@@ -149,7 +149,7 @@ def _plates(design: Design, inside: _Box, support: str) -> Iterator[Finding]:
     if under and support in ("flat", "edges"):
         yield _finding(
             ", ".join(p.name for p in under),
-            f'support = "{support}" with plates under the floor: it then stands on the plates, and the floor bends between them',
+            f'support = "{support}" with plates under the floor: it then stands on them, and the floor bends between',
             f'support = "plates", {_ELSE}',
         )
     if support == "plates" and under:

@@ -90,7 +90,7 @@ def test_plates_under_a_floor_are_near_enough_or_said(name):
 def test_a_floor_that_cannot_lie_flat_because_plates_stand_under_it():
     for support in ("flat", "edges"):
         found = reasons(order(support=support, more=plates()))
-        assert says(found, "plate-1, plate-2", "it then stands on the plates")
+        assert says(found, "plate-1, plate-2", "it then stands on them")
     assert reasons(order(support="plates", more=plates())) == []
 
 
