@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from assemblies.design import Design
 from assemblies.fit import Fit
-from assemblies.fit.apart.explode import Exploded
 from assemblies.kinds import kind
 from assemblies.order import Order
 from assemblies.report.base import Report, base_report, close_report
 from assemblies.report.blocks import Section
 from assemblies.report.check import Check, Checked, Made, run_checks
 from assemblies.report.sections import sections
-from assemblies.shop.plan.plan import CuttingPlan
 from parts.findings import Finding
+
+if TYPE_CHECKING:
+    from assemblies.fit.apart.explode import Exploded
+    from assemblies.shop.plan.plan import CuttingPlan
 
 __all__ = ["Examined", "begin", "examine"]
 
@@ -49,10 +52,14 @@ class Examined:
 
     @property
     def exploded(self) -> Exploded | None:
+        from assemblies.fit.apart.explode import Exploded
+
         return self.made.of(Exploded)
 
     @property
     def plan(self) -> CuttingPlan | None:
+        from assemblies.shop.plan.plan import CuttingPlan
+
         return self.made.of(CuttingPlan)
 
     @cached_property

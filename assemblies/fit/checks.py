@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from assemblies.fit.apart.explode import Exploded, assembly_rows, explode
 from assemblies.fit.check import Fit, FitRules, check_fit
 from assemblies.fit.rows import fit_section
 from assemblies.fit.sections import assembly_blocks, fit_blocks
@@ -16,6 +15,9 @@ from parts.findings import Finding
 from parts.shape.hole_rules import piece_findings
 from parts.stock.rules import rule
 from parts.stock.sheet import sheet_findings, sheet_words
+
+if TYPE_CHECKING:
+    from assemblies.fit.apart.explode import Exploded
 
 __all__ = ["APART", "BUILD", "FIT", "HOLES", "SEAMS", "SHEETS", "fit_rules"]
 
@@ -69,11 +71,15 @@ def _fit_rows(made: Made, fit: Fit) -> Mapping[str, Any]:
 
 
 def _apart(made: Made) -> Checked:
+    from assemblies.fit.apart.explode import explode
+
     exploded = explode(made.design)
     return Checked(findings=exploded.findings, figures=exploded)
 
 
 def _apart_rows(made: Made, exploded: Exploded) -> Mapping[str, Any]:
+    from assemblies.fit.apart.explode import assembly_rows
+
     return {"assembly": assembly_rows(exploded)}
 
 

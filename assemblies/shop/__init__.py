@@ -4,8 +4,20 @@
 *Guillotine*: every cut goes straight through from edge to edge, as a table saw cuts.
 """
 
-from assemblies.shop.bond.solvent import Capillary, capillary
-from assemblies.shop.layout.door import lay_out
-from assemblies.shop.layout.job import LayoutError, StockShort
+from typing import TYPE_CHECKING
+
+from parts.late import late
+
+if TYPE_CHECKING:
+    from assemblies.shop.bond.solvent import Capillary, capillary
+    from assemblies.shop.layout.door import lay_out
+    from assemblies.shop.layout.job import LayoutError, StockShort
 
 __all__ = ["Capillary", "LayoutError", "StockShort", "capillary", "lay_out"]
+
+if not TYPE_CHECKING:
+    __getattr__ = late(
+        __name__,
+        __all__,
+        ("assemblies.shop.layout.door", "assemblies.shop.layout.job", "assemblies.shop.bond.solvent"),
+    )

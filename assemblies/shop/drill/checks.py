@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import partial
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from assemblies.design.model import Design
 from assemblies.order import Order
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
-from assemblies.shop.drill.cross_slide import cross_slide
-from assemblies.shop.drill.rows import drill_findings, drill_section
 from assemblies.shop.drill.sections import drill_blocks
-from assemblies.shop.drill.sheet import DrillSheet, DrillShop, drill_rows
-from assemblies.shop.nest.machined import machined_holes
 from parts.findings import SeamwrightError
+
+if TYPE_CHECKING:
+    from assemblies.shop.drill.sheet import DrillSheet
 
 __all__ = ["DRILL", "Drilling", "drill_sheets"]
 
@@ -32,6 +31,10 @@ def drill_sheets(order: Order, design: Design) -> tuple[DrillSheet, ...]:
     Raises:
         OrderError: a pitch or dial of the cross-slide vise that cannot be.
     """
+    from assemblies.shop.drill.cross_slide import cross_slide
+    from assemblies.shop.drill.sheet import DrillShop, drill_rows
+    from assemblies.shop.nest.machined import machined_holes
+
     shop = order.shop
     slide = None
     if shop.turns_per_inch is not None or shop.mm_per_turn is not None:
@@ -46,6 +49,8 @@ def drill_sheets(order: Order, design: Design) -> tuple[DrillSheet, ...]:
 
 
 def _run(made: Made) -> Checked:
+    from assemblies.shop.drill.rows import drill_findings
+
     sheets = drill_sheets(made.order, made.design)
     said = tuple(drill_findings(sheets))
     stops = any(one.level == "stop" for one in said)
@@ -53,6 +58,8 @@ def _run(made: Made) -> Checked:
 
 
 def _rows(made: Made, drilling: Drilling) -> Rows:
+    from assemblies.shop.drill.rows import drill_section
+
     return {"drill": drill_section(drilling.sheets) if drilling.sheets else None}
 
 

@@ -9,12 +9,11 @@ from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, State
 from assemblies.shop.bond.checks import Bonding
 from assemblies.shop.drill.checks import Drilling
 from assemblies.shop.handover.blocks import buying_blocks, cost_blocks, use_blocks
-from assemblies.shop.handover.card import Proven, card_section
-from assemblies.shop.handover.cost import Quote
-from assemblies.shop.plan.plan import CuttingPlan
 
 if TYPE_CHECKING:
     from assemblies.shop.handover.buying import Buying
+    from assemblies.shop.handover.card import Proven
+    from assemblies.shop.handover.cost import Quote
 
 __all__ = ["BUYING", "CARD", "COST"]
 
@@ -37,6 +36,7 @@ def _cost(made: Made) -> Checked:
     """The quote, at the rates of the table; none where something cannot be cut."""
     from assemblies.shop.handover.cost import quote
     from assemblies.shop.handover.job import job_of
+    from assemblies.shop.plan.plan import CuttingPlan
     from assemblies.shop.stock.rates import default_rates
 
     plan, drilling, fit = made.need(CuttingPlan), made.need(Drilling), made.of(Fit)
@@ -54,6 +54,7 @@ def _cost_rows(made: Made, found: Quote) -> Rows:
 def _card(made: Made) -> Checked:
     """Nothing for a thing that neither holds liquid nor moves."""
     from assemblies.liquid.state import LiquidState
+    from assemblies.shop.handover.card import Proven
     from assemblies.strength.proof.figures import Strength
 
     if not made.design.cavities and not made.order.case:
@@ -65,6 +66,8 @@ def _card(made: Made) -> Checked:
 
 
 def _card_rows(made: Made, proven: Proven) -> Rows:
+    from assemblies.shop.handover.card import card_section
+
     return {"card": card_section(made.order, made.design, proven)}
 
 

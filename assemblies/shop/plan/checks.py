@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
-from assemblies.shop.plan.plan import CuttingPlan
 from assemblies.shop.plan.sections import cut_blocks
 from parts.findings import Finding
+
+if TYPE_CHECKING:
+    from assemblies.shop.plan.plan import CuttingPlan
 
 __all__ = ["PLAN", "plan_checked"]
 
