@@ -14,6 +14,7 @@ from parts.vectors import finite
 __all__ = ["polygon"]
 
 _SAME_MM = 1e-6  # corners nearer than this are one
+_STRAIGHT = 1e-6  # radians; a corner that turns less goes straight on
 _Point = tuple[float, float]
 
 
@@ -24,6 +25,7 @@ def polygon(
     *,
     holes: Sequence[Hole] = (),
     cut_outs: Sequence[Loop | Circle] = (),
+    inside_radius_mm: float = 0.0,
     cut_group: str = "",
     kind: str = "polygon",
     process: str | None = None,
@@ -31,10 +33,12 @@ def polygon(
 ) -> Piece:
     """A flat piece from its corners (mm), in order, either way round; moved so that its box starts at (0, 0).
 
-    Holes and cut-outs count from the lower-left corner of that box.
+    Holes and cut-outs count from the lower-left corner of that box. Corners that go in are rounded by `inside_radius_mm`: a
+    sharp one starts a crack, and no router cuts it.
 
     Raises:
-        SeamwrightError: fewer than three corners, one given twice, one that is no place, sides that cross or touch.
+        SeamwrightError: fewer than three corners, one given twice, one that is no place, sides that cross or touch, a radius for
+            which a side is too short.
 
     >>> from parts.stock.sheet import Sheet
     >>> polygon("gusset", [(10, 10), (50, 10), (10, 40)], Sheet(material="cast-pmma", nominal_mm=6.0)).size_mm
@@ -43,9 +47,10 @@ def polygon(
     corners = _corners(name, points)
     _check_sides(name, corners)
     x0, y0 = min(x for x, _ in corners), min(y for _, y in corners)
-    loop = Loop(tuple(Vertex(x - x0, y - y0) for x, y in corners))
-    if loop.signed_area_mm2 < 0.0:
-        loop = Loop(tuple(reversed(loop.vertices)))
+    moved = [(x - x0, y - y0) for x, y in corners]
+    if Loop(tuple(Vertex(x, y) for x, y in moved)).signed_area_mm2 < 0.0:
+        moved.reverse()
+    loop = Loop(_rounded(name, moved, inside_radius_mm))
     return Piece(
         name=name,
         kind=kind,
@@ -90,6 +95,30 @@ def _check_sides(name: str, corners: Sequence[_Point]) -> None:
                     f"{name}: the side from corner {i + 1} crosses or touches the side from corner {j + 1}; "
                     "give the corners in order round the piece"
                 )
+
+
+def _rounded(name: str, corners: Sequence[_Point], radius_mm: float) -> tuple[Vertex, ...]:
+    """The corners, counter-clockwise, those that go in as arcs that touch both sides."""
+    if not (finite(radius_mm) and radius_mm >= 0.0):
+        raise SeamwrightError(f"{name}: an inside radius of {radius_mm!r} mm; it is 0 or more")
+    count = len(corners)
+    ways = [math.atan2(c[1] - b[1], c[0] - b[0]) for b, c in zip(corners, [*corners[1:], corners[0]], strict=True)]
+    turns = [math.remainder(ways[i] - ways[i - 1], math.tau) for i in range(count)]
+    back = [radius_mm * math.tan(-turn / 2.0) if turn < -_STRAIGHT else 0.0 for turn in turns]
+    out: list[Vertex] = []
+    for i, (x, y) in enumerate(corners):
+        after = math.dist(corners[i], corners[(i + 1) % count])
+        if back[i] + back[(i + 1) % count] > after - _SAME_MM:
+            raise SeamwrightError(
+                f"{name}: the side from corner {i + 1} is {after:g} mm long, too short for an inside radius of {radius_mm:g} mm"
+            )
+        if not back[i]:
+            out.append(Vertex(x, y))
+            continue
+        came, goes, by = ways[i - 1], ways[i], back[i]
+        out.append(Vertex(x - by * math.cos(came), y - by * math.sin(came), math.tan(turns[i] / 4.0)))
+        out.append(Vertex(x + by * math.cos(goes), y + by * math.sin(goes)))
+    return tuple(out)
 
 
 def _turn(a: _Point, b: _Point, c: _Point) -> float:

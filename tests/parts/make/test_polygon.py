@@ -9,6 +9,7 @@ import pytest
 import parts
 from parts import Sheet, polygon
 from parts.findings import SeamwrightError
+from parts.shape.outline import Arc
 
 SHEET = Sheet(material="cast-pmma", nominal_mm=6.0)
 
@@ -28,6 +29,21 @@ def test_a_stair_is_no_crossing_and_a_corner_on_a_straight_side_may_be() -> None
     stair = polygon("cheek", [(0, 0), (100, 0), (100, 80), (50, 80), (50, 40), (0, 40)], SHEET)
     assert stair.outline.area_mm2 == 6000.0
     assert polygon("plain", [(0, 0), (50, 0), (100, 0), (100, 80)], SHEET).outline.area_mm2 == 4000.0
+
+
+def test_corners_that_go_in_are_rounded_and_others_are_not() -> None:
+    """A quarter arc fills (1 - pi / 4) r2 of a square corner, either way round; box and other corners stay."""
+    corners = [(0, 0), (100, 0), (100, 80), (50, 80), (50, 40), (0, 40)]
+    for points in (corners, corners[::-1]):
+        stair = polygon("cheek", points, SHEET, inside_radius_mm=4)
+        assert math.isclose(stair.outline.area_mm2, 6000.0 + (1.0 - math.pi / 4.0) * 16.0)
+        assert stair.size_mm == (100.0, 80.0, 6.0)
+        arcs = [s for s in stair.outline.outer.segments() if isinstance(s, Arc)]  # type: ignore[union-attr]
+        assert [(round(a.cx_mm, 9), round(a.cy_mm, 9), round(a.radius_mm, 9)) for a in arcs] == [(46.0, 44.0, 4.0)]
+    with pytest.raises(SeamwrightError, match="is 40 mm long, too short for an inside radius of 45 mm"):
+        polygon("cheek", corners, SHEET, inside_radius_mm=45)
+    with pytest.raises(SeamwrightError, match="an inside radius of -1 mm"):
+        polygon("cheek", corners, SHEET, inside_radius_mm=-1)
 
 
 @pytest.mark.parametrize(
