@@ -32,8 +32,9 @@ from parts.tables import load, named
 
 __all__ = [
     "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Joined",
-    "Length", "Name","PatternName", "Percent", "Place", "Point2", "Point3", "Positive", "Revision", "Size2", "Size3", "Sizes", "SolventName",
-    "Table", "Temperature", "Text", "ThreadName", "Way", "counted", "length", "number", "sizes", "unit_of", "up_to", "whole",
+    "Length", "Name", "PatternName", "Percent", "Place", "Point2", "Point3", "Positive", "Revision", "Size2", "Size3",
+    "Sizes", "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "counted", "length", "number", "sizes",
+    "unit_of", "up_to", "whole",
 ]  # fmt: skip
 
 LONGEST_MM: Final = 10_000.0

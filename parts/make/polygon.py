@@ -37,8 +37,8 @@ def polygon(
     sharp one starts a crack, and no router cuts it.
 
     Raises:
-        SeamwrightError: fewer than three corners, one given twice, one that is no place, sides that cross or touch, a radius for
-            which a side is too short.
+        SeamwrightError: fewer than three corners, one given twice, one that is no place, sides that cross or touch, a
+            radius for which a side is too short.
 
     >>> from parts.stock.sheet import Sheet
     >>> polygon("gusset", [(10, 10), (50, 10), (10, 40)], Sheet(material="cast-pmma", nominal_mm=6.0)).size_mm
