@@ -227,14 +227,15 @@ class Assembler:
         """
         design = self.design()
         asked = list(checks or (*GO_TOGETHER, *SHOP))
+        needed = [STRENGTH]
         if design.cavities:
             from assemblies.liquid.checks import HANDLING
             from assemblies.shop.care.checks import PROOF_TEST
             from assemblies.strength.proof.checks import LIQUID
 
-            asked += [one for one in (HELD, LIQUID, HANDLING, PROOF_TEST) if one.name not in {c.name for c in asked}]
-        if STRENGTH.name not in {c.name for c in asked}:
-            asked.append(STRENGTH)
+            needed = [HELD, LIQUID, HANDLING, STRENGTH, PROOF_TEST]
+        at = max((i + 1 for i, one in enumerate(asked) if one in GO_TOGETHER), default=0)
+        asked[at:at] = [one for one in needed if one.name not in {other.name for other in asked}]
         required = ("fit", "strength", *(("liquid",) if design.cavities else ()))
         order = self._order()
         return Assembly(found=examine(order, asked, Made(order=order, design=design), required))

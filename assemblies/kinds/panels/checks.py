@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from assemblies.report.check import Check, Checked, Made, Rows
+from assemblies.report.check import Check, Checked, Made, Rows, not_covered
 from parts.findings import NotCovered
 from parts.vectors import Vector, cross, dot, unit
 
@@ -38,9 +38,12 @@ def _held(made: Made) -> Checked:
     from assemblies.strength.proof.loads import Loads, settings_of
 
     order, design = made.order, made.design
-    if len(design.cavities) != 1:
-        raise NotCovered(f"{len(design.cavities)} cavities: the liquid of one is reckoned")
-    check_closed(design, design.cavities[0])
+    try:
+        if len(design.cavities) != 1:
+            raise NotCovered(f"{len(design.cavities)} cavities: the liquid of one is reckoned")
+        check_closed(design, design.cavities[0])
+    except NotCovered as error:
+        return Checked(state="not-covered", findings=(not_covered("liquid", str(error)),))
     given = filled(order, design)
     density = given.fluid.density_kg_m3
     cases = load_cases(given.cavity, given.volume_mm3, given.most_mm3, density, given.empty, order.case)
