@@ -195,6 +195,7 @@ def test_every_table_loads_and_every_row_says_where_it_is_from() -> None:
         ["show", "threads"],
         ["show", "kinds"],
         ["start", "tank"],
+        ["start", "panels"],
         ["fit", "missing.toml"],
         ["hold", "missing.toml"],
     ],

@@ -108,7 +108,7 @@ class PlaceSpec(Joined):
     piece: Name
     name: Name | None = None
     faces: Way = "up"
-    turn: Literal[0, 90, 180, 270] = 0
+    turn: Annotated[int, whole(0, 270)] = 0
     low: Point3 | None = None
     on: Name | None = None
     edge: Way | None = None
@@ -211,6 +211,7 @@ def _said(order: Order, key: Key) -> Iterator[None]:
 def _pieces(order: Order, spec: PanelsSpec, faults: Faults) -> tuple[dict[str, Piece], list[Finding]]:
     """Each part by its name, and what is to be said of patterns; what is refused is left out."""
     used = {place.piece for place in spec.place}
+    misspelt = not used <= {one.name for one in spec.piece}
     made: dict[str, Piece] = {}
     findings: list[Finding] = []
     for i, one in enumerate(spec.piece):
@@ -218,7 +219,7 @@ def _pieces(order: Order, spec: PanelsSpec, faults: Faults) -> tuple[dict[str, P
         with faults.step(), _said(order, key):
             if one.name in {other.name for other in spec.piece[:i]}:
                 raise order.refuse((*key, "name"), f"{one.name!r} stands a second time", "each part once")
-            if one.name not in used:
+            if one.name not in used and not misspelt:
                 raise order.refuse(key, f"{one.name} is never placed", "a [[panels.place]] of it, or leave it out")
             made[one.name], said = _piece(order, one)
             findings += said
