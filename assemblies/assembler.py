@@ -11,9 +11,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
+
+from pydantic import TypeAdapter, ValidationError
 
 from assemblies.design import Design
 from assemblies.design.gather import Gathered
@@ -22,6 +25,7 @@ from assemblies.fit.joints import joint_kind
 from assemblies.kinds.common import GO_TOGETHER, SHOP
 from assemblies.kinds.panels.checks import HELD, STRENGTH
 from assemblies.order import Order, order_of
+from assemblies.order.values import Name
 from assemblies.report.base import Report
 from assemblies.report.check import Check, Made
 from parts.findings import Finding, SeamwrightError
@@ -265,18 +269,18 @@ class Assembler:
         return low, size
 
 
+@cache
+def _names() -> TypeAdapter[str]:
+    return TypeAdapter(Name)
+
+
 def _check_name(whose: str, word: str, name: str) -> None:
     """Refuse what cannot be the name of a file."""
-    from pydantic import TypeAdapter, ValidationError
-
-    from assemblies.order.values import Name
-
     try:
-        TypeAdapter(Name).validate_python(name)
+        _names().validate_python(name)
     except ValidationError:
-        raise SeamwrightError(
-            f"{whose}: {name!r} cannot name {word}; a-z, 0-9 and -, a letter or figure first"
-        ) from None
+        allowed = "a-z, 0-9 and -, a letter or figure first, no device's name"
+        raise SeamwrightError(f"{whose}: {name!r} cannot name {word}; {allowed}") from None
 
 
 @dataclass(frozen=True, kw_only=True)

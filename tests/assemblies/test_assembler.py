@@ -19,6 +19,7 @@ from assemblies.packet.write import write_packet
 from assemblies.report.check import Check, Checked
 from parts import Hole, Piece, Sheet, disc, panel, polygon, tapped_plate
 from parts.findings import Finding, SeamwrightError
+from parts.tables import load
 
 ROOT = Path(__file__).parent.parent.parent
 SHEET = Sheet(material="cast-pmma", nominal_mm=6.0, readings_mm=(5.90, 5.88, 5.92))
@@ -172,6 +173,17 @@ def test_fasteners_and_joints_are_judged_like_those_of_an_order() -> None:
     assert ("stop", "plate and wall") not in said(found.findings, "fit")
     assert found.found.design.fasteners[0].piece == "wall"
     assert found.report["fasteners"][0]["count"] == 2
+
+
+def test_allowances_are_those_of_the_process_unless_others_are_given() -> None:
+    """Against the table `process_defaults`."""
+    for process in ("saw", "laser"):
+        row = next(r for r in load("process_defaults") if r["process"] == process)
+        rig = Assembler("rig", process=process).place("one", a_piece(), low=(0, 0, 0))
+        cutting = rig.check(HOLES).found.order.cutting
+        assert (cutting.tolerance, cutting.kerf) == (float(row["tolerance_mm"]), float(row["kerf_mm"]))
+    given = Assembler("rig", units="in", cutting={"tolerance": 0.4}).place("one", a_piece(), low=(0, 0, 0))
+    assert given.check(HOLES).found.order.cutting.tolerance == 0.4  # mm, whatever units are shown
 
 
 def a_piece() -> Piece:
