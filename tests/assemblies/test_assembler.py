@@ -152,6 +152,16 @@ def test_what_touches_nothing_says_which_face_missed_which_by_how_much(
     assert found.verdict == "stop"
 
 
+def test_pieces_that_touch_one_another_alone_are_named_with_the_one_that_missed() -> None:
+    """Two of five stand 7 mm from the rest: the one that is nearest says by how much, and from which face."""
+    rig = bracket()
+    rig.place("shelf", panel("shelf", 80, 40, SHEET), on="wall", edge="back", flush="up", offset=(0, 7, 0))
+    rig.place("stop", panel("stop", 80, 20, SHEET), faces="front", on="shelf", edge="up", flush="back")
+    (stop,) = [f for f in rig.check(*QUICK).findings if "touches nothing else" in f.why]
+    assert stop.where == "shelf, stop"
+    assert stop.why == "touches nothing else: the lower edge of shelf misses the far face of wall by 7.00 mm"
+
+
 def test_no_check_that_is_left_out_makes_it_go() -> None:
     """Never go by omission: what is required is asked whatever is named, and a fit that is not asked is not passed."""
     assert bracket().check(*SHOP).report["checks"] == {"fit": "not-run", "strength": "not-covered"}

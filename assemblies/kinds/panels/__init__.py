@@ -16,8 +16,9 @@ __all__ = ["KIND"]
 def _checks() -> tuple[Check, ...]:
     from assemblies.kinds.common import GO_TOGETHER, SHOP
     from assemblies.kinds.panels.checks import STRENGTH
+    from assemblies.shop.care.checks import PROOF_TEST
 
-    return (*GO_TOGETHER, STRENGTH, *SHOP)
+    return (*GO_TOGETHER, STRENGTH, PROOF_TEST, *SHOP)
 
 
 KIND: Final = Kind(

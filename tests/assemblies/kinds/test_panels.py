@@ -153,6 +153,17 @@ def test_a_piece_that_leans_is_said_to_meet_along_a_line() -> None:
     assert (line["level"], line["where"]) == ("care", "foot and rest")
 
 
+def test_a_case_brings_guarded_moves_and_no_pass() -> None:
+    """It is tried at a quarter, half, three quarters and all of its speed; its strength stays not covered."""
+    case = '[[case]]\nname = "wheel it in"\nkind = "slide"\ndirection = [1, 0, 0]\nacceleration = "0.8 m/s2"\n'
+    report = ask(ordered(SMALL + case)).report
+    assert [(row["case"], row["speed_percent"]) for row in report["proof_test"]] == [
+        ("wheel it in", part) for part in (25, 50, 75, 100)
+    ]
+    assert report["checks"]["strength"] == "not-covered"
+    assert "proof_test" not in ask(ordered(SMALL)).report
+
+
 FOOT, REST = 'name = "foot"\nsize = [120, 80]', 'name = "rest"\nsize = [100, 90]'
 
 
