@@ -146,6 +146,9 @@ def test_what_touches_nothing_says_which_face_missed_which_by_how_much(
     low: tuple[float, float, float], why: str
 ) -> None:
     rig = Assembler("apart").place("floor", panel("floor", 300, 120, SHEET), low=(-150, -60, -T))
+    rig.place(
+        "post", panel("post", 120, 50, SHEET), faces="right", on="floor", edge="up", flush="right"
+    )  # farther away
     found = rig.place("loner", panel("loner", 120, 100, SHEET), low=low).check(*QUICK)
     (stop,) = [f for f in found.findings if f.level == "stop" and f.check == "fit"]
     assert (stop.where, stop.why) == ("loner", f"touches nothing else: {why}")
