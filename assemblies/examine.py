@@ -93,13 +93,19 @@ def begin(order: Order) -> Made:
     return Made(order=order, design=design, got={"build": known})
 
 
-def examine(order: Order, checks: Sequence[Check] | None = None, made: Made | None = None) -> Examined:
+def examine(
+    order: Order,
+    checks: Sequence[Check] | None = None,
+    made: Made | None = None,
+    required: Sequence[str] | None = None,
+) -> Examined:
     """Ask checks about the order, and write down what they answer.
 
     Args:
         order: what was ordered.
         checks: all that the kind has unless given; a required one that is not asked says `not-run`.
         made: begun already, with answers that are known.
+        required: names of the checks that must have passed; the kind's unless given.
 
     Raises:
         OrderError: what only building shows.
@@ -107,6 +113,7 @@ def examine(order: Order, checks: Sequence[Check] | None = None, made: Made | No
     one = kind(order.kind)
     asked = one.asked() if checks is None else tuple(checks)
     made, rows = run_checks(made or begin(order), asked)
-    states = {name: made.got[name].state if name in made.got else "not-run" for name in one.required}
-    report = close_report({**base_report(made.design), **rows}, states, one.required, made.findings)
+    needed = one.required if required is None else tuple(required)
+    states = {name: made.got[name].state if name in made.got else "not-run" for name in needed}
+    report = close_report({**base_report(made.design), **rows}, states, needed, made.findings)
     return Examined(made=made, checks=asked, report=report)

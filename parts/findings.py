@@ -12,6 +12,7 @@ __all__ = ["Finding", "Level", "NotCovered", "SeamwrightError", "worst"]
 
 Level = Literal["stop", "care", "note"]
 _RANK: dict[str, int] = {"stop": 0, "care": 1, "note": 2}
+_SAID: dict[str, str] = {"stop": "STOP", "care": "CARE", "note": "note"}
 
 
 class SeamwrightError(ValueError):
@@ -41,6 +42,16 @@ class Finding:
     why: str
     do: str = ""
     source: str = ""
+
+    def __str__(self) -> str:
+        """In one line, as it is printed.
+
+        >>> print(Finding(level="care", check="fit", where="lid", why="it sags", do="stiffen it", source="judgement"))
+        CARE fit, lid: it sags. Do: stiffen it. [judgement]
+        """
+        do = f" Do: {self.do}." if self.do else ""
+        source = f" [{self.source}]" if self.source else ""
+        return f"{_SAID[self.level]} {self.check}, {self.where}: {self.why}.{do}{source}"
 
 
 def worst(findings: tuple[Finding, ...] | list[Finding]) -> Level | None:

@@ -23,15 +23,16 @@ def test_the_picture_is_the_one_the_tool_draws() -> None:
     assert (ROOT / ".readme/exploded.svg").read_text(encoding="utf-8") == drawn
 
 
-def test_the_python_example_prints_what_its_comments_say() -> None:
+def test_the_python_example_prints_what_its_comments_say(tmp_path: Path) -> None:
     (block,) = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
     said = [
         line.split("# ")[1].removeprefix("a CadQuery shape: ")
         for line in block.splitlines()
         if line.startswith("print")
     ]
-    done = subprocess.run([sys.executable, "-c", block], capture_output=True, text=True, check=True, cwd=ROOT)
+    done = subprocess.run([sys.executable, "-c", block], capture_output=True, text=True, check=True, cwd=tmp_path)
     assert done.stdout.splitlines() == said
+    assert (tmp_path / "out/lamp-bracket/packet.pdf").stat().st_size > 10_000
 
 
 def test_the_commands_it_names_exist() -> None:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from assemblies.design.model import Design
 from assemblies.fit.joints import DRAWN_MM, FitRules, SeamFit, joint_kind
 from assemblies.fit.lines import LineContact, line_contacts
-from assemblies.fit.seams import Seam, seams
+from assemblies.fit.seams import Seam, nearest_miss, seams
 from assemblies.fit.tolerance import Loop, captive_loops
 from parts.findings import Finding, worst
 from parts.stock.rules import rule_source
@@ -17,7 +17,13 @@ from parts.stock.rules import rule_source
 if TYPE_CHECKING:
     from assemblies.fit.interference import Interference
 
-__all__ = ["Fit", "FitRules", "SeamFit", "check_fit"]
+__all__ = ["FACE_WORDS", "Fit", "FitRules", "SeamFit", "check_fit"]
+
+#: What the faces of a piece are called; left, right, lower and upper as it lies flat, its far face up.
+FACE_WORDS: Final[Mapping[str, str]] = {
+    "near": "near face", "far": "far face", "x-": "left edge", "x+": "right edge", "y-": "lower edge", "y+": "upper edge",
+    "edge": "slanted edge",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -171,6 +177,16 @@ def _still_to_cut(design: Design, loops: Sequence[Loop], rules: FitRules) -> lis
     return out
 
 
+def _missed(design: Design, names: Sequence[str]) -> str:
+    """Which face missed which by how much."""
+    miss = nearest_miss(design, names)
+    if miss is None:
+        return "none of its flat faces looks at a flat face of another piece"
+    mine = f"its {FACE_WORDS[miss.a_end]}" if len(names) == 1 else f"the {FACE_WORDS[miss.a_end]} of {miss.a}"
+    how = "misses" if miss.gap_mm > 0.0 else "has gone past"
+    return f"{mine} {how} the {FACE_WORDS[miss.b_end]} of {miss.b} by {abs(miss.gap_mm):.2f} mm"
+
+
 def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:
     """Instances that no seam, however loose, ties to the rest."""
     group: dict[str, str] = {p.name: p.name for p in design.placed}
@@ -191,7 +207,7 @@ def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:
     return [
         Finding(
             level="stop", check="fit", where=", ".join(names),
-            why="touches nothing else: no face meets another piece",
+            why=f"touches nothing else: {_missed(design, names)}",
             do="move it against its neighbour, or take it out", source="computed: placed outlines",
         )
         for names in clusters.values() if names is not main

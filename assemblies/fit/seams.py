@@ -9,7 +9,7 @@ behind the whole of the other piece, do not face each other.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from assemblies.design.model import Design, Joint
@@ -17,7 +17,7 @@ from assemblies.fit.faces import FlatFace, Point2, RoundFace, flat_faces, round_
 from parts.stock.rules import rule
 from parts.vectors import Vector, dot
 
-__all__ = ["Seam", "seams"]
+__all__ = ["Miss", "Seam", "nearest_miss", "seams"]
 
 _OPPOSITE = 5e-5  # how far from -1 the product of two unit normals may be: faces up to 0.57 degrees apart
 _LEAST_AREA_MM2 = 1e-3  # smaller overlaps are corners touching
@@ -83,6 +83,33 @@ def seams(design: Design, search_mm: float | None = None) -> tuple[Seam, ...]:
                 found.append(seam)
     found.sort(key=lambda s: (order[s.a], order[s.b], s.centre))
     return tuple(Seam(**{**s.__dict__, "id": f"S{i}"}) for i, s in enumerate(found, start=1))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Miss:
+    """Two parallel faces that look at each other and do not meet: instances, faces, and how far they are apart.
+
+    `gap_mm` is under 0 where they have gone past each other.
+    """
+
+    a: str
+    b: str
+    a_end: str
+    b_end: str
+    gap_mm: float
+
+
+def nearest_miss(design: Design, names: Collection[str]) -> Miss | None:
+    """The faces of these instances and of the others that miss each other by least; None where none look at each other."""
+    flats = [f for p in design.placed for f in flat_faces(p)]
+    found: list[Miss] = []
+    for a in (f for f in flats if f.piece in names):
+        for b in (f for f in flats if f.piece not in names and dot(f.normal, a.normal) < -1.0 + _OPPOSITE):
+            overlap = _overlap(a, b, tuple(a.local(b.world(p)) for p in reversed(b.polygon)))
+            gap = _gap(a, b, a.world(_centre(overlap[0]))) if overlap else -math.inf
+            if gap > -min(a.depth_mm, b.depth_mm):
+                found.append(Miss(a=a.piece, b=b.piece, a_end=a.end, b_end=b.end, gap_mm=gap))
+    return min(found, key=lambda miss: abs(miss.gap_mm), default=None)
 
 
 def _near_pairs(faces: Sequence[FlatFace], reach: float) -> list[tuple[FlatFace, FlatFace]]:

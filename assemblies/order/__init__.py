@@ -19,11 +19,11 @@ from assemblies.order.model import (
     StripSpec,
     SupportSpec,
 )  # fmt: skip
-from assemblies.order.reader import read_order, read_order_text
+from assemblies.order.reader import order_of, read_order, read_order_text
 from assemblies.order.values import DeflectionLimit, FillAmount, Length, Place, Size2, Size3, Table
 
 __all__ = [
     "CaseSpec", "Cutting", "DeflectionLimit", "Faults", "FillAmount", "Length", "Limits", "Liquid", "Order",
     "OrderError", "OrderSource", "PanelSpec", "Place", "PlateSpec", "PortSpec", "Problem", "Refused", "Rig",
-    "SheetSpec", "ShopSpec", "Size2", "Size3", "StripSpec", "SupportSpec", "Table", "read_order", "read_order_text",
+    "SheetSpec", "ShopSpec", "Size2", "Size3", "StripSpec", "SupportSpec", "Table", "order_of", "read_order", "read_order_text",
 ]  # fmt: skip

@@ -20,7 +20,7 @@ from assemblies.order.model import MOST, Order, OrderSource
 from assemblies.order.values import Table
 from assemblies.order.words import file_key, words
 
-__all__ = ["KindTables", "read_order", "read_order_text"]
+__all__ = ["KindTables", "order_of", "read_order", "read_order_text"]
 
 LARGEST_BYTES: Final = 262_144
 _LARGEST_WHOLE: Final = 10**18  # TOML's whole numbers have 64 bits
@@ -194,6 +194,24 @@ def read_order_text(text: str, kinds: KindTables, file: str = "order") -> Order:
     order.sheet._asked = thickness if isinstance(thickness, str) else f"{thickness} {units}"
     order._tables = tables
     order._source = OrderSource(file=file, lines=lines)
+    return order
+
+
+def order_of(data: Mapping[str, Any], source: str) -> Order:
+    """An order from what a program gives, under the keys of a file; without tables of its kind.
+
+    Args:
+        data: keys and values as in a file; lists may be tuples.
+        source: what is named in messages.
+
+    Raises:
+        OrderError: everything that is wrong with it, at once.
+    """
+    check = _Check(source, {})
+    order = check.table(Order, _tuples(dict(data)), (), "in" if data.get("units") == "in" else "mm")
+    check.settle()
+    assert order is not None
+    order._source = OrderSource(file=source, lines={})
     return order
 
 

@@ -31,9 +31,10 @@ from parts.stock.thread import thread
 from parts.tables import load, named
 
 __all__ = [
-    "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Joined", "Length",
-    "Name", "PatternName", "Percent", "Place", "Point2", "Positive", "Revision", "Size2", "Size3", "Sizes", "SolventName",
-    "Table", "Temperature", "Text", "ThreadName", "Way", "length", "number", "sizes", "unit_of", "up_to", "whole",
+    "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Joined",
+    "Length", "Name", "PatternName", "Percent", "Place", "Point2", "Point3", "Positive", "Revision", "Size2", "Size3",
+    "Sizes", "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "counted", "length", "number", "sizes",
+    "unit_of", "up_to", "whole",
 ]  # fmt: skip
 
 LONGEST_MM: Final = 10_000.0
@@ -147,7 +148,7 @@ def _distance(value: Any, info: ValidationInfo) -> float:
     return mm
 
 
-def _counted(count: int, words: str) -> BeforeValidator:
+def counted(count: int, words: str) -> BeforeValidator:
     """A list of a fixed count, named in words."""
 
     def check(value: Any) -> Any:
@@ -175,9 +176,10 @@ def up_to(most_mm: Callable[[], float]) -> AfterValidator:
 Length = Annotated[float, BeforeValidator(length)]
 Distance = Annotated[float, BeforeValidator(_distance)]
 Place = Annotated[float, BeforeValidator(_mm)]
-Point2 = Annotated[tuple[Place, Place], _counted(2, "right, up")]
-Size2 = Annotated[tuple[Length, Length], _counted(2, "width, height")]
-Size3 = Annotated[tuple[Length, Length, Length], _counted(3, "length, width, depth")]
+Point2 = Annotated[tuple[Place, Place], counted(2, "right, up")]
+Point3 = Annotated[tuple[Place, Place, Place], counted(3, "x, y, z")]
+Size2 = Annotated[tuple[Length, Length], counted(2, "width, height")]
+Size3 = Annotated[tuple[Length, Length, Length], counted(3, "length, width, depth")]
 
 
 def _plain_number(value: Any) -> bool:
@@ -214,7 +216,7 @@ Direction = Annotated[
     tuple[
         Annotated[float, number(-1e6, 1e6)], Annotated[float, number(-1e6, 1e6)], Annotated[float, number(-1e6, 1e6)]
     ],
-    _counted(3, "x, y, z"),
+    counted(3, "x, y, z"),
 ]  # fmt: skip
 
 

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
+from parts.findings import Finding
 from parts.lengths import MM_PER_INCH, nearest_64th, write_length, write_named
 
 __all__ = ["fit_text", "hold_text", "summary", "table"]
@@ -15,7 +16,6 @@ _VERDICT = {
     "stop": "STOP: do not build it so.",
     "not-proven": "NOT PROVEN: no check says stop, but not every check has been made.",
 }
-_LEVEL = {"stop": "STOP", "care": "CARE", "note": "note"}
 
 
 def table(header: Sequence[str], rows: Sequence[Sequence[str]], right: str = "") -> str:
@@ -72,15 +72,7 @@ def seams_text(report: dict[str, Any]) -> str:
 
 def findings_text(report: dict[str, Any]) -> str:
     """Every finding: what, why, what to do, by whose rule."""
-    out = []
-    for f in report["findings"]:
-        text = f"{_LEVEL[f['level']]} {f['check']}, {f['where']}: {f['why']}."
-        if f["do"]:
-            text += f" Do: {f['do']}."
-        if f["source"]:
-            text += f" [{f['source']}]"
-        out.append(textwrap.fill(text, 80, subsequent_indent="     "))
-    return "\n".join(out)
+    return "\n".join(textwrap.fill(str(Finding(**f)), 80, subsequent_indent="     ") for f in report["findings"])
 
 
 def fit_text(report: dict[str, Any], unit: Any) -> str:
@@ -204,7 +196,7 @@ def liquid_text(report: dict[str, Any], unit: Any) -> str:
         )
     if tips["tilt"] is not None:
         lines.append(f"Standing free it tips over at {_degrees(tips['tilt'])}.")
-    good = report["strength"].get("good_for")
+    good = report.get("strength", {}).get("good_for")
     if good:
         spills = _spills_from(good["dry_acceleration_m_s2"])
         covered = report["strength"]["covered"]
@@ -252,16 +244,17 @@ def _length(mm: float, unit: Any) -> str:
 def hold_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
     """What `hold` prints."""
     blocks = [verdict_text(report)]
-    if report["liquid"]:
+    if report.get("liquid"):
         blocks.append(liquid_text(report, unit))
-    if report["strength"]:
+    if report.get("strength"):
         blocks += [strength_text(report, every=every), plates_text(report)]
-    blocks += [findings_text(report), _DEFER]
+    blocks += [findings_text(report), _DEFER if "liquid" in report else _DECIDES]
     return "\n\n".join(block for block in blocks if block)
 
 
+_DECIDES = "Local codes and licensed practice decide."
 _DEFER = textwrap.fill(
-    "Local codes and licensed practice decide. Test before use: brim full for 24 h over a tray, then guarded moves with "
+    f"{_DECIDES} Test before use: brim full for 24 h over a tray, then guarded moves with "
     "water at 25, 50, 75 and 100 % of the speed; never first over electronics or people.",
     80,
 )

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from assemblies.design.model import Placed
+from assemblies.design.place import FACES
 from parts.shape.piece import Piece
 from parts.vectors import Vector
 
@@ -30,12 +31,9 @@ GROUP_OF: Final[Mapping[str, str]] = {
 #: x and normal of a panel on each face: x to the right and y up as seen from outside, the far face outside.
 #: The bottom and the lid lie with their normal up; on the bottom the near face is outside.
 FRAMES: Final[Mapping[str, tuple[Vector, Vector]]] = {
-    "front": ((1.0, 0.0, 0.0), (0.0, -1.0, 0.0)),
-    "back": ((-1.0, 0.0, 0.0), (0.0, 1.0, 0.0)),
-    "left": ((0.0, -1.0, 0.0), (-1.0, 0.0, 0.0)),
-    "right": ((0.0, 1.0, 0.0), (1.0, 0.0, 0.0)),
-    "bottom": ((1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
-    "lid": ((1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
+    **{wall: FACES[wall] for wall in ("front", "back", "left", "right")},
+    "bottom": FACES["up"],
+    "lid": FACES["up"],
 }
 #: The panels that end each axis, low and high; the top is open.
 _ENDS: Final = (("left", "right"), ("front", "back"), ("bottom", None))

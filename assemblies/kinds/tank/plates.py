@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from assemblies.design.model import Fastener, Placed
+from assemblies.kinds.sheets import extra_sheet
 from assemblies.kinds.tank.box import face_point, place
-from assemblies.kinds.tank.shell import Extra, Shell, extra_sheet, inside_panel, outside_of
+from assemblies.kinds.tank.shell import Extra, Shell, inside_panel, outside_of
 from assemblies.order import Faults, Order, PlateSpec, PortSpec
 from assemblies.order.errors import Key
 from assemblies.order.model import MOST

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from assemblies.design.model import Fastener, Joint, Placed
+from assemblies.kinds.sheets import extra_sheet
 from assemblies.kinds.tank.box import FRAMES, Box
 from assemblies.order import Order
 from assemblies.order.errors import Key
@@ -14,7 +15,7 @@ from parts.shape.piece import Hole, Piece, Side, check_hole_fits
 from parts.stock.sheet import Sheet
 from parts.vectors import Vector
 
-__all__ = ["Extra", "Shell", "extra_sheet", "inside_panel", "lying", "outside_of"]
+__all__ = ["Extra", "Shell", "inside_panel", "lying", "outside_of"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,13 +51,6 @@ class Extra:
     fasteners: tuple[Fastener, ...] = ()
     findings: tuple[Finding, ...] = ()
     bored: Mapping[str, Placed] = field(default_factory=dict)
-
-
-def extra_sheet(order: Order, thickness_mm: float, readings_mm: tuple[float, ...] = ()) -> Sheet:
-    """Sheet for an extra: the order's own sheet when it is as thick and not measured apart."""
-    if not readings_mm and thickness_mm == order.sheet.thickness:
-        readings_mm = order.sheet.measured
-    return Sheet(material=order.sheet.material, nominal_mm=thickness_mm, readings_mm=readings_mm)
 
 
 def outside_of(face: str) -> Side:

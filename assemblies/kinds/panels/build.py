@@ -1,0 +1,276 @@
+"""Pieces placed one by one: what they are, where they stand, how they are joined where it is not by solvent."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import replace
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from assemblies.design import Design
+from assemblies.design.gather import Gathered
+from assemblies.kinds.sheets import extra_sheet
+from assemblies.order import Faults, Length, Order, OrderError, Refused, Size2, Table
+from assemblies.order.errors import Key
+from assemblies.order.model import MOST, Process, Readings
+from assemblies.order.values import (
+    Angle,
+    Distance,
+    Joined,
+    Name,
+    PatternName,
+    Point2,
+    Point3,
+    Text,
+    ThreadName,
+    counted,
+    number,
+    whole,
+)  # fmt: skip
+from parts.findings import Finding, SeamwrightError
+from parts.make.disc import disc, ring
+from parts.make.panel import panel
+from parts.make.polygon import polygon
+from parts.make.tapped_plate import tapped_plate
+from parts.shape.piece import Hole, Piece
+from parts.stock.mounting import pattern, pattern_findings
+from parts.stock.thread import DEFAULT_PERCENT
+
+__all__ = ["PanelsSpec", "build_panels"]
+
+Way = Literal["up", "down", "front", "back", "left", "right"]
+_SHAPES = ("size", "points", "disc", "ring")
+
+
+def _list(value: Any) -> Any:
+    """One word may stand without brackets."""
+    return value if isinstance(value, tuple) else (value,)
+
+
+class PieceSpec(Joined):
+    """`[[panels.piece]]`: one part, cut from the order's sheet unless it names its own.
+
+    Attributes:
+        name: of the part, and of its files.
+        size, points, disc, ring: one of them: width and height; the corners in order; a diameter; outside and inside diameter.
+        inside_radius: of the corners of `points` that go in.
+        thread, pattern: a tapped plate: holes tapped on its far face, about its middle.
+        holes, hole: centres, from the lower-left corner of the box about it, and diameter of plain holes.
+        thickness, measured, process, turn: as of the order's sheet and cutting.
+        cut_group: parts of one group are cut at one setting.
+    """
+
+    name: Name
+    size: Size2 | None = None
+    points: Annotated[tuple[Point2, ...], Field(max_length=MOST)] | None = None
+    inside_radius: Distance = 0.0
+    disc: Length | None = None
+    ring: Size2 | None = None
+    thread: ThreadName | None = None
+    pattern: PatternName | None = None
+    percent: Annotated[float, number(0.0, 100.0, over=True)] = DEFAULT_PERCENT
+    holes: Annotated[tuple[Point2, ...], Field(max_length=MOST)] = ()
+    hole: Length | None = None
+    thickness: Length | None = None
+    measured: Readings = ()
+    process: Process | None = None
+    turn: bool | None = None
+    cut_group: Name | None = None
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """No shape or several, a thread without its pattern, holes without their diameter, readings of no sheet."""
+        shapes = [key for key in _SHAPES if key in data]
+        if len(shapes) != 1:
+            what = f"has {' and '.join(shapes)}" if shapes else "has no shape"
+            yield Refused(what, f"one of {', '.join(_SHAPES)}", (shapes[-1],) if shapes else ())
+        if ("thread" in data) != ("pattern" in data):
+            yield Refused("has a thread or a pattern without the other", "both, or neither")
+        if "inside-radius" in data and "points" not in data:
+            yield Refused("only a piece of points has corners that go in", "points", ("inside-radius",))
+        if "thread" in data and "size" not in data:
+            yield Refused("a tapped plate is a rectangle", "size", ("thread",))
+        if "thread" in data and "holes" in data:
+            yield Refused("plain holes in a tapped plate", "the holes of its pattern", ("holes",))
+        if ("holes" in data) != ("hole" in data):
+            yield Refused(
+                "has holes without their diameter, or a diameter without holes", "both holes and hole, or neither"
+            )
+        if "measured" in data and "thickness" not in data:
+            yield Refused("readings without the thickness of their sheet", "thickness besides", ("measured",))
+
+
+class PlaceSpec(Joined):
+    """`[[panels.place]]`: one instance; its words are those of `assemblies.design.place.put`."""
+
+    piece: Name
+    name: Name | None = None
+    faces: Way = "up"
+    turn: Annotated[int, whole(0, 270)] = 0
+    low: Point3 | None = None
+    on: Name | None = None
+    edge: Way | None = None
+    flush: Annotated[tuple[Way, ...], BeforeValidator(_list), Field(max_length=2)] = ()
+    offset: Point3 = (0.0, 0.0, 0.0)
+    lean: Angle = 0.0
+    rises: Literal["left", "right", "front", "back"] | None = None
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """No place, or two."""
+        if ("low" in data) == ("on" in data):
+            yield Refused("low and on are both given" if "low" in data else "has no place", "low, or on and edge")
+        if "on" in data and "edge" not in data:
+            yield Refused("is missing", "the side of it that this stands against", ("edge",))
+
+
+class JoinSpec(Table):
+    """`[[panels.join]]`: two instances that are not bonded; the second is what comes off."""
+
+    between: Annotated[tuple[Name, Name], counted(2, "one, other")]
+    kind: Literal["loose", "screwed", "bolted"]
+
+
+class FastenSpec(Table):
+    """`[[panels.fasten]]`: bought screws or bolts, and the instances that they go through or into, from the head on."""
+
+    name: Text
+    thread: ThreadName
+    through: Annotated[tuple[Name, ...], Field(min_length=1, max_length=MOST)]
+    count: Annotated[int, whole(1, 1000)] = 1
+    longest: Length | None = None
+    note: Text | None = None
+
+
+class PanelsSpec(Table):
+    """The `[panels]` table: parts, their places in the order in which they are taped up, joints, fasteners."""
+
+    piece: Annotated[tuple[PieceSpec, ...], Field(min_length=1, max_length=MOST)]
+    place: Annotated[tuple[PlaceSpec, ...], Field(min_length=1, max_length=MOST)]
+    join: Annotated[tuple[JoinSpec, ...], Field(max_length=MOST)] = ()
+    fasten: Annotated[tuple[FastenSpec, ...], Field(max_length=MOST)] = ()
+
+
+def build_panels(order: Order, thickness: object = None) -> Design:
+    """The pieces that the order lists, in their places.
+
+    Args:
+        order: with a `PanelsSpec` as its table.
+        thickness: never left open here.
+
+    Raises:
+        OrderError: what only building shows: sides that cross, a name that is not there, a place that is none.
+    """
+    spec = order.table
+    assert isinstance(spec, PanelsSpec)
+    if order.liquid is not None:
+        raise order.refuse(
+            ("liquid",), "pieces placed one by one are not known to hold a liquid", "no [liquid] table here"
+        )
+    faults, gathered = Faults(), Gathered()
+    pieces, findings = _pieces(order, spec, faults)
+    _place(order, spec, pieces, gathered, faults)
+    faults.settle()
+    for i, join in enumerate(spec.join):
+        with faults.step(), _said(order, ("panels", "join", i)):
+            a, b = join.between
+            gathered.join(a, b, join.kind)
+    for i, one in enumerate(spec.fasten):
+        with faults.step(), _said(order, ("panels", "fasten", i)):
+            gathered.fasten(
+                one.name, one.thread, one.through, one.count, longest_mm=one.longest, note=one.note or ""
+            )  # fmt: skip
+    faults.settle()
+    return Design(
+        name=order.name,
+        title=order.title,
+        kind=order.kind,
+        revision=order.revision,
+        placed=gathered.placed,
+        joints=gathered.joints,
+        fasteners=gathered.fasteners,
+        retention=order.support.retention if order.support else "none",
+        quantity=order.quantity,
+        findings=tuple(findings),
+    )
+
+
+@contextmanager
+def _said(order: Order, key: Key) -> Iterator[None]:
+    """What the makers of pieces and places refuse, said at a key of the order."""
+    try:
+        yield
+    except OrderError:
+        raise
+    except SeamwrightError as error:
+        raise order.refuse(key, str(error), "") from error
+
+
+def _pieces(order: Order, spec: PanelsSpec, faults: Faults) -> tuple[dict[str, Piece], list[Finding]]:
+    """Each part by its name, and what is to be said of patterns; what is refused is left out."""
+    used = {place.piece for place in spec.place}
+    misspelt = not used <= {one.name for one in spec.piece}
+    made: dict[str, Piece] = {}
+    findings: list[Finding] = []
+    for i, one in enumerate(spec.piece):
+        key: Key = ("panels", "piece", i)
+        with faults.step(), _said(order, key):
+            if one.name in {other.name for other in spec.piece[:i]}:
+                raise order.refuse((*key, "name"), f"{one.name!r} stands a second time", "each part once")
+            if one.name not in used and not misspelt:
+                raise order.refuse(key, f"{one.name} is never placed", "a [[panels.place]] of it, or leave it out")
+            made[one.name], said = _piece(order, one)
+            findings += said
+    return made, findings
+
+
+def _piece(order: Order, one: PieceSpec) -> tuple[Piece, list[Finding]]:
+    """A part, and what is to be said of its pattern."""
+    thickness = order.sheet.thickness if one.thickness is None else one.thickness
+    assert isinstance(thickness, float)
+    sheet = extra_sheet(order, thickness, one.measured)
+    assert sheet.thickness_range_mm
+    group, turn = one.cut_group or "", order.sheet.turn if one.turn is None else one.turn
+    holes = [Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=one.hole) for x, y in one.holes if one.hole]
+    if one.thread is not None and one.pattern is not None and one.size is not None:
+        found = pattern(one.pattern, thread=one.thread, unit=order.units)
+        piece = tapped_plate(
+            one.name, *one.size, sheet, one.thread, found.centres, percent=one.percent, pilot_mm=found.pilot_mm,
+            cut_group=group,
+        )  # fmt: skip
+        return replace(piece, process=one.process, may_turn=turn), pattern_findings(found, one.name, "tapped")
+    if one.size is not None:
+        piece = panel(one.name, *one.size, sheet, holes=holes, cut_group=group)
+    elif one.points is not None:
+        piece = polygon(
+            one.name, one.points, sheet, holes=holes, inside_radius_mm=one.inside_radius, cut_group=group
+        )  # fmt: skip
+    elif one.disc is not None:
+        piece = disc(one.name, one.disc, sheet, holes=holes, cut_group=group)
+    else:
+        assert one.ring is not None
+        piece = ring(one.name, *one.ring, sheet, holes=holes, cut_group=group)
+    return replace(piece, process=one.process, may_turn=turn), []
+
+
+def _place(order: Order, spec: PanelsSpec, pieces: Mapping[str, Piece], gathered: Gathered, faults: Faults) -> None:
+    """Every instance in its place; what follows from a fault that is said already is passed over."""
+    known = {one.name for one in spec.piece}
+    lost: set[str] = set()
+    for i, one in enumerate(spec.place):
+        name, key = one.name or one.piece, ("panels", "place", i)
+        if one.piece not in known:
+            with faults.step():
+                raise order.refuse((*key, "piece"), f"there is no piece {one.piece!r}", ", ".join(sorted(known)))
+        if one.piece not in pieces or one.on in lost:
+            lost.add(name)
+            continue
+        lost.add(name)
+        with faults.step(), _said(order, key):
+            gathered.place(
+                name, pieces[one.piece], faces=one.faces, turn=one.turn, low=one.low, on=one.on, edge=one.edge,
+                flush=one.flush, offset=one.offset, lean=one.lean, rises=one.rises,
+            )  # fmt: skip
+            lost.discard(name)
