@@ -228,7 +228,7 @@ def _kind_tables(
     own = kinds[kind]
     for key in [*given, *(k for k in SHARED if k in plain)]:
         if key not in own:
-            allowed = ", ".join(f"[{k}]" for k in own)
+            allowed = ", ".join(f"[{k}]" for k, table in own.items() if table is not None)
             check.say((key,), f'a [{key}] table in an order of kind "{kind}"', allowed)
     if kind in own and kind not in given:
         check.say((kind,), "is missing", f"a [{kind}] table")
