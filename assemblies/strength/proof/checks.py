@@ -27,7 +27,9 @@ def _liquid(made: Made) -> Checked:
     said = (*liquid_findings(made.order, loads.cases), *falls, *taken(made.order, state))
     stops = worst([f for f in said if f.check == "liquid"]) == "stop"
     return Checked(
-        state="failed" if stops else "not-covered" if loads.cases.outside else "passed", findings=said, figures=state
+        state="failed" if stops else "not-covered" if loads.cases.outside or loads.displaced else "passed",
+        findings=said,
+        figures=state,
     )
 
 

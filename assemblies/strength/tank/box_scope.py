@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 
@@ -17,7 +17,7 @@ from assemblies.strength.boxes.setting import WALLS
 from parts.findings import Finding
 from parts.vectors import Vector
 
-__all__ = ["box_findings"]
+__all__ = ["box_findings", "inside_pieces"]
 
 _SAME_MM = 1.0  # judgement: panels as cut and a cavity as drawn may differ by a saw's error
 _TOUCH_MM = 0.01  # less is touching
@@ -53,7 +53,7 @@ def box_findings(design: Design, support: str) -> Iterator[Finding]:
             f"a rectangular tank of upright walls, {_ELSE}",
         )
         return
-    yield from _within(design, inside)
+    yield from _within(design)
     yield from _plates(design, inside, support)
 
 
@@ -111,18 +111,52 @@ def _flat(panels: Iterable[Placed]) -> Iterator[Finding]:
                 f"a hole of at most {_HOLE * min(width, height):.0f} mm, {_ELSE}",
                 "a hole in a plate of finite width (Peterson, Stress Concentration Factors; from memory)",
             )
+        else:
+            yield from _together(placed)
 
 
-def _within(design: Design, inside: _Box) -> Iterator[Finding]:
-    """Other pieces bonded in where the liquid is; what is only laid in, as under a loose lid, is none."""
+def _together(placed: Placed) -> Iterator[Finding]:
+    """Holes that are small one by one, and yet a row that takes much of the panel, or so near that they share their stress."""
+    holes = [(h.x_mm, h.y_mm, max(h.bore_mm, h.sink_mm or 0.0)) for h in placed.piece.holes]
+    for k, side in enumerate(placed.piece.outline.size_mm):
+        rows = [sum(o[2] for o in holes if abs(o[1 - k] - one[1 - k]) < o[2] / 2.0) for one in holes]
+        if max(rows, default=0.0) > _HOLE * side:
+            yield _finding(
+                placed.name,
+                f"holes in one line take {max(rows):.0f} mm of its {side:.0f} mm: what is left between them is not reckoned",
+                f"fewer holes, or smaller ones, in a line, {_ELSE}",
+            )
+            return
+    near = [
+        math.hypot(a[0] - b[0], a[1] - b[1]) - (a[2] + b[2]) / 2.0 for a, b in combinations(holes, 2)
+        if math.hypot(a[0] - b[0], a[1] - b[1]) - (a[2] + b[2]) / 2.0 < max(a[2], b[2])
+    ]  # fmt: skip
+    if near:
+        yield _finding(
+            placed.name,
+            f"{max(min(near), 0.0):.1f} mm between two holes, less than the larger one's diameter: they raise each other's "
+            "stress, which is not reckoned",
+            f"holes at least a diameter apart, edge to edge, {_ELSE}",
+        )
+
+
+def inside_pieces(design: Design) -> tuple[str, ...]:
+    """Other pieces that stand where the liquid is, and take room from it; what a loose lid is laid in with does not."""
+    inside = _box_of(design)
+    if inside is None:
+        return ()
     loose = {name for j in design.joints if j.kind == "loose" for name in (j.a, j.b)}
-    found = [
+    return tuple(
         p.name
         for p in design.placed
         if p.name not in (*_FACES, "lid")
-        and p.name not in loose
+        and not (p.name in loose and p.piece.role == "stiffener")
         and all(p.box[0][k] < inside[1][k] - _TOUCH_MM and p.box[1][k] > inside[0][k] + _TOUCH_MM for k in range(3))
-    ]
+    )
+
+
+def _within(design: Design) -> Iterator[Finding]:
+    found = inside_pieces(design)
     if found:
         yield _finding(
             ", ".join(found),
@@ -146,10 +180,12 @@ def _plates(design: Design, inside: _Box, support: str) -> Iterator[Finding]:
             "plates on a wall: how they bend the wall and pull on its seams is not reckoned well enough",
             f"plates under the floor instead, {_ELSE}",
         )
-    if under and support in ("flat", "edges"):
+    if under and support in ("flat", "edges", "hung"):
         yield _finding(
             ", ".join(p.name for p in under),
-            f'support = "{support}" with plates under the floor: it then stands on them, and the floor bends between',
+            f'support = "{support}" with plates under the floor: it then stands on them, and the floor bends between'
+            if support != "hung"
+            else "hung, with plates under the floor: how much of it they carry is not known",
             f'support = "plates", {_ELSE}',
         )
     if support == "plates" and under:

@@ -68,10 +68,10 @@ def _of_use(order: Order, design: Design) -> Iterator[str]:
         yield "a sealed vessel: gas pressure is not in this method"
     if any(case.over_people for case in order.case):
         yield "it hangs, stands or moves over people"
-    stands = order.support is None or order.support.kind in ("flat", "edges")
+    stands = order.support is None or order.support.kind in ("flat", "edges", "hung")
     over = [c.name for c in order.case if stands and _turned_over(c)]
     if over:
-        yield f"it only stands on its base, and {', '.join(over)} turns it over: what carries it then is not given"
+        yield f"it only stands or hangs, and {', '.join(over)} turns it over: what carries it then is not given"
 
 
 def _turned_over(case: CaseSpec) -> bool:

@@ -14,7 +14,7 @@ from asked import ask
 from held import hold
 from rigs import built, case, order, plates
 
-from assemblies.design.model import Placed
+from assemblies.design.model import Joint, Placed
 from assemblies.kinds import kind, schemas, starter
 from assemblies.kinds.tank.choose import choose
 from assemblies.liquid.shapes.cavity import Cavity, Face
@@ -321,3 +321,40 @@ def test_no_start_that_spills_is_called_good():
     good = hold(given, built(given)).strength["good_for"]
     assert good["acceleration_m_s2"] <= good["dry_acceleration_m_s2"] * (1.0 + 1e-9)
     assert "any sudden start that spills nothing" in hold_text(ask(given, "hold").report, "mm").replace("\n", " ")
+
+
+def ports(*at: tuple[float, float], on: str = "front", bore: float = 12.0) -> str:
+    return "".join(f'\n[[port]]\nkind = "drain"\non = "{on}"\nat = [{x}, {y}]\ndiameter = {bore}\n' for x, y in at)
+
+
+def test_small_holes_in_a_row_or_close_together_are_no_small_holes():
+    assert reasons(order(more=ports((-60, -20), (60, -20)))) == []
+    row = reasons(order(more=ports(*[(x, -20) for x in range(-100, 101, 25)])))
+    assert says(row, "front", "holes in one line take 108 mm of its 312 mm")
+    near = reasons(order(more=ports((-10, -20), (10, -20))))
+    assert says(near, "front", "8.0 mm between two holes")
+    upright = reasons(order(more=ports((0, -50), (0, -20), (0, 10), (0, 40))))
+    assert says(upright, "front", "holes in one line take 48 mm")
+
+
+def test_a_liquid_with_pieces_in_it_stands_higher_than_is_reckoned():
+    """Inside-corner strips take no room from the liquid yet: neither its level nor a spill is known."""
+    assert hold(ordered("corner-strips"), built(ordered("corner-strips"))).checks["liquid"] == "not-covered"
+
+
+def test_a_divider_is_no_part_of_a_loose_lid_by_its_name_in_a_joint():
+    design = built(order())
+    mid = design.instance("left")
+    wall = Placed(
+        name="partition", piece=replace(mid.piece, name="partition"), origin=(0.0, mid.origin[1], mid.origin[2]),
+        x=mid.x, z=mid.z,
+    )  # fmt: skip
+    both = replace(
+        design, placed=(*design.placed, wall), joints=(*design.joints, Joint(a="partition", b="left", kind="loose"))
+    )
+    assert says(reasons(order(), both), "partition", "bonded inside")
+
+
+def test_hung_and_turned_over_or_with_plates_below_is_not_known():
+    assert says(reasons(order(support="hung", more=case("over", "turn", axis=[0, 1, 0], angle=170))), "turns it over")
+    assert says(reasons(order(support="hung", more=plates())), "how much of it they carry is not known")

@@ -61,7 +61,7 @@ DEEP = order((200.0, 200.0, 650.0), 20, fill="100 mm")
         (order(tables={"limits": "volume = 5"}), "it holds 9 L, over 5 L"),
         (order(tables={"limits": "head = 140"}), "150 mm of liquid when full, over 140 mm"),
         (order(more=case("round", "spin", speed=60)), "spinning"),
-        (order(more=case("over", "turn", axis=[1, 0, 0], angle=90)), "only stands on its base"),
+        (order(more=case("over", "turn", axis=[1, 0, 0], angle=90)), "only stands or hangs"),
     ],
     ids=lambda v: v if isinstance(v, str) else "",
 )
