@@ -66,12 +66,13 @@ def coarse(error: float) -> bool:
 
 
 def _percent(share: float) -> str:
-    """A share in percent, to two figures, without an exponent.
+    """A share in percent, to two figures, without an exponent; what is over the limit never reads as the limit.
 
-    >>> _percent(0.0345), _percent(1.4)
-    ('3.5 %', '140 %')
+    >>> _percent(0.0345), _percent(0.1), _percent(0.1001), _percent(1.4)
+    ('3.5 %', '10 %', '10.1 %', '140 %')
     """
-    return f"{100.0 * share:.{1 if share < 0.0995 else 0}f} %"
+    percent = max(100.0 * share, 10.1) if coarse(share) else 100.0 * share
+    return f"{percent:.{1 if share < 0.0995 or (coarse(share) and share < 0.105) else 0}f} %"
 
 
 def beyond(deflection: float, thickness: float) -> bool:
