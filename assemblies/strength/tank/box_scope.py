@@ -127,10 +127,8 @@ def _together(placed: Placed) -> Iterator[Finding]:
                 f"fewer holes, or smaller ones, in a line, {_ELSE}",
             )
             return
-    near = [
-        math.hypot(a[0] - b[0], a[1] - b[1]) - (a[2] + b[2]) / 2.0 for a, b in combinations(holes, 2)
-        if math.hypot(a[0] - b[0], a[1] - b[1]) - (a[2] + b[2]) / 2.0 < max(a[2], b[2])
-    ]  # fmt: skip
+    gaps = [(math.dist(a[:2], b[:2]) - (a[2] + b[2]) / 2.0, max(a[2], b[2])) for a, b in combinations(holes, 2)]
+    near = [gap for gap, bore in gaps if gap < bore]  # judgement: a diameter between them
     if near:
         yield _finding(
             placed.name,
