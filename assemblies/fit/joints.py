@@ -98,7 +98,7 @@ def _fastened(design: Design, seam: Seam, loop: Loop | None, rules: FitRules) ->
             Finding(
                 level="stop", check="fit", where=f"{seam.a} and {seam.b}",
                 why=f"their joint is {seam.kind}, and no fastener goes through both",
-                do="give the fastener, or say how else they are joined", source="the design: joints and fasteners",
+                do="give the fastener, or say how else they are joined", source="computed: joints and fasteners of the design",
             )
         )  # fmt: skip
     return Judged(findings=tuple(said))

@@ -246,7 +246,7 @@ def _tips(design: Design, given: Filled, low: float) -> tuple[float | None, floa
             where="whole",
             why=f"standing free it falls over: {error}",
             do="set it down in a cradle",
-            source="centre of mass against footprint",
+            source="computed: centre of mass against footprint",
         )
         return 0.0, 0.0, (falls,)
     push = None if tip.acceleration_mm_s2 is None else tip.acceleration_mm_s2 / 1000.0
