@@ -2,34 +2,43 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from assemblies.strength.boxes.setting import WALLS, Brace, OnPlates, Strip
+from assemblies.strength.boxes.setting import FACES, PLANES, Brace, OnPlates, Pad, Strip
 from assemblies.strength.plates.given import check_poisson, number, sizes
 
 __all__ = ["RimSpec", "Spec", "check_box"]
 
 RimSpec = str | Strip | Brace | Sequence[Strip | Brace]
+_BASES = ("flat", "edges", "hung")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Spec:
-    """The checked inputs."""
+    """The checked inputs.
+
+    Attributes:
+        inner: inside length, width, height, mm.
+        thick: of each panel, mm.
+        base: `flat` (all of the floor is held up and down), `edges` (the walls' feet are, `ledge` mm outside of their
+            middle planes), `hung` (the walls' upper edges are), or `plates`.
+        density_kg_m3: of the sheet, for its own weight.
+        rim_kg_mm: mass of what else hangs on the rim, evenly along it.
+    """
 
     inner: tuple[float, float, float]
     thick: dict[str, float]
     modulus: float
     poisson: float
-    base: str | OnPlates
-    held_top: bool
-    strip: Strip | None
-    braces: tuple[Brace, ...]
-
-    @property
-    def panels(self) -> tuple[str, ...]:
-        floor = () if self.base == "flat" else ("bottom",)
-        return (*WALLS, *floor, *(("lid",) if "lid" in self.thick else ()))
+    base: str
+    pads: tuple[Pad, ...] = ()
+    strip: Strip | None = None
+    braces: tuple[Brace, ...] = ()
+    ledge: float = 0.0
+    density_kg_m3: float = 0.0
+    rim_kg_mm: float = 0.0
 
     @property
     def offsets(self) -> tuple[float, float, float]:
@@ -38,6 +47,7 @@ class Spec:
 
     @property
     def spans(self) -> tuple[float, float, float]:
+        """From middle plane to middle plane; to the free rim."""
         length, width, height = self.inner
         t = self.thick
         return (
@@ -45,6 +55,38 @@ class Spec:
             width + (t["front"] + t["back"]) / 2.0,
             height + (t["bottom"] + t.get("lid", 0.0)) / 2.0,
         )
+
+    def stretch(self, name: str) -> float:
+        """E t / (1 - nu^2) of a panel, N/mm."""
+        return self.modulus * self.thick[name] / (1.0 - self.poisson**2)
+
+    def under(self, pad: Pad) -> tuple[float, float, float, float]:
+        """Where a plate lies on its panel's middle plane, clipped there: a0, a1, b0, b1, mm from the first middle planes."""
+        found = []
+        for k, axis in enumerate(PLANES[pad.panel][1:]):
+            off, span = self.offsets[axis], self.spans[axis]
+            found += [min(max(end + off, 0.0), span) for end in (pad.low[k], pad.high[k])]
+        return found[0], found[1], found[2], found[3]
+
+    def mirrors(self, axis: int) -> bool:
+        """Whether the one half is as the other, along x or y."""
+        low, high = (next(n for n, at in FACES.items() if at == (axis, end)) for end in (0, 1))
+        if self.thick[low] != self.thick[high]:
+            return False
+        across = {low: high, high: low}
+        pads, twins = [], []
+        for pad in self.pads:
+            ends = list(self.under(pad))
+            pads.append((pad.panel, pad.thickness, *(round(end, 6) for end in ends)))
+            if axis in PLANES[pad.panel][1:]:
+                k = 2 * PLANES[pad.panel][1:].index(axis)
+                ends[k], ends[k + 1] = self.spans[axis] - ends[k + 1], self.spans[axis] - ends[k]
+            twins.append((across.get(pad.panel, pad.panel), pad.thickness, *(round(end, 6) for end in ends)))
+        bars = [(b.axis, b.width, b.thickness, round(b.at_mm, 6)) for b in self.braces]
+        turned = [
+            (a, w, t, round(self.inner[axis] - at, 6) if a != axis else at) for (a, w, t, at) in bars
+        ]  # fmt: skip
+        return sorted(pads) == sorted(twins) and sorted(bars) == sorted(turned)
 
 
 def check_box(
@@ -58,20 +100,22 @@ def check_box(
     """The order for a box, or ValueError naming what makes no sense."""
     sizes(length=inner[0], width=inner[1], height=inner[2], modulus=modulus)
     thick = _thick(thicknesses)
-    if base not in ("flat", "hung") and not isinstance(base, OnPlates):
-        raise ValueError(f"base: {base!r} is none of flat, hung, or OnPlates(rectangles=...)")
+    if base not in _BASES and not isinstance(base, OnPlates):
+        raise ValueError(f"base: {base!r} is none of {', '.join(_BASES)}, or OnPlates(pads=...)")
+    pads = base.pads if isinstance(base, OnPlates) else ()
     if isinstance(base, OnPlates):
-        _check_rectangles(base, inner)
+        _check_pads(pads, inner)
     things = () if isinstance(rim, str) else (rim,) if isinstance(rim, Strip | Brace) else tuple(rim)
-    if isinstance(rim, str) and rim not in ("free", "supported"):
-        raise ValueError(f"rim: {rim!r} is none of free, supported, a Strip, a Brace, or several of them")
+    if isinstance(rim, str) and rim != "free":
+        raise ValueError(f"rim: {rim!r} is none of free, a Strip, a Brace, or several of them")
     strips, braces = [s for s in things if isinstance(s, Strip)], tuple(b for b in things if isinstance(b, Brace))
     if len(strips) + len(braces) < len(things) or len(strips) > 1:
         raise ValueError("rim: give at most one Strip, and any number of Braces")
-    if "lid" in thick and rim != "supported":
-        raise ValueError("lid: only a bonded lid holds the walls; say rim='supported', or give no lid thickness")
+    if "lid" in thick and things:
+        raise ValueError("rim: under a bonded lid there is none")
     for strip in strips:
-        strip.check()
+        number("rim strip, width", strip.width, high=1e6)
+        number("rim strip, thickness", strip.thickness, high=1e6)
     for brace in braces:
         _check_brace(brace, inner)
     return Spec(
@@ -79,8 +123,8 @@ def check_box(
         thick=thick,
         modulus=modulus,
         poisson=check_poisson(poisson),
-        base=base,
-        held_top=rim == "supported",
+        base=base if isinstance(base, str) else "plates",
+        pads=pads,
         strip=strips[0] if strips else None,
         braces=braces,
     )
@@ -97,14 +141,16 @@ def _thick(thicknesses: float | Mapping[str, float]) -> dict[str, float]:
     return {name: float(number(f"thickness of {name}", t, high=1e4)) for name, t in thicknesses.items()}
 
 
-def _check_rectangles(base: OnPlates, inner: tuple[float, float, float]) -> None:
-    if not base.rectangles:
+def _check_pads(pads: Sequence[Pad], inner: tuple[float, float, float]) -> None:
+    if not pads:
         raise ValueError("base: no plate is given; nothing holds the box")
-    for x0, x1, y0, y1 in base.rectangles:
-        if not (x0 < x1 and y0 < y1 and x0 < inner[0] and x1 > 0 and y0 < inner[1] and y1 > 0):
-            raise ValueError(
-                f"base: the plate {x0:g}..{x1:g} by {y0:g}..{y1:g} mm has no size, or is not under the floor"
-            )
+    for pad in pads:
+        if pad.panel not in PLANES:
+            raise ValueError(f"base: no panel is named {pad.panel}")
+        number("base: plate, thickness", pad.thickness, high=1e4)
+        for low, high, axis in zip(pad.low, pad.high, PLANES[pad.panel][1:], strict=True):
+            if not (low < high and low < inner[axis] and high > 0.0 and math.isfinite(high - low)):
+                raise ValueError(f"base: the plate {low:g}..{high:g} mm has no size, or is not on the {pad.panel}")
 
 
 def _check_brace(brace: Brace, inner: tuple[float, float, float]) -> None:
@@ -112,6 +158,6 @@ def _check_brace(brace: Brace, inner: tuple[float, float, float]) -> None:
         raise ValueError(f"brace, along: {brace.along!r} is none of width, length")
     number("brace, width", brace.width, high=1e6)
     number("brace, thickness", brace.thickness, high=1e6)
-    run = inner[0] if brace.along == "width" else inner[1]
+    run = inner[1 - brace.axis]
     if not brace.width / 2.0 <= brace.at_mm <= run - brace.width / 2.0:
         raise ValueError(f"brace: at {brace.at_mm:g} mm it does not lie within the {run:g} mm of the rim")

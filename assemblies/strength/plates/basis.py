@@ -16,7 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["SLOPE_0", "SLOPE_1", "VALUE_0", "VALUE_1", "Array", "Axis", "Family", "axis", "gauss"]
+__all__ = ["SLOPE_0", "SLOPE_1", "VALUE_0", "VALUE_1", "Array", "Axis", "Family", "axis", "gauss", "tables"]
 
 Array = NDArray[np.float64]
 VALUE_0, SLOPE_0, VALUE_1, SLOPE_1 = 0, 1, 2, 3
@@ -147,10 +147,10 @@ def _cuts(families: tuple[Family, ...]) -> tuple[float, ...]:
     return tuple(sorted({knot for family in families for knot in family.knots}))
 
 
-def _tables(knots: tuple[float, ...], bubbles: int, places: Array) -> Array:
+def tables(knots: tuple[float, ...], bubbles: int, places: Array) -> Array:
     """Plain functions and their derivatives 1 to 3: (4, places, functions)."""
     intervals, lengths = len(knots) - 1, np.diff(knots)
-    tables = np.zeros((4, len(places), 4 + 2 * (intervals - 1) + bubbles * intervals))
+    table = np.zeros((4, len(places), 4 + 2 * (intervals - 1) + bubbles * intervals))
     k = np.clip(np.searchsorted(knots, places, side="right") - 1, 0, intervals - 1)  # which interval
     s = 2.0 * (places - np.asarray(knots)[k]) / lengths[k] - 1.0
     rise = (2.0 / lengths[k]) ** np.arange(4)[:, None]
@@ -160,17 +160,17 @@ def _tables(knots: tuple[float, ...], bubbles: int, places: Array) -> Array:
     start, end = np.where(k == 0, 0, 4 + 2 * (k - 1)), np.where(k == intervals - 1, 2, 4 + 2 * k)
     ends = np.stack([start, start + 1, end, end + 1], axis=1)
     inner = (4 + 2 * (intervals - 1) + bubbles * k)[:, None] + np.arange(bubbles)
-    tables[:, rows, ends], tables[:, rows, inner] = hermite, _bubbles(s, bubbles) * rise[:, :, None]
-    return tables
+    table[:, rows, ends], table[:, rows, inner] = hermite, _bubbles(s, bubbles) * rise[:, :, None]
+    return table
 
 
 def _evaluate(families: tuple[Family, ...], places: Array) -> Array:
     """Functions of an axis and their derivatives 1 to 3 at places 0 to 1: (4, places, functions)."""
     found = []
     for knots, bubbles, mirror in families:
-        tables = _tables(knots, bubbles, places)
-        found.append(tables @ _mirrored(knots, bubbles)[0] if mirror and len(knots) > 2 else tables)
-    return np.concatenate([found[-1][:, :, :4], *(tables[:, :, 4:] for tables in found)], axis=2)
+        table = tables(knots, bubbles, places)
+        found.append(table @ _mirrored(knots, bubbles)[0] if mirror and len(knots) > 2 else table)
+    return np.concatenate([found[-1][:, :, :4], *(table[:, :, 4:] for table in found)], axis=2)
 
 
 @lru_cache(maxsize=128)

@@ -1,0 +1,264 @@
+"""A tank as one thing: one field of three displacements per panel, bending and stretching alike, solved together.
+
+Every panel is a product of the functions of two axes of the tank (`lines`), for each of the three displacements, which are kept
+in the tank's directions. So a coefficient has a place (displacement; function of x, of y, of z), a panel being where one of the
+three is the value at its end: panels that meet share their displacements by themselves. What is left to say is that angles
+along seams stay square, d u(n_A)/d n_B = - d u(n_B)/d n_A, and that a closed corner does not twist.
+
+Energy of a panel (w across it, a and b in its plane): bending D [w_aa^2 + w_bb^2 + 2 nu w_aa w_bb + 2(1-nu) w_ab^2] and
+stretching C [u_a^2 + v_b^2 + 2 nu u_a v_b + (1-nu)/2 (u_b+v_a)^2], C = E t/(1-nu^2) (Timoshenko and Woinowsky-Krieger, Theory of
+Plates and Shells; from memory). All are sums of products of one-dimensional integrals.
+
+Where the tank mirrors, every load is split into what is even and what is odd: half the panels, or a quarter of each, are solved
+for each part that is not nothing.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import scipy.sparse
+from scipy.sparse.linalg import SuperLU, splu
+
+from assemblies.strength.boxes.lines import END, SLOPE, START, VALUES, Line
+from assemblies.strength.boxes.setting import FACES, PLANES
+from assemblies.strength.boxes.spec import Spec
+from assemblies.strength.boxes.terms import Terms, brace_squares, grip_terms, layer_terms, panel_terms, rim_terms
+from assemblies.strength.plates.basis import Array
+
+__all__ = ["Coefficients", "Folded"]
+
+Coefficients = dict[str, Array]  # per panel of each of its functions, or the work on them: (loads, 3, size_a, size_b)
+_NOTHING = 1e-12  # share of a load's largest that is rounding
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Folded:
+    """A tank whose stiffness is set up and factored once, part by part as loads ask for them.
+
+    Attributes:
+        spec: the tank.
+        lines: along x, y, z.
+        mirrored: whether it mirrors in x, in y.
+    """
+
+    spec: Spec
+    lines: tuple[Line, Line, Line]
+    mirrored: tuple[bool, bool]
+
+    @cached_property
+    def _parts(self) -> dict[tuple[bool, bool], _Part]:
+        return {}
+
+    def solve(self, loads: Coefficients) -> Coefficients:
+        """Coefficients of every panel under each of the loads, which are given as their work on each function."""
+        largest = max(float(np.abs(work).max()) for work in loads.values())
+        found = {name: np.zeros_like(work) for name, work in loads.items()}
+        for x, y in itertools.product(*((True, False) if one else (True,) for one in self.mirrored)):
+            if (x, y) not in self._parts:
+                self._parts[x, y] = _Part(self.spec, self.lines, self.mirrored, (x, y))
+            part = self._parts[x, y]
+            work = part.gathered(loads)
+            if float(np.abs(work).max()) > _NOTHING * largest:
+                part.spread(part.solve(work), found)
+        return found
+
+
+class _Part:
+    """What is even, or odd, about each of the planes in which a tank mirrors."""
+
+    def __init__(
+        self, spec: Spec, whole: Sequence[Line], mirrored: tuple[bool, bool], even: tuple[bool, bool]
+    ) -> None:
+        self.spec, self.whole = spec, whole
+        self.half, self.even = (*mirrored, False), (*even, True)
+        self.lines = [line.half if half else line for line, half in zip(whole, self.half, strict=True)]
+        self.panels = [n for n in spec.thick if not (FACES[n][1] and self.half[FACES[n][0]])]
+        shape = (3, *(line.size for line in self.lines))
+        self.key = np.arange(int(np.prod(shape))).reshape(shape)
+        self.factor = np.ones(shape)
+        self.held = np.zeros(shape, dtype=bool)
+        self._hold_middle()
+        self._hold_base()
+        self._share()
+        self._number()
+
+    def _even(self, component: int, axis: int) -> bool:
+        """Whether a displacement is even along an axis."""
+        return self.even[axis] != (component == axis)
+
+    def _ends(self, axis: int) -> tuple[int, ...]:
+        """The values at those ends of an axis where a panel stands."""
+        standing = {FACES[name] for name in self.panels}
+        return tuple(value for end, value in enumerate(VALUES) if (axis, end) in standing)
+
+    def _hold_middle(self) -> None:
+        for component, axis in itertools.product(range(3), (0, 1)):
+            if self.half[axis]:
+                middle = END + SLOPE if self._even(component, axis) else END
+                self.held[_at(component, {axis: middle})] = True
+
+    def _hold_base(self) -> None:
+        base, level = self.spec.base, START
+        if base == "flat":
+            self.held[_at(2, {2: level})] = True
+        elif base in ("edges", "hung"):
+            level = START if base == "edges" else END
+            for axis in (0, 1):
+                for value in self._ends(axis):
+                    self._hold_line(axis, value, level)
+
+    def _hold_line(self, axis: int, value: int, level: int) -> None:
+        """Held up and down along a wall's foot, at `ledge` outside of its middle plane, or along its upper edge."""
+        here, out = _at(2, {axis: value, 2: level}), self.spec.ledge if level == START else 0.0
+        if out:
+            self._link(here, _at(2, {axis: value + SLOPE, 2: level}), out if value == START else -out)
+            for across in self._ends(1 - axis):
+                for one, other in itertools.product((0, SLOPE), repeat=2):
+                    self.held[_at(2, {axis: value + one, 1 - axis: across + other, 2: level})] = True
+        else:
+            self.held[here] = True
+
+    def _share(self) -> None:
+        """Square angles along seams; no twist in closed corners."""
+        for a, b in itertools.combinations(range(3), 2):
+            for at_a, at_b in itertools.product(self._ends(a), self._ends(b)):
+                self._link(_at(a, {a: at_a, b: at_b + SLOPE}), _at(b, {a: at_a + SLOPE, b: at_b}), -1.0)
+        for corner in itertools.product(*(self._ends(axis) for axis in range(3))):
+            for component in range(3):
+                at = {axis: value + SLOPE * (axis != component) for axis, value in enumerate(corner)}
+                self.held[_at(component, at)] = True
+
+    def _link(self, one: tuple[slice | int, ...], other: tuple[slice | int, ...], factor: float) -> None:
+        """Coefficients at one place are so many times those at another."""
+        self.key[one], self.factor[one] = self.key[other], factor
+
+    def _number(self) -> None:
+        used = np.zeros(self.key.shape, dtype=bool)
+        for name in self.panels:
+            axis, end = FACES[name]
+            used[(slice(None), *_at(0, {axis: VALUES[end]})[1:])] = True
+        alive = used & ~self.held & ~self.held.ravel()[self.key]
+        roots, number = np.unique(self.key[alive], return_inverse=True)
+        self.key, self.count = np.full(self.key.shape, -1), len(roots)
+        self.key[alive] = number
+
+    def _of(self, name: str, component: int) -> tuple[Array, Array]:
+        """Numbers (-1: held) and factors of a panel's coefficients."""
+        axis, end = FACES[name]
+        at = _at(component, {axis: VALUES[end]})
+        return self.key[at], self.factor[at]
+
+    @cached_property
+    def _factored(self) -> tuple[SuperLU, Array]:
+        rows, columns, data = zip(*self._entries(), strict=True)
+        entries = np.concatenate(data), (np.concatenate(rows), np.concatenate(columns))
+        matrix = scipy.sparse.coo_array(entries, shape=(self.count, self.count)).tocsc()
+        scale = 1.0 / np.sqrt(matrix.diagonal())
+        matrix.data *= scale[matrix.indices] * np.repeat(scale, np.diff(matrix.indptr))
+        options = {"SymmetricMode": True}
+        return splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options=options), scale
+
+    def _entries(self) -> Iterator[tuple[Array, Array, Array]]:
+        for name in self.panels:
+            yield from self._placed(name, self._terms(name))
+        for vector, stiffness in self._squares():
+            at = np.nonzero(vector)[0]
+            row, column = np.meshgrid(at, at, indexing="ij")
+            yield row.ravel(), column.ravel(), (stiffness * np.outer(vector[at], vector[at])).ravel()
+
+    def _terms(self, name: str) -> Iterator[Terms]:
+        _, i, j = PLANES[name]
+        a, b = self.lines[i], self.lines[j]
+        yield from panel_terms(self.spec, name, a.over(0.0, a.span), b.over(0.0, b.span))
+        for pad in self.spec.pads:
+            if pad.panel == name:
+                a_low, a_high, b_low, b_high = self.spec.under(pad)
+                a_high, b_high = min(a_high, a.span), min(b_high, b.span)
+                if a_high > a_low and b_high > b_low:
+                    yield from layer_terms(self.spec, pad, a.over(a_low, a_high), b.over(b_low, b_high))
+        if name == "bottom" and not self.spec.pads:
+            yield from grip_terms(self.spec, a.over(0.0, a.span), b.over(0.0, b.span))
+        if self.spec.strip and j == 2:
+            yield from rim_terms(self.spec, name, a.over(0.0, a.span))
+
+    def _placed(self, name: str, terms: Iterable[Terms]) -> Iterator[tuple[Array, Array, Array]]:
+        """Entries of the stiffness; terms that follow each other for one pair of displacements and functions as one."""
+        for (row, column, *_), group in itertools.groupby(terms, key=_alike):
+            same = list(group)
+            (key_r, factor_r), (key_c, factor_c) = self._of(name, row), self._of(name, column)
+            first = same[0].a[0][:, None], same[0].b[0]
+            second = same[0].a[1][:, None], same[0].b[1]
+            rows, columns = key_r[first], key_c[second]
+            data = sum(t.factor * np.outer(t.a[2], t.b[2]) for t in same) * (factor_r[first] * factor_c[second])
+            alive = (rows >= 0) & (columns >= 0) & (data != 0.0)
+            yield rows[alive], columns[alive], data[alive]
+
+    def _squares(self) -> Iterator[tuple[Array, float]]:
+        """Braces: stiffnesses against what is a sum over coefficients."""
+        for square, stiffness in brace_squares(self.spec, self.whole):
+            vector = sum(self.gathered({name: work})[:, 0] for name, work in square.items())
+            yield np.asarray(vector), stiffness / self._copies
+
+    @property
+    def _copies(self) -> int:
+        """How many times what is solved is in the whole."""
+        return 2 ** sum(self.half)
+
+    def _change(self, component: int, axis: int) -> Array:
+        """From this part's functions along an axis to all."""
+        if self.half[axis]:
+            return self.whole[axis].unfolded(self._even(component, axis))
+        return np.eye(self.whole[axis].size)
+
+    def _twin(self, name: str, component: int) -> tuple[str, float]:
+        """The panel that is solved for this one, and with which sign."""
+        axis, end = FACES[name]
+        if end and self.half[axis]:
+            other = next(n for n, at in FACES.items() if at == (axis, 0))
+            return other, 1.0 if self._even(component, axis) else -1.0
+        return name, 1.0
+
+    def gathered(self, loads: Coefficients) -> Array:
+        """What is work on this part's coefficients, (count, loads)."""
+        count = len(next(iter(loads.values())))
+        found = np.zeros((self.count + 1, count))  # the last row takes what is held
+        for name, work in loads.items():
+            _, i, j = PLANES[name]
+            for component in range(3):
+                if not work[:, component].any():
+                    continue
+                solved, sign = self._twin(name, component)
+                own = self._change(component, i).T @ work[:, component] @ self._change(component, j)
+                key, factor = self._of(solved, component)
+                np.add.at(found, key.ravel(), (sign * factor * own).reshape(count, -1).T)
+        return found[:-1]
+
+    def solve(self, work: Array) -> Array:
+        factored, scale = self._factored
+        return np.asarray(factored.solve(work * scale[:, None]) * scale[:, None] / self._copies)
+
+    def spread(self, values: Array, found: Coefficients) -> None:
+        """Add what is solved to the coefficients of all panels."""
+        values = np.concatenate([values, np.zeros((1, values.shape[1]))])
+        for name, total in found.items():
+            _, i, j = PLANES[name]
+            for component in range(3):
+                solved, sign = self._twin(name, component)
+                key, factor = self._of(solved, component)
+                own = np.moveaxis(values[key] * factor[..., None], 2, 0) * sign
+                total[:, component] += self._change(component, i) @ own @ self._change(component, j).T
+
+
+def _at(component: int, functions: Mapping[int, int]) -> tuple[slice | int, ...]:
+    """Where coefficients of a displacement stand, with these functions along some axes and any along the others."""
+    return (component, *(functions.get(axis, slice(None)) for axis in range(3)))
+
+
+def _alike(term: Terms) -> tuple[int, int, int, int]:
+    """Terms with the same displacements and the same pairs of functions."""
+    return term.row, term.column, id(term.a[0]), id(term.b[0])
