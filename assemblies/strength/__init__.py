@@ -28,30 +28,33 @@ from typing import TYPE_CHECKING
 from parts.late import late
 
 if TYPE_CHECKING:
-    from assemblies.strength.boxes.box import BoxResult, SeamResult, box, box_cases
-    from assemblies.strength.boxes.setting import Brace, Liquid, OnPlates, Strip
+    from assemblies.strength.boxes.box import Box, BoxResult, box
+    from assemblies.strength.boxes.setting import Brace, Liquid, Load, OnPlates, Pad, Strip
+    from assemblies.strength.boxes.spec import tank_spec
     from assemblies.strength.plates.given import Bed, Edge, Prop, Rib
     from assemblies.strength.plates.plate import plate
     from assemblies.strength.plates.surface import EdgeMoments, Field, Peak, PlateResult
 
 __all__ = [
     "Bed",
+    "Box",
     "BoxResult",
     "Brace",
     "Edge",
     "EdgeMoments",
     "Field",
     "Liquid",
+    "Load",
     "OnPlates",
+    "Pad",
     "Peak",
     "PlateResult",
     "Prop",
     "Rib",
-    "SeamResult",
     "Strip",
     "box",
-    "box_cases",
     "plate",
+    "tank_spec",
 ]
 
 if not TYPE_CHECKING:
@@ -63,6 +66,7 @@ if not TYPE_CHECKING:
             "assemblies.strength.plates.given",
             "assemblies.strength.plates.surface",
             "assemblies.strength.boxes.setting",
+            "assemblies.strength.boxes.spec",
             "assemblies.strength.boxes.box",
         ),
     )
