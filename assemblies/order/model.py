@@ -153,7 +153,8 @@ def _limit(name: str, unit: str) -> AfterValidator:
 
 
 class Limits(Table):
-    """What is allowed: gap of a seam (never over what thin solvent bridges), factor on top of the allowed stress, deflection.
+    """What is allowed: gap of a seam (never over what thin solvent bridges), factor on top of the allowed stress; deflection,
+    the bow of a panel, of its span; sag, of the whole tank on its supports, of the floor's shorter side.
 
     `volume` (L) and `head` (depth of liquid) lower what this method covers, and never raise it.
     """
@@ -161,6 +162,7 @@ class Limits(Table):
     gap: Annotated[Length, up_to(lambda: rule("gap_stop"))] = Field(default_factory=lambda: rule("gap_ok"))
     factor: Annotated[float, number(1.0, 10.0)] = 1.0
     deflection: Deflection = DeflectionLimit(of_span=1.0 / 200.0)
+    sag: Deflection = DeflectionLimit(of_span=1.0 / 200.0)
     joint: Annotated[float, number(0.0, 1.0, over=True)] | None = None
     bonded_area: Annotated[float, number(0.0, 1.0, over=True)] = 0.5
     volume: Annotated[Positive, _limit("largest_volume", "L")] | None = None

@@ -144,6 +144,7 @@ def worst_of(design: Design, proof: Proof) -> _Used:
         (max(u.bow_use, u.deflection / (BEYOND * thick[u.piece])), f"{u.piece} by deflection ({u.case})")
         for u in proof.uses
     ]
+    bows += [(w.use, f"the whole tank by sag ({w.case})") for w in proof.whole]
     stresses = [(u.stress_use, f"{u.piece} by stress ({u.case})") for u in proof.uses]
     seams = [(s.use, f"seam {s.seam} by stress ({s.case})") for s in proof.seams]
     most, governs = max([*stresses, *bows, *seams], key=lambda one: one[0])

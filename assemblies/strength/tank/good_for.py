@@ -12,7 +12,6 @@ from assemblies.liquid.loads import cases as liquid_cases
 from assemblies.liquid.loads.cases import LiquidCase
 from assemblies.liquid.pour import spill_acceleration, spill_tilt
 from assemblies.liquid.state import Filled
-from assemblies.strength.boxes.setting import JOINTS
 from assemblies.strength.plates.limits import SETTLED
 from assemblies.strength.proof.cases import BRIM, STILL, loaded
 from assemblies.strength.proof.figures import GoodFor
@@ -215,7 +214,7 @@ def _limits(asked: Asked, proof: Proof, material: Material, wanted: Sequence[str
 def _unsure(proof: Proof, uses: _Uses) -> _Uses:
     """Uses of one order of the solution, stresses taken larger by the error that the proof has of their panel."""
     errors = {one.piece: max(u.error for u in proof.uses if u.piece == one.piece) for one in proof.uses}
-    errors |= {f"{a}-{b}": errors[a] for a, b in JOINTS if a in errors}
+    errors |= {one.seam: max(s.doubt for s in proof.seams if s.seam == one.seam) for one in proof.seams if one.doubt < SETTLED}
     unsure = {name: 1.0 + error for name, error in errors.items() if error > SETTLED}
     return {place: use * (unsure.get(place[0], 1.0) if place[2] == "stress" else 1.0) for place, use in uses.items()}
 

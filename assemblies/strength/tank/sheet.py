@@ -71,11 +71,12 @@ def _by_sheet(design: Design, proof: Proof) -> Mapping[Sheet, list[Use | SeamUse
 
 
 def _carrier(seam: SeamUse, panels: Collection[str]) -> str | None:
-    """The panel whose thickness decides on a seam: the one that butts, or the floor that bends off its plates (its edge
+    """The panel whose thickness decides on a seam: the one that butts, or the panel that bends off its plates (its edge
     moment over an elastic bond peels with 1/t2 too). None for a brace, whose pull goes another way."""
     if seam.butts in panels:
         return seam.butts
-    return "bottom" if seam.seam.startswith("bottom-") and "bottom" in panels else None
+    bent = seam.seam.split("-")[0]
+    return bent if seam.butts.startswith("plate") and bent in panels else None
 
 
 def _top(uses: Iterable[Use | SeamUse], ratio: float) -> _Top:
