@@ -89,6 +89,7 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
     strength = report["strength"]
     covered = strength["covered"]
     kinds = [
+        [(row, "whole tank") for row in strength.get("whole", ())],
         [(row, _part(row)) for row in strength["cases"]],
         [(row, row["seam"]) for row in strength["seams"]],
         [(row, row["plates"]) for row in strength["mounting"]],
@@ -102,6 +103,7 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
     header = ["case", "part", "stress", "allowed", "bow", "allowed", "use", ""]
     rows = _fitted(header, [_strength_row(row, part, covered) for row, part in shown])
     said = "Stress in MPa (threads: N), bow in mm." + ("" if every else " Most used of each case; --all prints all.")
+    said += "".join(f"\n{line}" for line in _whole_lines(strength.get("whole", ())))
     if not covered:
         said += "\n" + textwrap.fill(_NOT_COVERED, 80)
     if any(row.get("beyond_method") for row, _ in shown):
@@ -111,6 +113,17 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
             80,
         )
     return table(header, rows, "llrrrrrl") + "\n" + said
+
+
+def _whole_lines(whole: Sequence[dict[str, Any]]) -> list[str]:
+    """How the tank as one moves where it moves most; bow is its sag there."""
+    if not whole:
+        return []
+    worst = max(whole, key=lambda row: row["use"])
+    return [
+        f"Whole tank, {worst['case']}: its floor sinks {worst['sag']:.2f} mm, its edges {worst['drop']:.2f} mm; it leans "
+        f"{worst['lean']:.2f} degrees."
+    ]
 
 
 _NOT_COVERED = (
@@ -124,6 +137,9 @@ def _part(row: dict[str, Any]) -> str:
 
 
 def _strength_row(row: dict[str, Any], part: str, covered: bool) -> list[str]:
+    if "sag" in row:
+        figures = ["", "", f"{max(row['sag'], row['drop']):.2f}", f"{row['allowed']:.2f}", _used(row["use"])]
+        return [row["case"], part, *figures, "FAILS" if row["use"] > 1.0 else "holds" if covered else "no pass"]
     stress, allowed = (row["pull"], row["holds"]) if "pull" in row else (row["stress"], row["allowed"])
     digits = 0 if "pull" in row else 2
     bow, far = "deflection" in row and row["what"] == "panel", row.get("beyond_method", False)

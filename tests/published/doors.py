@@ -226,7 +226,7 @@ def whole_tank(
     )  # fmt: skip
     water = Liquid(density_kg_m3=WATER, depth_mm=fill)
     load = Load(push=lambda _, x, y, z: water(x, y, z), pull_mm_s2=(0.0, 0.0, -9806.65))
-    solved = Box(spec=spec).solve([load])
+    solved = Box(spec=spec).solve([load])[0]
     return {q["id"]: _asked(solved, q["id"], q["at"]) for q in quantities}
 
 

@@ -14,7 +14,7 @@ from functools import cached_property
 
 import numpy as np
 
-from assemblies.strength.boxes.folded import Folded
+from assemblies.strength.boxes.folded import Coefficients, Folded
 from assemblies.strength.boxes.knots import lines_of, mirrored
 from assemblies.strength.boxes.setting import FACES, PLANES, BoxPressure, Load, OnPlates, load_of, outward
 from assemblies.strength.boxes.spec import RimSpec, Spec, tank_spec
@@ -36,24 +36,25 @@ class Box:
     spec: Spec
 
     @cached_property
-    def _orders(self) -> dict[int, Folded]:
+    def _folded(self) -> dict[int, Folded]:
         return {}
 
-    def _order(self, less: int) -> Folded:
-        if less not in self._orders:
-            lines = lines_of(self.spec, _BUBBLES - less)
-            self._orders[less] = Folded(spec=self.spec, lines=lines, mirrored=mirrored(self.spec))
-        return self._orders[less]
-
-    def solve(self, loads: Sequence[Load], less: int = 0) -> BoxResult:
-        """Every panel under every load.
+    def solve(self, loads: Sequence[Load], orders: Sequence[int] = (0,)) -> list[BoxResult]:
+        """Every panel under every load, by each order of the solution.
 
         Args:
             loads: together.
-            less: by how many functions per interval fewer than usual.
+            orders: by how many functions per interval fewer than usual; the first leaves out least.
         """
-        folded = self._order(less)
-        found = folded.solve(work_on(self.spec, folded.lines, loads))
+        least = min((order for order in self._folded if order <= orders[0]), default=orders[0])
+        if least not in self._folded:
+            lines = lines_of(self.spec, _BUBBLES - least)
+            self._folded[least] = Folded(spec=self.spec, lines=lines, mirrored=mirrored(self.spec))
+        folded = self._folded[least]
+        work = work_on(self.spec, folded.lines, loads)
+        return [self._result(folded, folded.solve(work, order - least)) for order in orders]
+
+    def _result(self, folded: Folded, found: Coefficients) -> BoxResult:
         return BoxResult(
             spec=self.spec,
             sheets={
@@ -150,6 +151,6 @@ def box(
     (1.88, 2.7)
     """
     spec = tank_spec((length, width, height), thicknesses, modulus, poisson, base, rim)
-    return Box(spec=spec).solve([load_of(pressure, *spec.inner)])
+    return Box(spec=spec).solve([load_of(pressure, *spec.inner)])[0]
 
 

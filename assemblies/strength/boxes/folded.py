@@ -22,6 +22,7 @@ from functools import cached_property
 
 import numpy as np
 import scipy.sparse
+from numpy.typing import NDArray
 from scipy.sparse.linalg import SuperLU, splu
 
 from assemblies.strength.boxes.lines import END, SLOPE, START, VALUES, Line
@@ -29,6 +30,7 @@ from assemblies.strength.boxes.setting import FACES, PLANES
 from assemblies.strength.boxes.spec import Spec
 from assemblies.strength.boxes.terms import Terms, brace_squares, grip_terms, layer_terms, panel_terms, rim_terms
 from assemblies.strength.plates.basis import Array
+from assemblies.strength.plates.element import Index
 
 __all__ = ["Coefficients", "Folded"]
 
@@ -38,7 +40,7 @@ _NOTHING = 1e-12  # share of a load's largest that is rounding
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Folded:
-    """A tank whose stiffness is set up and factored once, part by part as loads ask for them.
+    """A tank whose stiffness is set up once, and factored part by part as loads ask for them.
 
     Attributes:
         spec: the tank.
@@ -51,56 +53,53 @@ class Folded:
     mirrored: tuple[bool, bool]
 
     @cached_property
-    def _parts(self) -> dict[tuple[bool, bool], _Part]:
+    def _net(self) -> _Net:
+        return _Net(self.spec, self.lines, self.mirrored)
+
+    @cached_property
+    def _parts(self) -> dict[tuple[bool, bool, int], _Part]:
         return {}
 
-    def solve(self, loads: Coefficients) -> Coefficients:
-        """Coefficients of every panel under each of the loads, which are given as their work on each function."""
+    def solve(self, loads: Coefficients, fewer: int = 0) -> Coefficients:
+        """Coefficients of every panel under each of the loads.
+
+        Args:
+            loads: their work on each function.
+            fewer: bubbles per interval that are left at nothing.
+        """
         largest = max(float(np.abs(work).max()) for work in loads.values())
         found = {name: np.zeros_like(work) for name, work in loads.items()}
         for x, y in itertools.product(*((True, False) if one else (True,) for one in self.mirrored)):
-            if (x, y) not in self._parts:
-                self._parts[x, y] = _Part(self.spec, self.lines, self.mirrored, (x, y))
-            part = self._parts[x, y]
+            if (x, y, fewer) not in self._parts:
+                self._parts[x, y, fewer] = _Part(self._net, (x, y), fewer)
+            part = self._parts[x, y, fewer]
             work = part.gathered(loads)
             if float(np.abs(work).max()) > _NOTHING * largest:
                 part.spread(part.solve(work), found)
         return found
 
 
-class _Part:
-    """What is even, or odd, about each of the planes in which a tank mirrors."""
+class _Net:
+    """The part of a tank that stands for all of it: which coefficients are one, which are nothing, and its stiffness. What is
+    held in the middle, where it mirrors, is not yet."""
 
-    def __init__(
-        self, spec: Spec, whole: Sequence[Line], mirrored: tuple[bool, bool], even: tuple[bool, bool]
-    ) -> None:
+    def __init__(self, spec: Spec, whole: Sequence[Line], mirrored: tuple[bool, bool]) -> None:
         self.spec, self.whole = spec, whole
-        self.half, self.even = (*mirrored, False), (*even, True)
+        self.half = (*mirrored, False)
         self.lines = [line.half if half else line for line, half in zip(whole, self.half, strict=True)]
         self.panels = [n for n in spec.thick if not (FACES[n][1] and self.half[FACES[n][0]])]
         shape = (3, *(line.size for line in self.lines))
         self.key = np.arange(int(np.prod(shape))).reshape(shape)
         self.factor = np.ones(shape)
         self.held = np.zeros(shape, dtype=bool)
-        self._hold_middle()
         self._hold_base()
         self._share()
         self._number()
-
-    def _even(self, component: int, axis: int) -> bool:
-        """Whether a displacement is even along an axis."""
-        return self.even[axis] != (component == axis)
 
     def _ends(self, axis: int) -> tuple[int, ...]:
         """The values at those ends of an axis where a panel stands."""
         standing = {FACES[name] for name in self.panels}
         return tuple(value for end, value in enumerate(VALUES) if (axis, end) in standing)
-
-    def _hold_middle(self) -> None:
-        for component, axis in itertools.product(range(3), (0, 1)):
-            if self.half[axis]:
-                middle = END + SLOPE if self._even(component, axis) else END
-                self.held[_at(component, {axis: middle})] = True
 
     def _hold_base(self) -> None:
         base, level = self.spec.base, START
@@ -147,29 +146,23 @@ class _Part:
         self.key, self.count = np.full(self.key.shape, -1), len(roots)
         self.key[alive] = number
 
-    def _of(self, name: str, component: int) -> tuple[Array, Array]:
+    def of(self, name: str, component: int) -> tuple[Index, Array]:
         """Numbers (-1: held) and factors of a panel's coefficients."""
         axis, end = FACES[name]
         at = _at(component, {axis: VALUES[end]})
         return self.key[at], self.factor[at]
 
     @cached_property
-    def _factored(self) -> tuple[SuperLU, Array]:
+    def stiffness(self) -> tuple[Index, Index, Array]:
+        """Row, column and value of each entry, column by column."""
         rows, columns, data = zip(*self._entries(), strict=True)
         entries = np.concatenate(data), (np.concatenate(rows), np.concatenate(columns))
         matrix = scipy.sparse.coo_array(entries, shape=(self.count, self.count)).tocsc()
-        scale = 1.0 / np.sqrt(matrix.diagonal())
-        matrix.data *= scale[matrix.indices] * np.repeat(scale, np.diff(matrix.indptr))
-        options = {"SymmetricMode": True}
-        return splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options=options), scale
+        return matrix.indices, np.repeat(np.arange(self.count, dtype=np.int32), np.diff(matrix.indptr)), matrix.data
 
-    def _entries(self) -> Iterator[tuple[Array, Array, Array]]:
+    def _entries(self) -> Iterator[tuple[Index, Index, Array]]:
         for name in self.panels:
             yield from self._placed(name, self._terms(name))
-        for vector, stiffness in self._squares():
-            at = np.nonzero(vector)[0]
-            row, column = np.meshgrid(at, at, indexing="ij")
-            yield row.ravel(), column.ravel(), (stiffness * np.outer(vector[at], vector[at])).ravel()
 
     def _terms(self, name: str) -> Iterator[Terms]:
         _, i, j = PLANES[name]
@@ -186,11 +179,11 @@ class _Part:
         if self.spec.strip and j == 2:
             yield from rim_terms(self.spec, name, a.over(0.0, a.span))
 
-    def _placed(self, name: str, terms: Iterable[Terms]) -> Iterator[tuple[Array, Array, Array]]:
+    def _placed(self, name: str, terms: Iterable[Terms]) -> Iterator[tuple[Index, Index, Array]]:
         """Entries of the stiffness; terms that follow each other for one pair of displacements and functions as one."""
         for (row, column, *_), group in itertools.groupby(terms, key=_alike):
             same = list(group)
-            (key_r, factor_r), (key_c, factor_c) = self._of(name, row), self._of(name, column)
+            (key_r, factor_r), (key_c, factor_c) = self.of(name, row), self.of(name, column)
             first = same[0].a[0][:, None], same[0].b[0]
             second = same[0].a[1][:, None], same[0].b[1]
             rows, columns = key_r[first], key_c[second]
@@ -198,22 +191,67 @@ class _Part:
             alive = (rows >= 0) & (columns >= 0) & (data != 0.0)
             yield rows[alive], columns[alive], data[alive]
 
+
+class _Part:
+    """What is even, or odd, about each of the planes in which a tank mirrors."""
+
+    def __init__(self, net: _Net, even: tuple[bool, bool], fewer: int) -> None:
+        self.net, self.even, self.half = net, (*even, True), net.half
+        alive = np.zeros(net.count, dtype=bool)
+        kept = [_kept(line, fewer) for line in net.lines]
+        for name, component in itertools.product(net.panels, range(3)):
+            _, i, j = PLANES[name]
+            use = [kept[axis].copy() for axis in (i, j)]
+            for axis, functions in zip((i, j), use, strict=True):
+                if self.half[axis]:  # in the middle an even one does not turn, an odd one does not move
+                    functions[END + SLOPE if self._even(component, axis) else END] = False
+            key, _ = net.of(name, component)
+            wanted = key[np.outer(*use) & (key >= 0)]
+            alive[wanted] = True
+        self.number = np.where(alive, np.cumsum(alive) - 1, -1).astype(np.int32)
+        self.count = int(alive.sum())
+
+    def _even(self, component: int, axis: int) -> bool:
+        """Whether a displacement is even along an axis."""
+        return self.even[axis] != (component == axis)
+
+    def _of(self, name: str, component: int) -> tuple[Index, Array]:
+        """Numbers (-1: nothing) and factors of a panel's coefficients."""
+        key, factor = self.net.of(name, component)
+        return np.where(key >= 0, self.number[key], -1), factor
+
+    @cached_property
+    def _factored(self) -> tuple[SuperLU, Array]:
+        rows, columns, data = self.net.stiffness
+        rows, columns = np.asarray(self.number[rows]), np.asarray(self.number[columns])
+        kept = (rows >= 0) & (columns >= 0)
+        rows, columns, data = rows[kept], columns[kept], data[kept]
+        starts = np.concatenate([[0], np.cumsum(np.bincount(columns, minlength=self.count))])
+        matrix = scipy.sparse.csc_array((data, rows, starts), shape=(self.count, self.count))
+        for vector, stiffness in self._squares():
+            row = scipy.sparse.csc_array(vector[:, None])
+            matrix = matrix + stiffness * (row @ row.T)
+        matrix = scipy.sparse.csc_array(matrix)
+        scale = 1.0 / np.sqrt(matrix.diagonal())
+        matrix.data *= scale[matrix.indices] * np.repeat(scale, np.diff(matrix.indptr))
+        options = {"SymmetricMode": True}
+        return splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options=options), scale
+
     def _squares(self) -> Iterator[tuple[Array, float]]:
         """Braces: stiffnesses against what is a sum over coefficients."""
-        for square, stiffness in brace_squares(self.spec, self.whole):
-            vector = sum(self.gathered({name: work})[:, 0] for name, work in square.items())
-            yield np.asarray(vector), stiffness / self._copies
+        for square, stiffness in brace_squares(self.net.spec, self.net.whole):
+            yield self.gathered(square)[:, 0], stiffness / self._copies
 
     @property
     def _copies(self) -> int:
         """How many times what is solved is in the whole."""
-        return 2 ** sum(self.half)
+        return int(2 ** sum(self.half))
 
     def _change(self, component: int, axis: int) -> Array:
         """From this part's functions along an axis to all."""
         if self.half[axis]:
-            return self.whole[axis].unfolded(self._even(component, axis))
-        return np.eye(self.whole[axis].size)
+            return self.net.whole[axis].unfolded(self._even(component, axis))
+        return np.eye(self.net.whole[axis].size)
 
     def _twin(self, name: str, component: int) -> tuple[str, float]:
         """The panel that is solved for this one, and with which sign."""
@@ -262,3 +300,12 @@ def _at(component: int, functions: Mapping[int, int]) -> tuple[slice | int, ...]
 def _alike(term: Terms) -> tuple[int, int, int, int]:
     """Terms with the same displacements and the same pairs of functions."""
     return term.row, term.column, id(term.a[0]), id(term.b[0])
+
+
+def _kept(line: Line, fewer: int) -> NDArray[np.bool_]:
+    """Which functions are left with so many bubbles fewer in each interval."""
+    kept = np.ones(line.size, dtype=bool)
+    first = 2 * len(line.knots)
+    for n in range(line.bubbles - fewer, line.bubbles):
+        kept[first + n :: line.bubbles] = False
+    return kept

@@ -202,7 +202,7 @@ def _limits(asked: Asked, proof: Proof, material: Material, wanted: Sequence[str
         cases = [case for what, values in grid.items() for v in values for case in asked.loaded(what, v, ways[what])]
         if not cases:
             break
-        solved = prove(asked.tank, (), cases, orders=(0,)).probed
+        solved = prove(asked.tank, (), cases, orders=(1,)).probed
         probed = {name: _unsure(proof, uses) for name, uses in solved.items()}
         for what, values in grid.items():
             low, high = brackets[what]
@@ -214,7 +214,7 @@ def _limits(asked: Asked, proof: Proof, material: Material, wanted: Sequence[str
 def _unsure(proof: Proof, uses: _Uses) -> _Uses:
     """Uses of one order of the solution, stresses taken larger by the error that the proof has of their panel."""
     errors = {one.piece: max(u.error for u in proof.uses if u.piece == one.piece) for one in proof.uses}
-    errors |= {one.seam: max(s.doubt for s in proof.seams if s.seam == one.seam) for one in proof.seams if one.doubt < SETTLED}
+    errors |= {s.seam: max(errors.get(panel, 0.0) for panel in s.seam.split("-")) for s in proof.seams}
     unsure = {name: 1.0 + error for name, error in errors.items() if error > SETTLED}
     return {place: use * (unsure.get(place[0], 1.0) if place[2] == "stress" else 1.0) for place, use in uses.items()}
 
@@ -227,7 +227,8 @@ def _read(asked: Asked, proof: Proof, material: Material, what: str) -> list[_Kn
         brim = _Known(value=1.0, uses=_lasting(proof, BRIM, "hours", "permanent", material))
         return [_Known(value=share, uses=own), brim] if 0.0 < share < 1.0 else [brim]
     at_rest = _Known(value=0.0, uses=_lasting(proof, STILL, "permanent", "minutes", material))
-    return [at_rest, *_known(what, _first(asked, what), asked.ways, proof.probed)]
+    probed = {name: _unsure(proof, uses) for name, uses in proof.probed.items()}
+    return [at_rest, *_known(what, _first(asked, what), asked.ways, probed)]
 
 
 def _near(asked: Asked, proof: Proof, what: str, failed: _Known) -> tuple[Vector, ...]:

@@ -11,7 +11,7 @@ from assemblies.liquid.state import filled
 from assemblies.order import Order
 from assemblies.strength.proof.cases import load_cases
 from assemblies.strength.proof.loads import Loads, settings_of
-from assemblies.strength.proof.uses import Loaded, Proof
+from assemblies.strength.proof.uses import Loaded, Proof, SeamUse, Use, WholeUse
 from assemblies.strength.tank.box_scope import inside_pieces
 from assemblies.strength.tank.good_for import Asked, probes
 from assemblies.strength.tank.prove import prove
@@ -98,6 +98,7 @@ def use_at_motions(asked: Asked, parts: Sequence[float]) -> list[float]:
 
 def _greatest(proof: Proof, covered: Sequence[bool]) -> list[float]:
     found = [0.0 if one else math.inf for one in covered]
-    for one in (*proof.uses, *proof.seams, *proof.whole):
+    everything: list[Use | SeamUse | WholeUse] = [*proof.uses, *proof.seams, *proof.whole]
+    for one in everything:
         found[int(one.case)] = max(found[int(one.case)], one.use)
     return found

@@ -34,14 +34,13 @@ def prove(
     Args:
         tank: what is solved, and what is allowed.
         cases: to prove.
-        probes: cases, each of its own name, of which only the uses are wanted (`Proof.probed`); they share the stiffness.
+        probes: cases, each of its own name, of which only the uses are wanted (`Proof.probed`), by the last order.
         orders: by how many functions less than usual to solve; what is read comes from the first, its error from the
             second where there is one. Of one order alone no error is known, and what it gives is no proof.
     """
-    every = [*cases, *probes]
-    found = tank.all(every, orders)
-    proof = _worst_each(found[: len(cases)])
-    probed = {case.name: by_place(one.everything) for case, one in zip(probes, found[len(cases) :], strict=True)}
+    proof = _worst_each(tank.all(cases, orders))
+    found = tank.all(probes, orders[-1:])
+    probed = {case.name: by_place(one.everything) for case, one in zip(probes, found, strict=True)}
     said = merged((*_unsettled(proof), *doubts(proof)))
     return replace(proof, findings=(*said, *pad_findings(tank.groups)), probed=probed)
 
@@ -74,7 +73,7 @@ class Tank:
         if not cases:
             return []
         model, loads = self.model, [self.model.load(case.load) for case in cases]
-        fine, *rest = (model.box.solve(loads, less) for less in orders)
+        fine, *rest = model.box.solve(loads, orders)
         read, lifts = Read(fine, rest[0] if rest else None, loads), Lifts(model, fine)
         panels = {name: read.panel(name) for name in fine.sheets}
         joints = [(a, b, self.joints[frozenset((a, b))]) for a, b in JOINTS if frozenset((a, b)) in self.joints]

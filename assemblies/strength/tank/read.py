@@ -116,7 +116,7 @@ class Read:
     @cached_property
     def _small(self) -> Array:
         """Per load, below what a stress is not looked at in shares of itself."""
-        return np.maximum(_SMALL * np.max([s for s, _, _ in self._stresses.values()], axis=0), 1e-12)
+        return np.asarray(np.maximum(_SMALL * np.max([s for s, _, _ in self._stresses.values()], axis=0), 1e-12))
 
     def panel(self, name: str) -> PanelRead:
         """A panel's largest stress and bow."""
@@ -126,9 +126,13 @@ class Read:
         if self.coarse is not None:
             each = np.arange(len(stress))
             there = self.coarse.sheets[name].forces(at_a, at_b).largest[each, each, each]
-            error = np.abs(stress - there) / np.maximum(stress, self._small)
+            error = self._error(stress, there)
         bow, bow_a, bow_b = self._bow(sheet)
         return PanelRead(stress=stress, stress_at=(at_a, at_b), bow=bow, bow_at=(bow_a, bow_b), error=error)
+
+    def _error(self, stress: Array, there: Array) -> Array:
+        """By what share stresses change from one order to the other, of those that are not small in their tank."""
+        return np.asarray(np.abs(stress - there) / np.maximum(stress, self._small))
 
     def _bow(self, sheet: Sheet) -> tuple[Array, Array, Array]:
         """How far a panel departs from its own held edges, with what it yields in shear, and with what may be missing of a bow
@@ -154,7 +158,7 @@ class Read:
         if sheet.axes[1] == 2 and "lid" not in spec.thick:
             reach = min(long**2 / 8.0, up**2 / 2.0)
         stiff = _SHEAR * spec.modulus / (2.0 * (1.0 + spec.poisson)) * sheet.thickness
-        return self._pressed[sheet.name] * reach / stiff
+        return np.asarray(self._pressed[sheet.name] * reach / stiff)
 
     @cached_property
     def _pressed(self) -> dict[str, Array]:
@@ -200,8 +204,8 @@ class Read:
         loads = np.arange(len(best))
         share = doubt[loads, best]
         if self.coarse is not None:
-            there = self._section(self.coarse, butting, other, places)[3][loads, best]
-            error = np.abs(combined[loads, best] - there) / np.maximum(combined[loads, best], self._small)
+            there = self._section(self.coarse, butting, other, places)[3]
+            error = self._error(combined[loads, best], there[loads, best])
             share = share * np.where(error > SETTLED, 1.0 + error, 1.0)
         got = [values[loads, best] * share for values in (peel, pull, shear, combined)]
         return SeamRead(
