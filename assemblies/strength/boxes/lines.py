@@ -6,6 +6,8 @@ slope at the start, value and slope at the end, the pairs of the inner knots, th
 
 from __future__ import annotations
 
+import itertools
+import math
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -64,12 +66,16 @@ class Line:
         """Functions and their derivatives 1 to 3 at places, mm: (4, places, functions)."""
         return _kept(self, np.ascontiguousarray(places, dtype=float).tobytes())
 
-    def places(self, low: float, high: float, count: int) -> tuple[Array, Array]:
-        """Gauss places and weights from low to high, so many in each interval."""
-        cuts = np.array([low, *(k for k in self.knots if low < k < high), high])
-        nodes, weights = gauss(count)
-        steps = np.diff(cuts)[:, None]
-        return (cuts[:-1, None] + steps * nodes).ravel(), (steps * weights).ravel()
+    def places(self, low: float, high: float, step: float = math.inf) -> tuple[Array, Array]:
+        """Gauss places and weights from low to high, in each interval enough for products of functions, and no further apart on
+        the average than a step."""
+        cuts = [low, *(k for k in self.knots if low < k < high), high]
+        places, weights = [], []
+        for a, b in itertools.pairwise(cuts):
+            nodes, shares = gauss(max(self.bubbles + 4, math.ceil((b - a) / step)))
+            places.append(a + (b - a) * nodes)
+            weights.append((b - a) * shares)
+        return np.concatenate(places), np.concatenate(weights)
 
     def over(self, low: float, high: float) -> Span:
         """Integrals over a part."""
@@ -94,7 +100,7 @@ def _kept(line: Line, places: bytes) -> Array:
 
 @lru_cache(maxsize=512)
 def _over(line: Line, low: float, high: float) -> Span:
-    places, weights = line.places(low, high, line.bubbles + 4)
+    places, weights = line.places(low, high)
     value, first, second, _ = tables(line.knots, line.bubbles, places)
     touch = np.abs(value) + np.abs(first) > 0.0
     i, k = np.nonzero(touch.T.astype(float) @ touch)

@@ -14,7 +14,7 @@ from assemblies.strength.plates.basis import Array
 
 __all__ = ["work_on"]
 
-_POINTS = 5  # in each interval; a liquid's surface within one costs under a hundredth of its load
+_FINE = 24  # places at least along the smallest span: a liquid's surface may lie anywhere
 _NEWTONS = 1e-12  # from kg/m3 mm3 mm/s2
 
 
@@ -29,7 +29,7 @@ def work_on(spec: Spec, lines: Sequence[Line], loads: Sequence[Load]) -> Coeffic
     for name, t in spec.thick.items():
         _, i, j = PLANES[name]
         work = _pressed(spec, lines, loads, name)
-        whole = [lines[k].at(places)[0].T @ weights for k in (i, j) for places, weights in [_all(lines[k])]]
+        whole = [lines[k].at(places)[0].T @ weights for k in (i, j) for places, weights in [_run(spec, lines[k])]]
         weight = pulls * spec.density_kg_m3 * t * _NEWTONS
         work += weight[:, :, None, None] * np.outer(*whole)
         if j == 2 and "lid" not in spec.thick:
@@ -38,8 +38,9 @@ def work_on(spec: Spec, lines: Sequence[Line], loads: Sequence[Load]) -> Coeffic
     return found
 
 
-def _all(line: Line) -> tuple[Array, Array]:
-    return line.places(0.0, line.span, _POINTS)
+def _run(spec: Spec, line: Line, low: float = 0.0, high: float | None = None) -> tuple[Array, Array]:
+    """Places along a line and their weights."""
+    return line.places(low, line.span if high is None else high, min(spec.spans) / _FINE)
 
 
 def _pressed(spec: Spec, lines: Sequence[Line], loads: Sequence[Load], name: str) -> Array:
@@ -47,7 +48,7 @@ def _pressed(spec: Spec, lines: Sequence[Line], loads: Sequence[Load], name: str
     places, tables = {}, {}
     for k in (i, j):
         off = spec.offsets[k]
-        at, weights = lines[k].places(off, off + spec.inner[k], _POINTS)
+        at, weights = _run(spec, lines[k], off, off + spec.inner[k])
         places[k], tables[k] = at - off, lines[k].at(at)[0] * weights[:, None]
     a, b = np.meshgrid(places[i], places[j], indexing="ij")
     point = {i: a, j: b, n: np.full(a.shape, spec.inner[n] if outward(name) > 0.0 else 0.0)}
