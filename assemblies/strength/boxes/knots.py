@@ -13,8 +13,8 @@ __all__ = ["lines_of", "mirrored"]
 
 _NEAR = 0.9  # thicknesses: knots nearer than that to another are left out
 _BESIDE = 2.0  # thicknesses inside and outside of a plate's edge
-_END = 0.12  # of the smaller span: a short interval at each end, where the panels turn
-_LONGEST = 2.2  # of the smaller of the other spans
+_END = 0.2  # of the smaller span: a short interval at each end, where the panels turn
+_LONGEST = 1.1  # of the smaller of the other spans
 _MOST = 900  # functions on the floor of one part; with more, knots stand at the plates' edges only
 
 
