@@ -18,6 +18,7 @@ from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
 from OCP.GC import GC_MakeArcOfCircle
 from OCP.gp import gp_Ax1, gp_Ax2, gp_Ax3, gp_Circ, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.GProp import GProp_GProps
+from OCP.Message import Message, Message_Gravity
 from OCP.ShapeFix import ShapeFix_Face
 from OCP.TopAbs import TopAbs_FACE, TopAbs_ShapeEnum, TopAbs_SOLID
 from OCP.TopExp import TopExp_Explorer
@@ -32,6 +33,10 @@ from parts.vectors import Vector
 __all__ = [
     "KernelError", "cut", "faces", "is_valid", "kernel_step", "place", "prism", "solids", "turned", "volume_mm3", "wire",
 ]  # fmt: skip
+
+
+for _printer in Message.DefaultMessenger_s().Printers():
+    _printer.SetTraceLevel(Message_Gravity.Message_Fail)  # the kernel tells of its progress on standard output
 
 
 class KernelError(SeamwrightError):
