@@ -67,7 +67,9 @@ Duration = Literal["minutes", "hours", "permanent"]
 
 
 def _readings(value: Any) -> Any:
-    """One reading may stand without brackets."""
+    """One reading may stand without brackets; a list without any is a slip of the pen."""
+    if value == ():
+        raise Refused("holds no reading", "readings of the sheet, or no such key")
     return value if isinstance(value, tuple) else (value,)
 
 

@@ -13,7 +13,7 @@ __all__ = ["not_toml"]
 _LINE: Final = re.compile(r"\s*(?P<key>[A-Za-z0-9_-]+)\s*(?P<sign>[=:])?\s*(?P<value>.*?)\s*")
 _HEADER: Final = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_.-]+)\s*\]\]?\s*(?:#.*)?")
 _COMMA: Final = re.compile(r"[+-]?\d+,\d+")
-_AMOUNT: Final = re.compile(r"[+-]?[\d.]+(?:\s*/\s*\d+|\s+\d+/\d+)?\s*[A-Za-z\"'%/0-9²]*(?:\s*/\s*\w+)?")
+_AMOUNT: Final = re.compile(r"[+-]?[\d.]+(?:\s*/\s*\d+|\s+\d+/\d+)?\s*[A-Za-z\"'%/0-9²]*(?:\s*/\s*\w+)?", re.ASCII)
 _Fault = tuple[str, str]
 
 
@@ -85,7 +85,7 @@ def _comma(key: str, sign: str, value: str) -> _Fault | None:
 def _colon(key: str, sign: str, value: str) -> _Fault | None:
     if sign == ":":
         return "has a colon where an equals sign belongs", f"{key} = {value}"
-    if not sign and value:
+    if not sign and value and "=" not in value:
         return "has no equals sign", f"{key} = {value}"
     return None
 
@@ -93,6 +93,12 @@ def _colon(key: str, sign: str, value: str) -> _Fault | None:
 def _large(key: str, sign: str, value: str) -> _Fault | None:
     if value.lower() in ("true", "false") and value != value.lower():
         return f"{value} has a capital letter", value.lower()
+    return None
+
+
+def _nought(key: str, sign: str, value: str) -> _Fault | None:
+    if re.fullmatch(r"0\d+(?:\.\d+)?", value, re.ASCII):
+        return f"{value} has a leading nought", value.lstrip("0")
     return None
 
 
@@ -108,10 +114,17 @@ def _open_quote(key: str, sign: str, value: str) -> _Fault | None:
 def _no_quotes(key: str, sign: str, value: str) -> _Fault | None:
     if not sign or not value or value[0] in "\"'[{" or len(value) > 200:
         return None
-    if value[0].isalpha() or _AMOUNT.fullmatch(value):
+    if value[0].isalpha() or (_AMOUNT.fullmatch(value) and not re.fullmatch(r"[+-]?[\d.]+", value)):
         quote = "'" if '"' in value else '"'
         return f"{shown(value)[1:-1]} has no quotes round it", f"{key} = {quote}{value}{quote}"
     return None
 
 
-_LOOKS: Final[tuple[Callable[[str, str, str], _Fault | None], ...]] = (_comma, _colon, _large, _open_quote, _no_quotes)
+_LOOKS: Final[tuple[Callable[[str, str, str], _Fault | None], ...]] = (
+    _comma,
+    _colon,
+    _large,
+    _nought,
+    _open_quote,
+    _no_quotes,
+)
