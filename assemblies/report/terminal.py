@@ -37,6 +37,8 @@ def verdict_text(report: dict[str, Any]) -> str:
     if report["verdict"] == "not-proven" and "not-covered" in report["checks"].values():
         verdict = "NOT PROVEN: what is not covered may not be built on these figures."
     text = f"{report['title']} (revision {report['revision']})\n{verdict}\nChecks: {checks}."
+    if "shop_file" in report:
+        text += f"\nShop file: {report['shop_file']}."
     return text + ("\n`seamwright make` makes every check." if "not-run" in report["checks"].values() else "")
 
 
