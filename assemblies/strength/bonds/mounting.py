@@ -17,6 +17,7 @@ import numpy as np
 from assemblies.design.model import Placed
 from assemblies.strength.bonds.allowed import allowed_stress, factor_of
 from assemblies.strength.plates.basis import Array
+from parts.shape.piece import Hole
 from parts.shape.tapped import full_thread_mm, longest_bolt_mm
 from parts.stock.material import Duration, Material
 from parts.stock.thread import thread
@@ -36,6 +37,7 @@ __all__ = [
 ]
 
 _CORNERS = ((1, 1), (1, -1), (-1, 1), (-1, -1))
+_HEAD = 1.5  # width of a bolt's head or washer, in diameters of its clearance hole
 _NO_THREAD_MM = 1e-6  # a plate so thin that no thread is left: the use is then huge, but a number
 
 
@@ -125,7 +127,11 @@ class GroupLoad:
 
 @dataclass(frozen=True, kw_only=True)
 class ThreadLoad:
-    """The worst bolt of a plate: pull and shear (N), what its thread may hold (N), bearing (MPa)."""
+    """The worst bolt of a plate: pull and shear (N), what its thread or its head may hold (N), bearing (MPa).
+
+    `thread` is the thread's designation, or the hole that the bolt goes through to what the plate is bolted to; then
+    `engagement_mm` is the plate's thickness and `area_mm2` what the head presses on.
+    """
 
     plate: str
     thread: str
@@ -248,17 +254,19 @@ def thread_loads(
     environment: float,
     factor: float,
 ) -> tuple[ThreadLoad, ...]:
-    """The worst bolt of each plate: shares of the bolt group, pull-out by the standard's internal-thread shear area.
+    """The worst bolt of each plate: shares of the bolt group, pull-out by the standard's internal-thread shear area; of a bolt
+    that goes through, by the bearing of its head.
 
     The stress that may shear the thread is the design stress over the square root of 3 (von Mises).
     """
     pads = group.pads
     e1, e2, n = pads.frame
     world, owners = [], []
+    holds_by = "tapped" if any(h.thread for p in group.plates for h in p.piece.holes) else "through"
     for plate in group.plates:
         outer = plate.piece.thickness_mm if np.dot(plate.z, n) > 0 else 0.0
         for hole in plate.piece.holes:
-            if hole.thread is not None:
+            if hole.kind == holds_by:
                 world.append(plate.world(hole.x_mm, hole.y_mm, outer))
                 owners.append((plate, hole))
     if not owners:
@@ -274,16 +282,13 @@ def thread_loads(
     out: dict[str, ThreadLoad] = {}
     limit = allowed_stress(material, duration, environment=environment, factor=factor).value
     for (plate, hole), pull, shear in zip(owners, pulls, shears, strict=True):
-        assert hole.thread is not None
-        length = full_thread_mm(hole, plate.piece.thickness_mm)
-        area = thread(hole.thread).internal_shear_area_mm2(length)
-        holds = area * limit / math.sqrt(3.0)
+        length, area, holds = _held(hole, plate.piece.thickness_mm, limit)
         pull, shear = max(0.0, float(pull)), float(shear)
         bearing = shear / (hole.diameter_mm * max(length, _NO_THREAD_MM))
         use = max(pull / max(holds, _NO_THREAD_MM), bearing / limit)
         load = ThreadLoad(
             plate=plate.name,
-            thread=hole.thread,
+            thread=hole.thread or f"{hole.diameter_mm:g} mm hole",
             pull_n=pull,
             shear_n=shear,
             engagement_mm=length,
@@ -295,6 +300,20 @@ def thread_loads(
         if plate.name not in out or (load.use, load.pull_n) > (out[plate.name].use, out[plate.name].pull_n):
             out[plate.name] = load
     return tuple(out.values())
+
+
+def _held(hole: Hole, thickness_mm: float, limit_mpa: float) -> tuple[float, float, float]:
+    """Length (mm), area (mm2) and what it holds (N): the thread's shear area, or the ring that a head presses on.
+
+    A head, or its washer, is taken as one and a half times as wide as its clearance hole (judgement: a socket head of ISO 4762
+    is about that; a washer of ISO 7089 is wider).
+    """
+    if hole.thread is not None:
+        length = full_thread_mm(hole, thickness_mm)
+        area = thread(hole.thread).internal_shear_area_mm2(length)
+        return length, area, area * limit_mpa / math.sqrt(3.0)
+    ring = math.pi / 4.0 * hole.diameter_mm**2 * (_HEAD**2 - 1.0)
+    return thickness_mm, ring, ring * limit_mpa
 
 
 def tightening_torque_nm(plate: Placed, material: Material, factor: float = 1.0) -> float | None:

@@ -71,7 +71,7 @@ def tightening_of(design: Design) -> tuple[Tightening, ...]:
                 plate=placed.name,
                 thread=holes[0].thread if holes else None,
                 torque_nm=tightening_torque_nm(placed, placed.piece.sheet.substance),
-                longest_bolt_mm=longest_bolt(placed) if holes else None,
+                longest_bolt_mm=longest_bolt(placed) if holes and holes[0].thread else None,
             )
             found.append(one)
     return tuple(found)

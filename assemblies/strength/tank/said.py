@@ -184,7 +184,7 @@ def _over_mounts(mounts: Iterable[MountUse]) -> Iterator[Finding]:
             level="stop",
             check="strength",
             where=plate,
-            why=f"{case}: a bolt pulls {load.pull_n:.0f} N and shears {load.shear_n:.0f} N; its {load.thread} thread holds "
+            why=f"{case}: a bolt pulls {load.pull_n:.0f} N and shears {load.shear_n:.0f} N; its {load.thread} holds "
             f"{load.holds_n:.0f} N, bearing {load.bearing_mpa:.2f} MPa" + _also([c for c, t in loads if t is not load]),
             do="more bolts, a thicker plate or through bolts",
             source="ASME B1.1 appendix B, internal thread shear area",

@@ -196,3 +196,14 @@ def test_mirrored_loads_give_mirrored_bolts():
 def test_no_force_no_load():
     load = bond(under(-87.5, 87.5), (0.0, 0.0, 0.0), (0.0, 0.0, 64.0))
     assert (load.tension, load.shear, load.combined, load.use) == (0.0, 0.0, 0.0, 0.0)
+
+
+def test_a_bolt_through_the_plate_is_held_by_its_head():
+    """100 N straight off four M6 in clearance holes of 6.6 mm: 25 N each, on a ring of 1.5 times the hole by 5 MPa."""
+    piece = tapped_plate("plate", 50.0, 50.0, PLATE, "M6", GRID, made="clearance")
+    found = Placed(name="p", piece=piece, origin=(-25.0, 25.0, 0.0), x=(1.0, 0.0, 0.0), z=DOWN)
+    (load,) = bolts(Group(plates=(found,), outward=DOWN), (0.0, 0.0, 100.0), (0.0, 0.0, 50.0))
+    assert (load.thread, load.pull_n) == ("6.6 mm hole", pytest.approx(25.0))
+    assert load.holds_n == pytest.approx(math.pi / 4.0 * (9.9**2 - 6.6**2) * 5.0)
+    assert load.use == pytest.approx(25.0 / load.holds_n)
+    assert tightening_torque_nm(found, CAST) is None
