@@ -115,5 +115,6 @@ def examine(
     made, rows = run_checks(made or begin(order), asked)
     needed = one.required if required is None else tuple(required)
     states = {name: made.got[name].state if name in made.got else "not-run" for name in needed}
-    report = close_report({**base_report(made.design), **rows}, states, needed, made.findings)
+    until = [made.got[name].until for name in needed if name in made.got]
+    report = close_report({**base_report(made.design), **rows}, states, needed, made.findings, until)
     return Examined(made=made, checks=asked, report=report)

@@ -68,7 +68,9 @@ def followed(order: dict[str, Any], remedy: Remedy) -> dict[str, Any]:
         _strip(new)["size"][1] = figures[0]
     elif remedy.change == "measured":
         sheet = plate if remedy.piece.startswith("plate") else new["sheet"]
-        sheet["measured"] = figures
+        sheet["measured"] = figures[-1:]
+        if len(figures) > 1:  # of another sheet
+            sheet["thickness"] = figures[0]
     elif remedy.change == "inside":
         _moved(new, remedy)
     else:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from assemblies.design import Design
 from assemblies.strength.bonds.mounting import longest_bolt, tightening_torque_nm
@@ -52,6 +53,7 @@ class Strength:
         covered: whether all of it lies within the method.
         beyond: the (case, panel) pairs whose deflection is beyond the method.
         tightening: of each plate.
+        proven_at: the thickness of each panel that the figures are for, mm, where that is not the one it is drawn in.
     """
 
     proof: Proof
@@ -59,6 +61,7 @@ class Strength:
     covered: bool
     beyond: frozenset[tuple[str, str]]
     tightening: tuple[Tightening, ...]
+    proven_at: Mapping[str, float] = field(default_factory=dict)
 
 
 def tightening_of(design: Design) -> tuple[Tightening, ...]:
