@@ -18,6 +18,7 @@ from pydantic import (
 )
 
 from assemblies.order.errors import Key, OrderError, Problem, Refused, near_hint, shown
+from assemblies.order.files import MOST
 from assemblies.order.linemap import nearest_line
 from assemblies.order.values import (
     Acceleration,
@@ -63,11 +64,12 @@ Process = Literal["saw", "router", "laser", "score-and-snap"]
 CaseKindName = Literal["still", "slide", "turn", "spin", "throw", "carry"]
 NEEDS = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}  # more: liquid/case_kinds
 Duration = Literal["minutes", "hours", "permanent"]
-MOST = 200  # plates, strips, ports, cases or places in one list: more is a slip of the pen
 
 
 def _readings(value: Any) -> Any:
-    """One reading may stand without brackets."""
+    """One reading may stand without brackets; a list without any is a slip of the pen."""
+    if value == ():
+        raise Refused("holds no reading", "readings of the sheet, or no such key")
     return value if isinstance(value, tuple) else (value,)
 
 

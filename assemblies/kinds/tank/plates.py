@@ -13,7 +13,7 @@ from assemblies.kinds.tank.box import face_point, place
 from assemblies.kinds.tank.shell import Extra, Shell, inside_panel, outside_of
 from assemblies.order import Faults, Order, PlateSpec, PortSpec
 from assemblies.order.errors import Key
-from assemblies.order.model import MOST
+from assemblies.order.files import MOST
 from parts.findings import Finding, SeamwrightError
 from parts.make.tapped_plate import tapped_plate
 from parts.shape.hole_rules import least_plate_mm, rounded_up
