@@ -256,8 +256,12 @@ def _overhang(shell: Shell, spec: PlateSpec, one: Placed) -> Iterator[Finding]:
             level="stop" if share <= 0.5 + _SLACK_MM else "care",
             check="plates",
             where=one.name,
-            why=f"only {100.0 * share:.0f} % of it lies on the {spec.on} face: the rest peels at the bond"
-            + ("" if share <= 0.5 + _SLACK_MM else "; strength counts all of it as bonded"),
+            why=f"only {100.0 * share:.0f} % of it lies on the {spec.on} face: "
+            + (
+                "the rest peels at the bond"
+                if share <= 0.5 + _SLACK_MM
+                else "strength counts that alone as bonded, and looks at how its bolts peel it off at the edge and bend it"
+            ),
             do="move it onto the face, or take a smaller plate",
             source="judgement",
         )

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from assemblies.design import Design
-from assemblies.strength.bonds.mounting import longest_bolt, tightening_torque_nm
+from assemblies.strength.bonds.bolts import longest_bolt, tightening_torque_nm
 from assemblies.strength.proof.uses import Proof
 
 __all__ = ["GoodFor", "Strength", "Tightening", "tightening_of"]

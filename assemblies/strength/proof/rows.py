@@ -79,6 +79,7 @@ def _mount(m: MountUse) -> dict[str, Any]:
         "stress": m.bond.combined,
         "allowed": m.bond.allowed,
         "use": m.bond.use,
+        **({"overhang": [{**vars(one), "use": one.use} for one in m.edges]} if m.edges else {}),
     }
 
 
