@@ -232,9 +232,10 @@ class PlateSpec(Table):
 
 
 class Rig(Table):
-    """What the plates bolt to."""
+    """What the plates bolt to; `over_people` says that people are, or walk, under it, in whatever case."""
 
     grid: Length | None = None
+    over_people: bool = False
 
 
 class StripSpec(Table):

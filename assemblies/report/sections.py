@@ -33,6 +33,8 @@ def verdict_words(report: Report) -> tuple[str, str]:
     ('Not proven', 'No check says stop, but not every check that is needed has passed. fit: passed; strength: not-covered.')
     """
     word, sentence = _VERDICT[report["verdict"]]
+    if report.get("until"):
+        word = f"{word} until {' and '.join(report['until'])}"
     checks = "; ".join(f"{name}: {state}" for name, state in report["checks"].items())
     return word, f"{sentence} {checks}." if checks else sentence
 

@@ -202,9 +202,9 @@ WRONG: dict[str, Wrong] = {
     "hole through an edge": Wrong(
         old='"grid 25 2x2"', new='"grid 45 2x2"', at="45 2x2", key="plate[1].pattern", says="runs through the edge"
     ),
-    "hole through an edge, and what size would do": Wrong(  # VESA FDMI part D: 75 mm square; M4 in 12 mm: 12 mm all round
+    "hole through an edge, and what size would do": Wrong(  # VESA FDMI part D: 75 mm square; clearance 4.5 mm: 6.75 all round
         old='"grid 25 2x2"', new='"VESA 75"', at="VESA", also=('"M6"', '"M4"'), key="plate[1].pattern",
-        says="VESA 75 needs one of at least 99 x 99 mm",
+        says="VESA 75 needs one of at least 88.5 x 88.5 mm",
     ),
     "pattern unknown": Wrong(old='"grid 25 2x2"', new='"NEMA 24"', at="NEMA", key="plate[1].pattern", says="NEMA"),
     "pattern of no pitch": Wrong(
