@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -19,14 +20,24 @@ import numpy as np
 from parts.findings import SeamwrightError
 from parts.vectors import finite
 
-__all__ = ["HIGHEST", "FirstWaves", "Mode", "first_waves", "positive", "rect_mode", "round_mode", "round_share"]
+__all__ = [
+    "HIGHEST",
+    "FirstWaves",
+    "Mode",
+    "first_waves",
+    "highest_wave",
+    "positive",
+    "rect_mode",
+    "round_mode",
+    "round_share",
+]
 
 #: Of the depth: waves that are higher break, and are no waves of this theory. Judgement.
 HIGHEST: Final = 0.2
 #: First root of the derivative of the Bessel function J1.
 _XI: Final = 1.8411837813406593
 _ODD: Final = 21  # odd modes of a history: 41 modes in all
-_PERIODS, _STEPS = 6, 4000  # of the first mode that are looked at, and places in each
+_PERIODS, _STEPS = 6, 600  # of the first mode that are looked at, and places in each
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -114,19 +125,36 @@ def round_share(radius: float, depth: float) -> float:
     return 2.0 * math.tanh(x) / (x * (_XI * _XI - 1.0))
 
 
+@lru_cache(maxsize=256)
+def highest_wave(length: float, depth: float) -> float:
+    """The greatest rise at the wall of a box that is pushed suddenly along its length, of the bound L a / g.
+
+    By 41 modes over six periods of the first; neither gravity nor push changes it. 0.9 to 1.
+
+    Raises:
+        SeamwrightError: a size that is not finite and above 0.
+
+    >>> round(highest_wave(0.3, 0.1), 3)
+    0.913
+    """
+    first = rect_mode(length, depth, 1.0)
+    odd = range(1, 2 * _ODD, 2)
+    times = np.linspace(0.0, _PERIODS * first.period_s, _PERIODS * _STEPS + 1)
+    waves = (
+        4.0 / (n * math.pi) ** 2 * (1.0 - np.cos(rect_mode(length, depth, 1.0, n).omega * times)) for n in odd
+    )  # fmt: skip
+    return float(np.max(sum(waves)))
+
+
 def first_waves(length: float, depth: float, push: float, gravity: float) -> FirstWaves:
     """How high the surface of a box rises when it is pushed suddenly along its length; units as in `rect_mode`.
 
     Raises:
         SeamwrightError: a size, push or gravity that is not finite and above 0.
     """
-    positive(push=push)
-    first = rect_mode(length, depth, gravity)
-    odd = range(1, 2 * _ODD, 2)
-    share = {n: 4.0 * length / (n * math.pi) ** 2 * push / gravity for n in odd}
-    times = np.linspace(0.0, _PERIODS * first.period_s, _PERIODS * _STEPS + 1)
-    rise = sum(share[n] * (1.0 - np.cos(rect_mode(length, depth, gravity, n).omega * times)) for n in odd)
-    steady = length * push / (2.0 * gravity)
+    positive(length=length, depth=depth, push=push, gravity=gravity)
+    bound = length * push / gravity
     return FirstWaves(
-        steady=steady, bound=2.0 * steady, first_mode=2.0 * share[1], all_modes=float(np.max(rise))
+        steady=bound / 2.0, bound=bound, first_mode=8.0 / math.pi**2 * bound,
+        all_modes=highest_wave(length, depth) * bound,
     )  # fmt: skip
