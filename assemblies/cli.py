@@ -256,7 +256,7 @@ def _cutting_progress() -> Any:
 
 
 @cli.command()
-@click.argument("what")
+@click.argument("what", metavar="KIND")
 def start(what: str) -> None:
     """A commented starter on standard output: an order of a kind, or a shop file (`shop`) or stock file (`rack`)."""
     from assemblies.kinds import kinds, starter
