@@ -13,7 +13,7 @@ from assemblies.report.plain import plain
 from parts.findings import Finding, worst
 from parts.shape.piece import Hole, Piece
 
-__all__ = ["VERSION", "Report", "base_report", "close_report"]
+__all__ = ["VERSION", "Report", "asked_and_passed", "base_report", "close_report"]
 
 VERSION = 1
 Report = dict[str, Any]
@@ -82,17 +82,35 @@ def _placed(placed: Placed) -> Report:
 
 
 def close_report(
-    report: Report, checks: Mapping[str, str], required: Iterable[str], findings: Iterable[Finding]
+    report: Report,
+    checks: Mapping[str, str],
+    required: Iterable[str],
+    findings: Iterable[Finding],
+    until: Iterable[str] = (),
 ) -> Report:
     """The finished report: checks, findings (gravest first, each once) and the verdict, all numbers rounded.
 
     The verdict is `stop` when a check failed or a finding says stop, `go` only when every required check has passed, else
-    `not-proven`.
+    `not-proven`; then `until` has what would prove it, where a check says so.
     """
     said = sorted(dict.fromkeys(findings), key=lambda f: ("stop", "care", "note").index(f.level))
     if worst(said) == "stop" or "failed" in checks.values():
         verdict = "stop"
     else:
         verdict = "go" if all(checks.get(name) == "passed" for name in required) else "not-proven"
-    closed: Report = plain({**report, "verdict": verdict, "checks": dict(checks), "findings": said})
+    known = [text for text in until if text] if verdict == "not-proven" else []
+    verdicts = {"verdict": verdict, **({"until": known} if known else {})}
+    closed: Report = plain({**report, **verdicts, "checks": dict(checks), "findings": said})
     return closed
+
+
+def asked_and_passed(report: Mapping[str, Any]) -> tuple[list[str], list[str]]:
+    """What was asked, if all of it has passed and nothing says stop, and what was not looked at; else nothing was passed.
+
+    >>> asked_and_passed({"verdict": "not-proven", "checks": {"fit": "passed", "strength": "not-run"}})
+    (['fit'], ['strength'])
+    """
+    states = report["checks"]
+    asked = [name for name, state in states.items() if state != "not-run"]
+    passed = report["verdict"] != "stop" and all(states[name] == "passed" for name in asked)
+    return (asked if passed else []), [name for name in states if name not in asked]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from assemblies.design import Design
-from assemblies.strength.bonds.mounting import longest_bolt, tightening_torque_nm
+from assemblies.strength.bonds.bolts import longest_bolt, tightening_torque_nm
 from assemblies.strength.proof.uses import Proof
 
 __all__ = ["GoodFor", "Strength", "Tightening", "tightening_of"]
@@ -17,12 +18,13 @@ class GoodFor:
 
     Attributes:
         fill_l: the largest fill that may stay in it for good, at most its capacity.
-        acceleration_m_s2: the largest sudden sideways start or stop at the order's fill that spills nothing, looked at up to
-            1 g: once liquid leaves, no stress is reckoned.
+        acceleration_m_s2: the largest sudden sideways start or stop at the order's fill, by its blow and its first waves;
+            looked at up to 1 g, to where it spills and to where the waves get too high for their theory.
         tilt_deg: the largest slow tilt at the order's fill, looked at up to 90.
         dry_acceleration_m_s2: the largest sudden start or stop that spills nothing in any direction (half of the steady
             one); a box spills first towards a corner.
         dry_tilt_deg: the tilt at which it starts to pour, in any direction.
+        wave_acceleration_m_s2: the sudden start whose first waves are a fifth of the depth, in the worst direction.
     """
 
     fill_l: float
@@ -30,6 +32,7 @@ class GoodFor:
     tilt_deg: float
     dry_acceleration_m_s2: float | None
     dry_tilt_deg: float | None
+    wave_acceleration_m_s2: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,6 +55,7 @@ class Strength:
         covered: whether all of it lies within the method.
         beyond: the (case, panel) pairs whose deflection is beyond the method.
         tightening: of each plate.
+        proven_at: the thickness of each panel that the figures are for, mm, where that is not the one it is drawn in.
     """
 
     proof: Proof
@@ -59,6 +63,7 @@ class Strength:
     covered: bool
     beyond: frozenset[tuple[str, str]]
     tightening: tuple[Tightening, ...]
+    proven_at: Mapping[str, float] = field(default_factory=dict)
 
 
 def tightening_of(design: Design) -> tuple[Tightening, ...]:
@@ -71,7 +76,7 @@ def tightening_of(design: Design) -> tuple[Tightening, ...]:
                 plate=placed.name,
                 thread=holes[0].thread if holes else None,
                 torque_nm=tightening_torque_nm(placed, placed.piece.sheet.substance),
-                longest_bolt_mm=longest_bolt(placed) if holes else None,
+                longest_bolt_mm=longest_bolt(placed) if holes and holes[0].thread else None,
             )
             found.append(one)
     return tuple(found)

@@ -16,6 +16,7 @@ from assemblies.strength.tank.box_scope import inside_pieces
 from assemblies.strength.tank.good_for import Asked, probes
 from assemblies.strength.tank.prove import prove
 from assemblies.strength.tank.scope import outside_method
+from assemblies.strength.tank.sheet import least_sheets
 from parts.findings import NotCovered
 
 __all__ = ["asked_of", "loads_of", "proof_of", "use_at_fills", "use_at_motions"]
@@ -46,8 +47,8 @@ def loads_of(order: Order, design: Design) -> Loads:
 
 
 def asked_of(order: Order, design: Design) -> Asked:
-    """The same, as it is proven."""
-    return Asked(loads=loads_of(order, design))
+    """The same, as it is proven: unmeasured sheet as thin as it may come."""
+    return Asked(loads=loads_of(order, design), thin=least_sheets(design))
 
 
 def proof_of(asked: Asked, *, probing: bool = False, orders: tuple[int, ...] = (0, 1)) -> Proof:
@@ -76,7 +77,7 @@ def use_at_fills(asked: Asked, parts: Sequence[float]) -> list[float]:
         one = load_cases(given.cavity, volume, volume, density, given.empty, specs)
         cases += [replace(case, name=f"{k}") for case in one.cases]
         # at a sudden start liquid leaves by that overflow at once
-        covered.append(not one.outside and all(c.load.dynamic_factor == 1.0 for c in one.cases))
+        covered.append(one.stays_in and all(c.load.dynamic_factor == 1.0 for c in one.cases))
     return _greatest(prove(asked.tank, cases), covered)
 
 
@@ -92,7 +93,7 @@ def use_at_motions(asked: Asked, parts: Sequence[float]) -> list[float]:
         ]
         one = load_cases(given.cavity, given.volume_mm3, given.most_mm3, given.fluid.density_kg_m3, given.empty, specs)
         cases += [replace(case, name=f"{k}") for case in one.cases]
-        covered.append(not one.outside)
+        covered.append(one.stays_in)
     return _greatest(prove(asked.tank, cases), covered)
 
 

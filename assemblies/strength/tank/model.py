@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -56,6 +56,19 @@ class TankModel:
     def thickness(self) -> Mapping[str, float]:
         """Of the panels, and of a bonded lid, mm."""
         return self.spec.thick
+
+    def at(self, thickness: Mapping[str, float]) -> TankModel:
+        """The same with panels, strips, braces and plates of these thicknesses (mm) by their names; sizes stay."""
+        spec = self.spec
+        strip = replace(spec.strip, thickness=thickness["rim-front"]) if spec.strip else None
+        pads = {name: replace(pad, thickness=thickness[name]) for name, pad in self.pads.items()}
+        braces = tuple(
+            replace(brace, thickness=thickness[name], rise=strip.thickness if strip else 0.0)
+            for brace, name in zip(spec.braces, self.braces, strict=True)
+        )
+        thick = {name: thickness[name] for name in spec.thick}
+        changed = replace(spec, thick=thick, strip=strip, braces=braces, pads=tuple(pads.values()))
+        return replace(self, spec=changed, pads=pads)
 
     def load(self, case: LoadCase) -> Load:
         """What a case puts on its inner faces, and on every kilogram of it."""
