@@ -9,13 +9,13 @@ from assemblies.strength.boxes.lines import Line
 from assemblies.strength.boxes.setting import PLANES, Pad
 from assemblies.strength.boxes.spec import Spec
 
-__all__ = ["lines_of", "mirrored"]
+__all__ = ["lines_of", "mirrored", "resolved"]
 
 _NEAR = 0.9  # thicknesses: knots nearer than that to another are left out
 _BESIDE = 2.0  # thicknesses inside and outside of a plate's edge
 _END = 0.2  # of the smaller span: a short interval at each end, where the panels turn
 _LONGEST = 1.1  # of the smaller of the other spans
-_MOST = 900  # functions on the floor of one part; with more, knots stand at the plates' edges only
+_MOST = 160  # knots on the floor of one part; with more, they stand at the plates' edges only
 
 
 def mirrored(spec: Spec) -> tuple[bool, bool]:
@@ -25,12 +25,20 @@ def mirrored(spec: Spec) -> tuple[bool, bool]:
 
 def lines_of(spec: Spec, bubbles: int) -> tuple[Line, Line, Line]:
     """The lines along x, y and z, with so many bubbles in each interval."""
-    half = (*mirrored(spec), False)
-    for beside in (True, False):
-        x, y, z = (_knots(spec, axis, half[axis], beside) for axis in range(3))
-        if math.prod(3 * len(k) / (2 if h else 1) for k, h in ((x, half[0]), (y, half[1]))) <= _MOST:
-            break
+    x, y, z = _places(spec, resolved(spec))
     return Line(x, bubbles), Line(y, bubbles), Line(z, bubbles)
+
+
+def resolved(spec: Spec) -> bool:
+    """Whether there are knots beside the edges of all plates; where many stand unlike each other it would take long."""
+    x, y, _ = _places(spec, True)
+    halves = sum(mirrored(spec))
+    return not spec.pads or len(x) * len(y) / 2**halves <= _MOST
+
+
+def _places(spec: Spec, beside: bool) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
+    half = mirrored(spec)
+    return _knots(spec, 0, half[0], beside), _knots(spec, 1, half[1], beside), _knots(spec, 2, False, beside)
 
 
 def _knots(spec: Spec, axis: int, mirror: bool, beside: bool) -> tuple[float, ...]:

@@ -15,7 +15,7 @@ from assemblies.strength.plates.element import Index
 
 __all__ = ["Terms", "brace_moves", "brace_squares", "grip_terms", "layer_stiffness", "layer_terms", "panel_terms", "rim_terms"]
 
-_GRIP = 1e-3  # of the floor's own stretching: what keeps it in its plane where nothing else does, spread evenly
+_GRIP = 1.0  # of the floor's own stretching: what keeps it in its plane where nothing else does, spread evenly
 _Run = tuple[Index, Index, Array]
 
 

@@ -14,7 +14,7 @@ from assemblies.fit.seams import Seam, seams
 from assemblies.strength.bonds.allowed import Allowed, allowed_stress, factor_of
 from assemblies.strength.bonds.mounting import Group
 from assemblies.strength.boxes.setting import JOINTS, WALLS
-from assemblies.strength.plates.limits import SETTLED, unsettled
+from assemblies.strength.plates.limits import SETTLED, UNRESOLVED, unresolved, unsettled
 from assemblies.strength.proof.uses import Loaded, MountUse, Proof, SeamUse, Settings, Use, WholeUse, by_place
 from assemblies.strength.tank.model import TankModel, tank_model
 from assemblies.strength.tank.pads import Lifts, groups_of, mount_uses, pad_findings, peel_uses, pulls
@@ -48,7 +48,7 @@ def prove(
 def _unsettled(proof: Proof) -> Iterator[Finding]:
     for use in proof.uses:
         if use.what == "panel":
-            yield from unsettled(use.piece, use.error)
+            yield from unresolved(use.piece) if use.error == UNRESOLVED else unsettled(use.piece, use.error)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,10 +14,11 @@ from typing import Final
 import numpy as np
 
 from assemblies.strength.boxes.box import BoxResult
+from assemblies.strength.boxes.knots import resolved
 from assemblies.strength.boxes.setting import FACES, PLANES, Load, outward
 from assemblies.strength.boxes.surface import JOINT, Forces, Sheet, principal
 from assemblies.strength.plates.basis import Array
-from assemblies.strength.plates.limits import SETTLED
+from assemblies.strength.plates.limits import SETTLED, UNRESOLVED
 
 __all__ = ["CLOSE", "NEAR_PLATE", "PanelRead", "Read", "SeamRead", "WholeRead"]
 
@@ -30,6 +31,7 @@ NEAR_PLATE: Final = 0.25
 #: A bow inward is what is left of a floor's sag and a liquid's push: this share of the sag may be missing (computed).
 INWARD: Final = 0.06
 _SMALL = 0.25  # of the tank's largest: what is smaller than this is not looked at in shares of itself
+_SAG_MORE = 0.06  # of a floor on plates whose edges are not resolved (computed: with knots beside them and without)
 _SHEAR = 5.0 / 6.0  # of a rectangular section (Timoshenko; from memory)
 
 
@@ -81,6 +83,11 @@ class Read:
     def __init__(self, fine: BoxResult, coarse: BoxResult | None, loads: Sequence[Load]) -> None:
         self.fine, self.coarse, self.spec, self.loads = fine, coarse, fine.spec, loads
 
+    @cached_property
+    def _rough(self) -> bool:
+        """Whether plates are so many, and so unlike each other, that what bends at their edges is not resolved."""
+        return not resolved(self.spec)
+
     def _places(self, sheet: Sheet) -> tuple[Array, Array]:
         sides = sheet.sizes
         return tuple(  # type: ignore[return-value]  # two
@@ -127,6 +134,8 @@ class Read:
             each = np.arange(len(stress))
             there = self.coarse.sheets[name].forces(at_a, at_b).largest[each, each, each]
             error = self._error(stress, there)
+        if self._rough and any(pad.panel == name for pad in self.spec.pads):
+            error = np.maximum(error, UNRESOLVED)
         bow, bow_a, bow_b = self._bow(sheet)
         return PanelRead(stress=stress, stress_at=(at_a, at_b), bow=bow, bow_at=(bow_a, bow_b), error=error)
 
@@ -189,9 +198,10 @@ class Read:
         length, width, _ = self.spec.inner
         slope_x = (corner[:, 2] + corner[:, 3] - corner[:, 0] - corner[:, 1]) / 2.0 / length
         slope_y = (corner[:, 1] + corner[:, 3] - corner[:, 0] - corner[:, 2]) / 2.0 / width
+        more = 1.0 + _SAG_MORE * self._rough
         return WholeRead(
-            sag=np.maximum(down.max(axis=(1, 2)), 0.0),
-            drop=np.maximum(edges.max(axis=1), 0.0),
+            sag=more * np.maximum(down.max(axis=(1, 2)), 0.0),
+            drop=more * np.maximum(edges.max(axis=1), 0.0),
             lean=np.degrees(np.arctan(np.hypot(slope_x, slope_y))),
         )
 
@@ -207,6 +217,8 @@ class Read:
             there = self._section(self.coarse, butting, other, places)[3]
             error = self._error(combined[loads, best], there[loads, best])
             share = share * np.where(error > SETTLED, 1.0 + error, 1.0)
+        if self._rough and any(pad.panel in (butting, other) for pad in self.spec.pads):
+            share = share * (1.0 + UNRESOLVED)
         got = [values[loads, best] * share for values in (peel, pull, shear, combined)]
         return SeamRead(
             bending=got[0], tension=got[1], shear=got[2], combined=got[3], at=places[best], doubt=share - 1.0
