@@ -12,7 +12,7 @@ from assemblies.design.mass import Body, piece_body
 from assemblies.design.model import Design, Placed
 from assemblies.liquid.loads.loadcase import LoadCase
 from assemblies.strength.boxes.box import Box
-from assemblies.strength.boxes.setting import FACES, MIRRORED, PLANES, WALLS, Brace, Load, OnPlates, Pad, Strip, outward
+from assemblies.strength.boxes.setting import FACES, MIRRORED, PANELS, PLANES, WALLS, Brace, Load, OnPlates, Pad, Strip, outward
 from assemblies.strength.boxes.spec import MEET, Spec, tank_spec
 from assemblies.strength.plates.basis import Array
 from parts.findings import NotCovered
@@ -34,6 +34,7 @@ class TankModel:
         material: of the sheet.
         braces: names of the braces, in the order of `spec.braces`.
         pads: the plates that carry it, by name.
+        wet: the panels that the liquid may press on.
     """
 
     low: Vector
@@ -41,6 +42,7 @@ class TankModel:
     material: Material
     braces: tuple[str, ...] = ()
     pads: Mapping[str, Pad] = field(default_factory=dict)
+    wet: tuple[str, ...] = PANELS
 
     @cached_property
     def box(self) -> Box:
@@ -74,6 +76,8 @@ class TankModel:
         """What a case puts on its inner faces, and on every kilogram of it."""
 
         def push(panel: str, x: Array, y: Array, z: Array) -> Array:
+            if panel not in self.wet:
+                return np.zeros(np.broadcast_shapes(x.shape, y.shape, z.shape))
             points = np.stack(np.broadcast_arrays(x, y, z), axis=-1) + np.array(self.low)
             return np.asarray(case.pressure(panel, points.reshape(-1, 3))).reshape(points.shape[:-1])
 
@@ -124,7 +128,7 @@ def tank_model(design: Design, support: str, bodies: Mapping[str, Body] | None =
         ledge_mm=(1.0 - MEET) * max(thick[wall] for wall in WALLS),
     )
     braces = tuple(p.name for p in design.placed if p.name.startswith("brace-")) if spec.braces else ()
-    return TankModel(low=low, spec=spec, material=sheet, braces=braces, pads=pads)
+    return TankModel(low=low, spec=spec, material=sheet, braces=braces, pads=pads, wet=design.cavities[0].face_names)
 
 
 def _inner(panels: Mapping[str, Placed]) -> tuple[Vector, Vector]:

@@ -76,8 +76,9 @@ class Tank:
         fine, *rest = model.box.solve(loads, orders)
         read, lifts = Read(fine, rest[0] if rest else None, loads), Lifts(model, fine)
         panels = {name: read.panel(name) for name in fine.sheets}
-        joints = [(a, b, self.joints[frozenset((a, b))]) for a, b in JOINTS if frozenset((a, b)) in self.joints]
-        sections = {(a, b): read.seam(butts, b if butts == a else a) for a, b, butts in joints if {a, b} <= set(panels)}
+        joints = [(*pair, self.joints[frozenset(pair)]) for pair in JOINTS if frozenset(pair) in self.joints]
+        joints = [(a, b, butts) for a, b, butts in joints if {a, b} <= set(panels)]
+        sections = {(a, b): read.seam(butts, b if butts == a else a) for a, b, butts in joints}
         rim = [*strip_reads(fine), *brace_reads(fine, model.braces)]
         holes = {name: self._holes(read, name) for name in panels}
         pulled = pulls(self.groups, model, fine, cases)
