@@ -329,7 +329,5 @@ DOORS: dict[str, Callable[..., Out]] = {
     "tilt_rect_state": tilt_rect_state,
     "tip": tip,
     "whole_tank": whole_tank,
-
-
     "wall_pressure": wall_pressure,
 }

@@ -152,5 +152,3 @@ def box(
     """
     spec = tank_spec((length, width, height), thicknesses, modulus, poisson, base, rim)
     return Box(spec=spec).solve([load_of(pressure, *spec.inner)])[0]
-
-

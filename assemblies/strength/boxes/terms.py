@@ -13,7 +13,16 @@ from assemblies.strength.boxes.spec import Spec
 from assemblies.strength.plates.basis import Array
 from assemblies.strength.plates.element import Index
 
-__all__ = ["Terms", "brace_moves", "brace_squares", "grip_terms", "layer_stiffness", "layer_terms", "panel_terms", "rim_terms"]
+__all__ = [
+    "Terms",
+    "brace_moves",
+    "brace_squares",
+    "grip_terms",
+    "layer_stiffness",
+    "layer_terms",
+    "panel_terms",
+    "rim_terms",
+]
 
 _GRIP = 1.0  # of the floor's own stretching: what keeps it in its plane where nothing else does, spread evenly
 _Run = tuple[Index, Index, Array]
@@ -140,7 +149,10 @@ def rim_terms(spec: Spec, wall: str, along: Span) -> Iterator[Terms]:
 def brace_squares(spec: Spec, lines: Sequence[Line]) -> Iterator[tuple[dict[str, Array], float]]:
     """Braces as beams between the upper edges of two walls: what is squared, as a sum over coefficients, and the stiffness."""
     for brace in spec.braces:
-        moves, (long, flat, edge, torsion) = brace_moves(spec, brace, lines), brace.stiffness(spec.modulus, spec.poisson)
+        moves, (long, flat, edge, torsion) = (
+            brace_moves(spec, brace, lines),
+            brace.stiffness(spec.modulus, spec.poisson),
+        )
         span = spec.spans[brace.axis]
         near, far = moves
         for one, stiffness in (

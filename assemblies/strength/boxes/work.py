@@ -70,4 +70,3 @@ def _on_rim(spec: Spec, wall: str, pulls: Array, along: Array, work: Array) -> N
         inset, rise = -outward(wall) * strip.inset(spec.thick[wall]), strip.thickness / 2.0
         turning = pulls[:, n] * rise - pulls[:, 2] * inset
         work[:, n, :, END + SLOPE] += own * turning[:, None] * along
-

@@ -12,7 +12,19 @@ from assemblies.design.mass import Body, piece_body
 from assemblies.design.model import Design, Placed
 from assemblies.liquid.loads.loadcase import LoadCase
 from assemblies.strength.boxes.box import Box
-from assemblies.strength.boxes.setting import FACES, MIRRORED, PANELS, PLANES, WALLS, Brace, Load, OnPlates, Pad, Strip, outward
+from assemblies.strength.boxes.setting import (
+    FACES,
+    MIRRORED,
+    PANELS,
+    PLANES,
+    WALLS,
+    Brace,
+    Load,
+    OnPlates,
+    Pad,
+    Strip,
+    outward,
+)
 from assemblies.strength.boxes.spec import MEET, Spec, tank_spec
 from assemblies.strength.plates.basis import Array
 from parts.findings import NotCovered
@@ -138,9 +150,7 @@ def _inner(panels: Mapping[str, Placed]) -> tuple[Vector, Vector]:
     return (x0, y0, z0), (x1, y1, min(panels[wall].box[1][2] for wall in WALLS))
 
 
-def pads_of(
-    design: Design, low: Vector, high: Vector, thick: Mapping[str, float]
-) -> dict[str, Pad]:
+def pads_of(design: Design, low: Vector, high: Vector, thick: Mapping[str, float]) -> dict[str, Pad]:
     """The plates that are bonded to the outside of a panel, by name."""
     found = {}
     for placed in design.placed:
@@ -156,9 +166,7 @@ def pads_of(
     return found
 
 
-def _bonded_to(
-    placed: Placed, low: Vector, high: Vector, thick: Mapping[str, float]
-) -> str | None:
+def _bonded_to(placed: Placed, low: Vector, high: Vector, thick: Mapping[str, float]) -> str | None:
     for name, t in thick.items():
         axis, end = FACES[name]
         face = (low, high)[end][axis] + outward(name) * t

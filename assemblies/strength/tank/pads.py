@@ -159,10 +159,16 @@ class Lifts:
 
 
 def peel_uses(
-    mounts: Sequence[MountUse], lifts: Lifts, k: int, model: TankModel, case: Loaded, settings: Settings, allowed: Allowed
+    mounts: Sequence[MountUse],
+    lifts: Lifts,
+    k: int,
+    model: TankModel,
+    case: Loaded,
+    settings: Settings,
+    allowed: Allowed,
 ) -> Iterator[SeamUse]:
     """The bond between a panel and its plates where the bending panel lifts off them: stiffness of the layer times the lift; with
-     the shear of the group it is in, as the largest principal stress."""
+    the shear of the group it is in, as the largest principal stress."""
     shear = {plate.name: m.bond.shear for m in mounts for plate in m.group.plates}
     for name, pad in model.pads.items():
         peel = float(lifts.peel[name][k]) / settings.bonded

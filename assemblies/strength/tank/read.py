@@ -104,9 +104,7 @@ class Read:
                 blind |= np.hypot(a[:, None] - end, b[None, :] - sheet.sizes[1]) < reach
         for pad in self.spec.pads:
             if pad.panel == sheet.name:
-                out = [
-                    np.maximum(low - at, at - high) for at, low, high in zip((a, b), pad.low, pad.high, strict=True)
-                ]
+                out = [np.maximum(low - at, at - high) for at, low, high in zip((a, b), pad.low, pad.high, strict=True)]
                 off = np.maximum(out[0][:, None], out[1][None, :])
                 blind |= np.abs(off) < sheet.thickness
         return blind
@@ -193,7 +191,9 @@ class Read:
         floor = self.fine.sheets["bottom"]
         a, b = self._places(floor)
         down = sum(way[:, None, None] * floor.moved(a, b, k) for k, way in enumerate(self._downward.T))
-        edges = np.concatenate([down[:, [0, -1], :].reshape(len(down), -1), down[:, :, [0, -1]].reshape(len(down), -1)], axis=1)
+        edges = np.concatenate(
+            [down[:, [0, -1], :].reshape(len(down), -1), down[:, :, [0, -1]].reshape(len(down), -1)], axis=1
+        )
         corner = down[:, [0, 0, -1, -1], [0, -1, 0, -1]]
         length, width, _ = self.spec.inner
         slope_x = (corner[:, 2] + corner[:, 3] - corner[:, 0] - corner[:, 1]) / 2.0 / length
@@ -254,5 +254,3 @@ class Read:
                     beside = (places > pad.low[1 - k] - reach) & (places < pad.high[1 - k] + reach)
                     found |= beside & (gap < reach)
         return found
-
-

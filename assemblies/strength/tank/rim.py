@@ -53,9 +53,7 @@ def _bond(name: str, butts: str, stresses: tuple[Array, Array, Array], places: A
     best = np.argmax(combined, axis=1)
     loads = np.arange(len(best))
     got = [values[loads, best] for values in (peel, pull, shear, combined)]
-    return Bond(
-        name=name, butts=butts, bending=got[0], tension=got[1], shear=got[2], combined=got[3], at=places[best]
-    )
+    return Bond(name=name, butts=butts, bending=got[0], tension=got[1], shear=got[2], combined=got[3], at=places[best])
 
 
 def strip_reads(result: BoxResult) -> Iterator[Bar | Bond]:
@@ -161,4 +159,6 @@ def _brace(result: BoxResult, brace: Brace, name: str, lines: tuple[Line, Line, 
     shear = _PEAK * np.hypot(pull, slip) / area + side * np.hypot(wide, over) / 2.0 / turned
     peel = 6.0 * up / (wide * over**2) + 6.0 * twist / (over * wide**2)
     stresses = tuple(one[:, None] for one in (peel, lift / area, shear))
-    yield _bond(f"{walls[0]}-{walls[1]}-brace-{brace.at_mm:.0f}", "brace", (stresses[0], stresses[1], stresses[2]), at[:1])
+    yield _bond(
+        f"{walls[0]}-{walls[1]}-brace-{brace.at_mm:.0f}", "brace", (stresses[0], stresses[1], stresses[2]), at[:1]
+    )

@@ -20,7 +20,17 @@ from assemblies.strength.proof.cases import BRIM, STILL
 from assemblies.strength.proof.uses import MountUse, Proof, SeamUse, Use, WholeUse
 from parts.findings import Finding
 
-__all__ = ["alike", "beyond_uses", "doubts", "merged", "over", "proof_findings", "thickness_of", "unproven", "unresolved_panels"]
+__all__ = [
+    "alike",
+    "beyond_uses",
+    "doubts",
+    "merged",
+    "over",
+    "proof_findings",
+    "thickness_of",
+    "unproven",
+    "unresolved_panels",
+]
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
 _TAKEN = "nothing: the stress is already taken larger by that much"

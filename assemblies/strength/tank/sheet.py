@@ -142,7 +142,9 @@ def enough_mm(
 
 
 _Sheets = Use | SeamUse | WholeUse
-_WHOLE = 1.2  # a tank sags as one with this power of 1/t at least: its walls stretch with 1/t, its floor bends with 1/t3
+_WHOLE = (
+    1.2  # a tank sags as one with this power of 1/t at least: its walls stretch with 1/t, its floor bends with 1/t3
+)
 
 
 def scaled_use(one: _Sheets, ratio: float) -> float:

@@ -95,7 +95,8 @@ def test_halves_and_quarters_are_the_whole():
     uneven = Load(push=lambda _, x, y, z: 1e-6 * (400.0 + 0.3 * x - 0.2 * y - z), pull_mm_s2=(900.0, -500.0, -9810.0))
     work = work_on(spec, lines, [uneven])
     every = [
-        Folded(spec=spec, lines=lines, mirrored=(x, y)).solve(work) for x, y in itertools.product((True, False), repeat=2)
+        Folded(spec=spec, lines=lines, mirrored=(x, y)).solve(work)
+        for x, y in itertools.product((True, False), repeat=2)
     ]
     for other in every[:3]:
         for name, coefficients in every[3].items():
@@ -165,7 +166,12 @@ def test_panels_are_pushed_as_seen_from_outside():
         for wall, m in (("front", 300), ("back", 300), ("left", 150), ("right", 150))
     }
     got = a_box(push)
-    for wall, side, turned in (("front", 600.0, False), ("back", 600.0, True), ("left", 300.0, True), ("right", 300.0, False)):
+    for wall, side, turned in (
+        ("front", 600.0, False),
+        ("back", 600.0, True),
+        ("left", 300.0, True),
+        ("right", 300.0, False),
+    ):
         low, high = (out(got, wall, share * side, 250.0) for share in (0.25, 0.75))
         assert (low < high) == turned
     space = a_box(lambda x, y, z: 1e-3 * (x < 300.0) * (y > -1.0))
@@ -238,9 +244,7 @@ ON_PLATES = {
 @pytest.mark.parametrize("name", ON_PLATES)
 def test_a_tank_on_plates_is_resolved(name, monkeypatch):
     """Held to the same method with many more functions."""
-    pads = tuple(
-        Pad(panel="bottom", low=(x, y), high=(x + 50.0, y + 50.0), thickness=12.0) for x, y in ON_PLATES[name]
-    )
+    pads = tuple(Pad(panel="bottom", low=(x, y), high=(x + 50.0, y + 50.0), thickness=12.0) for x, y in ON_PLATES[name])
 
     def read():
         got = box(300.0, 200.0, 150.0, 5.0, MODULUS, POISSON, WATER, OnPlates(pads=pads), "free")
@@ -250,7 +254,10 @@ def test_a_tank_on_plates_is_resolved(name, monkeypatch):
             *(float(got.seam(a, b)[0]) for a, b in (("bottom", "front"), ("front", "bottom"), ("front", "left"))),
         ]
 
-    rough, resolved = read(), knots.resolved(tank_spec((300.0, 200.0, 150.0), 5.0, MODULUS, POISSON, OnPlates(pads=pads), "free"))
+    rough, resolved = (
+        read(),
+        knots.resolved(tank_spec((300.0, 200.0, 150.0), 5.0, MODULUS, POISSON, OnPlates(pads=pads), "free")),
+    )
     monkeypatch.setattr(box_room, "_BUBBLES", 3)
     monkeypatch.setattr(knots, "_LONGEST", 0.6)
     if name == "across a diagonal":  # not mirrored: so many knots would take long, and it is said

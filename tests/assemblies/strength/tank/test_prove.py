@@ -78,9 +78,7 @@ def test_nominal_for_measured_thickness_is_seen():
 
 def test_density_of_the_liquid_counts():
     given = order(fill="150 mm")
-    water, salt = (
-        use_of(prove(weightless(given), (at_rest(given, density=d),)), "front") for d in (1000.0, 1025.0)
-    )
+    water, salt = (use_of(prove(weightless(given), (at_rest(given, density=d),)), "front") for d in (1000.0, 1025.0))
     assert salt.stress / water.stress == pytest.approx(1.025, rel=1e-9)
 
 
@@ -178,7 +176,9 @@ def test_own_weight_alone_bends_a_hanging_floor():
     bow = use_of(prove(tank_of(design, settings_of(given)), (load,)), "bottom").deflection / 3.3  # short
     held = dict.fromkeys(("left", "right", "bottom", "top"))
     low, high = (
-        plate(300.0, 200.0, 6.0, 3300.0, 0.37, dict.fromkeys(held, kind), (1190e-9 * 6.0 * 9.80665, 0.0)).deflection.value
+        plate(
+            300.0, 200.0, 6.0, 3300.0, 0.37, dict.fromkeys(held, kind), (1190e-9 * 6.0 * 9.80665, 0.0)
+        ).deflection.value
         for kind in ("clamped", "supported")
     )
     assert low < bow < 1.1 * high
@@ -289,7 +289,9 @@ def test_upside_down_the_shell_pulls_on_the_plates_and_the_floor_bends_the_other
 @pytest.mark.parametrize("on", ["bottom", "left"])
 def test_the_plates_give_back_what_the_tank_weighs_and_turns(on):
     """What the layers under the plates pull (equilibrium): weight of liquid and tank, and its lever, by statics."""
-    given = order(support="plates", more=plates(on, "[[-50, 0], [50, 0]]" if on == "left" else "[[-87.5, 0], [87.5, 0]]"))
+    given = order(
+        support="plates", more=plates(on, "[[-50, 0], [50, 0]]" if on == "left" else "[[-87.5, 0], [87.5, 0]]")
+    )
     design = built(given)
     model, one = tank_model(design, "plates"), at_rest(given, design)
     (result,) = model.box.solve([model.load(one.load)])

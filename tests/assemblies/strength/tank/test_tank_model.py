@@ -59,7 +59,13 @@ def test_a_place_is_told_as_seen_from_outside(panel):
     point = (-100.0, 40.0, 50.0)
     a, b = model.inside(panel, point)
     u, v = model.seen(panel, a, b)
-    wanted = {"front": (50.0, 44.0), "back": (250.0, 44.0), "left": (60.0, 44.0), "right": (140.0, 44.0), "bottom": (50.0, 140.0)}
+    wanted = {
+        "front": (50.0, 44.0),
+        "back": (250.0, 44.0),
+        "left": (60.0, 44.0),
+        "right": (140.0, 44.0),
+        "bottom": (50.0, 140.0),
+    }
     assert (u, v) == pytest.approx(wanted[panel])
 
 
