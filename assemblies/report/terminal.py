@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from assemblies.report.base import asked_and_passed
@@ -98,7 +98,7 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
     strength = report["strength"]
     covered = strength["covered"]
     kinds = [
-        [(row, "whole tank") for row in strength.get("whole", ())],
+        [(row, "whole tank") for row in sunk(strength)],
         [(row, _part(row)) for row in strength["cases"]],
         [(row, row["seam"]) for row in strength["seams"]],
         [(row, row["plates"]) for row in strength["mounting"]],
@@ -112,7 +112,8 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
     header = ["case", "part", "stress", "allowed", "bow", "allowed", "use", ""]
     rows = _fitted(header, [_strength_row(row, part, covered) for row, part in shown])
     said = "Stress in MPa (threads: N), bow in mm." + ("" if every else " Most used of each case; --all prints all.")
-    said += "".join(f"\n{line}" for line in _whole_lines(strength.get("whole", ())))
+    whole = sunk(strength)
+    said += f"\n{_whole_line(whole)}" if whole else ""
     if not covered:
         said += "\n" + textwrap.fill(_NOT_COVERED, 80)
     if any(row.get("beyond_method") for row, _ in shown):
@@ -124,15 +125,19 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
     return table(header, rows, "llrrrrrl") + "\n" + said
 
 
-def _whole_lines(whole: Sequence[dict[str, Any]]) -> list[str]:
-    """How the tank as one moves where it moves most; bow is its sag there."""
-    if not whole:
-        return []
-    worst = max(whole, key=lambda row: row["use"])
-    return [
+def sunk(strength: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The rows of the tank as one in which it moves at all: one that lies flat does not."""
+    return [row for row in strength.get("whole", ()) if max(row["sag"], row["drop"]) >= 0.005]
+
+
+def _whole_line(rows: Sequence[dict[str, Any]]) -> str:
+    """How the tank as one moves where it moves most."""
+    worst = max(rows, key=lambda row: float(row["use"]))
+    return textwrap.fill(
         f"Whole tank, {worst['case']}: its floor sinks {worst['sag']:.2f} mm, its edges {worst['drop']:.2f} mm; it leans "
-        f"{worst['lean']:.2f} degrees."
-    ]
+        f"{worst['lean']:.2f} degrees.",
+        80,
+    )
 
 
 _NOT_COVERED = (

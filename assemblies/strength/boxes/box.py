@@ -46,7 +46,7 @@ class Box:
             loads: together.
             orders: by how many functions per interval fewer than usual; the first leaves out least.
         """
-        least = min((order for order in self._folded if order <= orders[0]), default=orders[0])
+        least = 0 if orders[0] <= 1 else orders[0]  # the first two share one stiffness
         if least not in self._folded:
             lines = lines_of(self.spec, _BUBBLES - least)
             self._folded[least] = Folded(spec=self.spec, lines=lines, mirrored=mirrored(self.spec))
@@ -148,7 +148,7 @@ def box(
     >>> water = Liquid(density_kg_m3=1000, depth_mm=400, gravity_m_s2=9.81)
     >>> got = box(600, 300, 400, 10, 3200, 0.37, water, "flat", "free")
     >>> round(-float(got.moved("front", 300, 400, 1)[0]), 2), round(float(got.seam("front", "bottom")[0]), 2)
-    (1.88, 2.7)
+    (1.86, 2.79)
     """
     spec = tank_spec((length, width, height), thicknesses, modulus, poisson, base, rim)
     return Box(spec=spec).solve([load_of(pressure, *spec.inner)])[0]
