@@ -74,8 +74,9 @@ class Folded:
                 self._parts[x, y, fewer] = _Part(self._net, (x, y), fewer)
             part = self._parts[x, y, fewer]
             work = part.gathered(loads)
-            if float(np.abs(work).max()) > _NOTHING * largest:
-                part.spread(part.solve(work), found)
+            some = np.nonzero(np.abs(work).max(axis=0) > _NOTHING * largest)[0]
+            if len(some):
+                part.spread(part.solve(work[:, some]), found, some)
         return found
 
 
@@ -280,8 +281,8 @@ class _Part:
         factored, scale = self._factored
         return np.asarray(factored.solve(work * scale[:, None]) * scale[:, None] / self._copies)
 
-    def spread(self, values: Array, found: Coefficients) -> None:
-        """Add what is solved to the coefficients of all panels."""
+    def spread(self, values: Array, found: Coefficients, some: Index) -> None:
+        """Add what is solved, of some of the loads, to the coefficients of all panels."""
         values = np.concatenate([values, np.zeros((1, values.shape[1]))])
         for name, total in found.items():
             _, i, j = PLANES[name]
@@ -289,7 +290,7 @@ class _Part:
                 solved, sign = self._twin(name, component)
                 key, factor = self._of(solved, component)
                 own = np.moveaxis(values[key] * factor[..., None], 2, 0) * sign
-                total[:, component] += self._change(component, i) @ own @ self._change(component, j).T
+                total[some, component] += self._change(component, i) @ own @ self._change(component, j).T
 
 
 def _at(component: int, functions: Mapping[int, int]) -> tuple[slice | int, ...]:

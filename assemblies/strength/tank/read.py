@@ -30,7 +30,10 @@ CLOSE: Final = 3.0
 NEAR_PLATE: Final = 0.25
 #: A bow inward is what is left of a floor's sag and a liquid's push: this share of the sag may be missing (computed).
 INWARD: Final = 0.06
-_SMALL, _NOTHING_MPA = 0.25, 0.05  # of the tank's largest, and MPa: smaller stresses are not looked at in shares of themselves
+_SMALL, _NOTHING_MPA = (
+    0.25,
+    0.05,
+)  # of the tank's largest, and MPa: smaller stresses are not looked at in shares of themselves
 _SAG_MORE = 0.06  # of a floor on plates whose edges are not resolved (computed: with knots beside them and without)
 _SHEAR = 5.0 / 6.0  # of a rectangular section (Timoshenko; from memory)
 
