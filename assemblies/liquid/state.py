@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from assemblies.design import Design
+from assemblies.design.inside import hollowed, inside_pieces
 from assemblies.design.mass import Body, combine, piece_body
 from assemblies.liquid.balance import tip_check
 from assemblies.liquid.engine import Settled, capacity, settle, volume_for_depth
@@ -41,6 +42,7 @@ class Filled:
         cavity: what holds it.
         volume_mm3, most_mm3: as ordered; to the lowest brim or overflow.
         brim: as it stands with the most in it.
+        displaced: pieces that stand in it and whose room is not taken out: its level is not right then.
         bodies: each instance by name, without the liquid.
         empty: all of them as one.
     """
@@ -51,6 +53,7 @@ class Filled:
     volume_mm3: float
     most_mm3: float
     brim: Settled
+    displaced: tuple[str, ...] = ()
     bodies: Mapping[str, Body]
     empty: Body
 
@@ -125,7 +128,10 @@ def filled(order: Order, design: Design) -> Filled:
     Raises:
         OrderError: a liquid or fill that cannot be.
     """
-    liquid, cavity = _fluid(order), design.cavities[0]
+    liquid = _fluid(order)
+    cavity, odd = hollowed(design)
+    if _pools(order, cavity):
+        cavity, odd = design.cavities[0], tuple(p.name for p in inside_pieces(design))
     most = capacity(cavity)
     bodies = {p.name: piece_body(p) for p in design.placed}
     return Filled(
@@ -135,9 +141,21 @@ def filled(order: Order, design: Design) -> Filled:
         volume_mm3=_fill_mm3(order, cavity, most),
         most_mm3=most,
         brim=settle(cavity, most, density_kg_m3=liquid.density_kg_m3),
+        displaced=odd,
         bodies=bodies,
         empty=combine(bodies.values()),
     )
+
+
+def _pools(order: Order, cavity: Cavity) -> bool:
+    """Whether what stands in it parts the liquid, full or as ordered."""
+    most = capacity(cavity)
+    try:
+        for volume in (most, _fill_mm3(order, cavity, most)) if cavity.solids else ():
+            settle(cavity, volume)
+    except NotCovered:
+        return True
+    return False
 
 
 def _fluid(order: Order) -> Fluid:

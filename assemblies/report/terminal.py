@@ -234,7 +234,9 @@ def _good_for(good: dict[str, Any], *, wet: bool) -> str:
 def _spills_from(dry: float | None) -> str:
     if dry is None:
         return ""
-    return f"in the worst direction it spills from {dry:.2f} m/s2" if dry >= _NO_PUSH else "it spills from the first push"
+    return (
+        f"in the worst direction it spills from {dry:.2f} m/s2" if dry >= _NO_PUSH else "it spills from the first push"
+    )
 
 
 def _degrees(angle: float) -> str:

@@ -27,7 +27,7 @@ def _liquid(made: Made) -> Checked:
     cases = loads.cases
     said = (*liquid_findings(made.order, cases), *cases.liquid_outside, *falls, *taken(made.order, state))
     stops = worst([f for f in said if f.check == "liquid"]) == "stop"
-    unknown = cases.outside or cases.liquid_outside or loads.displaced
+    unknown = cases.outside or cases.liquid_outside or loads.filled.displaced
     return Checked(
         state="failed" if stops else "not-covered" if unknown else "passed",
         findings=said,

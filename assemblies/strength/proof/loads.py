@@ -27,7 +27,6 @@ class Loads:
         settings: what the order asks of the proof.
         cases: what loads it.
         outside: what the method of strength does not reach, as far as that is known without a proof; of the cases too.
-        displaced: pieces that stand in the liquid and whose room is not taken out of it: its level is not right then.
     """
 
     order: Order
@@ -36,7 +35,6 @@ class Loads:
     settings: Settings
     cases: LoadedCases
     outside: tuple[Finding, ...]
-    displaced: tuple[str, ...] = ()
 
 
 def settings_of(order: Order) -> Settings:

@@ -12,7 +12,6 @@ from assemblies.order import Order
 from assemblies.strength.proof.cases import load_cases
 from assemblies.strength.proof.loads import Loads, settings_of
 from assemblies.strength.proof.uses import Loaded, Proof, SeamUse, Use
-from assemblies.strength.tank.box_scope import inside_pieces
 from assemblies.strength.tank.good_for import Asked, probes
 from assemblies.strength.tank.prove import prove
 from assemblies.strength.tank.scope import outside_method
@@ -41,7 +40,6 @@ def loads_of(order: Order, design: Design) -> Loads:
         settings=settings_of(order),
         cases=cases,
         outside=(*outside, *cases.outside),
-        displaced=inside_pieces(design),
     )
 
 
