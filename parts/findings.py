@@ -5,10 +5,10 @@ A *finding* is one thing one check says about one place: `stop` (do not build it
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
-__all__ = ["Finding", "Level", "NotCovered", "SeamwrightError", "worst"]
+__all__ = ["Change", "Finding", "Level", "NotCovered", "Remedy", "SeamwrightError", "worst"]
 
 Level = Literal["stop", "care", "note"]
 _RANK: dict[str, int] = {"stop": 0, "care": 1, "note": 2}
@@ -23,6 +23,28 @@ class NotCovered(SeamwrightError):
     """The method does not reach this case: no pass may be given."""
 
 
+#: What of a piece is changed: its width and height, its width alone, its thickness, how far a hole's centre is from the
+#: edge, a hole's diameter; or what of the whole order.
+Change = Literal["size", "width", "thickness", "inside", "diameter", "measured"]
+
+
+@dataclass(frozen=True, kw_only=True, order=True)
+class Remedy:
+    """A change that makes a finding go, with its figure: what `do` says is written from it, so that both are the same.
+
+    Attributes:
+        piece: the part or instance that is changed.
+        change: what of it.
+        least: to at least this, mm; width and height of a `size`. A `diameter` is at most this.
+        at: the hole that it is about, in the piece's own axes, mm; None for the whole piece.
+    """
+
+    piece: str
+    change: Change
+    least: tuple[float, ...]
+    at: tuple[float, float] | None = None
+
+
 @dataclass(frozen=True, kw_only=True, order=True)
 class Finding:
     """One thing one check says.
@@ -34,6 +56,7 @@ class Finding:
         why: what was found, with figures and units.
         do: what to do about it; empty for a note that asks for nothing.
         source: document and clause, or `common practice, no source`, `from memory`, `judgement`.
+        remedy: the change that `do` speaks of, where that has a figure that can be followed.
     """
 
     level: Level
@@ -42,6 +65,7 @@ class Finding:
     why: str
     do: str = ""
     source: str = ""
+    remedy: Remedy | None = field(default=None, compare=False)
 
     def __str__(self) -> str:
         """In one line, as it is printed.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
+from assemblies.design import Design
 from assemblies.fit.check import Fit, FitRules, check_fit
 from assemblies.fit.rows import fit_section
 from assemblies.fit.sections import assembly_blocks, fit_blocks
@@ -13,8 +14,10 @@ from assemblies.order import Order
 from assemblies.report.check import Check, Checked, Made, SectionOf
 from parts.findings import Finding
 from parts.shape.hole_rules import piece_findings
+from parts.shape.piece import Piece
 from parts.stock.rules import rule
 from parts.stock.sheet import sheet_findings, sheet_words
+from parts.stock.thread import clearance, thread
 
 if TYPE_CHECKING:
     from assemblies.fit.apart.explode import Exploded
@@ -48,7 +51,18 @@ def _of_sheets(made: Made) -> Iterator[Finding]:
 
 
 def _holes(made: Made) -> Checked:
-    return Checked(findings=tuple(f for piece in made.design.pieces for f in piece_findings(piece)))
+    pieces, screwed = made.design.pieces, _screwed_on(made.design)
+    return Checked(findings=tuple(f for piece in pieces for f in piece_findings(piece, screwed.get(piece, ()))))
+
+
+def _screwed_on(design: Design) -> dict[Piece, set[float]]:
+    """Of pieces that are screwed on to others (a lid on its strips), the diameters of the holes for those screws."""
+    out: dict[Piece, set[float]] = {}
+    for fastener in design.fasteners:
+        piece = design.instance(fastener.piece).piece
+        if fastener.through[0] == fastener.piece and len(fastener.through) > 1:
+            out.setdefault(piece, set()).add(clearance(thread(fastener.thread)).diameter_mm)
+    return out
 
 
 def _build(made: Made) -> Checked:

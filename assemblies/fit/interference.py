@@ -22,6 +22,7 @@ from assemblies.design.model import Design, Placed
 
 if TYPE_CHECKING:  # the kernel takes over a second to import: only when a pair is really measured
     import cadquery as cq
+    from OCP.TopoDS import TopoDS_Shape
 
 __all__ = ["LEAST_DEPTH_MM", "LEAST_VOLUME_MM3", "Interference", "floating", "interferences", "placed_solid"]
 
@@ -48,9 +49,16 @@ def placed_solid(placed: Placed) -> cq.Shape:
         NotCovered: the piece is bent.
         KernelError: the kernel could not build it; the text names the piece.
     """
-    from parts.shape.solid import located, solid
+    import cadquery as cq
 
-    return located(solid(placed.piece), placed.origin, placed.x, placed.z)
+    return cq.Shape.cast(_placed_body(placed))
+
+
+def _placed_body(placed: Placed) -> TopoDS_Shape:
+    from parts.shape.kernel import place
+    from parts.shape.solid import body
+
+    return body(placed.piece).Moved(place(placed.origin, placed.x, placed.z))
 
 
 def interferences(design: Design) -> tuple[Interference, ...]:
@@ -103,42 +111,38 @@ class _Shapes:
 
     def __init__(self, design: Design) -> None:
         self._placed = design.placed
-        self._made: dict[int, cq.Shape] = {}
+        self._made: dict[int, TopoDS_Shape] = {}
 
     def name(self, i: int) -> str:
         return self._placed[i].name
 
-    def __getitem__(self, i: int) -> cq.Shape:
+    def __getitem__(self, i: int) -> TopoDS_Shape:
         if i not in self._made:
-            self._made[i] = placed_solid(self._placed[i])
+            self._made[i] = _placed_body(self._placed[i])
         return self._made[i]
 
 
 def _common_mm3(shapes: _Shapes, i: int, j: int) -> float:
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
-    from OCP.BRepGProp import BRepGProp
-    from OCP.GProp import GProp_GProps
 
-    from parts.shape.solid import KernelError, kernel_step
+    from parts.shape.kernel import KernelError, kernel_step, volume_mm3
 
     pair = f"{shapes.name(i)} and {shapes.name(j)}"
     with kernel_step(pair, "intersect them"):
-        common = BRepAlgoAPI_Common(shapes[i].wrapped, shapes[j].wrapped)
+        common = BRepAlgoAPI_Common(shapes[i], shapes[j])
         if not common.IsDone():
             raise KernelError(f"{pair}: the kernel could not intersect them")
-        volume = GProp_GProps()
-        BRepGProp.VolumeProperties_s(common.Shape(), volume)
-        return float(volume.Mass())
+        return volume_mm3(common.Shape())
 
 
 def _distance_mm(shapes: _Shapes, i: int, j: int) -> float:
     from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
-    from parts.shape.solid import KernelError, kernel_step
+    from parts.shape.kernel import KernelError, kernel_step
 
     pair = f"{shapes.name(i)} and {shapes.name(j)}"
     with kernel_step(pair, "measure the distance between them"):
-        measured = BRepExtrema_DistShapeShape(shapes[i].wrapped, shapes[j].wrapped)
+        measured = BRepExtrema_DistShapeShape(shapes[i], shapes[j])
         if not measured.IsDone():
             raise KernelError(f"{pair}: the kernel could not measure the distance between them")
         return float(measured.Value())

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from parts.findings import SeamwrightError
+from parts.tables import load
 
 __all__ = [
     "MOST_SHOWN", "Faults", "Key", "OrderError", "Problem", "Refused", "in_order", "key_text", "near_hint", "shown",
@@ -71,8 +72,11 @@ def _plain(value: Any) -> str:
 
 
 def near_hint(word: str, known: Iterable[str]) -> str:
-    """` (did you mean "..."?)`, or nothing when nothing known is near."""
-    near = difflib.get_close_matches(word[:_LONGEST_GUESSED], known, n=1)
+    """` (did you mean "..."?)`, or nothing when nothing known is near, by what it means or else by its letters."""
+    known, word = tuple(known), word[:_LONGEST_GUESSED]
+    plain = word.strip().lower().replace(" ", "-").replace("_", "-")
+    near = [plain] if plain in known else [r["meant"] for r in load("meant_words") if r["word"] == plain]
+    near = [meant for meant in near if meant in known] or difflib.get_close_matches(word, known, n=1)
     return f' (did you mean "{near[0]}"?)' if near else ""
 
 

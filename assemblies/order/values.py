@@ -42,7 +42,13 @@ STANDARD_GRAVITY: Final = 9.80665  # m/s2, ISO 80000-3
 _LENGTHS: Final = 'a length such as 140, "140 mm" or "7 3/8 in"'
 _FILLS: Final = 'a depth such as "120 mm", or a volume such as "6 L"'
 _AMOUNT: Final = re.compile(r"\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+))\s*([^\s0-9].*?)?\s*")
-_VOLUME: Final = re.compile(r"[0-9.]\s*(L|l|mL|ml)\s*")
+#: Litres to each. Source: NIST SP 811 (2008), appendix B.8: US gallon 3.785 412 L, US liquid quart 0.946 352 9 L; from memory.
+_VOLUMES: Final = {
+    "L": 1.0, "mL": 1e-3, "l": 1.0, "ml": 1e-3, "litre": 1.0, "litres": 1.0, "liter": 1.0, "liters": 1.0, "cL": 0.01,
+    "cl": 0.01, "gal": 3.785411784, "gallon": 3.785411784, "gallons": 3.785411784, "qt": 0.946352946, "quart": 0.946352946,
+    "quarts": 0.946352946,
+}  # fmt: skip
+_VOLUME: Final = re.compile(rf"[0-9.]\s*({'|'.join(_VOLUMES)})\s*")
 _LONGEST_AMOUNT: Final = 40
 
 
@@ -220,13 +226,27 @@ Direction = Annotated[
 ]  # fmt: skip
 
 
+_AXES: Final = {"x": (1, 0, 0), "y": (0, 1, 0), "z": (0, 0, 1)}
+
+
+def _no_letter(value: Any) -> Any:
+    """An axis by its letter is a slip that can be named."""
+    axis = value.strip().lstrip("+-").lower() if isinstance(value, str) else ""
+    if axis not in _AXES:
+        return value
+    sign = -1 if "-" in value else 1
+    raise Refused(
+        f"{shown(value)} is no list", f"three numbers: {[sign * part if part else 0 for part in _AXES[axis]]}"
+    )
+
+
 def _somewhere(way: tuple[float, float, float]) -> tuple[float, float, float]:
     if not any(way):
         raise Refused("points nowhere", "at least one of x, y, z that is not 0")
     return way
 
 
-Way = Annotated[Direction, AfterValidator(_somewhere)]
+Way = Annotated[Direction, AfterValidator(_somewhere), BeforeValidator(_no_letter)]
 
 
 def _amount(value: Any, units: Mapping[str, float], bare: str | None, what: str) -> float:
@@ -341,7 +361,7 @@ class FillAmount:
 
 def _fill(value: Any, info: ValidationInfo) -> FillAmount:
     if isinstance(value, str) and _VOLUME.search(value[-_LONGEST_AMOUNT:]):
-        litres = _amount(value, {"L": 1.0, "mL": 1e-3, "l": 1.0, "ml": 1e-3}, None, 'a volume such as "6 L"')
+        litres = _amount(value, _VOLUMES, None, 'a volume such as "6 L"')
         if not 0.0 <= litres <= 1e4:
             raise Refused(f"{shown(value)} is out of range", "0 to 10000 L")
         return FillAmount(volume_l=litres)

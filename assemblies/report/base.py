@@ -82,17 +82,23 @@ def _placed(placed: Placed) -> Report:
 
 
 def close_report(
-    report: Report, checks: Mapping[str, str], required: Iterable[str], findings: Iterable[Finding]
+    report: Report,
+    checks: Mapping[str, str],
+    required: Iterable[str],
+    findings: Iterable[Finding],
+    until: Iterable[str] = (),
 ) -> Report:
     """The finished report: checks, findings (gravest first, each once) and the verdict, all numbers rounded.
 
     The verdict is `stop` when a check failed or a finding says stop, `go` only when every required check has passed, else
-    `not-proven`.
+    `not-proven`; then `until` has what would prove it, where a check says so.
     """
     said = sorted(dict.fromkeys(findings), key=lambda f: ("stop", "care", "note").index(f.level))
     if worst(said) == "stop" or "failed" in checks.values():
         verdict = "stop"
     else:
         verdict = "go" if all(checks.get(name) == "passed" for name in required) else "not-proven"
-    closed: Report = plain({**report, "verdict": verdict, "checks": dict(checks), "findings": said})
+    known = [text for text in until if text] if verdict == "not-proven" else []
+    verdicts = {"verdict": verdict, **({"until": known} if known else {})}
+    closed: Report = plain({**report, **verdicts, "checks": dict(checks), "findings": said})
     return closed

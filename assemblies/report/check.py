@@ -40,11 +40,15 @@ _Kind = TypeVar("_Kind")
 
 @dataclass(frozen=True, kw_only=True)
 class Checked:
-    """What a check answers: its state, what it says, and its figures as one record."""
+    """What a check answers: its state, what it says, and its figures as one record.
+
+    Of a check that is `not-proven`, `until` says what would prove it ("the sheet is measured at 5.81 mm or more").
+    """
 
     state: State = "passed"
     findings: tuple[Finding, ...] = ()
     figures: object | None = None
+    until: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

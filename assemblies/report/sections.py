@@ -33,6 +33,8 @@ def verdict_words(report: Report) -> tuple[str, str]:
     ('Not proven', 'No check says stop, but not every check that is needed has passed. fit: passed; strength: not-covered.')
     """
     word, sentence = _VERDICT[report["verdict"]]
+    if report.get("until"):
+        word = f"{word} until {' and '.join(report['until'])}"
     checks = "; ".join(f"{name}: {state}" for name, state in report["checks"].items())
     return word, f"{sentence} {checks}." if checks else sentence
 
@@ -105,7 +107,8 @@ def _place(made: list[Section], station: Station, cautions: Cautions) -> None:
 
 def _verdict(report: Report, unit: LengthUnit) -> Iterator[Block]:
     word, sentence = verdict_words(report)
-    yield Para(text=f"{word}. {sentence}")
+    used = f" Shop file: {report['shop_file']}." if "shop_file" in report else ""
+    yield Para(text=f"{word}. {sentence}{used}")
     for level, title in _FINDINGS.items():
         found = [_remark(f) for f in report["findings"] if f["level"] == level]
         if found:

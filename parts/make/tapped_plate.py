@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Literal
 
 from parts.shape.outline import Circle, Outline, rectangle
-from parts.shape.piece import Piece, Side
+from parts.shape.piece import Hole, Piece, Side
 from parts.shape.tapped import tapped_hole
 from parts.stock.sheet import Sheet
-from parts.stock.thread import DEFAULT_PERCENT
+from parts.stock.thread import DEFAULT_PERCENT, clearance, thread
 
 __all__ = ["tapped_plate"]
 
@@ -27,8 +28,11 @@ def tapped_plate(
     pilot_mm: float | None = None,
     side: Side = "far",
     cut_group: str = "",
+    made: Literal["tapped", "clearance"] = "tapped",
 ) -> Piece:
     """A rectangular plate tapped at `centres`, counted from its middle; `pilot_mm` opens a round hole in the middle.
+
+    With `made="clearance"` the screws of that thread go through it instead, into what it is bolted to.
 
     >>> from parts.stock.sheet import Sheet
     >>> inch = Sheet(material="cast-pmma", nominal_mm=12.7)
@@ -42,10 +46,14 @@ def tapped_plate(
     """
     mid_x, mid_y = width_mm / 2.0, height_mm / 2.0
     pilot = () if pilot_mm is None else (Circle(mid_x, mid_y, pilot_mm / 2.0),)
-    holes = tuple(
-        tapped_hole(mid_x + x, mid_y + y, thread_name, percent=percent, drill_mm=drill_mm, depth_mm=depth_mm, side=side)
-        for x, y in centres
-    )
+
+    def hole(x: float, y: float) -> Hole:
+        if made == "clearance":
+            wide = clearance(thread(thread_name)).diameter_mm
+            return Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=wide, side=side)
+        return tapped_hole(x, y, thread_name, percent=percent, drill_mm=drill_mm, depth_mm=depth_mm, side=side)
+
+    holes = tuple(hole(mid_x + x, mid_y + y) for x, y in centres)
     return Piece(
         name=name,
         kind="tapped-plate",

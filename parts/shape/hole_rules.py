@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal, TypedDict
 
-from parts.findings import Finding
+from parts.findings import Finding, Remedy
 from parts.shape.outline import Arc, Circle, Line, Loop
 from parts.shape.piece import Hole, Piece
 from parts.shape.tapped import chamfer_mm, full_thread_mm
@@ -15,6 +17,8 @@ from parts.stock.thread import thread
 __all__ = ["edge_distance_mm", "least_plate_mm", "piece_findings", "rounded_up"]
 
 _SLACK_MM = 1e-6
+Level = Literal["min", "good"]
+LEVELS: Final[tuple[Level, Level]] = ("min", "good")
 
 
 def edge_distance_mm(piece: Piece, hole: Hole) -> float:
@@ -50,60 +54,77 @@ def _to_arc(arc: Arc, x: float, y: float) -> float:
     return min(math.hypot(x - ex, y - ey) for ex, ey in ends)
 
 
-def piece_findings(piece: Piece) -> list[Finding]:
-    """Everything the shop's rules say about one piece's holes and corners."""
+def piece_findings(piece: Piece, elsewhere: Collection[float] = ()) -> list[Finding]:
+    """Everything the shop's rules say about one piece's holes and corners.
+
+    Args:
+        piece: what is looked at.
+        elsewhere: diameters of plain holes whose screws are tapped into a narrower piece below, which is judged.
+    """
     return [
-        *(f for hole in piece.holes for f in _edge(piece, hole)),
+        *_edges(piece, elsewhere),
         *_spacing(piece),
         *_engagement(piece),
         *_corners(piece),
     ]
 
 
-def _at(hole: Hole) -> str:
-    return f"hole of {hole.diameter_mm:g} mm at ({hole.x_mm:g}, {hole.y_mm:g})"
+def _at(*holes: Hole) -> str:
+    places = ", ".join(f"({hole.x_mm:.5g}, {hole.y_mm:.5g})" for hole in holes)
+    many = f"each of {len(holes)} holes" if len(holes) > 1 else "hole"
+    return f"{many} of {holes[0].diameter_mm:g} mm at {places}"
 
 
-def least_plate_mm(
-    centres: Iterable[tuple[float, float]], diameter_mm: float, thickness_mm: float, *, good: bool = False
-) -> tuple[float, float]:
-    """Width and height of the smallest plate, its middle at (0, 0), whose edges are far enough from holes at `centres`.
+@dataclass(frozen=True, kw_only=True)
+class _Left:
+    """Material that must be left beside a hole, mm, in words, and by which rule."""
 
-    Source: the shop rules `hole_edge_min` and `hole_edge_thickness_min`; with `good`, `hole_edge_good` too.
+    mm: float
+    words: str
+    rule: str
 
-    >>> least_plate_mm([(-12.5, -12.5), (12.5, 12.5)], 6.0, 12.0)
+
+def _left_needed(hole: Hole, thickness_mm: float, level: Level) -> _Left:
+    """What must be left between a hole's rim and the edge.
+
+    A thread wedges its hole open: it needs a whole diameter. A plain hole only has to be drilled, and to bear a washer; beside
+    a large one (a port, a spout) a strip as wide as the sheet is thick is enough.
+    """
+    kind, one, length = ("tapped", "the thread's diameter", hole.diameter_mm)
+    if hole.thread is None:
+        plain, large = rule(f"plain_left_{level}") * hole.diameter_mm, rule(f"large_left_{level}") * thickness_mm
+        kind, one, length = (
+            ("large", "the thickness", thickness_mm) if large < plain else ("plain", "its diameter", length)
+        )
+    times = rule(f"{kind}_left_{level}")
+    words = one if times == 1.0 else f"{times:g} times {one}"
+    return _Left(mm=times * length, words=words, rule=f"{kind}_left_{level}")
+
+
+def _rim_mm(hole: Hole) -> float:
+    """Radius of what the hole takes from the face: of its countersink too."""
+    return max(hole.diameter_mm, hole.sink_mm or 0.0) / 2.0
+
+
+def _centre_mm(hole: Hole, thickness_mm: float, level: Level) -> float:
+    """How far inside the edge the centre must be."""
+    return _rim_mm(hole) + _left_needed(hole, thickness_mm, level).mm
+
+
+def least_plate_mm(holes: Iterable[Hole], thickness_mm: float) -> tuple[float, float]:
+    """Width and height of the smallest plate, its middle at (0, 0), with nothing to be said of these holes and its edges.
+
+    Source: the shop rules `tapped_left_good`, `plain_left_good` and `large_left_good`.
+
+    >>> from parts.shape.tapped import tapped_hole
+    >>> least_plate_mm([tapped_hole(x, y, "M6") for x in (-12.5, 12.5) for y in (-12.5, 12.5)], 12.0)
     (49.0, 49.0)
     """
-    edge = max(_diameters(good) * diameter_mm, rule("hole_edge_thickness_min") * thickness_mm)
     far_x = far_y = 0.0
-    for x, y in centres:
-        far_x, far_y = max(far_x, abs(x)), max(far_y, abs(y))
-    return 2.0 * (far_x + edge), 2.0 * (far_y + edge)
-
-
-def _diameters(good: bool) -> float:
-    return rule("hole_edge_good" if good else "hole_edge_min")
-
-
-def _other_plate(piece: Piece, hole: Hole, *, good: bool) -> str | None:
-    """What size of a plate to mount it by would do, or what else; None for other pieces, whose holes may be moved."""
-    if piece.role != "mount":
-        return None
-    thick = piece.thickness_mm
-    diameters = _diameters(good) * hole.diameter_mm
-    bore = min((_to_loop(loop, hole.x_mm, hole.y_mm) for loop in piece.outline.inner), default=math.inf)
-    if bore < max(diameters, rule("hole_edge_thickness_min") * thick) - _SLACK_MM:
-        else_do = "put a spacer as thick as the boss between and give the holes as a grid, which needs no bore"
-        if bore >= diameters:
-            else_do = f"take a plate of at most {math.floor(10.0 * bore) / 10.0:g} mm"
-        return f"{else_do}: the bore for the boss is {bore:.2f} mm away, whatever the size of the plate"
-    own = piece.outline.size_mm
-    sides = [own]
-    for h in piece.holes:
-        middle = (h.x_mm - own[0] / 2.0, h.y_mm - own[1] / 2.0)
-        sides.append(least_plate_mm([middle], h.diameter_mm, thick, good=good))
-    wide, high = (rounded_up(max(side)) for side in zip(*sides, strict=True))
-    return f"make the plate at least {wide:g} x {high:g} mm for this pattern"
+    for hole in holes:
+        clear = _centre_mm(hole, thickness_mm, "good")
+        far_x, far_y = max(far_x, abs(hole.x_mm) + clear), max(far_y, abs(hole.y_mm) + clear)
+    return 2.0 * far_x, 2.0 * far_y
 
 
 def rounded_up(mm: float) -> float:
@@ -115,31 +136,59 @@ def rounded_up(mm: float) -> float:
     return math.ceil(10.0 * mm - 1e-6) / 10.0
 
 
-def _edge(piece: Piece, hole: Hole) -> Iterator[Finding]:
-    have = edge_distance_mm(piece, hole)
-    least = rule("hole_edge_min") * hole.diameter_mm
-    thick = rule("hole_edge_thickness_min") * piece.thickness_mm
-    good = rule("hole_edge_good") * hole.diameter_mm
-    if have < max(least, thick) - _SLACK_MM:
-        name = "hole_edge_min" if have < least - _SLACK_MM else "hole_edge_thickness_min"
-        yield Finding(
-            level="stop",
-            check="holes",
-            where=piece.name,
-            why=f"{_at(hole)}: its centre is {have:.2f} mm from the edge; the least is the greater of 1.5 diameters "
-            f"({least:.2f}) and the thickness ({thick:.2f} mm)",
-            do=_other_plate(piece, hole, good=False) or f"move it at least {max(least, thick):.2f} mm inside the edge",
-            source=rule_source(name),
-        )
-    elif have < good - _SLACK_MM:
-        yield Finding(
-            level="care",
-            check="holes",
-            where=piece.name,
-            why=f"{_at(hole)}: its centre is {have:.2f} mm from the edge, under the 2 diameters ({good:.2f} mm) wanted",
-            do=f"{_other_plate(piece, hole, good=True) or 'move it inward'}, or drill slowly with a sharp drill and backing",
-            source=rule_source("hole_edge_good"),
-        )
+def _edges(piece: Piece, elsewhere: Collection[float]) -> Iterator[Finding]:
+    """What is left beside each hole; holes of which the same is to be said together."""
+    alike: dict[tuple[float, float, str | None], list[Hole]] = {}
+    for hole in piece.holes:
+        if hole.thread is not None or hole.diameter_mm not in elsewhere:
+            left = round(edge_distance_mm(piece, hole) - _rim_mm(hole), 2)
+            alike.setdefault((left, hole.diameter_mm, hole.thread), []).append(hole)
+    for holes in alike.values():
+        yield from _edge(piece, holes)
+
+
+def _edge(piece: Piece, holes: Sequence[Hole]) -> Iterator[Finding]:
+    hole = holes[0]
+    left = edge_distance_mm(piece, hole) - _rim_mm(hole)
+    least, good = (_left_needed(hole, piece.thickness_mm, level) for level in LEVELS)
+    if left >= good.mm - _SLACK_MM:
+        return
+    stop = left < least.mm - _SLACK_MM
+    needed = least if stop else good
+    do, remedy = _further_in(piece, hole)
+    limit = "the least is" if stop else "wanted is"
+    yield Finding(
+        level="stop" if stop else "care",
+        check="holes",
+        where=piece.name,
+        why=f"{_at(*holes)}: {left:.2f} mm of material is left beside it, {limit} {needed.words} ({needed.mm:.2f} mm)",
+        do=do if stop else f"{do}, or drill slowly with a sharp drill and backing",
+        source=rule_source(needed.rule),
+        remedy=remedy,
+    )
+
+
+def _further_in(piece: Piece, hole: Hole) -> tuple[str, Remedy | None]:
+    """What makes room beside a hole: a larger plate, a wider strip, another place; what cannot be had is not advised."""
+    own, thick, at = piece.outline.size_mm, piece.thickness_mm, (hole.x_mm, hole.y_mm)
+    clear = _centre_mm(hole, thick, "good")
+    bore = min((_to_loop(loop, *at) for loop in piece.outline.inner), default=math.inf)
+    if piece.role == "mount" and bore < clear - _SLACK_MM:
+        return "put a spacer as thick as the boss between, and give the holes as a grid, which needs no bore", None
+    if piece.role == "mount":
+        middle = (replace(h, x_mm=h.x_mm - own[0] / 2.0, y_mm=h.y_mm - own[1] / 2.0) for h in piece.holes)
+        wide, high = (rounded_up(max(side)) for side in zip(own, least_plate_mm(middle, thick), strict=True))
+        remedy = Remedy(piece=piece.name, change="size", least=(wide, high))
+        return f"make the plate at least {wide:g} x {high:g} mm for this pattern", remedy
+    if piece.role == "stiffener":
+        width = rounded_up(2.0 * clear)
+        remedy = Remedy(piece=piece.name, change="width", least=(width,))
+        return f"make the strips at least {width:g} mm wide", remedy
+    if 2.0 * clear > min(own):
+        return "a smaller hole, or a larger piece", None
+    inside = rounded_up(clear)
+    remedy = Remedy(piece=piece.name, change="inside", least=(inside,), at=at)
+    return f"move its centre at least {inside:g} mm inside the edge", remedy
 
 
 def _spacing(piece: Piece) -> Iterator[Finding]:
@@ -176,8 +225,8 @@ def _engagement(piece: Piece) -> Iterator[Finding]:
             where=piece.name,
             why=f"{hole.thread}: {ratio:.1f} diameters of full thread after chamfers, "
             + ("under the least of 1" if short else "2 are wanted in PMMA"),
-            do=_more_thread(hole),
             source=rule_source("engagement_min" if short else "engagement_good"),
+            **_more_thread(piece, hole),
         )
 
 
@@ -189,10 +238,23 @@ def _seals(hole: Hole, ratio: float) -> bool:
     return made.system == "pipe" and ratio * hole.diameter_mm >= rule("engagement_stop") * made.pitch_mm
 
 
-def _more_thread(hole: Hole) -> str:
-    if hole.thread is not None and thread(hole.thread).system == "pipe":
-        return "take a plain hole and a bulkhead fitting with washers, or bond a tapped boss over the hole"
-    return f"use a plate of at least {_thickness_for(hole):.1f} mm, a smaller thread, or through bolts with washers"
+class _Do(TypedDict):
+    do: str
+    remedy: Remedy | None
+
+
+def _more_thread(piece: Piece, hole: Hole) -> _Do:
+    what = {"mount": "a plate", "stiffener": "strips"}.get(piece.role)
+    if what is None or (hole.thread is not None and thread(hole.thread).system == "pipe"):
+        return _Do(
+            do="take a plain hole and a bulkhead fitting or a bolt with washers, or bond a tapped boss over it",
+            remedy=None,
+        )
+    thick = rounded_up(_thickness_for(hole))
+    remedy = Remedy(piece=piece.name, change="thickness", least=(thick,))
+    return _Do(
+        do=f"use {what} of at least {thick:g} mm, a smaller thread, or through bolts with washers", remedy=remedy
+    )
 
 
 def _thickness_for(hole: Hole) -> float:

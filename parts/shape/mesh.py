@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
-import cadquery as cq
 import numpy as np
 from numpy.typing import NDArray
 from OCP.BRep import BRep_Tool
@@ -14,10 +13,12 @@ from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.TopAbs import TopAbs_REVERSED
 from OCP.TopLoc import TopLoc_Location
+from OCP.TopoDS import TopoDS_Face
 
+from parts.shape.kernel import KernelError, faces, kernel_step
 from parts.shape.outline import Arc, Circle
 from parts.shape.piece import Piece
-from parts.shape.solid import KernelError, kernel_step, solid
+from parts.shape.solid import body
 
 __all__ = ["ANGLE_RAD", "SAG_MM", "Mesh", "mesh", "volume_slack_mm3"]
 
@@ -53,29 +54,29 @@ def mesh(piece: Piece) -> Mesh:
     Raises:
         NotCovered, KernelError: as `parts.shape.solid.solid`, and when a face cannot be meshed.
     """
-    body = solid(piece)
+    original = body(piece)
     with kernel_step(piece.name, f"mesh to {SAG_MM:g} mm and {ANGLE_RAD:g} rad"):
-        copy = cq.Shape.cast(BRepBuilderAPI_Copy(body.wrapped, True, False).Shape())
-        BRepMesh_IncrementalMesh(copy.wrapped, SAG_MM, False, ANGLE_RAD, False)
-        faces = [_face(piece, face) for face in copy.Faces()]
-    starts = np.cumsum([0, *(len(points) for points, _, _ in faces)])
+        copy = BRepBuilderAPI_Copy(original, True, False).Shape()
+        BRepMesh_IncrementalMesh(copy, SAG_MM, False, ANGLE_RAD, False)
+        skin = [_face(piece, face) for face in faces(copy)]
+    starts = np.cumsum([0, *(len(points) for points, _, _ in skin)])
     return Mesh(
-        _snapped(np.concatenate([points for points, _, _ in faces])),
-        np.concatenate([normals for _, normals, _ in faces]),
-        np.concatenate([tris + start for (_, _, tris), start in zip(faces, starts[:-1], strict=True)]),
+        _snapped(np.concatenate([points for points, _, _ in skin])),
+        np.concatenate([normals for _, normals, _ in skin]),
+        np.concatenate([tris + start for (_, _, tris), start in zip(skin, starts[:-1], strict=True)]),
     )
 
 
-def _face(piece: Piece, face: cq.Face) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int64]]:
+def _face(piece: Piece, face: TopoDS_Face) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int64]]:
     where = TopLoc_Location()
-    found = BRep_Tool.Triangulation_s(face.wrapped, where)
+    found = BRep_Tool.Triangulation_s(face, where)
     if found is None:
-        raise KernelError(f"{piece.name}: the kernel could not mesh a face of area {face.Area():g} mm2")
+        raise KernelError(f"{piece.name}: the kernel could not mesh a face")
     if not where.IsIdentity():
         raise KernelError(f"{piece.name}: a face of its solid is not in the piece's own axes")
     points = np.array([found.Node(i).Coord() for i in range(1, found.NbNodes() + 1)])
     tris = np.array([found.Triangle(i).Get() for i in range(1, found.NbTriangles() + 1)], dtype=np.int64) - 1
-    if face.wrapped.Orientation() == TopAbs_REVERSED:
+    if face.Orientation() == TopAbs_REVERSED:
         tris = tris[:, ::-1]
     return points, _normals(points, tris), tris
 

@@ -17,7 +17,7 @@ def _row(name: str) -> Row:
 def rule(name: str) -> float:
     """The rule's figure; its unit stands in the table.
 
-    >>> rule("hole_edge_min")
+    >>> rule("tapped_left_good")
     1.5
 
     Raises:

@@ -36,6 +36,7 @@ HOW_KNOWN: Final = ("published", "secondary", "computed", "common-practice", "fr
 #: Tables whose key is not their first column alone.
 KEYS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
+        "meant_words": ("word", "meant"),
         "pmma": ("material", "property", "condition"),
         "sheet_stock": ("material", "asked"),
         "sheet_tolerance": ("material", "from_mm"),

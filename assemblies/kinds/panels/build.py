@@ -14,7 +14,8 @@ from assemblies.design.gather import Gathered
 from assemblies.kinds.sheets import extra_sheet
 from assemblies.order import Faults, Length, Order, OrderError, Refused, Size2, Table
 from assemblies.order.errors import Key
-from assemblies.order.model import MOST, Process, Readings
+from assemblies.order.files import MOST
+from assemblies.order.model import Process, Readings
 from assemblies.order.values import (
     Angle,
     Distance,

@@ -18,6 +18,7 @@ __all__ = ["Choice", "choose"]
 def choose(order: Order, build: Build) -> Choice:
     """Choose the sheet of an order whose thickness is `choose` or `choose-each`.
 
+    Unmeasured sheet is taken as thin as its standard allows; which readings would let the next thinner one do is said.
     Scaling (stress with 1/t2, deflection with 1/t3) only tells where to look; the chosen thickness and the next thinner
     one are always solved afresh, since spans follow the thickness.
 
@@ -33,7 +34,9 @@ def choose(order: Order, build: Build) -> Choice:
         return replace(best, remedies=remedies(order, build, listed, best))
     if order.sheet.thickness == "choose-each":
         return _each(solver, listed, best)
-    return best
+    if best.thinner_mm is None or not isinstance(best.thickness_mm, float):
+        return best
+    return replace(best, would_do_mm=solver.would_do(best.thinner_mm, best.thickness_mm))
 
 
 def _each(solver: Solver, listed: Sequence[float], best: Choice) -> Choice:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 from assemblies.design.model import Fastener, Placed
@@ -12,7 +13,7 @@ from assemblies.kinds.tank.box import face_point, place
 from assemblies.kinds.tank.shell import Extra, Shell, inside_panel, outside_of
 from assemblies.order import Faults, Order, PlateSpec, PortSpec
 from assemblies.order.errors import Key
-from assemblies.order.model import MOST
+from assemblies.order.files import MOST
 from parts.findings import Finding, SeamwrightError
 from parts.make.tapped_plate import tapped_plate
 from parts.shape.hole_rules import least_plate_mm, rounded_up
@@ -139,8 +140,23 @@ def _plate_piece(order: Order, index: int, spec: PlateSpec, faults: Faults) -> M
         return None
     with faults.step():
         piece = _tapped(order, index, spec, sheet, found)
-        return piece, pattern_findings(found, piece.name, "tapped")
+        return piece, [*pattern_findings(found, piece.name, found.hole), *_screwed_from_behind(spec, found, piece)]
     return None
+
+
+def _screwed_from_behind(spec: PlateSpec, found: Pattern, piece: Piece) -> Iterator[Finding]:
+    """Clearance holes take screws whose heads are on the tank's side, where a bonded plate has no room for them."""
+    if found.hole == "clearance" and not spec.through_wall:
+        yield Finding(
+            level="care",
+            check="plates",
+            where=piece.name,
+            why=f"what {found.name} bolts to is tapped, so that the plate has clearance holes of "
+            f"{piece.holes[0].diameter_mm:g} mm for {found.thread}: the heads of the screws come between plate and {spec.on}",
+            do="write through-wall = true, so that they go in from inside, sealed under their heads; or sink them into the "
+            "plate's back and screw it on before it is bonded: then it stays on",
+            source="judgement",
+        )
 
 
 def _tapped(order: Order, index: int, spec: PlateSpec, sheet: Sheet, found: Pattern) -> Piece:
@@ -156,6 +172,7 @@ def _tapped(order: Order, index: int, spec: PlateSpec, sheet: Sheet, found: Patt
             pilot_mm=found.pilot_mm,
             side=outside_of(spec.on),
             cut_group="plates",
+            made=found.hole,
         )
     except SeamwrightError as error:
         key = ("plate", index, "pattern")
@@ -166,7 +183,11 @@ def _tapped(order: Order, index: int, spec: PlateSpec, sheet: Sheet, found: Patt
 
 def _size_for(found: Pattern, spec: PlateSpec, sheet: Sheet) -> str:
     """The plate that the pattern would need; empty where the one that was ordered is as large."""
-    width, height = least_plate_mm(found.centres, thread(spec.thread).major_mm, sheet.thickness_mm)
+    name = found.thread or spec.thread
+    plain = Hole(x_mm=0.0, y_mm=0.0, kind="through", diameter_mm=clearance(thread(name)).diameter_mm)
+    hole = plain if found.hole == "clearance" else tapped_hole(0.0, 0.0, name)
+    holes = [replace(hole, x_mm=x, y_mm=y) for x, y in found.centres]
+    width, height = least_plate_mm(holes, sheet.thickness_mm)
     if width <= spec.size[0] and height <= spec.size[1]:
         return ""
     wide, high = rounded_up(max(width, spec.size[0])), rounded_up(max(height, spec.size[1]))
@@ -235,8 +256,12 @@ def _overhang(shell: Shell, spec: PlateSpec, one: Placed) -> Iterator[Finding]:
             level="stop" if share <= 0.5 + _SLACK_MM else "care",
             check="plates",
             where=one.name,
-            why=f"only {100.0 * share:.0f} % of it lies on the {spec.on} face: the rest peels at the bond"
-            + ("" if share <= 0.5 + _SLACK_MM else "; strength counts all of it as bonded"),
+            why=f"only {100.0 * share:.0f} % of it lies on the {spec.on} face: "
+            + (
+                "the rest peels at the bond"
+                if share <= 0.5 + _SLACK_MM
+                else "strength counts that alone as bonded, and looks at how its bolts peel it off at the edge and bend it"
+            ),
             do="move it onto the face, or take a smaller plate",
             source="judgement",
         )
@@ -244,20 +269,19 @@ def _overhang(shell: Shell, spec: PlateSpec, one: Placed) -> Iterator[Finding]:
 
 def _plate_bolts(name: str, piece: Piece, spec: PlateSpec) -> Fastener:
     hole = piece.holes[0]
-    longest = None if spec.through_wall else longest_bolt_mm(hole, piece.thickness_mm)
-    note = (
-        "comes through the wall: seal under its head"
-        if spec.through_wall
-        else "longer bottoms out on the wall and prises the plate off"
-    )
+    into = hole.thread is None
+    longest = None if spec.through_wall or into else longest_bolt_mm(hole, piece.thickness_mm)
+    notes = ["comes through the wall: seal under its head"] if spec.through_wall else []
+    notes += ["screws into what the plate is bolted to: its depth is the maker's to say"] if into else []
+    screw = thread(spec.thread).name
     return Fastener(
-        name=f"bolt {hole.thread}",
+        name=f"bolt {screw}",
         piece=name,
         through=(spec.on, name) if spec.through_wall else (name,),
-        thread=hole.thread or "",
+        thread=screw,
         count=len(piece.holes),
         longest_mm=longest,
-        note=note,
+        note="; ".join(notes) or "longer bottoms out on the wall and prises the plate off",
     )
 
 

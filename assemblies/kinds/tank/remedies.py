@@ -119,4 +119,5 @@ def _thicker(order: Order, build: Build, listed: Sequence[float]) -> Iterator[st
     steps = [first + _STEP_MM * k for k in range(int((_MOST_MM - first) // _STEP_MM) + 1)]
     found = uniform(Solver(order, built), steps)
     if found.passes and not found.outside:
-        yield f"{found.thickness_mm:g} mm sheet to order (used to {100 * found.use:.0f} %)"
+        t = found.thickness_mm
+        yield f"{t:g} mm sheet to order, if it measures {t:g} mm or more (used to {100 * found.use:.0f} %)"

@@ -12,7 +12,7 @@ from assemblies.kinds.tank.plates import port_hole
 from assemblies.kinds.tank.shell import Extra, Shell, inside_panel, lying
 from assemblies.order import Faults, Order, StripSpec
 from assemblies.order.errors import Key
-from assemblies.order.model import MOST
+from assemblies.order.files import MOST
 from parts.findings import Finding, SeamwrightError
 from parts.make.panel import panel
 from parts.shape.piece import Hole, Piece

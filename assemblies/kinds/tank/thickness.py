@@ -11,9 +11,12 @@ from assemblies.kinds.tank.box import PANELS
 from assemblies.order import Order, OrderError
 from assemblies.strength.plates.limits import BEYOND
 from assemblies.strength.proof.uses import Proof
-from assemblies.strength.tank.loads import asked_of, proof_of
+from assemblies.strength.tank.good_for import Asked
+from assemblies.strength.tank.loads import asked_of, loads_of, proof_of
 from assemblies.strength.tank.said import thickness_of, unresolved_panels
-from parts.findings import Finding, SeamwrightError
+from assemblies.strength.tank.sheet import enough_mm, least_mm, least_sheets, thinned
+from parts.findings import Finding, Remedy, SeamwrightError
+from parts.stock.sheet import Sheet
 
 __all__ = ["Build", "Choice", "Solver", "Thickness", "choice_of", "uniform", "worst_of"]
 
@@ -32,6 +35,8 @@ class Choice:
         passes: whether it holds.
         use, governs: its greatest use and by what.
         thinner_mm, thinner_use, thinner_governs: the next thinner sheet, solved afresh; None at the thinnest.
+        least_mm, thinner_least_mm: as thin as these may come by their standard, which is what was solved.
+        would_do_mm: the least reading with which the thinner sheet holds, solved; None where none that it may have does.
         solved: how many thicknesses were solved.
         remedies: where none passes, what would, each solved, with its figure.
         proof: of the chosen one, when it was solved with the probes of `hold`.
@@ -46,6 +51,9 @@ class Choice:
     thinner_use: float | None
     thinner_governs: str | None
     solved: int
+    least_mm: float | None = None
+    thinner_least_mm: float | None = None
+    would_do_mm: float | None = None
     remedies: tuple[str, ...] = ()
     proof: Proof | None = None
     outside: tuple[Finding, ...] = ()
@@ -57,6 +65,7 @@ class Choice:
             said = ", ".join(f"{n} {t:g} mm" for n, t in self.thickness_mm.items() if n in PANELS)
         else:
             said = f"{self.thickness_mm:g} mm"
+        said += f" ({self.least_mm:.2f} mm as thin as it may come)" if self.least_mm is not None else ""
         if not self.passes:
             return Finding(
                 level="stop",
@@ -79,13 +88,26 @@ class Choice:
             )
         thinner = ""
         if self.thinner_use is not None:
-            thinner = f"; {self.thinner_mm:g} mm fails: {self.thinner_governs} at {100 * self.thinner_use:.0f} %"
+            thin = f" ({self.thinner_least_mm:.2f} mm)" if self.thinner_least_mm is not None else ""
+            thinner = f"; {self.thinner_mm:g} mm{thin} fails: {self.thinner_governs} at {100 * self.thinner_use:.0f} %"
         return Finding(
             level="note",
             check="strength",
             where="sheet",
             why=f"chosen: {said}, used to {100 * self.use:.0f} % by {self.governs}{thinner}",
-            source="computed: thinnest of the table sheet_stock that passes every case",
+            do="" if self.would_do_mm is None else self._would_do,
+            source="computed: thinnest of the table sheet_stock that passes every case as thin as its standard allows",
+            remedy=None
+            if self.would_do_mm is None or self.thinner_mm is None
+            else Remedy(piece="sheet", change="measured", least=(self.thinner_mm, self.would_do_mm)),
+        )
+
+    @property
+    def _would_do(self) -> str:
+        """Which readings would let the thinner sheet do."""
+        return (
+            f"{self.thinner_mm:g} mm would do if it measures {self.would_do_mm:.2f} mm or more: then write "
+            f'thickness = "{self.thinner_mm:g} mm" with the readings as `measured`'
         )
 
 
@@ -100,7 +122,8 @@ def _key(thickness: Thickness) -> tuple[tuple[str, float], ...]:
 
 
 class Solver:
-    """Solves thicknesses once each. A thickness that the order cannot be built in counts as one that fails."""
+    """Solves thicknesses once each, as thin as each may come. A thickness that the order cannot be built in counts as one
+    that fails."""
 
     def __init__(self, order: Order, build: Build) -> None:
         self.order, self.build = order, build
@@ -125,21 +148,42 @@ class Solver:
             else:
                 asked = asked_of(self.order, design)
                 proof = proof_of(asked, probing=likely, orders=(0, 1) if likely else (0,))
-                if not likely and worst_of(design, proof)[0] <= 1.0:
+                if not likely and worst_of(asked, proof)[0] <= 1.0:
                     proof = proof_of(asked)
-                self.known[key] = worst_of(design, proof)
+                self.known[key] = worst_of(asked, proof)
                 self.outside[key] = (*asked.loads.outside, *unresolved_panels(proof))
                 if likely:
                     self.proofs[key] = proof
         return self.known[key]
 
+    def least(self, thickness: float) -> float:
+        """As thin as sheet of this name may come by its standard."""
+        return least_mm(Sheet(material=self.order.sheet.material, nominal_mm=thickness))
 
-def worst_of(design: Design, proof: Proof) -> _Used:
+    def would_do(self, thinner: float, chosen: float) -> float | None:
+        """The least reading with which sheet that fails at its least holds; None where none that it may have does."""
+        low, high = self.least(thinner), self.least(chosen)
+        if math.isinf(self.use(thinner)[0]):
+            return None
+        design = self.build(self.order, thinner)
+        sheet = design.instance("front").piece.sheet
+        loads = loads_of(self.order, design)
+
+        def use_at(mm: float) -> float:
+            asked = Asked(loads=loads, thin={**least_sheets(design), sheet: mm})
+            return worst_of(asked, proof_of(asked))[0]
+
+        most = 2.0 * thinner - low
+        found = enough_mm(use_at, (low, self.use(thinner)[0]), (high, self.use(chosen)[0]), most=most, solves=2)
+        return found if found < high else None
+
+
+def worst_of(asked: Asked, proof: Proof) -> _Used:
     """Panels, holes and seams; what plates and threads carry hardly depends on the sheet, and stops by itself.
 
     Whatever the order allows, a panel may not bow beyond the method: no pass would be given for it.
     """
-    thick = thickness_of(design, proof)
+    thick = thickness_of(thinned(asked.design, asked.thin), proof)
     bows = [
         (max(u.bow_use, u.deflection / (BEYOND * thick[u.piece])), f"{u.piece} by deflection ({u.case})")
         for u in proof.uses
@@ -160,7 +204,7 @@ def uniform(solver: Solver, listed: Sequence[float]) -> Choice:
     used = solver.use(listed[at])
     if math.isinf(used[0]):
         return choice_of(solver, listed[at], None, passes=False)
-    at = _scaled(listed, listed[at], used)
+    at = _scaled(solver, listed, listed[at], used)
     solver.use(listed[at], likely=True)
     while True:
         if solver.use(listed[at])[0] > 1.0:
@@ -186,17 +230,18 @@ def _start(solver: Solver, listed: Sequence[float]) -> int:
     at = min(range(len(listed)), key=lambda i: abs(listed[i] - _START_MM))
     try:
         design = solver.build(solver.order, listed[at])
-        seen = proof_of(asked_of(solver.order, design), orders=(2,))
+        asked = asked_of(solver.order, design)
+        seen = proof_of(asked, orders=(2,))
     except SeamwrightError:
         return at
-    return _scaled(listed, listed[at], worst_of(design, seen))
+    return _scaled(solver, listed, listed[at], worst_of(asked, seen))
 
 
-def _scaled(listed: Sequence[float], thickness: float, used: _Used) -> int:
+def _scaled(solver: Solver, listed: Sequence[float], thickness: float, used: _Used) -> int:
     """The thinnest on the list that should pass, or the thickest: stress goes with 1/t2, deflection with 1/t3, spans apart."""
     _, _, stress, bow = used
-    wanted = thickness * max(stress**0.5, bow ** (1.0 / 3.0))
-    return next((i for i, t in enumerate(listed) if t >= 0.98 * wanted), len(listed) - 1)
+    wanted = solver.least(thickness) * max(stress**0.5, bow ** (1.0 / 3.0))
+    return next((i for i, t in enumerate(listed) if solver.least(t) >= 0.98 * wanted), len(listed) - 1)
 
 
 def _thickest(solver: Solver, listed: Sequence[float], at: int) -> Choice:
@@ -222,6 +267,16 @@ def choice_of(solver: Solver, thickness: Thickness, thinner: float | None, *, pa
         thinner_use=under[0] if under else None,
         thinner_governs=under[1] if under else None,
         solved=len(solver.known),
+        least_mm=_least(solver, thickness),
+        thinner_least_mm=_least(solver, thinner),
         proof=solver.proofs.get(_key(thickness)),
         outside=solver.outside.get(_key(thickness), ()),
     )
+
+
+def _least(solver: Solver, thickness: Thickness | None) -> float | None:
+    """As thin as the sheet may come, where that is less than its name."""
+    if not isinstance(thickness, float):
+        return None
+    least = solver.least(thickness)
+    return least if least < thickness else None

@@ -68,15 +68,15 @@ def _product_name(design: Design) -> str:
 
 def _kernel_text(pieces: list[Piece], assembly: str | None, rows: tuple[tuple[Placed, Vector], ...]) -> str:
     """Parts, and the assembly of them if it has a name, as the kernel writes them, without colours."""
-    import cadquery as cq
     from OCP.TCollection import TCollection_ExtendedString
     from OCP.TDataStd import TDataStd_Name
     from OCP.TDocStd import TDocStd_Document
     from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
-    from parts.shape.solid import kernel_step, solid
+    from parts.shape.kernel import kernel_step, place
+    from parts.shape.solid import body
 
-    solids = {piece: solid(piece) for piece in pieces}
+    bodies = {piece: body(piece) for piece in pieces}
     with kernel_step(assembly or pieces[0].name, f"write {len(pieces)} parts and {len(rows)} instances as STEP"):
         document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
         shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
@@ -86,10 +86,9 @@ def _kernel_text(pieces: list[Piece], assembly: str | None, rows: tuple[tuple[Pl
             return label
 
         top = name(shapes.NewShape(), assembly) if assembly else None
-        labels = {p: name(shapes.AddShape(body.wrapped, False, False), p.name) for p, body in solids.items()}
+        labels = {p: name(shapes.AddShape(made, False, False), p.name) for p, made in bodies.items()}
         for placed, origin in rows:
-            where = cq.Location(cq.Plane(origin=origin, xDir=placed.x, normal=placed.z))
-            name(shapes.AddComponent(top, labels[placed.piece], where.wrapped), placed.name)
+            name(shapes.AddComponent(top, labels[placed.piece], place(origin, placed.x, placed.z)), placed.name)
         shapes.UpdateAssemblies()
         return _transfer(document)
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from assemblies.fit.apart.facets import Floats
 from assemblies.packet.ink.primitives import Ellipse, Line, Primitive
-from assemblies.packet.pictures.hidden_lines import Scene
+from assemblies.packet.pictures.sight import Scene
 
 __all__ = ["GAP_MM", "RADIUS_MM", "Spot", "anchors", "columns", "numbered"]
 

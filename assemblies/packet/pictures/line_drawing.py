@@ -13,7 +13,8 @@ from assemblies.fit.apart.facets import Floats
 from assemblies.packet.ink.primitives import Circle, Layer, Line, Primitive, Text, bounds_of, moved, text_width_mm
 from assemblies.packet.ink.svg import svg
 from assemblies.packet.pictures.balloons import GAP_MM, RADIUS_MM, Spot, anchors, columns, numbered
-from assemblies.packet.pictures.hidden_lines import Scene, projected, scene_lines, to_picture
+from assemblies.packet.pictures.sight import Scene, to_picture
+from assemblies.packet.pictures.visible import projected, scene_lines
 from parts.lengths import LengthUnit, write_length, write_named
 from parts.shape.piece import Piece
 

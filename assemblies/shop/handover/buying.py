@@ -211,6 +211,9 @@ def _bolt(design: Design, fastener: Fastener, clamped_mm: float) -> BoltItem:
     passed = sum(design.instance(name).piece.thickness_mm for name in _passed(design, fastener))
     if piece.role != "mount":  # through a lid into a strip
         grip, threaded, reach = passed + washer, rule("engagement_good") * screw.major_mm, None
+    elif not any(hole.thread for hole in piece.holes):  # through the plate, into what it is bolted to
+        seal = figure("seal").value if passed else washer
+        grip, threaded, reach = passed + piece.thickness_mm + seal, rule("engagement_min") * screw.major_mm, None
     elif passed:  # from inside, through the wall and on through the plate
         grip, threaded, reach = passed + figure("seal").value, piece.thickness_mm, None
     else:

@@ -1,4 +1,4 @@
-"""How the whole load goes through the attachment plates: bond, bolts, threads.
+"""How the whole load goes through the attachment plates and their bond; what their bolts carry stands in `bolts`.
 
 All plates on one face act together. The force and moment of a case about the middle of their bonded areas are shared as in
 a group of rigid pads: tension by distance from the neutral axes, shear evenly plus torsion by radius (elastic bolt-group
@@ -7,7 +7,6 @@ method, Shigley, Mechanical Engineering Design; from memory).
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,28 +14,14 @@ from functools import cached_property
 import numpy as np
 
 from assemblies.design.model import Placed
-from assemblies.strength.bonds.allowed import allowed_stress, factor_of
+from assemblies.strength.bonds.allowed import allowed_stress
 from assemblies.strength.plates.basis import Array
-from parts.shape.tapped import full_thread_mm, longest_bolt_mm
 from parts.stock.material import Duration, Material
-from parts.stock.thread import thread
 from parts.vectors import Vector
 
-__all__ = [
-    "Group",
-    "GroupLoad",
-    "Pads",
-    "ThreadLoad",
-    "group_load",
-    "longest_bolt",
-    "pad_pull",
-    "plate_groups",
-    "thread_loads",
-    "tightening_torque_nm",
-]
+__all__ = ["Group", "GroupLoad", "Pads", "group_load", "pad_pull", "plate_groups", "share", "tensor"]
 
 _CORNERS = ((1, 1), (1, -1), (-1, 1), (-1, -1))
-_NO_THREAD_MM = 1e-6  # a plate so thin that no thread is left: the use is then huge, but a number
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -66,10 +51,16 @@ class Pads:
 
 @dataclass(frozen=True, kw_only=True)
 class Group:
-    """All plates whose bonded faces lie in one plane. `outward` is the unit normal from the tank to the rig."""
+    """All plates whose bonded faces lie in one plane.
+
+    Attributes:
+        outward: the unit normal from the tank to the rig.
+        face: the two far corners of the tank's face that they lie on; None where all of each plate is taken as bonded.
+    """
 
     plates: tuple[Placed, ...]
     outward: Vector
+    face: tuple[Vector, Vector] | None = None
 
     @property
     def names(self) -> str:
@@ -77,14 +68,14 @@ class Group:
 
     @cached_property
     def pads(self) -> Pads:
-        """The bonded faces in their plane."""
+        """The bonded faces in their plane: of each plate what lies on the tank's face."""
         n, e1 = np.array(self.outward), np.array(self.plates[0].x)
         e2 = np.cross(n, e1)
         centres, sizes = [], []
         for plate in self.plates:
-            width, height, thick = plate.piece.size_mm
-            centres.append(plate.world(width / 2.0, height / 2.0, 0.0 if np.dot(plate.z, n) > 0 else thick))
-            sizes.append((width, height) if abs(np.dot(plate.x, e1)) > 0.5 else (height, width))
+            low, high = _bonded(plate, self.face, n)
+            centres.append((low + high) / 2.0)
+            sizes.append((abs((high - low) @ e1), abs((high - low) @ e2)))
         world, boxes = np.array(centres), np.array(sizes)
         areas = boxes[:, 0] * boxes[:, 1]
         middle = (world * areas[:, None]).sum(axis=0) / areas.sum()
@@ -92,14 +83,27 @@ class Group:
         return Pads(centres=flat, sizes=boxes, middle=middle, frame=(e1, e2, n))
 
 
+def _bonded(plate: Placed, face: tuple[Vector, Vector] | None, n: Array) -> tuple[Array, Array]:
+    """The two far corners of what of a plate's inner face lies on the tank's face."""
+    width, height, thick = plate.piece.size_mm
+    inner = 0.0 if np.dot(plate.z, n) > 0 else thick
+    ends = np.array([plate.world(0.0, 0.0, inner), plate.world(width, height, inner)])
+    low, high = ends.min(axis=0), ends.max(axis=0)
+    if face is not None:
+        across = np.abs(n) < 0.5
+        low = np.where(across, np.maximum(low, face[0]), low)
+        high = np.where(across, np.minimum(high, face[1]), high)
+    return low, high
+
+
 def pad_pull(group: Group, force_n: Vector, at_mm: Vector) -> tuple[Pads, Array]:
     """The pads, and their pull on the tank's face as (at the middle, per mm along the two directions), MPa: rigid pads."""
     pads = group.pads
     areas = pads.sizes[:, 0] * pads.sizes[:, 1]
-    tensor = _tensor(pads.centres, areas, areas[:, None] * pads.sizes**2 / 12.0)
+    spread = tensor(pads.centres, areas, areas[:, None] * pads.sizes**2 / 12.0)
     force, moment = pads.reaction(force_n, at_mm)
     e1, e2, n = pads.frame
-    slope = np.linalg.solve(tensor, np.array([-(moment @ e2), moment @ e1]))
+    slope = np.linalg.solve(spread, np.array([-(moment @ e2), moment @ e1]))
     return pads, np.array([force @ n / areas.sum(), *slope])
 
 
@@ -123,21 +127,6 @@ class GroupLoad:
     use: float
 
 
-@dataclass(frozen=True, kw_only=True)
-class ThreadLoad:
-    """The worst bolt of a plate: pull and shear (N), what its thread may hold (N), bearing (MPa)."""
-
-    plate: str
-    thread: str
-    pull_n: float
-    shear_n: float
-    engagement_mm: float
-    area_mm2: float
-    holds_n: float
-    bearing_mpa: float
-    use: float
-
-
 def plate_groups(placed: Sequence[Placed], tank_centre: Vector) -> tuple[Group, ...]:
     """Plates to mount it by, grouped by the plane of their inner face."""
     found: dict[tuple[float, ...], list[Placed]] = {}
@@ -155,22 +144,32 @@ def plate_groups(placed: Sequence[Placed], tank_centre: Vector) -> tuple[Group, 
         key = (*(round(o, 6) for o in out), round(level, 4))
         found.setdefault(key, []).append(plate)
         normals[key] = out
-    return tuple(Group(plates=tuple(p), outward=normals[key]) for key, p in found.items())
+    body = _face([p for p in placed if p.piece.role in ("shell", "lid")])
+    return tuple(Group(plates=tuple(p), outward=normals[key], face=body) for key, p in found.items())
 
 
-def _tensor(points: Array, weights: Array, own: Array) -> Array:
+def _face(shell: Sequence[Placed]) -> tuple[Vector, Vector] | None:
+    """The two far corners of the body, whose sides plates are bonded to; None where there is none."""
+    if not shell:
+        return None
+    corners = np.array([corner for p in shell for corner in p.box])
+    (x0, y0, z0), (x1, y1, z1) = corners.min(axis=0), corners.max(axis=0)
+    return (float(x0), float(y0), float(z0)), (float(x1), float(y1), float(z1))
+
+
+def tensor(points: Array, weights: Array, own: Array) -> Array:
     """Second moments about the origin, [[x x, x y], [x y, y y]]; `own` (n, 2) is what each adds about its own middle."""
     xx, yy = (float((own[:, k] + weights * points[:, k] ** 2).sum()) for k in (0, 1))
     xy = float((weights * points[:, 0] * points[:, 1]).sum())
     return np.array([[xx, xy], [xy, yy]])
 
 
-def _share(
+def share(
     force: Array,
     moment: Array,
     points: Array,
     total: float,
-    tensor: Array,
+    spread: Array,
     frame: tuple[Array, Array, Array],
     rim: Array,
 ) -> tuple[Array, Array]:
@@ -182,7 +181,7 @@ def _share(
     e1, e2, n = frame
     pull = (force @ n) / total + np.zeros(len(points))
     bent = np.array([-(moment @ e2), moment @ e1])
-    sizes, ways = np.linalg.eigh(tensor)
+    sizes, ways = np.linalg.eigh(spread)
     for size, way in zip(sizes, ways.T, strict=True):
         along = float(bent @ way)
         if size > 1e-6 * total:
@@ -190,7 +189,7 @@ def _share(
         elif abs(along) > 1e-9:
             ends = rim @ way
             pull = pull + abs(along) / (total * max(min(float(ends.max()), -float(ends.min())), 1e-3))
-    polar = float(np.trace(tensor))
+    polar = float(np.trace(spread))
     turn = float(moment @ n)
     twist = turn / polar if polar > 1e-6 * total else 0.0
     shear1 = (force @ e1) / total - twist * points[:, 1]
@@ -221,9 +220,9 @@ def group_load(
     """
     pads = group.pads
     areas = pads.sizes[:, 0] * pads.sizes[:, 1] * bonded
-    tensor = _tensor(pads.centres, areas, areas[:, None] * pads.sizes**2 / 12.0)
+    spread = tensor(pads.centres, areas, areas[:, None] * pads.sizes**2 / 12.0)
     force, moment = pads.reaction(force_n, at_mm)
-    pull, shear = _share(force, moment, pads.corners, float(areas.sum()), tensor, pads.frame, pads.corners)
+    pull, shear = share(force, moment, pads.corners, float(areas.sum()), spread, pads.frame, pads.corners)
     tension, sheared = np.maximum(pull, 0.0), shear
     combined = tension / 2.0 + np.sqrt((tension / 2.0) ** 2 + sheared**2)
     allowed = allowed_stress(material, duration, environment=environment, joint=joint, factor=factor).value
@@ -236,81 +235,3 @@ def group_load(
         moment_nmm=(float(moment[0]), float(moment[1]), float(moment[2])),
         use=float(combined.max()) / allowed,
     )
-
-
-def thread_loads(
-    group: Group,
-    force_n: Vector,
-    at_mm: Vector,
-    material: Material,
-    duration: Duration,
-    *,
-    environment: float,
-    factor: float,
-) -> tuple[ThreadLoad, ...]:
-    """The worst bolt of each plate: shares of the bolt group, pull-out by the standard's internal-thread shear area.
-
-    The stress that may shear the thread is the design stress over the square root of 3 (von Mises).
-    """
-    pads = group.pads
-    e1, e2, n = pads.frame
-    world, owners = [], []
-    for plate in group.plates:
-        outer = plate.piece.thickness_mm if np.dot(plate.z, n) > 0 else 0.0
-        for hole in plate.piece.holes:
-            if hole.thread is not None:
-                world.append(plate.world(hole.x_mm, hole.y_mm, outer))
-                owners.append((plate, hole))
-    if not owners:
-        return ()
-    places = np.array(world)
-    centre = places.mean(axis=0)  # in the plane of the rig, where the bolts leave the plates
-    flat = np.stack([(places - centre) @ e1, (places - centre) @ e2], axis=1)
-    rim = pads.corners + np.array([(pads.middle - centre) @ e1, (pads.middle - centre) @ e2])
-    force = -np.array(force_n)
-    moment = np.cross(np.array(at_mm) - centre, force)
-    tensor = _tensor(flat, np.ones(len(flat)), np.zeros((len(flat), 2)))
-    pulls, shears = _share(force, moment, flat, float(len(flat)), tensor, pads.frame, rim)
-    out: dict[str, ThreadLoad] = {}
-    limit = allowed_stress(material, duration, environment=environment, factor=factor).value
-    for (plate, hole), pull, shear in zip(owners, pulls, shears, strict=True):
-        assert hole.thread is not None
-        length = full_thread_mm(hole, plate.piece.thickness_mm)
-        area = thread(hole.thread).internal_shear_area_mm2(length)
-        holds = area * limit / math.sqrt(3.0)
-        pull, shear = max(0.0, float(pull)), float(shear)
-        bearing = shear / (hole.diameter_mm * max(length, _NO_THREAD_MM))
-        use = max(pull / max(holds, _NO_THREAD_MM), bearing / limit)
-        load = ThreadLoad(
-            plate=plate.name,
-            thread=hole.thread,
-            pull_n=pull,
-            shear_n=shear,
-            engagement_mm=length,
-            area_mm2=area,
-            holds_n=holds,
-            bearing_mpa=bearing,
-            use=use,
-        )
-        if plate.name not in out or (load.use, load.pull_n) > (out[plate.name].use, out[plate.name].pull_n):
-            out[plate.name] = load
-    return tuple(out.values())
-
-
-def tightening_torque_nm(plate: Placed, material: Material, factor: float = 1.0) -> float | None:
-    """The torque not to exceed: it stays in the thread for good, so the permanent design stress counts.
-
-    Source: T = K F d with K from the table `strength_factors`.
-    """
-    hole = next((h for h in plate.piece.holes if h.thread is not None), None)
-    if hole is None or hole.thread is None:
-        return None
-    length = full_thread_mm(hole, plate.piece.thickness_mm)
-    area = thread(hole.thread).internal_shear_area_mm2(length)
-    holds = area * allowed_stress(material, "permanent", factor=factor).value / math.sqrt(3.0)
-    return factor_of("bolt_nut_factor") * holds * hole.diameter_mm / 1000.0
-
-
-def longest_bolt(plate: Placed) -> float:
-    """The deepest reach of a bolt into a plate whose back is closed, mm."""
-    return longest_bolt_mm(plate.piece.holes[0], plate.piece.thickness_mm)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from assemblies.design import Design
-from assemblies.strength.bonds.mounting import longest_bolt, tightening_torque_nm
+from assemblies.strength.bonds.bolts import longest_bolt, tightening_torque_nm
 from assemblies.strength.proof.uses import Proof
 
 __all__ = ["GoodFor", "Strength", "Tightening", "tightening_of"]
@@ -54,6 +55,7 @@ class Strength:
         covered: whether all of it lies within the method.
         beyond: the (case, panel) pairs whose deflection is beyond the method.
         tightening: of each plate.
+        proven_at: the thickness of each panel that the figures are for, mm, where that is not the one it is drawn in.
     """
 
     proof: Proof
@@ -61,6 +63,7 @@ class Strength:
     covered: bool
     beyond: frozenset[tuple[str, str]]
     tightening: tuple[Tightening, ...]
+    proven_at: Mapping[str, float] = field(default_factory=dict)
 
 
 def tightening_of(design: Design) -> tuple[Tightening, ...]:
@@ -73,7 +76,7 @@ def tightening_of(design: Design) -> tuple[Tightening, ...]:
                 plate=placed.name,
                 thread=holes[0].thread if holes else None,
                 torque_nm=tightening_torque_nm(placed, placed.piece.sheet.substance),
-                longest_bolt_mm=longest_bolt(placed) if holes else None,
+                longest_bolt_mm=longest_bolt(placed) if holes and holes[0].thread else None,
             )
             found.append(one)
     return tuple(found)

@@ -22,6 +22,7 @@ def strength_rows(made: Made, strength: Strength) -> Rows:
             for n, p in ((p.name, p) for p in made.design.placed)
             if p.piece.role in ("shell", "lid")
         },
+        **({"proven_at": strength.proven_at} if strength.proven_at else {}),
         "largest_bow": BEYOND,
         "cases": [_panel(u, (u.case, u.piece) in strength.beyond) for u in proof.uses],
         "seams": [_seam(s) for s in proof.seams],
@@ -78,6 +79,7 @@ def _mount(m: MountUse) -> dict[str, Any]:
         "stress": m.bond.combined,
         "allowed": m.bond.allowed,
         "use": m.bond.use,
+        **({"overhang": [{**vars(one), "use": one.use} for one in m.edges]} if m.edges else {}),
     }
 
 

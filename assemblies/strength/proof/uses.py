@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 from assemblies.liquid.loads.loadcase import LoadCase
 from assemblies.strength.bonds.allowed import Allowed, factor_of
-from assemblies.strength.bonds.mounting import Group, GroupLoad, ThreadLoad
+from assemblies.strength.bonds.bolts import EdgeLoad, ThreadLoad
+from assemblies.strength.bonds.mounting import Group, GroupLoad
 from parts.findings import Finding
 from parts.vectors import Vector
 
@@ -121,10 +122,11 @@ class MountUse:
     group: Group
     bond: GroupLoad
     threads: tuple[ThreadLoad, ...]
+    edges: tuple[EdgeLoad, ...] = ()
 
     @property
     def use(self) -> float:
-        return max([self.bond.use, *(t.use for t in self.threads)])
+        return max([self.bond.use, *(t.use for t in self.threads), *(e.use for e in self.edges)])
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import count
 
@@ -23,6 +23,7 @@ from assemblies.strength.proof.figures import GoodFor
 from assemblies.strength.proof.loads import Loads
 from assemblies.strength.proof.uses import Loaded, Place, Proof, by_place
 from assemblies.strength.tank.prove import Tank, prove, tank_of
+from assemblies.strength.tank.sheet import Thin, as_thin
 from parts.findings import NotCovered, SeamwrightError
 from parts.stock.material import Duration, Material
 from parts.vectors import Vector
@@ -60,9 +61,10 @@ _NOTHING = _Known(value=0.0, uses={})
 
 @dataclass(frozen=True, kw_only=True)
 class Asked:
-    """Of which tank the question is asked."""
+    """Of which tank the question is asked, and at which thickness its sheets are taken."""
 
     loads: Loads
+    thin: Thin = field(default_factory=dict)
 
     @property
     def design(self) -> Design:
@@ -79,7 +81,7 @@ class Asked:
         Raises:
             NotCovered: it is no box of five panels.
         """
-        return tank_of(self.design, self.loads.settings, self.filled.bodies)
+        return as_thin(tank_of(self.design, self.loads.settings, self.filled.bodies), self.thin)
 
     @property
     def ways(self) -> tuple[Vector, ...]:

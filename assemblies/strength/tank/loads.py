@@ -15,6 +15,7 @@ from assemblies.strength.proof.uses import Loaded, Proof, SeamUse, Use
 from assemblies.strength.tank.good_for import Asked, probes
 from assemblies.strength.tank.prove import prove
 from assemblies.strength.tank.scope import outside_method
+from assemblies.strength.tank.sheet import least_sheets
 from parts.findings import NotCovered
 
 __all__ = ["asked_of", "loads_of", "proof_of", "use_at_fills", "use_at_motions"]
@@ -44,8 +45,8 @@ def loads_of(order: Order, design: Design) -> Loads:
 
 
 def asked_of(order: Order, design: Design) -> Asked:
-    """The same, as it is proven."""
-    return Asked(loads=loads_of(order, design))
+    """The same, as it is proven: unmeasured sheet as thin as it may come."""
+    return Asked(loads=loads_of(order, design), thin=least_sheets(design))
 
 
 def proof_of(asked: Asked, *, probing: bool = False, orders: tuple[int, ...] = (0, 1)) -> Proof:

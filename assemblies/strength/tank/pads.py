@@ -8,7 +8,8 @@ import numpy as np
 
 from assemblies.design.model import Design
 from assemblies.strength.bonds.allowed import Allowed
-from assemblies.strength.bonds.mounting import Group, group_load, pad_pull, plate_groups, thread_loads
+from assemblies.strength.bonds.bolts import edge_loads, thread_loads
+from assemblies.strength.bonds.mounting import Group, group_load, pad_pull, plate_groups
 from assemblies.strength.boxes.box import BoxResult
 from assemblies.strength.boxes.setting import OnPlates, Pad
 from assemblies.strength.plates.basis import Array
@@ -114,7 +115,18 @@ def mount_uses(groups: Sequence[Group], model: TankModel, case: Loaded, settings
             environment=settings.environment,
             factor=settings.factor,
         )
-        out.append(MountUse(case=case.name, group=group, bond=bond, threads=threads))
+        edges = edge_loads(
+            group,
+            force,
+            case.centre_mm,
+            group.plates[0].piece.sheet.substance,
+            duration,
+            bonded=settings.bonded,
+            joint=settings.joint,
+            environment=settings.environment,
+            factor=settings.factor,
+        )
+        out.append(MountUse(case=case.name, group=group, bond=bond, threads=threads, edges=edges))
     return out
 
 

@@ -143,7 +143,8 @@ def _worse(a: Use, b: Use) -> Use:
 
 def _worse_mount(a: MountUse, b: MountUse) -> MountUse:
     threads = tuple(max(pair, key=lambda t: t.use) for pair in zip(a.threads, b.threads, strict=True))
-    return replace(a if a.bond.use >= b.bond.use else b, threads=threads)
+    edges = tuple(max(pair, key=lambda e: e.use) for pair in zip(a.edges, b.edges, strict=True))
+    return replace(a if a.bond.use >= b.bond.use else b, threads=threads, edges=edges)
 
 
 def _span(model: TankModel, panel: str) -> float:

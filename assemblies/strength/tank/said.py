@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from assemblies.design.model import Design
 from assemblies.strength.bonds.allowed import factor_source
-from assemblies.strength.bonds.mounting import ThreadLoad
+from assemblies.strength.bonds.bolts import EdgeLoad, ThreadLoad
 from assemblies.strength.boxes.setting import WALLS
 from assemblies.strength.plates.limits import BEYOND, ORDERS, ROARK, SHEAR, beyond, ends, thick_share, thick_span
 from assemblies.strength.proof.cases import BRIM, STILL
@@ -160,7 +160,11 @@ def _seam(seam: SeamUse, also: str, do: str) -> Finding:
 def _over_mounts(mounts: Iterable[MountUse]) -> Iterator[Finding]:
     bonds: dict[str, list[MountUse]] = {}
     threads: dict[str, list[tuple[str, ThreadLoad]]] = {}
+    edges: dict[str, list[tuple[str, EdgeLoad]]] = {}
     for mount in mounts:
+        for edge in mount.edges:
+            if edge.use > 1.0:
+                edges.setdefault(edge.plate, []).append((mount.case, edge))
         if mount.bond.use > 1.0:
             bonds.setdefault(mount.group.names, []).append(mount)
         for thread in mount.threads:
@@ -178,17 +182,33 @@ def _over_mounts(mounts: Iterable[MountUse]) -> Iterator[Finding]:
             do="larger or more plates, plates further apart, or through bolts",
             source=factor_source("joint_solvent"),
         )
+    for plate, found_edges in edges.items():
+        yield _over_edge(plate, found_edges)
     for plate, loads in threads.items():
         case, load = max(loads, key=lambda one: one[1].use)
         yield Finding(
             level="stop",
             check="strength",
             where=plate,
-            why=f"{case}: a bolt pulls {load.pull_n:.0f} N and shears {load.shear_n:.0f} N; its {load.thread} thread holds "
+            why=f"{case}: a bolt pulls {load.pull_n:.0f} N and shears {load.shear_n:.0f} N; its {load.thread} holds "
             f"{load.holds_n:.0f} N, bearing {load.bearing_mpa:.2f} MPa" + _also([c for c, t in loads if t is not load]),
             do="more bolts, a thicker plate or through bolts",
             source="ASME B1.1 appendix B, internal thread shear area",
         )
+
+
+def _over_edge(plate: str, loads: Sequence[tuple[str, EdgeLoad]]) -> Finding:
+    case, load = max(loads, key=lambda one: one[1].use)
+    return Finding(
+        level="stop",
+        check="strength",
+        where=plate,
+        why=f"{case}: it reaches {load.off_mm:.1f} mm past the edge of its face, and its bolts peel it off with "
+        f"{load.peel:.2f} MPa, allowed {load.peel_allowed:.2f} MPa, and bend it with {load.bending:.2f} MPa, allowed "
+        f"{load.bending_allowed:.2f} MPa" + _also([c for c, one in loads if one is not load]),
+        do="move it onto the face, or take more plates",
+        source="eccentric load on a rectangle, and a cantilever (Roark's Formulas for Stress and Strain; from memory)",
+    )
 
 
 def thickness_of(design: Design, proof: Proof) -> dict[str, float]:

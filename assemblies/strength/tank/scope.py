@@ -66,12 +66,17 @@ def _of_use(order: Order, design: Design) -> Iterator[str]:
     cavity = design.cavities[0]
     if not cavity.lips and not any(p.open for p in cavity.ports):
         yield "a sealed vessel: gas pressure is not in this method"
-    if any(case.over_people for case in order.case):
-        yield "it hangs, stands or moves over people"
+    if _over_people(order):
+        yield f"it hangs, stands or moves over people ({', '.join(_over_people(order))}), whatever else holds it"
     stands = order.support is None or order.support.kind in ("flat", "edges", "hung")
     over = [c.name for c in order.case if stands and _turned_over(c)]
     if over:
         yield f"it only stands or hangs, and {', '.join(over)} turns it over: what carries it then is not given"
+
+
+def _over_people(order: Order) -> list[str]:
+    """By what the order says that people are under it: its cases, or its rig as a whole."""
+    return [c.name for c in order.case if c.over_people] + (["rig"] if order.rig and order.rig.over_people else [])
 
 
 def _turned_over(case: CaseSpec) -> bool:
@@ -144,15 +149,30 @@ def _support(order: Order, design: Design) -> Iterator[Finding]:
         )
 
 
+def _through_bolted(design: Design) -> bool:
+    """Whether bolts go through a panel and a plate on it."""
+    roles = {p.name: p.piece.role for p in design.placed}
+    return any({"shell", "mount"} <= {roles[name] for name in f.through} for f in design.fasteners)
+
+
 def _retention(order: Order, design: Design) -> Iterator[Finding]:
     """What moves, hangs or stands over people on bond alone needs something that holds when the bond lets go."""
     support = order.support
+    if support is not None and support.retention == "through-bolts" and not _through_bolted(design):
+        yield Finding(
+            level="stop",
+            check="strength",
+            where="support",
+            why='retention = "through-bolts", but no plate has them: nothing goes through a wall and holds when a bond lets go',
+            do="write through-wall = true in [[plate]], or give the retention that there is",
+            source="common practice, no source",
+        )
     if support is not None and support.retention != "none":
         return
     kind = support.kind if support is not None else "flat"
     on = _plates_on(design) if kind == "plates" else []
     moving = [c.name for c in order.case if CASE_KINDS[c.kind].moving]
-    people = [c.name for c in order.case if c.over_people]
+    people = _over_people(order)
     how = []
     if kind == "hung" or (on and "bottom" not in on):
         how.append("hangs")

@@ -1,31 +1,145 @@
-"""Sheet thinner or thicker than the one that was proven, by scaling: stress with 1/t2, deflection with 1/t3.
+"""Sheet as thin as it may come: what is proven where it has not been measured, and from which reading on it holds.
 
-Spans and the share each panel carries are taken as they are, so a scaled figure tells where to look; only a proof passes.
+Cast sheet sold as 6 mm may be 5.00 mm thick (ISO 7823-1), which is 1.44 times the stress and 1.73 times the bow. So a tank
+of unmeasured sheet is solved as thin as its standard allows. Where it fails so and holds as drawn, the least reading that
+holds is found by solving: scaling (stress with 1/t2, deflection with 1/t3) only tells where to look, and what thicker sheet
+may do.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
-from assemblies.design.model import Design
+from assemblies.design.model import Design, Placed
 from assemblies.order import Order
+from assemblies.strength.boxes.setting import Brace, Strip
+from assemblies.strength.plates.limits import BEYOND
 from assemblies.strength.proof.uses import Proof, SeamUse, Use
-from parts.findings import Finding, NotCovered
-from parts.stock.sheet import Sheet, stocked, thickness_tolerance_mm
+from assemblies.strength.tank.prove import Tank
+from parts.findings import Finding, NotCovered, Remedy, SeamwrightError
+from parts.lengths import MM_PER_INCH, LengthUnit
+from parts.stock.sheet import Sheet, stocked
 
-__all__ = ["scaled_use", "sheet_findings", "thickness_that_holds"]
+__all__ = [
+    "Thin", "Unproven", "as_thin", "enough_mm", "least_mm", "least_reading", "least_sheets", "most_used", "most_used_place",
+    "thicker_findings", "thin_findings", "thinned", "until_measured",
+]  # fmt: skip
 
 _SCALED = "computed: scaled from the proof: stress with 1/t2, deflection with 1/t3"
+_CLOSE = 0.98  # used to this share, a thickness is the least that holds
+_SOLVES = 4
+Thin = Mapping[Sheet, float]
+"""The thickness that sheets are taken at instead of their own, mm."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Top:
-    """The panel or seam that is used most in another thickness; `said` has its figure and its limit."""
+def least_mm(sheet: Sheet) -> float:
+    """The least thickness that unmeasured sheet may have by its standard; its own where no standard says, or it is measured."""
+    try:
+        return sheet.thickness_mm if sheet.is_measured else sheet.thickness_range_mm[0]
+    except NotCovered:
+        return sheet.thickness_mm
 
-    use: float
-    said: str
+
+def least_sheets(design: Design) -> Thin:
+    """Every sheet of the design that has not been measured, at its least."""
+    sheets = dict.fromkeys(p.piece.sheet for p in design.placed)
+    return {sheet: least_mm(sheet) for sheet in sheets if least_mm(sheet) < sheet.thickness_mm}
+
+
+def thinned(design: Design, thin: Thin) -> Design:
+    """The design with its sheets at these thicknesses, everything in its place."""
+    return replace(design, placed=tuple(_thin(p, thin) for p in design.placed)) if thin else design
+
+
+def _thin(placed: Placed, thin: Thin) -> Placed:
+    sheet = placed.piece.sheet
+    if sheet not in thin:
+        return placed
+    try:
+        return replace(placed, piece=replace(placed.piece, sheet=replace(sheet, readings_mm=(thin[sheet],))))
+    except SeamwrightError as error:  # a blind hole that would go through
+        raise NotCovered(f"as thin as its sheet may come, {error}") from error
+
+
+def as_thin(tank: Tank, thin: Thin) -> Tank:
+    """The tank with its sheets at these thicknesses: panels, strips, braces, and the threads in its plates.
+
+    Sizes and spans stay as drawn.
+    """
+    if not thin:
+        return tank
+    design = thinned(tank.design, thin)
+    now = {p.name: p.piece.thickness_mm for p in design.placed}
+    braces = iter([t for name, t in now.items() if name.startswith("brace-")])
+    rim = tank.model.rim
+    if not isinstance(rim, str):
+        parts = (rim,) if isinstance(rim, Strip | Brace) else rim
+        rim = tuple(replace(p, thickness=now["rim-front"] if isinstance(p, Strip) else next(braces)) for p in parts)
+    model = replace(tank.model, thickness={name: now[name] for name in tank.model.thickness}, rim=rim)
+    groups = tuple(
+        replace(group, plates=tuple(design.instance(plate.name) for plate in group.plates)) for group in tank.groups
+    )
+    return replace(tank, design=design, model=model, groups=groups)
+
+
+def most_used(proof: Proof, thickness: Mapping[str, float]) -> float:
+    """The greatest use of panels, seams, plates and threads; a panel that bows beyond the method is over it."""
+    bows = (u.deflection / (BEYOND * thickness[u.piece]) for u in proof.uses)
+    return max([0.0, *(one.use for one in proof.everything), *bows])
+
+
+def most_used_place(proof: Proof) -> str:
+    """What is used most, and in which case."""
+    one = proof.worst
+    what = one.piece if isinstance(one, Use) else f"seam {one.seam}" if isinstance(one, SeamUse) else one.group.names
+    return f"{what} ({one.case})"
+
+
+def least_reading(mm: float, unit: LengthUnit) -> tuple[float, str]:
+    """A thickness rounded up to what a caliper reads, in mm, and in words.
+
+    >>> least_reading(5.8012, "mm"), least_reading(5.8012, "in")[1]
+    ((5.81, '5.81 mm'), '0.229 in')
+    """
+    if unit == "mm":
+        up = math.ceil(mm * 100.0 - 1e-6) / 100.0
+        return up, f"{up:.2f} mm"
+    inches = math.ceil(mm / MM_PER_INCH * 1000.0 - 1e-6) / 1000.0
+    return inches * MM_PER_INCH, f"{inches:.3f} in"
+
+
+def enough_mm(
+    use_at: Callable[[float], float],
+    fails: tuple[float, float],
+    holds: tuple[float, float],
+    *,
+    most: float = math.inf,
+    solves: int = _SOLVES,
+) -> float:
+    """The least thickness that holds, mm, between one that fails and one that holds.
+
+    Args:
+        use_at: the greatest use at a thickness, solved.
+        fails, holds: thickness and use of the two. What lies between is read by a power of the thickness, then solved.
+        most: where it would be over this, it is not looked for.
+        solves: at most so often.
+    """
+    for _ in range(solves):
+        (low, over), (high, under) = fails, holds
+        power = math.log(over / under) / math.log(high / low)
+        at = least_reading(low * over ** (1.0 / power), "mm")[0]
+        if not low < at < min(high, most + 1e-9):
+            break
+        use = use_at(at)
+        if use > 1.0:
+            fails = (at, use)
+            continue
+        holds = (at, use)
+        if use >= _CLOSE:
+            break
+    return holds[0]
 
 
 def scaled_use(one: Use | SeamUse, ratio: float) -> float:
@@ -47,15 +161,78 @@ def thickness_that_holds(thickness: float, uses: Iterable[Use | SeamUse]) -> flo
     return thickness * factor
 
 
-def sheet_findings(order: Order, design: Design, proof: Proof) -> Iterator[Finding]:
-    """What thinner sheet of the same name would do where the proof passes, what thicker sheet would where it does not."""
-    by_sheet = _by_sheet(design, proof)
-    if all(one.use <= 1.0 for uses in by_sheet.values() for one in uses):
-        for sheet, uses in by_sheet.items():
-            if not sheet.is_measured:
-                yield from _thin(order, design, sheet, uses)
-    elif isinstance(order.sheet.thickness, float):
-        yield from _thicker(order, by_sheet)
+def thin_findings(thin: Thin, unit: LengthUnit) -> Iterator[Finding]:
+    """That the figures are for sheet as thin as it may come."""
+    for sheet, least in thin.items():
+        yield Finding(
+            level="note",
+            check="strength",
+            where=f"sheet {sheet.material} {sheet.nominal_mm:g} mm",
+            why=f"not measured: strength is reckoned at {least_reading(least, unit)[1]}, the thinnest that it may be",
+            source="ISO 7823, thickness tolerance",
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Unproven:
+    """What holds as drawn and not as thin as it may come.
+
+    Attributes:
+        until: what the sheets must measure, in words, for the verdict.
+        findings: the same with figures, for each sheet.
+    """
+
+    until: str
+    findings: tuple[Finding, ...]
+
+
+def until_measured(
+    order: Order, thin: Thin, use_at: Callable[[Thin], float], uses: tuple[float, float], what: str
+) -> Unproven:
+    """From which readings on it holds, found by solving; sheets of several thicknesses are taken thinner together.
+
+    Args:
+        order: whose sheets they are.
+        thin: the unmeasured sheets with their least thickness.
+        use_at: the greatest use with the sheets at some thickness.
+        uses: at the least, over 1, and as drawn.
+        what: is over its limit at the least.
+    """
+    lead = max(thin, key=lambda sheet: sheet.thickness_mm / thin[sheet])
+
+    def at(mm: float) -> dict[Sheet, float]:
+        share = (mm - thin[lead]) / (lead.thickness_mm - thin[lead])
+        return {s: least_reading(t + share * (s.thickness_mm - t), order.units)[0] for s, t in thin.items()}
+
+    low, high = (thin[lead], uses[0]), (lead.thickness_mm, uses[1])
+    found = at(enough_mm(lambda mm: use_at(at(mm)), low, high))
+    said = {sheet: least_reading(mm, order.units)[1] for sheet, mm in found.items()}
+    if len(said) == 1:
+        until = f"the sheet is measured at {said[lead]} or more"
+    else:
+        until = " and ".join(f"the {s.nominal_mm:g} mm sheet is measured at {text} or more" for s, text in said.items())
+    return Unproven(until=until, findings=tuple(_measure(order, thin, uses, what, s, mm) for s, mm in found.items()))
+
+
+def _measure(order: Order, thin: Thin, uses: tuple[float, float], what: str, sheet: Sheet, from_mm: float) -> Finding:
+    return Finding(
+        level="care",
+        check="strength",
+        where=f"sheet {sheet.material} {sheet.nominal_mm:g} mm",
+        why=f"as drawn it holds (used to {100.0 * uses[1]:.0f} %), but sheet sold as {sheet.nominal_mm:g} mm may be "
+        f"{thin[sheet]:.2f} mm by its standard, and then {what}",
+        do=f"measure the sheet before it is cut: from {least_reading(from_mm, order.units)[1]} it holds; then write the "
+        "readings as `measured` beside its thickness",
+        source="computed: solved at that thickness; thickness tolerance of ISO 7823",
+        remedy=Remedy(piece=_piece_of(order, sheet), change="measured", least=(from_mm,)),
+    )
+
+
+def _piece_of(order: Order, sheet: Sheet) -> str:
+    """The part by whose table in the order the sheet's readings are written: the first plate or panel of its own, or all."""
+    if sheet.nominal_mm == order.sheet.thickness:
+        return "sheet"
+    return next((p.name for p in order.panel if p.thickness == sheet.nominal_mm), "plate")
 
 
 def _by_sheet(design: Design, proof: Proof) -> Mapping[Sheet, list[Use | SeamUse]]:
@@ -78,71 +255,16 @@ def _carrier(seam: SeamUse, panels: Collection[str]) -> str | None:
     return "bottom" if seam.seam.startswith("bottom-") and "bottom" in panels else None
 
 
-def _top(uses: Iterable[Use | SeamUse], ratio: float) -> _Top:
-    one = max(uses, key=lambda one: scaled_use(one, ratio))
-    used = scaled_use(one, ratio)
-    if isinstance(one, SeamUse):
-        said = f"seam {one.seam} would carry {one.combined * ratio**2:.2f} MPa of {one.allowed.value:.2f} allowed"
-    elif one.stress_use * ratio**2 >= one.bow_use * ratio**3:
-        said = f"{one.piece} would carry {one.stress * ratio**2:.2f} MPa of {one.allowed.value:.2f} allowed"
-    else:
-        said = f"{one.piece} would bow {one.deflection * ratio**3:.2f} mm of {one.allowed_deflection:.2f} allowed"
-    return _Top(use=used, said=f"{said} ({100.0 * used:.0f} %)")
-
-
-def _thin(order: Order, design: Design, sheet: Sheet, uses: list[Use | SeamUse]) -> Iterator[Finding]:
-    """A care where sheet as thin as its standard allows would be over a limit."""
-    t, least = sheet.thickness_mm, sheet.thickness_range_mm[0]
-    over = [one for one in uses if scaled_use(one, t / least) > 1.0]
-    if not over:
+def thicker_findings(order: Order, design: Design, proof: Proof) -> Iterator[Finding]:
+    """Of each sheet that fails as drawn, the next stocked one that would hold as thin as it may come."""
+    if not isinstance(order.sheet.thickness, float):
         return
-    where = dict.fromkeys(one.piece if isinstance(one, Use) else one.seam for one in over)
-    enough = thickness_that_holds(t, uses)
-    yield Finding(
-        level="care",
-        check="strength",
-        where=", ".join(where),
-        why=f"proven at {t:g} mm; sheet sold as {sheet.nominal_mm:g} mm may be {least:.2f} mm by its standard, and then "
-        f"{_top(over, t / least).said}",
-        do=f"measure the sheet before it is cut: from {math.ceil(enough * 100.0) / 100.0:.2f} mm it holds; then write "
-        f"{_measured(order, sheet)}{_safe(order, sheet, uses)}",
-        source=f"{_SCALED}; thickness tolerance of ISO 7823",
-    )
-
-
-def _measured(order: Order, sheet: Sheet) -> str:
-    """How the readings are written: beside the thickness, and in place of a word that leaves it open."""
-    if isinstance(order.sheet.thickness, float):
-        return "the readings as `measured`"
-    if order.sheet.thickness == "choose-each":
-        return 'each thickness with its readings as `measured` in [sheet] and [[panel]] instead of "choose-each"'
-    return f'thickness = "{sheet.nominal_mm:g} mm" instead of "choose", with the readings as `measured`'
-
-
-def _safe(order: Order, sheet: Sheet, uses: list[Use | SeamUse]) -> str:
-    """The next thicker stocked sheet that would hold as thin as its standard allows."""
-    for thicker in stocked(sheet.material, order.units):
-        if thicker <= sheet.nominal_mm:
-            continue
-        try:
-            least = thicker - thickness_tolerance_mm(sheet.material, thicker)
-        except NotCovered:
-            continue
-        top = _top(uses, sheet.thickness_mm / least)
-        if top.use <= 1.0:
-            return (
-                f"; {thicker:g} mm sheet would hold even at its least, {least:.2f} mm (used to {100.0 * top.use:.0f} %)"
-            )
-    return "; no thicker stocked sheet would hold at its least thickness"
-
-
-def _thicker(order: Order, by_sheet: Mapping[Sheet, list[Use | SeamUse]]) -> Iterator[Finding]:
-    """Of each sheet that fails, the next stocked one that would hold."""
-    for sheet, uses in by_sheet.items():
+    for sheet, uses in _by_sheet(design, proof).items():
         enough = thickness_that_holds(sheet.thickness_mm, uses)
         if enough <= sheet.thickness_mm:
             continue
-        thicker = next((t for t in stocked(sheet.material, order.units) if t >= enough), None)
+        listed = stocked(sheet.material, order.units)
+        thicker = next((t for t in listed if least_mm(Sheet(material=sheet.material, nominal_mm=t)) >= enough), None)
         what = f"{thicker:g} mm, the next stocked, would" if thicker else "nothing stocked would"
         drop = " (without `measured`)" if sheet.is_measured else ""
         yield Finding(

@@ -24,7 +24,7 @@ from assemblies.fit.interference import interferences
 from assemblies.fit.lines import line_contacts
 from assemblies.packet.drawings.drawing import part_sheets
 from assemblies.packet.dxf.profile_dxf import write_profile
-from assemblies.packet.pictures.hidden_lines import projected
+from assemblies.packet.pictures.visible import projected
 from assemblies.shop.layout.job import LayoutError
 from assemblies.shop.nest.nest import default_spec, nest
 from parts.findings import NotCovered

@@ -11,7 +11,7 @@ import pytest
 
 from assemblies.kinds import schemas, starter
 from assemblies.order import OrderError, read_order
-from assemblies.order.reader import LARGEST_BYTES
+from assemblies.order.reader import ORDER_FILE
 
 START = starter("tank")
 
@@ -77,8 +77,8 @@ def test_a_file_that_cannot_be_opened_says_why(code: int, tmp_path: Path, monkey
         (START.encode("utf-16"), 1, "is not UTF-8: byte 1"),
         (START.encode().replace(b"harbour", b"har\x00bour"), 4, "is not TOML"),
         (START.encode().replace(b"\n", b"\r"), 1, "is not TOML"),
-        (b"#" * (LARGEST_BYTES + 1), None, "is too large"),
-        (b"\xff" * (LARGEST_BYTES + 1), None, "is too large"),
+        (b"#" * (ORDER_FILE.largest_bytes + 1), None, "is too large"),
+        (b"\xff" * (ORDER_FILE.largest_bytes + 1), None, "is too large"),
     ],
 )
 def test_bytes_that_are_no_order_are_refused(raw: bytes, line: int | None, says: str, tmp_path: Path) -> None:
@@ -100,8 +100,8 @@ def test_the_byte_that_is_not_utf_8_is_counted_from_one(tmp_path: Path) -> None:
 
 def test_the_largest_file_is_still_read(tmp_path: Path) -> None:
     path = tmp_path / "order.toml"
-    path.write_text(START + "#" * (LARGEST_BYTES - len(START.encode())))
-    assert path.stat().st_size == LARGEST_BYTES
+    path.write_text(START + "#" * (ORDER_FILE.largest_bytes - len(START.encode())))
+    assert path.stat().st_size == ORDER_FILE.largest_bytes
     assert read_order(path, schemas()).name == "ripple-trough"
 
 

@@ -34,28 +34,64 @@ def levels(piece: Piece, check: str = "holes") -> list[str]:
     ("x", "expected"),
     [(8.9, ["stop"]), (9.0, ["care"]), (11.9, ["care"]), (12.0, []), (50.0, [])],
 )
-def test_a_hole_needs_one_and_a_half_diameters_to_the_edge_and_two_are_wanted(x: float, expected: list[str]) -> None:
+def test_a_thread_needs_its_diameter_of_material_to_the_edge_and_half_as_much_again_is_wanted(
+    x: float, expected: list[str]
+) -> None:
+    deep = Sheet(material="cast-pmma", nominal_mm=30.0)  # twice the diameter of thread, whatever the chamfers take
+    assert levels(panel("p", 100, 100, deep, holes=[tapped_hole(x, 50, "M6")])) == expected
+
+
+@pytest.mark.parametrize(
+    ("x", "expected"),
+    [(5.3, ["stop"]), (5.5, ["care"]), (8.9, ["care"]), (9.0, [])],  # 3 + 0.4 x 6 = 5.4; 3 + 6 = 9
+)
+def test_a_plain_hole_needs_room_for_its_washer_and_its_diameter_is_wanted(x: float, expected: list[str]) -> None:
     assert levels(panel("p", 100, 100, SIX, holes=[through(x, 50)])) == expected
 
 
-def test_in_thick_sheet_the_thickness_is_the_least_distance() -> None:
-    # 3 mm hole, 6 mm from the edge: two diameters, but only half the thickness of 12 mm
-    piece = panel("p", 100, 100, TWELVE, holes=[through(6, 50, 3.0)])
-    assert levels(piece) == ["stop"]
-    assert "12.00 mm" in piece_findings(piece)[0].why
+@pytest.mark.parametrize(
+    ("thick", "left", "expected"),
+    [(5.0, 4.9, ["stop"]), (5.0, 9.9, ["care"]), (5.0, 10.1, []), (12.0, 9.5, ["stop"]), (12.0, 10.0, ["care"])],
+)
+def test_beside_a_large_hole_a_strip_as_wide_as_the_sheet_is_thick_is_enough(
+    thick: float, left: float, expected: list[str]
+) -> None:
+    """A spout of 24 mm: in 5 mm sheet the thickness decides, in 12 mm sheet 0.4 of the hole (9.6 mm)."""
+    sheet = Sheet(material="cast-pmma", nominal_mm=thick)
+    assert levels(panel("p", 300, 70, sheet, holes=[through(150, left + 12.0, 24.0)])) == expected
+
+
+def test_a_countersink_takes_from_what_is_left() -> None:
+    sunk = Hole(x_mm=9.0, y_mm=50, kind="countersunk", diameter_mm=6.0, sink_mm=12.0)
+    assert levels(panel("p", 100, 100, SIX, holes=[sunk])) == ["care"]  # 3 mm left: over 2.4, under 6
+    assert levels(panel("p", 100, 100, SIX, holes=[replace(sunk, x_mm=8.3)])) == ["stop"]
+
+
+@pytest.mark.parametrize("thick", [6.0, 12.0, 30.0])
+def test_thicker_sheet_asks_for_no_more_room_beside_a_thread(thick: float) -> None:
+    """The advised thicker plate of the trial's order plate-15 broke a rule that no source has: centre to edge the thickness."""
+    sheet = Sheet(material="cast-pmma", nominal_mm=thick)
+    piece = tapped_plate("plate", 64, 64, sheet, "M6", [(x, y) for x in (-20, 20) for y in (-20, 20)])
+    assert [f for f in piece_findings(piece) if "left beside it" in f.why] == []
+
+
+def test_alike_holes_are_spoken_of_once() -> None:
+    piece = panel("p", 100, 100, TWELVE, holes=[through(x, y) for x in (4.0, 96.0) for y in (4.0, 96.0)])
+    (said,) = piece_findings(piece)
+    assert said.why.startswith("each of 4 holes of 6 mm at (4, 4), (4, 96), (96, 4), (96, 96): 1.00 mm of material")
 
 
 def test_a_hole_near_a_cut_out_counts_too() -> None:
     window = rounded_rectangle(40, 40, 3, 30, 30)
-    piece = panel("p", 100, 100, SIX, holes=[through(78, 50)], cut_outs=[window])
-    assert edge_distance_mm(piece, piece.holes[0]) == pytest.approx(8.0)
+    piece = panel("p", 100, 100, SIX, holes=[through(75, 50)], cut_outs=[window])
+    assert edge_distance_mm(piece, piece.holes[0]) == pytest.approx(5.0)
     assert levels(piece) == ["stop"]
 
 
 def test_the_walls_of_a_pocket_count_as_those_of_a_cut_out() -> None:
     sharp = Pocket(outline=rectangle(40, 40, 30, 30), depth_mm=3.0)
-    piece = replace(panel("p", 100, 100, SIX, holes=[through(78, 50)]), pockets=(sharp,))
-    assert edge_distance_mm(piece, piece.holes[0]) == pytest.approx(8.0)
+    piece = replace(panel("p", 100, 100, SIX, holes=[through(75, 50)]), pockets=(sharp,))
+    assert edge_distance_mm(piece, piece.holes[0]) == pytest.approx(5.0)
     assert levels(piece) == ["stop"]
     assert levels(piece, "corners") == ["care"] * 4
     rounded = replace(piece, pockets=(replace(sharp, outline=rounded_rectangle(40, 40, 6, 30, 30)),))
@@ -173,17 +209,17 @@ def standard_plate(name: str, width: float, height: float, thread: str, thick: f
 
 
 def near_edge(piece: Piece) -> list[Finding]:
-    return [f for f in piece_findings(piece) if "from the edge" in f.why]
+    return [f for f in piece_findings(piece) if "left beside it" in f.why]
 
 
 @pytest.mark.parametrize(
     ("name", "thread", "size", "level", "says"),
     [
-        # VESA FDMI part D, 75: 75 mm square; M4 in 12 mm needs 12 mm all round
-        ("VESA 75", "M4", (90, 120), "stop", "make the plate at least 99 x 120 mm for this pattern"),
-        ("VESA 200x100", "M4", (212, 112), "stop", "make the plate at least 224 x 124 mm for this pattern"),
-        # NEMA ICS 16 size 23: 47.146 mm square; 47.146 + 2 x 12 = 71.146
-        ("NEMA 23", "M5", (60, 60), "stop", "make the plate at least 71.2 x 71.2 mm for this pattern"),
+        # VESA FDMI part D, 75: 75 mm square; M4: 8 mm from the centre all round
+        ("VESA 75", "M4", (86, 120), "stop", "make the plate at least 91 x 120 mm for this pattern"),
+        ("VESA 200x100", "M4", (210, 110), "stop", "make the plate at least 216 x 116 mm for this pattern"),
+        # NEMA ICS 16 size 23: 47.146 mm square; 47.146 + 4 x 5 = 67.146
+        ("NEMA 23", "M5", (60, 60), "stop", "make the plate at least 67.2 x 67.2 mm for this pattern"),
         ("grid 25 2x1", "M8", (55, 41), "care", "make the plate at least 57 x 41 mm for this pattern, or drill"),
     ],
 )
@@ -196,30 +232,27 @@ def test_a_plate_too_small_for_its_pattern_says_what_size_would_do(
 
 
 def test_where_the_bore_is_too_near_no_size_of_the_plate_is_promised() -> None:
-    # ISO 15552-32: 32.5 mm square, bore 30.2 mm: 22.98 - 15.1 = 7.88 mm, under 1.5 x 6 mm
-    (one, *_) = near_edge(standard_plate("ISO 15552-32", 120, 120, "M6"))
+    # ISO 15552-32: 32.5 mm square, bore 30.2 mm: 22.98 - 15.1 = 7.88 mm; tapped M6 leaves 4.88 of 6 mm
+    (one,) = near_edge(standard_plate("ISO 15552-32", 120, 120, "M6"))
+    assert (one.level, one.remedy) == ("stop", None)
     assert "a spacer as thick as the boss" in one.do
-    assert "7.88 mm away, whatever the size" in one.do
-    # ISO 15552-50: 46.5 mm square, bore 40.2 mm: 32.88 - 20.1 = 12.78 mm: enough for M8 (12 mm), not for 15 mm sheet
-    thick = near_edge(standard_plate("ISO 15552-50", 120, 120, "M8", 15.0))
-    assert {f.do.partition(":")[0] for f in thick} == {"take a plate of at most 12.7 mm"}
-    assert {f.level for f in thick} == {"stop"}
-    assert {f.level for f in near_edge(standard_plate("ISO 15552-50", 120, 120, "M8", 12.7))} == {"care"}
+    # as clearance holes of 6.6 mm (ISO 273) it can be made: 4.58 mm left, over 0.4 and under 1 of them
+    found, sheet = pattern("ISO 15552-32", "M6"), Sheet(material="cast-pmma", nominal_mm=15.0)
+    plain = tapped_plate("t", 60, 60, sheet, "M6", found.centres, pilot_mm=found.pilot_mm, made="clearance")
+    assert [(f.level, "4.58 mm" in f.why) for f in near_edge(plain)] == [("care", True)]
 
 
 @given(
     st.lists(st.tuples(st.floats(-60, 60), st.floats(-60, 60)), min_size=1, max_size=6),
-    st.sampled_from(["M3", "M5", "M8"]), st.floats(3, 25), st.booleans(),
+    st.sampled_from(["M3", "M5", "M8"]), st.floats(3, 25),
 )  # fmt: skip
-def test_the_least_plate_passes_and_a_smaller_one_does_not(
-    centres: list[tuple[float, float]], thread: str, thick: float, good: bool
+def test_the_least_plate_is_quiet_and_a_smaller_one_is_not(
+    centres: list[tuple[float, float]], thread: str, thick: float
 ) -> None:
     sheet = Sheet(material="cast-pmma", nominal_mm=thick)
-    least = least_plate_mm(centres, float(thread[1:]), thick, good=good)
-    levels_at_edge = {f.level for f in near_edge(tapped_plate("t", *least, sheet, thread, centres))}
-    assert levels_at_edge <= (set() if good else {"care"})
-    smaller = tapped_plate("t", least[0] - 0.02, least[1], sheet, thread, centres)
-    assert near_edge(smaller)
+    least = least_plate_mm([tapped_hole(x, y, thread) for x, y in centres], thick)
+    assert near_edge(tapped_plate("t", *least, sheet, thread, centres)) == []
+    assert near_edge(tapped_plate("t", least[0] - 0.02, least[1], sheet, thread, centres))
 
 
 def test_a_pipe_thread_seals_by_a_few_pitches_where_a_screw_would_not_hold() -> None:

@@ -14,11 +14,13 @@ from hypothesis import strategies as st
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from samples import flat, panel, pieces_of_all_sorts, tapped_plate
 
+import parts.shape.solid
 from parts.findings import NotCovered
+from parts.shape.kernel import place
 from parts.shape.mesh import SAG_MM, mesh, volume_slack_mm3
 from parts.shape.outline import Circle, Loop, Outline, Vertex, rectangle, rounded_rectangle
 from parts.shape.piece import Bend, Hole, Piece
-from parts.shape.solid import KernelError, located, solid
+from parts.shape.solid import KernelError, solid
 
 few = settings(max_examples=25)
 sides = st.floats(10.0, 1500.0)
@@ -128,7 +130,7 @@ def test_a_countersink_widens_towards_its_face_only() -> None:
 
 def test_a_located_solid_stands_where_and_as_asked() -> None:
     wall = solid(panel("wall", 30.0, 20.0, 5.0))
-    body = located(wall, (100.0, 200.0, 300.0), (0.0, 1.0, 0.0), (1.0, 0.0, 0.0))
+    body = wall.moved(cq.Location(place((100.0, 200.0, 300.0), (0.0, 1.0, 0.0), (1.0, 0.0, 0.0))))
     box = body.BoundingBox()
     # own x to world y, own z to world x, own y to world z
     assert (box.xmin, box.xmax) == pytest.approx((100.0, 105.0), abs=1e-6)
@@ -185,7 +187,7 @@ def test_a_kernel_failure_names_piece_step_and_values(monkeypatch: pytest.Monkey
     def fail(*_: object) -> None:
         raise RuntimeError("command not done")
 
-    monkeypatch.setattr(cq.Solid, "extrudeLinear", fail)
+    monkeypatch.setattr(parts.shape.solid, "prism", fail)
     with pytest.raises(KernelError, match=r"^doomed: .* not extrude the outline, 31 x 17 x 6 mm \("):
         solid(panel("doomed", 31.0, 17.0))
 

@@ -243,9 +243,9 @@ def test_a_spoilt_file_is_found_out(tmp_path: Path, find: str, put: str, said: s
 def test_a_wrong_file_is_not_left_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     import parts.shape.solid
 
-    real = parts.shape.solid.solid
+    real = parts.shape.solid.body
     other = flat("end", Circle(94, 94, 94))
-    monkeypatch.setattr(parts.shape.solid, "solid", lambda p: real(other if p.name == "end" else p))
+    monkeypatch.setattr(parts.shape.solid, "body", lambda p: real(other if p.name == "end" else p))
     with pytest.raises(WrongFile, match=r"^a\.step: end has"):
         write_step(design(), tmp_path / "a.step")
     assert list(tmp_path.iterdir()) == []

@@ -8,15 +8,8 @@ import numpy as np
 import pytest
 
 from assemblies.design.model import Placed
-from assemblies.strength.bonds.mounting import (
-    Group,
-    group_load,
-    longest_bolt,
-    pad_pull,
-    plate_groups,
-    thread_loads,
-    tightening_torque_nm,
-)
+from assemblies.strength.bonds.bolts import edge_loads, longest_bolt, thread_loads, tightening_torque_nm
+from assemblies.strength.bonds.mounting import Group, group_load, pad_pull, plate_groups
 from parts.make.tapped_plate import tapped_plate
 from parts.shape.tapped import full_thread_mm
 from parts.stock.material import material
@@ -196,3 +189,56 @@ def test_mirrored_loads_give_mirrored_bolts():
 def test_no_force_no_load():
     load = bond(under(-87.5, 87.5), (0.0, 0.0, 0.0), (0.0, 0.0, 64.0))
     assert (load.tension, load.shear, load.combined, load.use) == (0.0, 0.0, 0.0, 0.0)
+
+
+def test_a_bolt_through_the_plate_is_held_by_its_head():
+    """100 N straight off four M6 in clearance holes of 6.6 mm: 25 N each, on a ring of 1.5 times the hole by 5 MPa."""
+    piece = tapped_plate("plate", 50.0, 50.0, PLATE, "M6", GRID, made="clearance")
+    found = Placed(name="p", piece=piece, origin=(-25.0, 25.0, 0.0), x=(1.0, 0.0, 0.0), z=DOWN)
+    (load,) = bolts(Group(plates=(found,), outward=DOWN), (0.0, 0.0, 100.0), (0.0, 0.0, 50.0))
+    assert (load.thread, load.pull_n) == ("6.6 mm hole", pytest.approx(25.0))
+    assert load.holds_n == pytest.approx(math.pi / 4.0 * (9.9**2 - 6.6**2) * 5.0)
+    assert load.use == pytest.approx(25.0 / load.holds_n)
+    assert tightening_torque_nm(found, CAST) is None
+
+
+FACE = ((-100.0, -100.0, 0.0), (15.0, 100.0, 100.0))  # a tank whose right side is at x = 15
+
+
+def past_the_edge(off_mm=10.0):
+    """A 50 x 50 plate under the floor that reaches past the tank's right side; its bolts are 12.5 mm off its middle."""
+    return Group(plates=(plate("p", (15.0 + off_mm - 25.0, 0.0, 0.0)),), outward=DOWN, face=FACE)
+
+
+def edges(group, force, at, bonded=0.5):
+    return edge_loads(group, force, at, CAST, "permanent", bonded=bonded, joint=0.4, environment=1.0, factor=1.0)
+
+
+def test_only_what_lies_on_the_face_is_bonded():
+    group = past_the_edge(10.0)
+    assert group.pads.sizes.tolist() == [[40.0, 50.0]]
+    assert group.pads.middle.tolist() == [-5.0, 0.0, 0.0]
+    load = bond(group, (0.0, 0.0, 86.0), (-5.0, 0.0, 64.0))
+    assert load.tension == pytest.approx(86.0 / (40.0 * 50.0 * 0.5))
+
+
+def test_bolts_peel_a_plate_off_past_the_edge_and_bend_it():
+    """Pulled by 100 N through the middle of its bolts, 5 mm off the middle of the 40 x 50 that is bonded; bolts at 7.5 and
+    -17.5 mm from that middle, so none beyond the edge at 20 mm. With 40 mm past it, two of the bolts are 27.5 mm beyond."""
+    (little,) = edges(past_the_edge(10.0), (0.0, 0.0, 100.0), (0.0, 0.0, 64.0))
+    assert little.off_mm == pytest.approx(10.0)
+    assert little.peel == pytest.approx((100.0 / 2000.0 + 100.0 * 5.0 * 6.0 / (50.0 * 40.0**2)) / 0.5)
+    assert little.bending == 0.0
+    assert little.use == pytest.approx(little.peel / 2.0)
+    (much,) = edges(past_the_edge(40.0), (0.0, 0.0, 100.0), (30.0, 0.0, 64.0))
+    assert much.peel == pytest.approx((100.0 / 500.0 + 100.0 * 20.0 * 6.0 / (50.0 * 10.0**2)) / 0.5)
+    moment = 50.0 * (12.5 + 20.0 - 5.0) + 50.0 * (
+        20.0 - 12.5 - 5.0
+    )  # all four lie beyond: 27.5 and 2.5 mm from the edge
+    assert much.bending == pytest.approx(3.0 * 6.0 * moment / (50.0 * 12.0**2))
+    assert much.use > 1.0
+
+
+def test_a_plate_wholly_on_its_face_has_no_edge_to_peel_at():
+    inside = Group(plates=(plate("p", (-20.0, 0.0, 0.0)),), outward=DOWN, face=FACE)
+    assert edges(inside, (0.0, 0.0, 100.0), (0.0, 0.0, 64.0)) == ()

@@ -42,6 +42,8 @@ def test_a_thin_tank_fails():
     assert got.checks["strength"] == "failed"
 
 
+OVER = "\n[rig]\nover-people = true\n"
+BOLTED = plates() + "through-wall = true\n"
 BIG = order((1200.0, 600.0, 300.0), 20, fill="100 mm")
 DEEP = order((200.0, 200.0, 650.0), 20, fill="100 mm")
 
@@ -58,6 +60,10 @@ DEEP = order((200.0, 200.0, 650.0), 20, fill="100 mm")
         (order(tables={"liquid": "living = true"}), "animals live in it"),
         (order(tables={"tank": 'lid = "bonded"'}), "sealed vessel"),
         (order(more=case("show", "still", over_people=True)), "over people"),
+        (order(more=OVER), "over people"),
+        (order(retention="lanyard", support="hung", more=OVER), "over people"),
+        (order(retention="through-bolts", support="plates", more=BOLTED + OVER), "over people"),
+        (order(more=case("go", "slide", acceleration=0.1) + OVER), "over people"),
         (order(tables={"limits": "volume = 5"}), "it holds 9 L, over 5 L"),
         (order(tables={"limits": "head = 140"}), "150 mm of liquid when full, over 140 mm"),
         (order(more=case("round", "spin", speed=60)), "spinning"),
@@ -112,6 +118,7 @@ def test_one_laser_cut_panel_is_named():
         (order(retention="none", support="hung"), "hangs"),
         (order(retention="none", support="plates", more=plates("left", "[[-50, 0], [50, 0]]"), thickness=12), "hangs"),
         (order(retention="none", more=case("show", "still", over_people=True)), "is over people"),
+        (order(retention="none", more=OVER), "is over people (rig)"),
     ],
 )
 def test_what_moves_hangs_or_stands_over_people_on_bond_alone_stops(given, how):
@@ -122,6 +129,25 @@ def test_what_moves_hangs_or_stands_over_people_on_bond_alone_stops(given, how):
 def test_standing_still_on_plates_needs_no_retention_and_a_cradle_is_one():
     assert not stops(order(retention="none", support="plates", more=plates()))
     assert not stops(order(retention="lanyard", more=case("go", "slide", acceleration=0.1)))
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        order(retention="through-bolts"),
+        order(retention="through-bolts", support="hung"),
+        order(retention="through-bolts", support="plates", more=plates()),
+        order(retention="through-bolts", support="plates", more=plates() + case("go", "slide", acceleration=0.1)),
+    ],
+)
+def test_through_bolts_that_no_plate_has_hold_nothing(given):
+    (said,) = [f for f in stops(given) if "no plate has them" in f.why]
+    assert "through-wall = true" in said.do
+
+
+def test_through_bolts_that_a_plate_has_are_a_retention():
+    moved = BOLTED + case("go", "slide", acceleration=0.1)
+    assert not stops(order(retention="through-bolts", support="plates", more=moved))
 
 
 def test_plates_as_support_without_a_plate_stop():

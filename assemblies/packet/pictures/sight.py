@@ -1,27 +1,26 @@
-"""Isometric pictures of placed pieces with the hidden lines taken out. No kernel.
+"""What the eye of the isometric picture sees of placed pieces: points, and parts of straight lines. No kernel.
 
-Every edge is laid on the picture plane and cut where it goes behind a facet that faces the eye: along the edge the even-odd
-rule says where it runs inside the facet's shadow, and a comparison of two straight lines says where it runs behind. So an
-edge is split at exact places; circles stay ellipses.
+A line is laid on the picture plane and cut where it goes behind a facet that faces the eye: along it the even-odd rule says
+where it runs inside the facet's shadow, and a comparison of two straight lines says where it runs behind. The pieces' own
+edges are `visible`'s.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assemblies.design.model import Design, Placed
+from assemblies.design.model import Placed
 from assemblies.fit.apart.explode import EYE
-from assemblies.fit.apart.facets import Chain, Floats, arc_steps, chains, facets, frame, hole_stations
-from assemblies.packet.ink.primitives import Ellipse, Layer, Line, Polyline, Primitive
+from assemblies.fit.apart.facets import Floats, facets
 from parts.shape.part import require
 from parts.vectors import Vector
 
-__all__ = ["Scene", "projected", "scene_lines", "to_picture"]
+__all__ = ["SAGITTA_MM", "Scene", "Spans", "gaps", "to_picture"]
 
 #: Rows: right, up, towards the eye: x runs down to the right, y up to the right, z straight up, each at the same scale,
 #: which makes lengths along them true. Source: ISO 5456-3:1996, isometric axonometry (clause 5.1, from memory).
@@ -32,12 +31,11 @@ _TO_PICTURE: Floats = math.sqrt(1.5) * np.array(
         EYE,
     ]
 )
-SAGITTA_MM = 0.05  # decides only where a curve is cut: it is drawn as the ellipse it is
-_SPECK_MM = 0.2
+SAGITTA_MM = 0.05  # of the facets of round faces; a tenth of what an eye sees: judgement
 _BESIDE_MM = 1e-6  # an edge right behind the border of a facet counts as behind it
 _BEHIND_MM = 1e-3  # and one in the facet itself does not
 _EDGE_ON = 1e-6
-_Spans = list[tuple[float, float]]
+Spans = list[tuple[float, float]]
 
 
 def to_picture(point: Sequence[float] | Floats) -> Floats:
@@ -49,28 +47,6 @@ def to_picture(point: Sequence[float] | Floats) -> Floats:
     [8.660254, -5.0, 7.071068]
     """
     return np.asarray(np.asarray(point, dtype=np.float64) @ _TO_PICTURE.T)
-
-
-@dataclass(frozen=True)
-class _Edge:
-    """An edge of one piece: chords on the picture, and the ellipse they stand for where they do.
-
-    Attributes:
-        of: instance.
-        points: (n, 3) right, up, towards the eye.
-        curve: centre, then the points at parameter 0 and at a quarter turn less the centre: (3, 2).
-        start_rad, sweep_rad: parameters of the first point and from it to the last.
-    """
-
-    of: str
-    points: Floats
-    curve: Floats | None = None
-    start_rad: float = 0.0
-    sweep_rad: float = 0.0
-
-    @property
-    def is_ring(self) -> bool:
-        return self.curve is not None and abs(abs(self.sweep_rad) - math.tau) < 1e-9
 
 
 class Scene:
@@ -149,26 +125,26 @@ class Scene:
         right = a[:, None, 0] + part * (b[:, 0] - a[:, 0])[:, None] > points[None, :, 0]
         return np.asarray((above & right).sum(axis=0) % 2 == 1)
 
-    def seen_spans(self, points: Floats) -> _Spans:
+    def seen_spans(self, points: Floats) -> Spans:
         """The parts of a chain of chords (n, 3) that are seen, in chords from its start: 2.5 is half along the third."""
         ahead = self.before(points.min(axis=0), points.max(axis=0))
         borders = [np.arange(self.first[f], self.first[f + 1]) for f in ahead]
         table = np.concatenate(borders or [np.zeros(0, dtype=np.intp)])
         place = np.repeat(np.arange(len(ahead)), [len(border) for border in borders])
-        spans: _Spans = []
+        spans: Spans = []
         for k in range(len(points) - 1):
             near = table
             if len(points) > 2:
                 ends = points[k : k + 2]
                 near = table[self._near(ahead, ends.min(axis=0), ends.max(axis=0))[place]]
-            for start, end in _gaps(self._hidden(points[k], points[k + 1], near)):
+            for start, end in gaps(self._hidden(points[k], points[k + 1], near)):
                 if spans and abs(spans[-1][1] - (k + start)) < 1e-9:
                     spans[-1] = (spans[-1][0], k + end)
                 else:
                     spans.append((k + start, k + end))
         return spans
 
-    def _hidden(self, start: Floats, end: Floats, table: NDArray[np.intp]) -> _Spans:
+    def _hidden(self, start: Floats, end: Floats, table: NDArray[np.intp]) -> Spans:
         """The parts (0 to 1) of one straight chord that run behind a facet."""
         step = end - start
         long = math.hypot(step[0], step[1])
@@ -178,7 +154,7 @@ class Scene:
         a, b, facet = self.a[table, :2] - start[:2], self.b[table, :2] - start[:2], self.facet[table]
         side_a, side_b = a @ across, b @ across
         along_a, along_b = a @ step[:2] / long**2, b @ step[:2] / long**2
-        out: _Spans = []
+        out: Spans = []
         for beside in (-_BESIDE_MM, _BESIDE_MM):
             one, two = side_a - beside, side_b - beside
             cut = np.flatnonzero((one > 0.0) != (two > 0.0))
@@ -188,7 +164,7 @@ class Scene:
             out.extend(self._behind(start, step, facet[cut][order][0::2], enter, leave))
         return out
 
-    def _behind(self, start: Floats, step: Floats, facet: NDArray[np.intp], enter: Floats, leave: Floats) -> _Spans:
+    def _behind(self, start: Floats, step: Floats, facet: NDArray[np.intp], enter: Floats, leave: Floats) -> Spans:
         """Where, inside those spans, the facet is nearer the eye than the chord."""
         enter, leave = np.maximum(enter, 0.0), np.minimum(leave, 1.0)
         plane = self.plane[facet]
@@ -203,34 +179,9 @@ class Scene:
         return [(float(t0), float(t1)) for t0, t1 in zip(enter[keep], leave[keep], strict=True)]
 
 
-def projected(design: Design, offsets: Mapping[str, Vector], *, hidden: bool = False) -> tuple[Primitive, ...]:
-    """The isometric picture of a design: lines and ellipses in mm, y up, of the layer `visible`.
-
-    Args:
-        offsets: how far each instance is moved, mm; missing ones stay. `Exploded.offsets` or a part of it.
-        hidden: also give what is hidden, on the layer `hidden`.
-    """
-    scene = Scene(design.placed, offsets)
-    return scene_lines(scene, hidden=hidden)
-
-
-def scene_lines(scene: Scene, *, hidden: bool = False) -> tuple[Primitive, ...]:
-    """The same, of a scene that is made already."""
-    out: list[Primitive] = []
-    for placed in scene.placed:
-        for edge in _edges(placed):
-            seen = scene.seen_spans(edge.points)
-            out.extend(_drawn(edge, seen, "visible"))
-            if hidden:
-                count = len(edge.points) - 1
-                rest = [(count * a, count * b) for a, b in _gaps([(a / count, b / count) for a, b in seen])]
-                out.extend(_drawn(edge, rest, "hidden"))
-    return tuple(dict.fromkeys(out))
-
-
-def _gaps(hidden: _Spans) -> _Spans:
+def gaps(hidden: Spans) -> Spans:
     """What is left of 0 to 1."""
-    out: _Spans = []
+    out: Spans = []
     at = 0.0
     for start, end in sorted(hidden):
         if start - at > 1e-9:
@@ -239,53 +190,6 @@ def _gaps(hidden: _Spans) -> _Spans:
     if 1.0 - at > 1e-9:
         out.append((at, 1.0))
     return out
-
-
-def _drawn(edge: _Edge, spans: _Spans, layer: Layer) -> list[Primitive]:
-    """The seen parts of an edge as lines or elliptic arcs; specks left by the chords are dropped."""
-    count = len(edge.points) - 1
-    if edge.is_ring and len(spans) > 1 and spans[0][0] == 0.0 and spans[-1][1] == count:
-        spans = [*spans[1:-1], (spans[-1][0], count + spans[0][1])]
-    out: list[Primitive] = []
-    for start, end in spans:
-        if edge.curve is None:
-            (x0, y0), (x1, y1) = (
-                (edge.points[0] + part / count * (edge.points[-1] - edge.points[0]))[:2] for part in (start, end)
-            )
-            if math.hypot(x1 - x0, y1 - y0) > _SPECK_MM:
-                out.append(Line(x0=float(x0), y0=float(y0), x1=float(x1), y1=float(y1), layer=layer, of=edge.of))
-        elif end - start > 0.2:
-            rate = edge.sweep_rad / count
-            out.append(_ellipse(edge, edge.start_rad + start * rate, (end - start) * rate, layer))
-    return out
-
-
-def _ellipse(edge: _Edge, start_rad: float, sweep_rad: float, layer: Layer) -> Primitive:
-    """The arc centre + p cos + q sin, put on its principal axes."""
-    assert edge.curve is not None
-    centre, p, q = edge.curve
-    turn, sizes, inner = np.linalg.svd(np.column_stack([p, q]))
-    if sizes[1] < 1e-6 * sizes[0]:  # a circle seen edge-on
-        angles = start_rad + np.linspace(0.0, sweep_rad, 65)
-        reach = (np.cos(angles)[:, None] * p + np.sin(angles)[:, None] * q) @ turn[:, 0]
-        ends = (centre + turn[:, 0] * reach.min(), centre + turn[:, 0] * reach.max())
-        return Polyline(points=tuple((float(x), float(y)) for x, y in ends), layer=layer, of=edge.of)
-    if np.linalg.det(turn) < 0.0:
-        turn, inner = turn * np.array([1.0, -1.0]), inner * np.array([[1.0], [-1.0]])
-    # inner is a rotation or a reflection of (cos, sin): the new parameter is an angle plus or minus the old one
-    sense = 1.0 if np.linalg.det(inner) > 0.0 else -1.0
-    zero = math.atan2(inner[1, 0], inner[0, 0])
-    return Ellipse(
-        x=float(centre[0]),
-        y=float(centre[1]),
-        a=float(sizes[0]),
-        b=float(sizes[1]),
-        turn_rad=math.atan2(turn[1, 0], turn[0, 0]),
-        start_rad=zero + sense * start_rad,
-        sweep_rad=sense * sweep_rad,
-        layer=layer,
-        of=edge.of,
-    )
 
 
 def _seen_faces(placed: Placed) -> list[tuple[list[Floats], Floats]]:
@@ -301,79 +205,6 @@ def _seen_faces(placed: Placed) -> list[tuple[list[Floats], Floats]]:
     quads, normals = to_picture(body.quads[front]), to_picture(body.normals[front])
     out.extend(([quad], normal) for quad, normal in zip(quads, normals, strict=True))
     return out
-
-
-def _edges(placed: Placed) -> list[_Edge]:
-    """Every edge and outline of one piece that could be seen."""
-    piece, thick = placed.piece, placed.piece.thickness_mm
-    out: list[_Edge] = []
-    for loop in chains(piece, SAGITTA_MM, False):
-        for w in (thick, 0.0):
-            out.extend(_rim_edges(placed, loop, w))
-        out.extend(_uprights(placed, loop, thick))
-    for hole in piece.holes:
-        stations = hole_stations(hole, thick)
-        steps = arc_steps(max(radius for _, radius in stations), math.tau, SAGITTA_MM)
-        for deep, radius in stations:
-            w = thick - deep if hole.side == "far" else deep
-            out.append(_round(placed, (hole.x_mm, hole.y_mm), radius, w, 0.0, -math.tau, steps))
-    return out
-
-
-def _rim_edges(placed: Placed, loop: Chain, w_mm: float) -> list[_Edge]:
-    """The edges round one loop on one face: a straight side each, an arc each."""
-    out: list[_Edge] = []
-    count, k = len(loop.points), 0
-    while k < count:
-        arc = loop.arcs[k]
-        end = k + 1
-        while arc is not None and end < count and loop.arcs[end] is arc:
-            end += 1
-        if arc is None:
-            ends = loop.points[[k, end % count]]
-            out.append(_Edge(placed.name, _on_picture(placed, ends, w_mm)))
-        else:
-            centre = (arc.cx_mm, arc.cy_mm)
-            out.append(_round(placed, centre, arc.radius_mm, w_mm, arc.start_rad, arc.sweep_rad, end - k))
-        k = end
-    return out
-
-
-def _round(
-    placed: Placed,
-    centre: tuple[float, float],
-    radius_mm: float,
-    w_mm: float,
-    start_rad: float,
-    sweep_rad: float,
-    steps: int,
-) -> _Edge:
-    """An arc of one piece, its chords those of the facets beside it."""
-    angles = start_rad + np.linspace(0.0, sweep_rad, steps + 1)
-    flat = np.array(centre) + radius_mm * np.column_stack([np.cos(angles), np.sin(angles)])
-    middle = _on_picture(placed, np.array([centre]), w_mm)[0, :2]
-    _, axes = frame(placed)
-    turns = to_picture(radius_mm * axes[:2])[:, :2]
-    return _Edge(placed.name, _on_picture(placed, flat, w_mm), np.vstack([middle, turns]), start_rad, sweep_rad)
-
-
-def _uprights(placed: Placed, loop: Chain, thick_mm: float) -> list[_Edge]:
-    """Edges through the sheet: at corners, and where a round edge turns away from the eye."""
-    _, axes = frame(placed)
-    step = np.roll(loop.points, -1, axis=0) - loop.points
-    normals = np.column_stack([step[:, 1], -step[:, 0], np.zeros(len(step))]) @ axes
-    faces_eye = normals @ np.array(EYE) > _EDGE_ON * np.linalg.norm(step, axis=1)
-    turns_away = faces_eye != np.roll(faces_eye, 1)
-    out: list[_Edge] = []
-    for k in np.flatnonzero(np.array(loop.sharp) | turns_away):
-        ends = np.vstack([_on_picture(placed, loop.points[[k]], w) for w in (0.0, thick_mm)])
-        out.append(_Edge(placed.name, ends))
-    return out
-
-
-def _on_picture(placed: Placed, flat: Floats, w_mm: float) -> Floats:
-    origin, axes = frame(placed)
-    return to_picture(np.column_stack([flat, np.full(len(flat), w_mm)]) @ axes + origin)
 
 
 def _plus(a: Vector, b: Vector) -> Vector:
