@@ -272,3 +272,29 @@ def test_report_rows_carry_every_term():
         assert row["terms"]["joint"] == 0.4
     assert {r["plate"] for r in report["strength"]["threads"]} == {"plate-1", "plate-2"}
     assert any(r.get("torque_Nm") for r in report["strength"]["threads"])
+
+
+def test_one_angle_is_said_wherever_it_starts_to_pour():
+    """Terminal, report and card: over a corner, 30 mm of freeboard on half of the diagonal of 300 x 200 mm."""
+    from assemblies.report.terminal import liquid_text
+
+    report = ask(order(more=case("go", "slide", acceleration=0.8)), "hold").report
+    angle = math.degrees(math.atan(30.0 / (math.hypot(300.0, 200.0) / 2.0)))
+    said = [report["liquid"]["pours_at"], report["strength"]["good_for"]["dry_tilt_deg"], report["card"]["largest_tilt_deg"]]
+    assert said == pytest.approx([angle] * 3, rel=1e-6)
+    assert f"starts to pour at a tilt of {angle:.0f} degrees" in liquid_text(report, "mm").replace("\n", " ")
+
+
+def test_what_leaves_by_a_spout_is_nowhere_said_to_leave_over_the_rim():
+    from pathlib import Path
+
+    from assemblies.kinds import schemas
+    from assemblies.liquid.sections import liquid_blocks
+    from assemblies.order import read_order_text
+
+    text = (Path(__file__).parents[3] / "orders" / "pouring-tray.toml").read_text(encoding="utf-8")
+    report = ask(read_order_text(text, schemas()), "hold").report
+    assert report["liquid"]["lost_by"]["pour"] == "by spout-1"
+    rows = next(b for b in liquid_blocks(report, "mm") if type(b).__name__ == "Rows")
+    assert "rim" not in rows.title
+    assert [row[2] for row in rows.rows] == ["by spout-1"]
