@@ -9,10 +9,11 @@ from assemblies.design import Design
 from assemblies.liquid.state import Filled
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import environment
-from assemblies.strength.proof.cases import LoadedCases
+from assemblies.strength.proof.cases import LoadedCases, standing_of
 from assemblies.strength.proof.liquid_said import known_liquid
 from assemblies.strength.proof.uses import Settings
 from parts.findings import Finding
+from parts.stock.material import Duration
 
 __all__ = ["Loads", "settings_of"]
 
@@ -35,6 +36,11 @@ class Loads:
     settings: Settings
     cases: LoadedCases
     outside: tuple[Finding, ...]
+
+    @property
+    def standing(self) -> Duration:
+        """How long it stands full."""
+        return standing_of(self.order.liquid)
 
 
 def settings_of(order: Order) -> Settings:

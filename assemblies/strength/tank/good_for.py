@@ -255,11 +255,11 @@ def _unsure(proof: Proof, uses: _Uses) -> _Uses:
 def _read(asked: Asked, proof: Proof, material: Material, what: str) -> list[_Known]:
     """What the proof says of a fill, push or tilt."""
     if what == "fill":
-        own = by_place(one for one in proof.everything if one.case == STILL)
+        own = _lasting(proof, STILL, asked.loads.standing, "permanent", material)
         share = min(asked.filled.volume_mm3 / asked.filled.most_mm3, 1.0)
         brim = _Known(value=1.0, uses=_lasting(proof, BRIM, "hours", "permanent", material))
         return [_Known(value=share, uses=own), brim] if 0.0 < share < 1.0 else [brim]
-    at_rest = _Known(value=0.0, uses=_lasting(proof, STILL, "permanent", "minutes", material))
+    at_rest = _Known(value=0.0, uses=_lasting(proof, STILL, asked.loads.standing, "minutes", material))
     return [at_rest, *_known(what, _first(asked, what), asked.ways, proof.probed)]
 
 

@@ -280,7 +280,11 @@ def test_one_angle_is_said_wherever_it_starts_to_pour():
 
     report = ask(order(more=case("go", "slide", acceleration=0.8)), "hold").report
     angle = math.degrees(math.atan(30.0 / (math.hypot(300.0, 200.0) / 2.0)))
-    said = [report["liquid"]["pours_at"], report["strength"]["good_for"]["dry_tilt_deg"], report["card"]["largest_tilt_deg"]]
+    said = [
+        report["liquid"]["pours_at"],
+        report["strength"]["good_for"]["dry_tilt_deg"],
+        report["card"]["largest_tilt_deg"],
+    ]
     assert said == pytest.approx([angle] * 3, rel=1e-6)
     assert f"starts to pour at a tilt of {angle:.0f} degrees" in liquid_text(report, "mm").replace("\n", " ")
 
@@ -298,3 +302,33 @@ def test_what_leaves_by_a_spout_is_nowhere_said_to_leave_over_the_rim():
     rows = next(b for b in liquid_blocks(report, "mm") if type(b).__name__ == "Rows")
     assert "rim" not in rows.title
     assert [row[2] for row in rows.rows] == ["by spout-1"]
+
+
+def test_a_tank_that_is_filled_for_minutes_is_judged_by_that_and_by_a_night():
+    """Wall of 400 mm at 5 mm: bows too far for good, not for minutes nor overnight; its fill for good is less."""
+    size, sheet, fill = (500.0, 300.0, 250.0), 6, "200 mm"
+    good = ask(order(size, sheet, fill=fill), "hold").report
+    short = ask(order(size, sheet, fill=fill, tables={"liquid": 'stays = "minutes"'}), "hold").report
+    still = [
+        next(r for r in one["strength"]["cases"] if (r["case"], r["piece"]) == ("still", "front"))
+        for one in (good, short)
+    ]
+    assert still[0]["stress"] == still[1]["stress"]
+    assert still[1]["deflection"] < 0.5 * still[0]["deflection"]
+    assert still[1]["allowed"] > 2.5 * still[0]["allowed"]
+    nights = {r["case"] for r in short["strength"]["cases"]} - {r["case"] for r in good["strength"]["cases"]}
+    assert nights == {"left full overnight"}
+    assert short["strength"]["good_for"]["fill_l"] == pytest.approx(good["strength"]["good_for"]["fill_l"], rel=0.02)
+    assert (short["liquid"]["stays"], short["card"]["stays"]) == ("minutes", "minutes")
+
+
+def test_that_it_is_taken_to_stand_full_for_good_is_said():
+    def said(more):
+        found = ask(order(tables={"liquid": more}), "hold").report["findings"]
+        return [f for f in found if "stands full" in f["why"] or "full for good" in f["why"]]
+
+    (taken,) = said("")
+    assert taken["level"] == "note"
+    assert "stays = " in taken["do"]
+    assert said('stays = "permanent"') == said('stays = "minutes"') == []
+    assert "at no time" in said('stays = "hours"\nfills-per-day = 3')[0]["why"]
