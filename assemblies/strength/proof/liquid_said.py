@@ -113,8 +113,8 @@ def taken(order: Order, state: LiquidState) -> Iterator[Finding]:
             level="note",
             check="strength",
             where="liquid",
-            why=f"{order.liquid.stays} at a time and {order.liquid.fills_per_day:g} fills a day leave it empty at no time: taken "
-            "as full for good",
+            why=f"{order.liquid.stays} at a time and {order.liquid.fills_per_day:g} fills a day leave it empty at no time: "
+            "taken as full for good",
             do="fewer fills-per-day",
             source="judgement: the table `pmma` has how long a stay is",
         )
