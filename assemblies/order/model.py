@@ -63,7 +63,7 @@ Panel = Literal["left", "right", "front", "back", "bottom", "lid"]
 Process = Literal["saw", "router", "laser", "score-and-snap"]
 CaseKindName = Literal["still", "slide", "turn", "spin", "throw", "carry"]
 NEEDS = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}  # more: liquid/case_kinds
-Duration = Literal["minutes", "hours", "permanent"]
+Duration = Literal["minutes", "hours", "days", "permanent"]
 
 
 def _readings(value: Any) -> Any:
@@ -171,7 +171,8 @@ def _is_text(value: Any) -> bool:
 class Liquid(Joined):
     """What it holds: a fluid of the table by name, or any with density (kg/m3) and viscosity (mPa s) given.
 
-    `living` says that animals live in it, which no proof here covers.
+    `stays`: how long it stands full each time; `fills_per_day`: how often. `living` says that animals live in it, which no
+    proof here covers.
     """
 
     name: Text = "water"
@@ -179,7 +180,14 @@ class Liquid(Joined):
     temperature: Temperature = 20.0
     density: Annotated[float, number(300.0, 3000.0)] | None = None
     viscosity: Positive | None = None
+    stays: Duration = "permanent"
+    fills_per_day: Annotated[float, number(0.0, 1000.0, over=True)] | None = None
     living: bool = False
+
+    @property
+    def stays_said(self) -> bool:
+        """Whether the order says how long it stands full."""
+        return "stays" in self.model_fields_set
 
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:

@@ -22,7 +22,7 @@ from assemblies.kinds.tank.box import (
     place,
 )
 from assemblies.kinds.tank.plates import add_plates, bore_panels, plate_pieces
-from assemblies.kinds.tank.rim import add_lid, add_strips
+from assemblies.kinds.tank.rim import Rim, add_lid, add_strips
 from assemblies.kinds.tank.shell import Extra, Shell
 from assemblies.order import Faults, Order, Refused, Size3, Table
 from assemblies.order.errors import Key, shown
@@ -87,7 +87,7 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
     spec = order.table
     assert isinstance(spec, TankSpec)
     laps, lap_findings = _laps(spec)
-    box, everything, lid, plates = _pieces(order, spec, laps, thickness_mm)
+    box, everything, lid, plates, rim = _pieces(order, spec, laps, thickness_mm)
     return Design(
         name=order.name,
         title=order.title,
@@ -95,7 +95,7 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         revision=order.revision,
         placed=tuple(_as_asked(order, one) for one in everything),
         joints=lid.joints,
-        cavities=(_cavity(order, spec, box),),
+        cavities=(_cavity(order, spec, box, rim),),
         supports=_supports(order),
         fasteners=(*lid.fasteners, *plates.fasteners),
         retention=order.support.retention if order.support else "none",
@@ -106,8 +106,8 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
 
 def _pieces(
     order: Order, spec: TankSpec, laps: tuple[str, ...], thickness_mm: float | Mapping[str, float] | None
-) -> tuple[Box, tuple[Placed, ...], Extra, Extra]:
-    """The box, all instances, and what came with the lid and the plates.
+) -> tuple[Box, tuple[Placed, ...], Extra, Extra, Rim]:
+    """The box, all instances, what came with the lid and the plates, and the rim.
 
     Raises:
         OrderError: every fault that does not follow from another.
@@ -129,8 +129,10 @@ def _pieces(
         strips, rim = add_strips(shell, spec.lid, faults)
         lid = add_lid(shell, spec.lid, rim) if rim else Extra()
     faults.settle()
+    assert rim is not None
     strips = tuple(lid.bored.get(s.name, s) for s in strips)
-    return box, (*_panels(order, box, sizes, sheets, bored), *strips, *lid.placed, *plates.placed), lid, plates
+    everything = (*_panels(order, box, sizes, sheets, bored), *strips, *lid.placed, *plates.placed)
+    return box, everything, lid, plates, rim
 
 
 def _check_units(order: Order, spec: TankSpec) -> None:
@@ -344,14 +346,16 @@ def _as_asked(order: Order, placed: Placed) -> Placed:
     return replace(placed, piece=replace(placed.piece, oversize_mm=oversize, may_turn=turn))
 
 
-def _cavity(order: Order, spec: TankSpec, box: Box) -> Cavity:
-    """The space inside, up to the rim of the walls; ports are open holes in it, drains are shut."""
+def _cavity(order: Order, spec: TankSpec, box: Box, rim: Rim) -> Cavity:
+    """The space inside, up to the top of what lies on the rim of the walls; ports are open holes in it, drains are shut."""
     from assemblies.liquid.shapes.cavity import (
         box as liquid_box,  # brings numpy, which a refused order need not wait for
     )
+    from assemblies.liquid.shapes.cells import Block
     from assemblies.liquid.shapes.openings import Circle3, Port
 
     low, high = box.inside
+    above = Block(name="rim", low=rim.opening[0], high=rim.opening[1]) if rim.strips else None
     half = (box.outside_mm[0] / 2.0, box.outside_mm[1] / 2.0)
     outside: tuple[Vector, Vector] = ((-half[0], -half[1], 0.0), (half[0], half[1], box.outside_mm[2]))
     ports = []
@@ -360,13 +364,15 @@ def _cavity(order: Order, spec: TankSpec, box: Box) -> Cavity:
             continue
         at = face_point(*outside, port.on, *port.at)
         x, y, z = (min(max(c, low[k]), high[k]) for k, c in enumerate(at))
+        if port.on == "lid":
+            z = rim.top_mm
         wide = thread(port.thread).major_mm if port.thread else port.diameter
         assert wide is not None
         hole = Circle3(centre=(x, y, z), normal=FRAMES[port.on][1], radius_mm=wide / 2.0)
         ports.append(Port(name=f"{port.kind}-{index + 1}", circle=hole, open=port.kind != "drain"))
     lid = spec.lid if spec.lid in ("none", "loose") else "sealed"
     length, width, depth = (b - a for a, b in zip(low, high, strict=True))
-    return liquid_box(length, width, depth, low=low, lid=lid, ports=ports)
+    return liquid_box(length, width, depth, low=low, lid=lid, ports=ports, above=above)
 
 
 def _supports(order: Order) -> tuple[Support, ...]:
