@@ -15,6 +15,7 @@ from parts.findings import SeamwrightError
 __all__ = ["main"]
 
 GO, NOT_GO, BAD_INPUT, OUR_FAULT = 0, 1, 2, 3
+_FILES = ("shop", "rack")
 
 
 class _Folder(click.Path):
@@ -33,6 +34,11 @@ def _number(context: click.Context, option: click.Parameter, given: float) -> fl
 
 
 _ORDER = click.argument("order", type=click.Path(path_type=Path))
+_SHOP = click.option(
+    "--shop",
+    type=click.Path(path_type=Path),
+    help="The shop file; else the nearest shop.toml beside ORDER or above it.",
+)
 _JSON = click.option("--json", "as_json", is_flag=True, help="The report on standard output, and nothing else there.")
 _OUT = click.option(
     "--out",
@@ -55,11 +61,11 @@ def _progress(text: str) -> None:
         click.echo(f"… {text}", err=True)
 
 
-def _read(order: Path) -> Any:
+def _read(order: Path, shop: Path | None = None) -> Any:
     from assemblies.kinds import schemas
     from assemblies.order import read_order
 
-    return read_order(order, schemas())
+    return read_order(order, schemas(), shop)
 
 
 def _answer(report: dict[str, Any], text: str, *, as_json: bool) -> NoReturn:
@@ -72,10 +78,11 @@ def _answer(report: dict[str, Any], text: str, *, as_json: bool) -> NoReturn:
 @cli.command()
 @_ORDER
 @_OUT
+@_SHOP
 @_JSON
-def make(order: Path, out: Path, as_json: bool) -> None:
+def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
     """Write the whole packet of ORDER to OUT/<name>/."""
-    read = _read(order)
+    read = _read(order, shop)
     from assemblies.packet.folder import check_replaceable
 
     target = out / read.name
@@ -98,10 +105,11 @@ def make(order: Path, out: Path, as_json: bool) -> None:
 @cli.command()
 @_ORDER
 @click.option("--sizes-only", is_flag=True, help="Sizes, seams and gaps; the solids are not compared.")
+@_SHOP
 @_JSON
-def fit(order: Path, sizes_only: bool, as_json: bool) -> None:
+def fit(order: Path, sizes_only: bool, shop: Path | None, as_json: bool) -> None:
     """Will ORDER go together: pieces, seams, gaps, interference."""
-    read = _read(order)
+    read = _read(order, shop)
     from assemblies.examine import examine
     from assemblies.kinds import kind
     from assemblies.report.terminal import fit_text
@@ -115,10 +123,11 @@ def fit(order: Path, sizes_only: bool, as_json: bool) -> None:
 @cli.command()
 @_ORDER
 @click.option("--all", "every", is_flag=True, help="Print every panel, seam, plate and thread, not only the most used.")
+@_SHOP
 @_JSON
-def hold(order: Path, every: bool, as_json: bool) -> None:
+def hold(order: Path, every: bool, shop: Path | None, as_json: bool) -> None:
     """Will ORDER hold: strength, liquid, weight, every case; without the geometry kernel."""
-    read = _read(order)
+    read = _read(order, shop)
     from assemblies.examine import examine
     from assemblies.kinds import kind
     from assemblies.report.terminal import hold_text
@@ -130,7 +139,9 @@ def hold(order: Path, every: bool, as_json: bool) -> None:
 @cli.command()
 @click.argument("orders", metavar="ORDER...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option(
-    "--rack", type=click.Path(path_type=Path), help="Your stock file; else the usual sheets, as many as needed."
+    "--rack",
+    type=click.Path(path_type=Path),
+    help="Your stock file; else that of the shop file, else what can be bought, as many as needed.",
 )
 @click.option("--book", is_flag=True, help="Write the rack as it is once all is cut; the old file is kept.")
 @click.option("--spare", "spares", multiple=True, metavar="PART=N", help="Cut N more of a part.")
@@ -145,6 +156,7 @@ def hold(order: Path, every: bool, as_json: bool) -> None:
 @click.option(
     "--out", type=_Folder(path_type=Path), help="Draw every sheet, and the labels, in a folder of its own in there."
 )
+@_SHOP
 @_JSON
 def cut(
     orders: tuple[Path, ...],
@@ -153,6 +165,7 @@ def cut(
     spares: tuple[str, ...],
     seconds: float,
     out: Path | None,
+    shop: Path | None,
     as_json: bool,
 ) -> None:
     """One cutting plan for ORDER...: which sheet, which cut first, which fence setting.
@@ -160,11 +173,12 @@ def cut(
     Exit code 0: every piece has its place and nothing says stop; 1: something does, such as a piece larger than every
     sheet. Then nothing is booked or drawn.
     """
-    if book and rack is None:
-        raise click.UsageError("--book needs the stock file: --rack FILE")
     from assemblies.shop.stock.rack import read_rack, write_rack
 
-    read = [_read(order) for order in orders]
+    read = [_read(order, shop) for order in orders]
+    rack = rack or read[0].shop_file.rack_path
+    if book and rack is None:
+        raise click.UsageError("--book needs the stock file: --rack FILE, or rack in the shop file")
     stock = None if rack is None else read_rack(rack)
     from assemblies.cutting import cut_orders
     from assemblies.report.terminal_cut import cut_text, rack_text
@@ -242,14 +256,19 @@ def _cutting_progress() -> Any:
 
 
 @cli.command()
-@click.argument("kind")
-def start(kind: str) -> None:
-    """A commented starter order for KIND, on standard output."""
+@click.argument("what")
+def start(what: str) -> None:
+    """A commented starter on standard output: an order of a kind, or a shop file (`shop`) or stock file (`rack`)."""
     from assemblies.kinds import kinds, starter
 
-    if kind not in kinds():
-        raise SeamwrightError(f"no kind {kind!r}; there are: {', '.join(kinds())}")
-    click.echo(starter(kind), nl=False)
+    if what in _FILES:
+        from importlib.resources import files
+
+        click.echo((files("assemblies.shop.stock") / f"{what}.toml").read_text(encoding="utf-8"), nl=False)
+        return
+    if what not in kinds():
+        raise SeamwrightError(f"no kind {what!r}; there are: {', '.join(kinds())}; and {', '.join(_FILES)}")
+    click.echo(starter(what), nl=False)
 
 
 @cli.command()

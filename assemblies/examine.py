@@ -116,5 +116,6 @@ def examine(
     needed = one.required if required is None else tuple(required)
     states = {name: made.got[name].state if name in made.got else "not-run" for name in needed}
     until = [made.got[name].until for name in needed if name in made.got]
-    report = close_report({**base_report(made.design), **rows}, states, needed, made.findings, until)
+    used = {"shop_file": order.shop_file.said} if order.shop_file.said else {}
+    report = close_report({**base_report(made.design), **used, **rows}, states, needed, made.findings, until)
     return Examined(made=made, checks=asked, report=report)

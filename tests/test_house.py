@@ -80,7 +80,7 @@ INSIDE = {
     "parts": GROUND,
     "assemblies": FIRST,
     "assemblies.fit": ((".",), ("apart",), ("rows", "sections"), ("checks",)),
-    "assemblies.liquid": (("shapes",), ("engine", "fluids"), ("loads",), (".",)),
+    "assemblies.liquid": (("shapes",), ("engine", "fluids", "waves"), ("loads",), (".",)),
     "assemblies.strength": (("plates",), ("boxes",), ("bonds",), ("proof",), ("tank",)),
     "assemblies.shop": (
         ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("bond",), ("handover",),

@@ -28,22 +28,28 @@ if TYPE_CHECKING:
     from assemblies.liquid.rigid import liquid_body, open_box_body
     from assemblies.liquid.shapes.cavity import Cavity, Cylinder, Face, Mesh, box, round_cavity
     from assemblies.liquid.shapes.openings import Circle3, Lip, Port
+    from assemblies.liquid.waves.impulse import BoxBlow, RoundBlow, rect_share, round_blow_share
+    from assemblies.liquid.waves.modes import FirstWaves, Mode, first_waves, rect_mode, round_mode, round_share
 
 __all__ = [
     "REST",
     "Body",
+    "BoxBlow",
     "Cavity",
     "Circle3",
     "Cylinder",
     "Face",
+    "FirstWaves",
     "Lift",
     "LiftLimit",
     "Lip",
     "LoadCase",
     "Mesh",
+    "Mode",
     "Port",
     "PourState",
     "PushState",
+    "RoundBlow",
     "Settled",
     "TiltState",
     "TipCheck",
@@ -56,6 +62,7 @@ __all__ = [
     "cuboid",
     "depth_for_volume",
     "drop_factor",
+    "first_waves",
     "lift_limits",
     "liquid_body",
     "open_box_body",
@@ -63,7 +70,12 @@ __all__ = [
     "pour_steadily",
     "pushed",
     "recommended_weight",
+    "rect_mode",
+    "rect_share",
+    "round_blow_share",
     "round_cavity",
+    "round_mode",
+    "round_share",
     "settle",
     "spill_acceleration",
     "spill_tilt",
@@ -88,5 +100,7 @@ if not TYPE_CHECKING:
             "assemblies.liquid.rigid",
             "assemblies.liquid.balance",
             "assemblies.liquid.handling",
+            "assemblies.liquid.waves.impulse",
+            "assemblies.liquid.waves.modes",
         ),
     )

@@ -170,7 +170,7 @@ def pushed(
     if abs(float(np.dot(way, rest.up))) > 1e-9:
         raise SeamwrightError(f"direction: {direction!r} must be square to gravity")
     liquid = slide(
-        cavity, volume, acceleration_mm_s2, direction=way, density_kg_m3=density_kg_m3, sudden=False, gravity=gravity
+        cavity, volume, acceleration_mm_s2, direction=way, density_kg_m3=density_kg_m3, gravity=gravity
     ).liquid
     low, high = cavity.body.span(rest.up)
 

@@ -20,6 +20,7 @@ from pydantic import (
 from assemblies.order.errors import Key, OrderError, Problem, Refused, near_hint, shown
 from assemblies.order.files import MOST
 from assemblies.order.linemap import nearest_line
+from assemblies.order.shop_file import ShopFile, ShopSpec, process_row
 from assemblies.order.values import (
     Acceleration,
     Angle,
@@ -38,7 +39,6 @@ from assemblies.order.values import (
     Revision,
     Size2,
     Sizes,
-    SolventName,
     Table,
     Temperature,
     Text,
@@ -51,7 +51,7 @@ from assemblies.order.values import (
     whole,
 )  # fmt: skip
 from parts.stock.rules import rule
-from parts.tables import load, named
+from parts.tables import Row, load, named
 
 __all__ = [
     "CaseSpec", "Cutting", "Limits", "Liquid", "Order", "OrderSource", "PanelSpec", "PlateSpec", "PortSpec", "Rig",
@@ -129,17 +129,12 @@ class Cutting(Table):
         if not isinstance(data, dict):
             return data
         process = data.get("process", "saw")
-        row = process_row(process) if isinstance(process, str) else None
-        if row is None:
-            row = process_row("saw")
+        shop = (info.context or {}).get("shop")
+        row = process_row(process, shop) if isinstance(process, str) else None
+        row = row or process_row("saw", shop)
         assert row is not None
         words = ("tolerance", "repeat", "squareness", "kerf")
         return {**{word: f"{row[f'{word}_mm']} mm" for word in words}, **data}
-
-
-def process_row(process: str) -> Mapping[str, str] | None:
-    """The defaults of a cutting process, or None."""
-    return next((row for row in load("process_defaults") if row["process"] == process), None)
 
 
 def _limit(name: str, unit: str) -> AfterValidator:
@@ -243,35 +238,6 @@ class Rig(Table):
     over_people: bool = False
 
 
-class ShopSpec(Joined):
-    """What the shop has and uses; what it does not say is assumed, and the report says so.
-
-    `held`: drilled on a press or by hand. `turns_per_inch` or `mm_per_turn`: pitch of a cross-slide vise, `dial` its
-    divisions. `stack`: alike pieces may be drilled together. `paper`: of templates. `solvent`: a class of the table
-    `solvents`. `room`: m3. `air_changes`: an hour. `clamped`: thickness of what the plates are bolted to.
-    """
-
-    held: Literal["press", "hand"] = "press"
-    spindle_max: Positive | None = None
-    turns_per_inch: Annotated[float, number(0.1, 100.0)] | None = None
-    mm_per_turn: Annotated[Length, up_to(lambda: 100.0)] | None = None
-    dial: Annotated[int, whole(1, 1000)] | None = None
-    stack: bool = True
-    paper: Literal["a4", "letter"] | None = None
-    solvent: SolventName | None = None
-    room: Positive | None = None
-    air_changes: Positive | None = None
-    clamped: Length | None = None
-
-    @classmethod
-    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
-        """Two pitches of one screw, or a dial without any."""
-        if "turns-per-inch" in data and "mm-per-turn" in data:
-            yield Refused("turns-per-inch and mm-per-turn are both given", "one of them", ("mm-per-turn",))
-        if "dial" in data and not {"turns-per-inch", "mm-per-turn"} & set(data):
-            yield Refused("a dial without the pitch of its screw", "turns-per-inch or mm-per-turn besides", ("dial",))
-
-
 class StripSpec(Table):
     """Rim strips, strips in the upright inside corners, braces across the top (`at`: places along the length)."""
 
@@ -360,6 +326,7 @@ class Order(Table):
     as_cut: Annotated[Mapping[Wall, Size2], AfterValidator(sizes), PlainSerializer(dict)] = Sizes()
     _tables: Mapping[str, Table] = PrivateAttr(default_factory=dict)
     _source: OrderSource = PrivateAttr(default_factory=lambda: OrderSource("order", {}))
+    _shop_file: ShopFile = PrivateAttr(default_factory=ShopFile)
 
     @field_validator("panel")
     @classmethod
@@ -396,7 +363,18 @@ class Order(Table):
         problem = Problem(file=self._source.file, line=self.line_of(key), key=key, what=what, allowed=allowed)
         return OrderError((problem,))
 
+    @property
+    def shop_file(self) -> ShopFile:
+        """What the shop says for every order; an empty one where there is no such file."""
+        return self._shop_file
+
+    def process_row(self, process: str) -> Row:
+        """What a process of this shop cuts like."""
+        row = process_row(process, self._shop_file)
+        assert row is not None
+        return row
+
     def process_tolerances(self) -> dict[str, float]:
         """The tolerance of each process other than the order's own."""
-        own = self.cutting.process
-        return {row["process"]: float(row["tolerance_mm"]) for row in load("process_defaults") if row["process"] != own}
+        others = [row["process"] for row in load("process_defaults") if row["process"] != self.cutting.process]
+        return {process: float(self.process_row(process)["tolerance_mm"]) for process in others}

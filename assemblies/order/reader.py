@@ -9,6 +9,7 @@ from typing import Any, Final
 from assemblies.order.errors import near_hint, shown
 from assemblies.order.files import Check, Sort, text_of, tuples
 from assemblies.order.model import Order, OrderSource
+from assemblies.order.shop_file import ShopFile, find_shop, read_shop
 from assemblies.order.values import Table
 
 __all__ = ["KindTables", "order_of", "read_order", "read_order_text"]
@@ -20,20 +21,23 @@ KindTables = Mapping[str, Mapping[str, type[Table] | None]]
 """By a kind's name: the tables that only this kind has, by their key. The one that bears the kind's name must be given."""
 
 
-def read_order(path: str | Path, kinds: KindTables) -> Order:
+def read_order(path: str | Path, kinds: KindTables, shop: Path | None = None) -> Order:
     """The order in a file.
 
     Args:
         path: a regular file, TOML 1.0, UTF-8 with or without byte-order mark.
         kinds: the tables of each kind.
+        shop: the shop file; by default the nearest `shop.toml` beside the order or above it, if there is one.
 
     Raises:
         OrderError: everything that is wrong with it, at once.
     """
-    return read_order_text(text_of(Path(path), ORDER_FILE), kinds, str(path))
+    text = text_of(Path(path), ORDER_FILE)
+    given = shop or find_shop(Path(path))
+    return read_order_text(text, kinds, str(path), read_shop(given, Path(path)) if given else None)
 
 
-def read_order_text(text: str, kinds: KindTables, file: str = "order") -> Order:
+def read_order_text(text: str, kinds: KindTables, file: str = "order", shop: ShopFile | None = None) -> Order:
     """The order in a text; `file` is only named in messages.
 
     Raises:
@@ -43,7 +47,7 @@ def read_order_text(text: str, kinds: KindTables, file: str = "order") -> Order:
     units = "in" if plain.get("units") == "in" else "mm"
     keys = tuple(dict.fromkeys(key for own in kinds.values() for key in own if key not in SHARED))
     given = {key: plain.pop(key) for key in keys if key in plain}
-    order = check.table(Order, plain, (), {"units": units}, keys)
+    order = check.table(Order, plain, (), {"units": units, "shop": shop}, keys)
     tables = _kind_tables(check, plain, given, kinds, units)
     check.settle()
     assert order is not None
@@ -51,7 +55,14 @@ def read_order_text(text: str, kinds: KindTables, file: str = "order") -> Order:
     order.sheet._asked = thickness if isinstance(thickness, str) else f"{thickness} {units}"
     order._tables = tables
     order._source = OrderSource(file=file, lines=check.lines)
-    return order
+    return order if shop is None else _in_shop(order, shop)
+
+
+def _in_shop(order: Order, shop: ShopFile) -> Order:
+    """The order with what the shop says where it says nothing itself."""
+    out = order.model_copy(update={"shop": order.shop.over(shop.shop)})
+    out._shop_file = shop
+    return out
 
 
 def order_of(data: Mapping[str, Any], source: str) -> Order:

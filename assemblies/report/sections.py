@@ -107,7 +107,8 @@ def _place(made: list[Section], station: Station, cautions: Cautions) -> None:
 
 def _verdict(report: Report, unit: LengthUnit) -> Iterator[Block]:
     word, sentence = verdict_words(report)
-    yield Para(text=f"{word}. {sentence}")
+    used = f" Shop file: {report['shop_file']}." if "shop_file" in report else ""
+    yield Para(text=f"{word}. {sentence}{used}")
     for level, title in _FINDINGS.items():
         found = [_remark(f) for f in report["findings"] if f["level"] == level]
         if found:

@@ -39,6 +39,8 @@ def verdict_text(report: dict[str, Any]) -> str:
     elif report.get("until"):
         verdict = textwrap.fill(f"Not proven until {' and '.join(report['until'])}.", 80)
     text = f"{report['title']} (revision {report['revision']})\n{verdict}\nChecks: {checks}."
+    if "shop_file" in report:
+        text += f"\nShop file: {report['shop_file']}."
     return text + ("\n`seamwright make` makes every check." if "not-run" in report["checks"].values() else "")
 
 
@@ -208,6 +210,7 @@ def liquid_text(report: dict[str, Any], unit: Any) -> str:
 
 
 _FULL = {"brim": "full to the brim", "opening": "full to its lowest opening", "lid": "full to its lid"}
+_NO_PUSH = 0.005  # m/s2: less is none
 _ONE_G = 9.8  # m/s2; a sudden start is looked at up to 1 g
 
 
@@ -216,12 +219,17 @@ def _good_for(good: dict[str, Any], *, wet: bool) -> str:
     fill = good["fill_l"]
     text = f"By strength it holds {f'{fill:.1f} L' if fill > 0.0 else 'no fill'} for good"
     push, tilt, dry = good["acceleration_m_s2"], good["tilt_deg"], good["dry_acceleration_m_s2"]
+    wave = good["wave_acceleration_m_s2"]
     if wet and push == 0.0 and tilt == 0.0:
         text += "; as it is filled, no sudden start and no tilt"
     elif wet:
         start = f"a sudden start of {push:.1f} m/s2" + (" at least" if push >= _ONE_G else "")
-        if dry is not None and push >= dry * (1.0 - 1e-6):
+        if dry is not None and dry < _NO_PUSH:
+            start = "no sudden start"
+        elif dry is not None and push >= dry * (1.0 - 1e-6):
             start = "any sudden start that spills nothing"
+        elif wave is not None and push >= wave * (1.0 - 1e-6):
+            start += " (its first waves are then a fifth of the depth)"
         text += f", {start} and {'any' if tilt >= 90.0 else 'a'} slow tilt"
         text += " up to 90 degrees" if tilt >= 90.0 else f" of {_degrees(tilt)}"
     return text
@@ -230,7 +238,7 @@ def _good_for(good: dict[str, Any], *, wet: bool) -> str:
 def _spills_from(dry: float | None) -> str:
     if dry is None:
         return ""
-    return f"in the worst direction it spills from {dry:.2f} m/s2" if dry >= 0.005 else "it spills from the first push"
+    return f"in the worst direction it spills from {dry:.2f} m/s2" if dry >= _NO_PUSH else "it spills from the first push"
 
 
 def _degrees(angle: float) -> str:

@@ -113,7 +113,7 @@ def test_the_rack_is_proposed_and_booked_only_on_request(shop: Path) -> None:
 @pytest.mark.parametrize(
     ("rack", "says"),
     [
-        (None, "rack.toml: no such stock file"),
+        (None, "rack.toml: cannot be opened: No such file"),
         ("sheets = 1", "sheets: unknown key"),
     ],
     ids=["no rack", "unknown key"],

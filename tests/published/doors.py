@@ -34,6 +34,8 @@ from assemblies.liquid import (
     volume_for_depth,
     weight_limit,
 )
+from assemblies.liquid.waves.housner import housner_period, housner_pressure, housner_rect, housner_round
+from assemblies.liquid.waves.modes import Mode, first_waves, rect_mode, round_mode, round_share
 from assemblies.shop import capillary
 from parts.findings import SeamwrightError
 
@@ -202,23 +204,78 @@ def slot(gamma: float, theta: float, mu: float, rho: float, gap: float, depth: f
     return {"rise": found.rise, "t_viscous": found.t_viscous, "t_with_inertia": found.t_with_inertia}
 
 
+def _mode(found: Mode) -> Out:
+    return {"omega": found.omega, "f": found.frequency_hz, "T": found.period_s}
+
+
+def slosh_rect(L: float, h: float, n: int = 1, g: float = 9.80665) -> Out:
+    return _mode(rect_mode(L, h, g, n))
+
+
+def slosh_cyl(R: float, h: float, g: float = 9.80665) -> Out:
+    return {**_mode(round_mode(R, h, g)), "m1_over_m": round_share(R, h)}
+
+
+def slosh_sudden(L: float, h: float, a: float, g: float = 9.80665) -> Out:
+    found = first_waves(L, h, a, g)
+    return {
+        "steady_rise": found.steady, "bound": found.bound, "first_mode_peak": found.first_mode,
+        "multimode_peak": found.all_modes,
+    }  # fmt: skip
+
+
+def housner_box(L: float, h: float) -> Out:
+    found = housner_rect(L, h)
+    return {
+        "mi_over_m": found.fixed, "mc_over_m": found.swings, "hi_over_h": found.fixed_at, "hc_over_h": found.swings_at,
+        "hi_star_over_h": found.fixed_at_with_floor, "hc_star_over_h": found.swings_at_with_floor,
+    }  # fmt: skip
+
+
+def housner_drum(D: float, h: float) -> Out:
+    found = housner_round(D, h)
+    return {
+        "mi_over_m": found.fixed, "mc_over_m": found.swings, "hi_over_h": found.fixed_at, "hc_over_h": found.swings_at,
+    }  # fmt: skip
+
+
+def tank_period(D: float, h: float, g: float = 9.80665) -> Out:
+    return {"Tc": housner_period(D, h, g)}
+
+
+def wall_pressure(L: float, h: float, a: float, rho: float = WATER) -> Out:
+    """Housner's form, the bound; `p_quasi_steady_add` is what the steady, tilted surface adds at the wall."""
+    steady = first_waves(L, h, a, 9.80665).steady
+    return {
+        "p_impulsive_floor": housner_pressure(L, h, a, rho), "p_mid": housner_pressure(L, h, a, rho, h / 2.0),
+        "p_quasi_steady_add": rho * 9.80665 * steady,
+    }  # fmt: skip
+
+
 DOORS: dict[str, Callable[..., Out]] = {
     "accel_box": accel_box,
     "accel_cube_third": accel_cube_third,
     "assembly_inertia": tank_inertia,
     "capillary": slot,
     "drop": drop,
+    "housner_cyl": housner_drum,
+    "housner_rect": housner_box,
     "liquid_shift": liquid_shift,
     "mass_check": mass_check,
     "niosh": niosh,
     "niosh_inch": niosh_inch,
     "pour_schedule": pour_schedule,
     "pour_smooth": pour_smooth,
+    "slosh_cyl": slosh_cyl,
+    "slosh_rect": slosh_rect,
+    "slosh_sudden": slosh_sudden,
     "tank_inertia": tank_inertia,
+    "tank_period": tank_period,
     "tilt_cyl_capacity": tilt_cyl_capacity,
     "tilt_cyl_start": tilt_cyl_start,
     "tilt_cyl_state": tilt_cyl_state,
     "tilt_rect_start": tilt_rect_start,
     "tilt_rect_state": tilt_rect_state,
     "tip": tip,
+    "wall_pressure": wall_pressure,
 }

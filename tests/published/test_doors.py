@@ -30,14 +30,13 @@ WAITING = """
 air_speed air_use apparent_depth arc_from_sagitta backlash backlash_growth balance bend_allowance bend_lines best_spot
 bolts_heel bolts_in_plane bowl box_rise cantilever cantilever_frequency circular_plate clamp_hold clearance cold_bend
 cold_radius critical_angle curve cylinder_face cylinder_force disc_groove dsub effective_area flank_points flat_length
-former gear gland_hole gusset_section heated_width heating_time hole_circle hoop housner_cyl housner_rect involute
-involute_inverse lewis lewis_Y mesh microstep_torque mirror motor_face oblique_depth over_pins panel_part plate_offset
-plate_on_bed post pour_cyl_lip pour_holding_torque pour_lag pour_rect_lip pour_schedule_lip pour_start_lip pull_out
-rack_panel ratio_search reservoir_speed robot_flange rolled_tube s_curve shaped_slide shaper sheet_fit shift_for_centre
-shrink_blank side_mirror slab_shift slide_min_time slide_off slider slosh_cyl slosh_pulse slosh_rect slosh_sudden
-slosh_trapezoid span spin spin_lid springback standoff_tower steps strip tab_edge tank_base tank_period tap_pullout
-thickness through_slot throw torque_set trapezoid tube_hoop tube_lens tube_view undercut vent_area vent_rise
-wall_pressure weir_francis weir_lip_head weir_rehbock
+former gear gland_hole gusset_section heated_width heating_time hole_circle hoop involute involute_inverse lewis lewis_Y
+mesh microstep_torque mirror motor_face oblique_depth over_pins panel_part plate_offset plate_on_bed post pour_cyl_lip
+pour_holding_torque pour_lag pour_rect_lip pour_schedule_lip pour_start_lip pull_out rack_panel ratio_search
+reservoir_speed robot_flange rolled_tube s_curve shaped_slide shaper sheet_fit shift_for_centre shrink_blank side_mirror
+slab_shift slide_min_time slide_off slider slosh_pulse slosh_trapezoid span spin spin_lid springback standoff_tower
+steps strip tab_edge tank_base tap_pullout thickness through_slot throw torque_set trapezoid tube_hoop tube_lens
+tube_view undercut vent_area vent_rise weir_francis weir_lip_head weir_rehbock
 """
 
 

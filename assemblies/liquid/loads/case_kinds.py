@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from assemblies.order import CaseSpec
 from assemblies.order.model import NEEDS
@@ -76,26 +76,17 @@ def _still(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Ite
     yield liquid_cases.still(cavity, volume, name=spec.name, duration=spec.duration, density_kg_m3=density)
 
 
-def _slide(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
-    """Started, and stopped alike."""
-    from assemblies.liquid.loads import cases as liquid_cases
+def _sudden(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
+    """Started, and stopped as suddenly."""
+    from assemblies.liquid.loads.sudden import starts
 
     x, y, z = way_of(spec)
-    for way in dict.fromkeys(((x, y, z), (-x, -y, -z))):
-        yield liquid_cases.slide(
+    ways: tuple[tuple[Vector, Literal["start", "stop"]], ...] = (((x, y, z), "start"), ((-x, -y, -z), "stop"))
+    for way, part in ways:
+        for case in starts(
             cavity, volume, _push(spec), direction=way, name=spec.name, duration=spec.duration, density_kg_m3=density
-        )
-
-
-def _throw(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
-    """Started, and sideways stopped alike; thrown up, it is pushed up both times."""
-    from assemblies.liquid.loads import cases as liquid_cases
-
-    x, y, z = way_of(spec)
-    for way in dict.fromkeys(((x, y, z), (-x, -y, z))):
-        yield liquid_cases.throw(
-            cavity, volume, _push(spec), direction=way, name=spec.name, duration=spec.duration, density_kg_m3=density
-        )
+        ):
+            yield replace(case, part=part)
 
 
 def _push(spec: CaseSpec) -> float:
@@ -168,14 +159,14 @@ CASE_KINDS: Final[Mapping[str, CaseKind]] = MappingProxyType(
         one.name: one
         for one in (
             CaseKind(name="still", loads=_still, moving=False, driven=False),
-            CaseKind(name="slide", loads=_slide, sudden=True, cautions=("moving-rig",)),
+            CaseKind(name="slide", loads=_sudden, sudden=True, cautions=("moving-rig",)),
             CaseKind(name="turn", loads=_turn, leans=True, spill="note", cautions=("moving-rig",)),
             CaseKind(
                 name="spin", loads=None, outside="a spinning box is not covered by this method", late=True,
                 cautions=("moving-rig", "rotating"),
             ),
             CaseKind(  # water may be meant to be thrown out
-                name="throw", loads=_throw, late=True, sudden=True, upward=True, spill="care",
+                name="throw", loads=_sudden, late=True, sudden=True, upward=True, spill="care",
                 cautions=("moving-rig", "pneumatics"),
             ),
             CaseKind(name="carry", loads=_carry, driven=False, cautions=("carry",)),

@@ -1,23 +1,15 @@
-"""The ways a rig is loaded, each as an effective gravity for the one engine.
+"""The ways a rig is loaded whose liquid stands level in an effective gravity, each for the one engine.
 
-Until a motion's real history is worked out, every start and stop counts as sudden. A mass on a spring pushed
-suddenly and for good swings to twice the steady push; so does the first wave in a tank. In the engine:
-
-- *slide*: the sideways acceleration is doubled, gravity is not: the surface tilts by 2 a/g and rises L a/g at
-  the wall, twice the steady L a/2g, and the sideways push of the liquid is doubled with it.
-- *throw*: gravity and acceleration are both doubled, so that the floor carries 2 rho (g + a) h.
-- *carry*: leaned over by 10 degrees and set down suddenly: everything doubled.
-
-Where the doubled slide would lift the surface over a lip, the engine pours that liquid away and the walls are
-wet to the brim.
+At rest, leaned, hung, pushed so steadily and long that its waves have died, carried. What a sudden start or stop does before
+and in between stands in `sudden`. *Carry*: leaned over by 10 degrees and set down suddenly: everything doubled, as of a mass on
+a spring that is loaded at once and for good.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 from assemblies.liquid.engine import G_MM_S2, WATER_KG_M3, Settled, settle
 from assemblies.liquid.loads.loadcase import Duration, LoadCase, load_case
@@ -25,18 +17,39 @@ from assemblies.liquid.shapes.cavity import Cavity
 from parts.findings import SeamwrightError
 from parts.vectors import Vector, finite, finite_vector, unit
 
-__all__ = ["LiquidCase", "carry", "gravity_at_tilt", "slide", "still", "throw", "tilt"]
+__all__ = ["LiquidCase", "Wave", "carry", "gravity_at_tilt", "less", "pushed_along", "slide", "still", "tilt"]
 
 SUDDEN: Final = 2.0
-_SUDDEN_SOURCE: Final = (
-    "suddenly applied load on an undamped oscillator, twice the steady effect (Akin, Impact Load Factors, case h = 0); "
-    "for the first wave an upper bound: 41 modes give 0.91 to 0.96 of it"
+SUDDEN_SOURCE: Final = (
+    "suddenly applied load on an undamped oscillator, twice the steady effect (Akin, Impact Load Factors, case h = 0)"
 )
-_STEADY_SOURCE: Final = (
+STEADY_SOURCE: Final = (
     "hydrostatics; free surface square to the effective gravity (White, Fluid Mechanics, ch. 2; from memory)"
 )
 _CARRY_TILT_RAD: Final = math.radians(10.0)
 _X: Final[Vector] = (1.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wave:
+    """The first waves of a sudden start.
+
+    Attributes:
+        rise_mm: twice the steady rise, at the wall that rises most, over the surface at rest: no wave passes it.
+        height_mm: what the higher wave reaches, along or across, by 41 modes.
+        freeboard_mm: from that surface to where liquid leaves, or to the top of what is closed.
+        depth_mm: of the liquid at rest.
+    """
+
+    rise_mm: float
+    height_mm: float
+    freeboard_mm: float
+    depth_mm: float
+
+    @property
+    def share(self) -> float:
+        """Their height, of the depth."""
+        return self.height_mm / self.depth_mm
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,16 +58,15 @@ class LiquidCase:
 
     Attributes:
         load: what strength reads.
-        liquid: settled under the case's full (factored) effective gravity.
-        steady: settled under the same motion once it is steady (factor 1); where the liquid really ends up.
-        spilled: of these and the first wave of a sudden start, which stands twice as steep as the steady surface, the one
-            that loses most.
+        liquid: where it stands, and what of it has left.
+        wave: the first waves, where they are what the case is of.
+        part: of a move: its `start`, or the `stop` that is taken where no more is said.
     """
 
     load: LoadCase
     liquid: Settled
-    steady: Settled
-    spilled: Settled
+    wave: Wave | None = None
+    part: Literal["start", "stop"] = "start"
 
 
 def gravity_at_tilt(tilt_rad: float, toward: Vector = _X, g_mm_s2: float = G_MM_S2) -> Vector:
@@ -87,7 +99,7 @@ def still(
     density_kg_m3: float = WATER_KG_M3, gravity: Vector = (0.0, 0.0, -G_MM_S2),
 ) -> LiquidCase:  # fmt: skip
     """The rig at rest; with a turned `gravity`, at rest as it hangs or leans."""
-    return _case(cavity, volume, density_kg_m3, gravity, (0.0, 0.0, 0.0), _side, 1.0, name, duration)
+    return _case(cavity, volume, density_kg_m3, gravity, (0.0, 0.0, 0.0), name, duration)
 
 
 def tilt(
@@ -101,32 +113,15 @@ def tilt(
 
 def slide(
     cavity: Cavity, volume: float, acceleration_mm_s2: float, *, direction: Vector = _X, name: str = "slide",
-    duration: Duration = "minutes", density_kg_m3: float = WATER_KG_M3, sudden: bool = True,
-    gravity: Vector = (0.0, 0.0, -G_MM_S2),
+    duration: Duration = "minutes", density_kg_m3: float = WATER_KG_M3, gravity: Vector = (0.0, 0.0, -G_MM_S2),
 ) -> LiquidCase:  # fmt: skip
-    """The rig pushed along `direction`; sudden unless told that it starts slower than several wave periods.
+    """The rig pushed steadily along `direction`, also up or down, for so long that its waves have died.
 
     Raises:
         SeamwrightError: a negative acceleration (give its size and a direction), or one that is not finite.
     """
-    push = _scaled(direction, _size(acceleration_mm_s2))
-    return _case(
-        cavity, volume, density_kg_m3, gravity, push, _side, SUDDEN if sudden else 1.0, name, duration
-    )  # fmt: skip
-
-
-def throw(
-    cavity: Cavity, volume: float, acceleration_mm_s2: float, *, direction: Vector = (0.0, 0.0, 1.0),
-    name: str = "throw", duration: Duration = "minutes", density_kg_m3: float = WATER_KG_M3, sudden: bool = True,
-    gravity: Vector = (0.0, 0.0, -G_MM_S2),
-) -> LiquidCase:  # fmt: skip
-    """The rig thrown upward (or along `direction`); the whole load doubled when sudden.
-
-    Raises:
-        SeamwrightError: as for `slide`.
-    """
-    push = _scaled(direction, _size(acceleration_mm_s2))
-    return _case(cavity, volume, density_kg_m3, gravity, push, _all, SUDDEN if sudden else 1.0, name, duration)
+    push = pushed_along(direction, acceleration_mm_s2)
+    return _case(cavity, volume, density_kg_m3, gravity, push, name, duration)
 
 
 def carry(
@@ -134,57 +129,39 @@ def carry(
     density_kg_m3: float = WATER_KG_M3,
 ) -> LiquidCase:  # fmt: skip
     """Carried by hand: leaned over `toward` (10 degrees unless told, judgement) and set down suddenly (factor 2)."""
-    gravity = gravity_at_tilt(tilt_rad, toward)
-    return _case(cavity, volume, density_kg_m3, gravity, (0.0, 0.0, 0.0), _all, SUDDEN, name, "minutes")
-
-
-_Rule = Callable[[Vector, Vector, float], Vector]
-
-
-def _side(gravity: Vector, push: Vector, factor: float) -> Vector:
-    """The acceleration alone is multiplied: gravity was there before."""
-    x, y, z = (factor * p for p in push)
-    return x, y, z
-
-
-def _all(gravity: Vector, push: Vector, factor: float) -> Vector:
-    """The acceleration that multiplies the whole effective gravity: g - a' = factor (g - a)."""
-    x, y, z = (g - factor * (g - p) for g, p in zip(gravity, push, strict=True))
-    return x, y, z
+    x, y, z = gravity_at_tilt(tilt_rad, toward)
+    down = -x, -y, -z  # an acceleration that adds as much again to gravity
+    source = f"{STEADY_SOURCE}; {SUDDEN_SOURCE}"
+    return _case(cavity, volume, density_kg_m3, (x, y, z), down, name, "minutes", factor=SUDDEN, source=source)
 
 
 def _case(
-    cavity: Cavity, volume: float, density: float, gravity: Vector, push: Vector, rule: _Rule, factor: float,
-    name: str, duration: Duration,
+    cavity: Cavity, volume: float, density: float, gravity: Vector, push: Vector, name: str, duration: Duration,
+    factor: float = 1.0, source: str = STEADY_SOURCE,
 ) -> LiquidCase:  # fmt: skip
     gravity = finite_vector(gravity, f"case {name!r}: gravity")
-    acceleration = rule(gravity, push, factor)
-    steady = settle(cavity, volume, _less(gravity, push), density_kg_m3=density)
-    liquid = steady if factor == 1.0 else settle(cavity, volume, _less(gravity, acceleration), density_kg_m3=density)
-    wave = liquid
-    if factor != 1.0 and rule is not _side and any(push):
-        wave = settle(cavity, volume, _less(gravity, _side(gravity, push, factor)), density_kg_m3=density)
-    spilled = max(steady, liquid, wave, key=lambda one: one.lost_mm3)
-    source = _STEADY_SOURCE if factor == 1.0 else f"{_STEADY_SOURCE}; {_SUDDEN_SOURCE}"
+    liquid = settle(cavity, volume, less(gravity, push), density_kg_m3=density)
     load = load_case(
-        liquid, name=name, duration=duration, acceleration=acceleration, dynamic_factor=factor, source=source
+        liquid, name=name, duration=duration, acceleration=push, dynamic_factor=factor, source=source
     )  # fmt: skip
-    return LiquidCase(load=load, liquid=liquid, steady=steady, spilled=spilled)
+    return LiquidCase(load=load, liquid=liquid)
 
 
-def _less(gravity: Vector, acceleration: Vector) -> Vector:
+def less(gravity: Vector, acceleration: Vector) -> Vector:
+    """The effective gravity."""
     x, y, z = (g - a for g, a in zip(gravity, acceleration, strict=True))
     return x, y, z
 
 
-def _size(acceleration: float) -> float:
-    if not (finite(acceleration) and acceleration >= 0.0):
+def pushed_along(direction: Vector, size: float) -> Vector:
+    """An acceleration of this size along a direction.
+
+    Raises:
+        SeamwrightError: a size that is negative or not finite, or a direction of no length.
+    """
+    if not (finite(size) and size >= 0.0):
         raise SeamwrightError(
-            f"acceleration: {acceleration!r} mm/s2, must be finite and not negative: give its size and a direction"
+            f"acceleration: {size!r} mm/s2, must be finite and not negative: give its size and a direction"
         )
-    return float(acceleration)
-
-
-def _scaled(direction: Vector, size: float) -> Vector:
-    x, y, z = (size * v for v in unit(direction, "direction"))
+    x, y, z = (float(size) * v for v in unit(direction, "direction"))
     return x, y, z

@@ -9,11 +9,12 @@ from typing import Final, Literal
 import numpy as np
 
 from assemblies.liquid.engine import Settled
+from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.liquid.shapes.wet import Array
 from parts.findings import SeamwrightError
 from parts.vectors import Vector, finite_vector
 
-__all__ = ["DURATIONS", "Duration", "LoadCase", "PressureField", "load_case"]
+__all__ = ["DURATIONS", "Duration", "LoadCase", "PressureField", "face_of", "load_case"]
 
 Duration = Literal["minutes", "hours", "permanent"]
 DURATIONS: Final[tuple[Duration, ...]] = ("minutes", "hours", "permanent")
@@ -62,10 +63,19 @@ class _Field:
     settled: Settled
 
     def __call__(self, face: str, points: Array) -> Array:
-        names = self.settled.cavity.face_names
-        if face not in names:
-            raise SeamwrightError(f"no liquid face {face!r}: the cavity has {', '.join(names)}")
-        return self.settled.pressure(np.asarray(points, float).reshape(-1, 3))
+        return self.settled.pressure(face_of(self.settled.cavity, face, points))
+
+
+def face_of(cavity: Cavity, face: str, points: Array) -> Array:
+    """Places on a face as (n, 3).
+
+    Raises:
+        SeamwrightError: the cavity has no such face.
+    """
+    names = cavity.face_names
+    if face not in names:
+        raise SeamwrightError(f"no liquid face {face!r}: the cavity has {', '.join(names)}")
+    return np.asarray(points, float).reshape(-1, 3)
 
 
 def load_case(

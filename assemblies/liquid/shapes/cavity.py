@@ -7,6 +7,7 @@ must be lips.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -22,6 +23,7 @@ from parts.vectors import Vector, finite, finite_vector, unit
 
 __all__ = ["Cavity", "Cylinder", "Face", "Mesh", "box", "round_cavity"]
 
+_CORNER_MM = 0.01  # corners nearer than this are one
 _ON_WALL_MM = 0.1  # how far off its wall a port may be given: a drawing's rounding (judgement)
 _IN_WALL = 0.9  # least cosine between the normals of a port and its wall: a mesh's facets turn a little (judgement)
 
@@ -190,6 +192,20 @@ class Cavity:
     def face_names(self) -> tuple[str, ...]:
         """Names of the walls, each once."""
         return self.body.names
+
+    @cached_property
+    def upright_box(self) -> tuple[Vector, Vector] | None:
+        """The two far corners of its faces, where they make a box along the axes; else None."""
+        corners = {corner for face in self.faces for corner in face.corners}
+        if not corners:
+            return None
+        low, high = (tuple(pick(c[k] for c in corners) for k in range(3)) for pick in (min, max))
+        ends = (low, high)
+        wanted = {(ends[i][0], ends[j][1], ends[k][2]) for i in (0, 1) for j in (0, 1) for k in (0, 1)}
+        met = [[w for w in wanted if math.dist(w, c) < _CORNER_MM] for c in corners]
+        if not (all(met) and len({w for one in met for w in one}) == len(wanted)):
+            return None
+        return (low[0], low[1], low[2]), (high[0], high[1], high[2])
 
     @property
     def openings(self) -> tuple[Lip | Port, ...]:

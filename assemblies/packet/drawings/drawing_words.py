@@ -50,11 +50,11 @@ class PartFacts:
     alike: tuple[str, ...] = ()
 
 
-def settings_for(units: LengthUnit, paper: str | None = None) -> DrawingSettings:
-    """First angle on A4 for an order in mm, third angle on US letter for one in inches; `paper` where it is told."""
+def settings_for(units: LengthUnit, paper: str | None = None, projection: Projection | None = None) -> DrawingSettings:
+    """First angle on A4 for an order in mm, third angle on US letter for one in inches; else as it is told."""
     if units == "in":
-        return DrawingSettings(units="in", paper=paper or "letter", projection="third")
-    return DrawingSettings(paper=paper or "a4")
+        return DrawingSettings(units="in", paper=paper or "letter", projection=projection or "third")
+    return DrawingSettings(paper=paper or "a4", projection=projection or "first")
 
 
 def scale_name(scale: float) -> str:

@@ -32,7 +32,7 @@ def part_drawings(found: Examined, settings: DrawingSettings | None = None) -> d
         NotCovered: a part is too large for any scale.
     """
     order, design = found.order, found.design
-    settings = settings or settings_for(order.units, order.shop.paper)
+    settings = settings or settings_for(order.units, order.shop.paper, order.shop.projection)
     return {p.name: part_sheets(p, part_facts(p, design, order), settings) for p in design.pieces}
 
 
@@ -57,7 +57,7 @@ def write_drawings(
         OSError: a file cannot be written.
     """
     order, design = found.order, found.design
-    settings = settings or settings_for(order.units, order.shop.paper)
+    settings = settings or settings_for(order.units, order.shop.paper, order.shop.projection)
     place = folder / "drawings"
     place.mkdir()
     for name, sheets in parts.items():

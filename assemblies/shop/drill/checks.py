@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Final
@@ -10,7 +11,7 @@ from assemblies.design.model import Design
 from assemblies.order import Order
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
 from assemblies.shop.drill.sections import drill_blocks
-from parts.findings import SeamwrightError
+from parts.findings import Finding, SeamwrightError
 
 if TYPE_CHECKING:
     from assemblies.shop.drill.sheet import DrillSheet
@@ -52,9 +53,30 @@ def _run(made: Made) -> Checked:
     from assemblies.shop.drill.rows import drill_findings
 
     sheets = drill_sheets(made.order, made.design)
-    said = tuple(drill_findings(sheets))
+    said = (*drill_findings(sheets), *_beyond_the_throat(made.order.shop.throat, sheets))
     stops = any(one.level == "stop" for one in said)
     return Checked(state="failed" if stops else "passed", findings=said, figures=Drilling(sheets=sheets))
+
+
+def _beyond_the_throat(throat_mm: float | None, sheets: tuple[DrillSheet, ...]) -> Iterator[Finding]:
+    """Holes that the drill press's column does not let one reach from any edge."""
+    if throat_mm is None:
+        return
+    found: dict[str, float] = {}
+    for sheet in sheets:
+        (x0, y0), (x1, y1) = (0.0, 0.0), sheet.piece.outline.size_mm
+        for row in sheet.rows:
+            hole = row.hole
+            deep = min(hole.x_mm - x0, x1 - hole.x_mm, hole.y_mm - y0, y1 - hole.y_mm)
+            if deep > throat_mm:
+                found[sheet.piece.name] = max(deep, found.get(sheet.piece.name, 0.0))
+    if found:
+        yield Finding(
+            level="care", check="drill", where=", ".join(found),
+            why=f"a hole lies {max(found.values()):.0f} mm from the nearest edge; the press reaches {throat_mm:.0f} mm",
+            do="drill it by hand, square, through a guide block that was drilled on the press",
+            source="computed: places of the holes; the reach is the shop's",
+        )  # fmt: skip
 
 
 def _rows(made: Made, drilling: Drilling) -> Rows:

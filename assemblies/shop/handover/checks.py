@@ -33,18 +33,18 @@ def _buying_rows(made: Made, buying: Buying) -> Rows:
 
 
 def _cost(made: Made) -> Checked:
-    """The quote, at the rates of the table; none where something cannot be cut."""
+    """The quote, at the shop's rates; none where something cannot be cut."""
     from assemblies.shop.handover.cost import quote
     from assemblies.shop.handover.job import job_of
     from assemblies.shop.plan.plan import CuttingPlan
-    from assemblies.shop.stock.rates import default_rates
+    from assemblies.shop.stock.rates import rates_of
 
     plan, drilling, fit = made.need(CuttingPlan), made.need(Drilling), made.of(Fit)
     if plan.faults:
         return Checked(state="not-run")
     seams = [one.seam.length_mm for one in fit.seams] if fit else []
     job = job_of(made.design, made.order.cutting.process, plan, drilling.sheets, seams)
-    return Checked(figures=quote(job, default_rates()))
+    return Checked(figures=quote(job, rates_of(made.order.shop_file)))
 
 
 def _cost_rows(made: Made, found: Quote) -> Rows:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from assemblies.order import Order
-from assemblies.order.model import process_row
 from assemblies.shop.stock.process import choose_process
 from parts.shape.piece import Hole, Piece
 
@@ -14,7 +13,7 @@ def machined_holes(order: Order, piece: Piece) -> tuple[Hole, ...]:
     """The plain holes right through that are in the piece's nest; none where it is sawn or snapped.
 
     Args:
-        order: names the process and its kerf; a piece may have its own process, with the kerf of the table.
+        order: names the process and its kerf; a piece may have its own process, with the kerf of the shop.
         piece: one of its design.
     """
     process = choose_process(piece, order.cutting.process).process
@@ -22,7 +21,5 @@ def machined_holes(order: Order, piece: Piece) -> tuple[Hole, ...]:
         return ()
     from assemblies.shop.nest.paths import routed
 
-    row = process_row(process)
-    assert row is not None
-    kerf = order.cutting.kerf if process == order.cutting.process else float(row["kerf_mm"])
+    kerf = order.cutting.kerf if process == order.cutting.process else float(order.process_row(process)["kerf_mm"])
     return tuple(hole for hole in piece.holes if routed(hole, kerf, process))

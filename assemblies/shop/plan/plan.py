@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
 
-from assemblies.order.model import process_row
+from assemblies.order import Order
 from assemblies.shop.layout.job import LayoutError, StockShort
 from assemblies.shop.plan.can_cut import kerf_findings, misfit, short_words, stock_findings
 from assemblies.shop.plan.items import CutItem, Key, Wanted, cut_items
@@ -20,9 +20,8 @@ from assemblies.shop.plan.rack_after import After, after_cutting
 from assemblies.shop.saw.model import SawPart, SawPlan, SawShop
 from assemblies.shop.saw.plan import join_plans, plan_saw
 from assemblies.shop.stock.process import process_findings
-from assemblies.shop.stock.rack import Rack, RackError, Slot, default_rack, saw_stock
+from assemblies.shop.stock.rack import Rack, RackError, Slot, default_rack, saw_stock, stock_rack
 from parts.findings import Finding, NotCovered, SeamwrightError
-from parts.lengths import LengthUnit
 from parts.shape.piece import Piece
 from parts.stock.sheet import sheet_words
 
@@ -90,7 +89,7 @@ def plan_cutting(
         SeamwrightError: two orders of one name, or a spare of a part that is not there.
     """
     items = cut_items(wanted)
-    rack = rack or usual_rack(items, wanted[0].order.units)
+    rack = rack or usual_rack(items, wanted[0].order)
     kerfs = _kerfs(wanted, items)
     said = [f for i in items for f in process_findings(i.piece.name, i.choice)]
     faults = [f for f in said if f.level == "stop"]
@@ -99,7 +98,10 @@ def plan_cutting(
     for item in items:
         if item.choice.process is not None:
             jobs.setdefault(item.key, []).append(item)
-    run = _Run(rack=rack, kerfs={p: max(k) for p, k in kerfs.items()}, seconds=seconds / max(1, len(jobs)), seed=seed)
+    run = _Run(
+        rack=rack, machines=_machines(wanted[0].order), kerfs={p: max(k) for p, k in kerfs.items()},
+        seconds=seconds / max(1, len(jobs)), seed=seed,
+    )  # fmt: skip
     for key in sorted(jobs, key=lambda k: (k[0] not in _STRAIGHT, k)):
         try:
             run.job(key, jobs[key], told)
@@ -116,11 +118,12 @@ def plan_cutting(
     )  # fmt: skip
 
 
-def usual_rack(items: Sequence[CutItem], unit: LengthUnit) -> Rack:
-    """As many as needed of the usual sizes, in every material and thickness that is wanted."""
+def usual_rack(items: Sequence[CutItem], order: Order) -> Rack:
+    """As many as needed of what can be bought, in every material and thickness that is wanted."""
+    unit, shop = order.units, order.shop_file
     slots: list[Slot] = []
     for material, thick in dict.fromkeys(item.key[1:] for item in items):
-        usual = default_rack(material, thick, unit).slots or default_rack(material, thick).slots
+        usual = stock_rack(shop, material, thick, unit).slots or default_rack(material, thick).slots
         said = sheet_words(material, thick, unit)
         slots += [replace(s, label=f"{said} {s.label}") for s in usual]
     if len({item.piece.sheet.material for item in items}) > 1:
@@ -134,13 +137,23 @@ def usual_rack(items: Sequence[CutItem], unit: LengthUnit) -> Rack:
 def _kerfs(wanted: Sequence[Wanted], items: Sequence[CutItem]) -> dict[str, set[float]]:
     """For each process in use, the kerfs that the orders give (or the table, where the order's is another process's)."""
     out: dict[str, set[float]] = {}
-    cutting = {one.order.name: one.order.cutting for one in wanted}
+    orders = {one.order.name: one.order for one in wanted}
     for item in items:
-        process, own = item.choice.process, cutting[item.order]
-        row = process_row(process) if process else None
-        if process and row:
-            out.setdefault(process, set()).add(own.kerf if own.process == process else float(row["kerf_mm"]))
+        process, order = item.choice.process, orders[item.order]
+        if process and (process in _STRAIGHT or process in _NESTED):
+            own = order.cutting
+            kerf = own.kerf if own.process == process else float(order.process_row(process)["kerf_mm"])
+            out.setdefault(process, set()).add(kerf)
     return out
+
+
+def _machines(order: Order) -> SawShop:
+    """How far the shop's saw reaches, as far as it says."""
+    shop = order.shop
+    usual = SawShop()
+    return SawShop(
+        reach_mm=shop.fence or usual.reach_mm, sled_mm=shop.sled or usual.sled_mm, handle_mm=shop.by_hand or usual.handle_mm
+    )  # fmt: skip
 
 
 # ---- what it is cut from
@@ -149,8 +162,8 @@ def _kerfs(wanted: Sequence[Wanted], items: Sequence[CutItem]) -> dict[str, set[
 class _Run:
     """The jobs one after the other, each from what the others have left of the rack."""
 
-    def __init__(self, *, rack: Rack, kerfs: Mapping[str, float], seconds: float, seed: int) -> None:
-        self.rack, self.kerfs, self.seconds, self.seed = rack, kerfs, seconds, seed
+    def __init__(self, *, rack: Rack, machines: SawShop, kerfs: Mapping[str, float], seconds: float, seed: int) -> None:
+        self.rack, self.machines, self.kerfs, self.seconds, self.seed = rack, machines, kerfs, seconds, seed
         self.whole = rack
         self.plans: list[SawPlan] = []
         self.slots: list[Slot] = []
@@ -191,7 +204,7 @@ class _Run:
         if told is not None:
             what = items[0].sheet_words
             progress = lambda share, sheets: told(what, share, sheets)  # noqa: E731  # one line, used once
-        shop = SawShop(kerf_mm=self.kerfs[key[0]], snap=key[0] == "score-and-snap")
+        shop = replace(self.machines, kerf_mm=self.kerfs[key[0]], snap=key[0] == "score-and-snap")
         seconds = 0.0 if self.interrupted else self.seconds
         plan = plan_saw(
             [_saw_part(i) for i in items], stock, shop, seconds, self.seed, progress, count > _COMPILED_OVER

@@ -27,27 +27,28 @@ whole or not at all and keeps the old file as `rack.toml.bak`, `.bak.1`, `.bak.2
 from __future__ import annotations
 
 import os
-import tomllib
-from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
-from typing import Any, Final, Literal
+from typing import Annotated, Any, Final, Literal, Self
 
-from assemblies.order.depth import DEEPEST, too_deep
+from pydantic import AfterValidator, model_validator
+
+from assemblies.order import Length, Refused, ShopFile, Size2, Table
 from assemblies.order.errors import shown
+from assemblies.order.files import Sort, read_table
+from assemblies.order.values import Distance, Text, number, whole
 from parts.findings import SeamwrightError
-from parts.lengths import LengthError, LengthUnit, read_length, write_named
+from parts.lengths import LengthUnit, read_length, write_length, write_named
 
-__all__ = ["Rack", "RackError", "Slot", "default_rack", "read_rack", "saw_stock", "write_rack"]
+__all__ = ["Rack", "RackError", "Slot", "default_rack", "read_rack", "saw_stock", "stock_rack", "write_rack"]
 
-_KEYS: Final = ("label", "material", "thickness", "measured", "size", "quantity", "price", "trim")
-_NEEDED: Final = ("label", "material", "thickness", "size")
-_LARGEST_FILE: Final = 1_000_000
+SAME_MM: Final = 0.01  # nominal thicknesses nearer than this are one
+
+RACK_FILE: Final = Sort(noun="a stock file", largest_bytes=1_000_000, instead="`seamwright start rack` prints one")
 
 
 class RackError(SeamwrightError):
-    """A stock file that cannot be read; one line for each fault: file, key path, what is wrong, what is allowed."""
+    """What the rack does not have, or a stock file that cannot be written."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,155 +86,93 @@ class Rack:
     units: LengthUnit = "mm"
 
 
+def _label(text: str) -> str:
+    if not text.isascii() or len(text) > 60:
+        raise Refused(f"{shown(text)} cannot be", "1 to 60 plain (ASCII) characters")
+    return text
+
+
+class _SlotSpec(Table):
+    """One [[sheet]] or [[offcut]] of a stock file."""
+
+    label: Annotated[Text, AfterValidator(_label)]
+    material: Literal["cast-pmma", "extruded-pmma"]
+    thickness: Length
+    measured: Length | None = None
+    size: Size2
+    quantity: Annotated[int, whole(0, 100_000)] = 1
+    price: Annotated[float, number(0.0, 1e9)] | None = None
+    trim: Distance = 0.0
+
+    @model_validator(mode="after")
+    def _suits(self) -> Self:
+        width, height = self.size
+        if self.trim and 2.0 * self.trim >= min(width, height):
+            raise Refused(f"nothing is left of {width:g} x {height:g} mm", "less than half of its side", ("trim",))
+        if self.measured is not None and not 0.5 * self.thickness <= self.measured <= 1.5 * self.thickness:
+            what = f"{self.measured:g} mm on sheet of nominal {self.thickness:g} mm: check its unit"
+            raise Refused(what, "a reading of this sheet", ("measured",))
+        return self
+
+
+class _RackSpec(Table):
+    """A whole stock file."""
+
+    units: Literal["mm", "in"] = "mm"
+    sheet: tuple[_SlotSpec, ...] = ()
+    offcut: tuple[_SlotSpec, ...] = ()
+
+    @model_validator(mode="after")
+    def _labels(self) -> Self:
+        seen: set[str] = set()
+        for name, slots in (("sheet", self.sheet), ("offcut", self.offcut)):
+            for k, slot in enumerate(slots):
+                if slot.label in seen:
+                    what = f"{shown(slot.label)} is there twice"
+                    raise Refused(what, "each label once on the rack", (name, k, "label"))
+                seen.add(slot.label)
+        if not seen:
+            raise Refused("nothing is on the rack", "a [[sheet]] or an [[offcut]]")
+        return self
+
+
 def read_rack(path: Path) -> Rack:
     """The rack in a file.
 
     Raises:
-        RackError: the file is missing, no regular file, no TOML, or breaks the form above; all faults at once.
+        OrderError: everything that is wrong with it, at once.
     """
-    if not path.is_file():
-        raise RackError(f"{path}: no such stock file" if not path.exists() else f"{path}: not a regular file")
-    if path.stat().st_size > _LARGEST_FILE:
-        raise RackError(f"{path}: larger than {_LARGEST_FILE} bytes, which no stock file is")
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-        deep = too_deep(text)
-        if deep is not None:
-            raise RackError(f"{path}:{deep}: is nested too deep: at most {DEEPEST} levels")
-        data = tomllib.loads(text)
-    except RackError:
-        raise
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise RackError(f"{path}: not TOML: {error}") from None
-    except ValueError:  # the language's own limit on the digits of a number
-        raise RackError(f"{path}: holds a number of thousands of digits") from None
-    except OSError as error:
-        raise RackError(f"{path}: cannot be read: {error.strerror}") from None
-    faults: list[str] = []
-    rack = _rack(data, faults)
-    if faults:
-        raise RackError("\n".join(f"{path}: {fault}" for fault in faults))
-    return rack
+    read = read_table(path, RACK_FILE, _RackSpec)
+    kinds: tuple[tuple[Literal["sheet", "offcut"], tuple[_SlotSpec, ...]], ...]
+    kinds = (("sheet", read.sheet), ("offcut", read.offcut))
+    slots = [
+        Slot(
+            label=one.label, kind=kind, material=one.material, thickness_mm=one.thickness, measured_mm=one.measured,
+            width_mm=one.size[0], height_mm=one.size[1], quantity=one.quantity, price=one.price, trim_mm=one.trim,
+        )
+        for kind, its in kinds for one in its
+    ]  # fmt: skip
+    return Rack(slots=tuple(slots), units=read.units)
 
 
-def _rack(data: dict[str, Any], faults: list[str]) -> Rack:
-    _unknown(data, ("units", "sheet", "offcut"), "", faults)
-    units = data.get("units", "mm")
-    if units not in ("mm", "in"):
-        faults.append(f'units: {shown(units)} is not known: "mm" or "in"')
-        units = "mm"
-    slots: list[Slot] = []
-    for kind in ("sheet", "offcut"):
-        tables = data.get(kind, [])
-        if not isinstance(tables, list):
-            faults.append(f"{kind}: must be written [[{kind}]]")
-            continue
-        for number, table in enumerate(tables):
-            before = len(faults)
-            slot = _slot(table, kind, f"{kind}[{number + 1}]", units, faults)
-            if slot is not None and len(faults) == before:
-                slots.append(slot)
-    seen: set[str] = set()
-    for slot in slots:
-        if slot.label in seen:
-            faults.append(f"{slot.kind} {slot.label!r}: the label is there twice; labels are unique on the rack")
-        seen.add(slot.label)
-    return Rack(slots=tuple(slots), units=units)
-
-
-def _unknown(table: dict[str, Any], allowed: Iterable[str], path: str, faults: list[str]) -> None:
-    allowed = tuple(allowed)
-    for key in table:
-        if key not in allowed:
-            near = get_close_matches(key, allowed, n=1)
-            hint = f"did you mean {near[0]}?" if near else f"allowed are {', '.join(allowed)}"
-            faults.append(f"{path}{key}: unknown key ({hint})")
-
-
-def _slot(table: Any, kind: str, path: str, units: LengthUnit, faults: list[str]) -> Slot | None:
-    if not isinstance(table, dict):
-        faults.append(f"{path}: must be a table, written [[{kind}]]")
-        return None
-    _unknown(table, _KEYS, f"{path}.", faults)
-    missing = [key for key in _NEEDED if key not in table]
-    faults += [f"{path}.{key}: is missing" for key in missing]
-    if missing:
-        return None
-
-    def length(key: str, value: Any, least: float = 1e-3) -> float:
-        if isinstance(value, bool) or not isinstance(value, int | float | str):
-            faults.append(f"{path}.{key}: {shown(value)} is not a length")
-            return 1.0
-        try:
-            mm = read_length(value, units)
-        except LengthError as error:
-            faults.append(f"{path}.{key}: {error}")
-            return 1.0
-        if mm < least:
-            faults.append(f"{path}.{key}: {value!r} must be {'above 0' if least else 'at least 0'}")
-        return mm
-
-    size = table["size"]
-    if not isinstance(size, list) or len(size) != 2:
-        faults.append(f"{path}.size: must be [width, height], got {shown(size)}")
-        size = [1, 1]
-    trim = length("trim", table.get("trim", 0), 0.0)
-    width, height = length("size[1]", size[0]), length("size[2]", size[1])
-    if trim and 2 * trim >= min(width, height):
-        faults.append(f"{path}.trim: nothing is left of {width:g} x {height:g} mm after {trim:g} mm off every edge")
-    thickness = length("thickness", table["thickness"])
-    measured = length("measured", table["measured"]) if "measured" in table else None
-    if measured is not None and not 0.5 * thickness <= measured <= 1.5 * thickness:  # as of a sheet in an order
-        faults.append(f"{path}.measured: {measured:g} mm on sheet of nominal {thickness:g} mm: check its unit")
-    return Slot(
-        label=_text(table["label"], f"{path}.label", faults),
-        kind="sheet" if kind == "sheet" else "offcut",
-        material=_material(table["material"], f"{path}.material", faults),
-        thickness_mm=thickness,
-        measured_mm=measured,
-        width_mm=width,
-        height_mm=height,
-        quantity=_quantity(table.get("quantity", 1), f"{path}.quantity", faults),
-        price=_price(table.get("price"), f"{path}.price", faults),
-        trim_mm=trim,
-    )
-
-
-def _text(value: Any, path: str, faults: list[str]) -> str:
-    if (
-        not isinstance(value, str)
-        or not value.strip()
-        or not value.isascii()
-        or not value.isprintable()
-        or len(value) > 60
-    ):
-        faults.append(f"{path}: must be a text of 1 to 60 plain (ASCII) characters, got {shown(value)}")
-        return ""
-    return value
-
-
-def _material(value: Any, path: str, faults: list[str]) -> str:
-    from parts.stock.material import material_names
-
-    if value not in material_names():
-        faults.append(f"{path}: {shown(value)} is not known: {' or '.join(material_names())}")
-    return str(value)
-
-
-def _quantity(value: Any, path: str, faults: list[str]) -> int:
-    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= 100_000:
-        faults.append(f"{path}: must be a whole number from 0 to 100000, got {shown(value)}")
-        return 0
-    return value
-
-
-def _price(value: Any, path: str, faults: list[str]) -> float | None:
-    if value is None:
-        return None
-    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value < 1e9:
-        faults.append(f"{path}: must be a number from 0, got {shown(value)}")
-        return None
-    return float(value)
+def stock_rack(shop: ShopFile, material: str, thickness_mm: float, unit: LengthUnit) -> Rack:
+    """What can be bought, as many as needed: the shop's own [[stock]] of a material and thickness, else the usual sizes."""
+    slots = []
+    for row in shop.stock:
+        if row.material == material and abs(row.thickness - thickness_mm) < SAME_MM and row.sold != "cut-to-size":
+            width, height = sorted(row.size)
+            height = height / 2.0 if row.sold in ("half", "quarter") else height
+            width = width / 2.0 if row.sold == "quarter" else width
+            name = "" if row.sold == "whole" else f"{row.sold} sheet "
+            label = f"{name}{write_length(width, shop.units)} x {write_length(height, shop.units)}"
+            slots.append(
+                Slot(
+                    label=label, material=material, thickness_mm=thickness_mm, width_mm=width, height_mm=height,
+                    quantity=None, price=row.price, trim_mm=row.trim,
+                )
+            )  # fmt: skip
+    own = Rack(slots=tuple(slots), units=shop.units)
+    return own if own.slots else default_rack(material, thickness_mm, shop.units if shop.said else unit)
 
 
 def default_rack(material: str, thickness_mm: float, unit: LengthUnit = "mm") -> Rack:
@@ -271,7 +210,7 @@ def saw_stock(rack: Rack, material: str, thickness_mm: float) -> tuple[list[Slot
     slots = [
         s
         for s in rack.slots
-        if s.material == material and abs(s.thickness_mm - thickness_mm) < 0.01 and s.quantity != 0
+        if s.material == material and abs(s.thickness_mm - thickness_mm) < SAME_MM and s.quantity != 0
     ]
     if not slots:
         there = sorted(

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from assemblies.design.mass import Body, combine
-from assemblies.liquid.engine import Settled
+from assemblies.liquid.engine import G_MM_S2, Settled
 from assemblies.liquid.loads import cases as liquid_cases
 from assemblies.liquid.loads.case_kinds import CASE_KINDS, way_of
-from assemblies.liquid.loads.cases import LiquidCase
+from assemblies.liquid.loads.cases import LiquidCase, Wave
 from assemblies.liquid.rigid import liquid_body
 from assemblies.liquid.shapes.cavity import Cavity
+from assemblies.liquid.waves.modes import HIGHEST
 from assemblies.order import CaseSpec
 from assemblies.strength.proof.uses import Loaded
 from parts.findings import Finding, NotCovered
@@ -20,19 +22,37 @@ __all__ = ["BRIM", "STILL", "LoadedCases", "load_cases", "loaded"]
 
 STILL = "still"
 BRIM = "brim full, 24 h"
-_SPILLS_MM3 = 1.0  # less is rounding
+_ALL = 1e-6  # of the volume: what is kept of liquid that is all thrown out
 
 
 @dataclass(frozen=True, kw_only=True)
 class LoadedCases:
-    """The cases to prove; those that this method does not reach; what else is to be said; litres lost in each, and which way
-    ("over the rim")."""
+    """What loads a thing.
+
+    Attributes:
+        cases: to prove.
+        outside: what no method here reaches, of liquid and strength alike.
+        liquid_outside: what that of the liquid alone does not reach.
+        findings: what else is to be said.
+        lost_l, lost_by: by case, litres that leave, and which way ("over the rim").
+        thrown: cases in which all of it leaves.
+        waves: by case with a sudden start, the highest of the first waves.
+    """
 
     cases: tuple[Loaded, ...]
     outside: tuple[Finding, ...]
     findings: tuple[Finding, ...]
     lost_l: dict[str, float]
     lost_by: dict[str, str]
+    liquid_outside: tuple[Finding, ...] = ()
+    thrown: frozenset[str] = frozenset()
+    waves: Mapping[str, Wave] = field(default_factory=dict)
+
+    @property
+    def stays_in(self) -> bool:
+        """Whether all of it is covered, and no sudden start or stop spills."""
+        spilt = any(self.lost_l[name] > 1e-6 for name in self.waves)
+        return not (self.outside or self.liquid_outside or self.thrown or spilt)
 
 
 def loaded(name: str, case: LiquidCase, dry: Body, volume_mm3: float) -> Loaded:
@@ -62,39 +82,85 @@ def load_cases(
         dry: everything but the liquid.
         specs: the order's cases.
     """
-    found: list[Loaded] = []
-    outside: dict[tuple[str, str], Finding] = {}
-    lost: dict[str, float] = {}
-    ways: dict[str, str] = {}
-
-    def add(name: str, case: LiquidCase, volume: float) -> None:
-        found.append(loaded(name, case, dry, volume))
-        gone = case.spilled.lost_mm3 / 1e6
-        if gone >= lost.get(name, 0.0):
-            lost[name], ways[name] = gone, _way_out(case.spilled)
-        if spills(case):
-            outside[name, "spills"] = _spills(name)
-
-    add(STILL, liquid_cases.still(cavity, volume_mm3, density_kg_m3=density), volume_mm3)
+    many = _Many(cavity=cavity, dry=dry)
+    many.add(STILL, liquid_cases.still(cavity, volume_mm3, density_kg_m3=density), volume_mm3)
     brim = liquid_cases.still(cavity, brim_mm3, name=BRIM, duration="hours", density_kg_m3=density)
-    add(BRIM, brim, brim_mm3)
+    many.add(BRIM, brim, brim_mm3)
     for spec in specs:
         kind = CASE_KINDS[spec.kind]
         if kind.loads is None:
-            outside[spec.name, spec.kind] = _outside(spec.name, kind.outside)
+            many.outside[spec.name, spec.kind] = _outside(spec.name, kind.outside)
             continue
         try:
             for case in kind.loads(spec, cavity, volume_mm3, density):
-                add(spec.name, case, volume_mm3)
+                if not _thrown_up(spec) or case.part == "start":
+                    many.add(spec.name, case, volume_mm3)
+                elif not _stop_given(spec, specs):
+                    many.stop(spec, case, volume_mm3)
         except NotCovered as error:
-            outside[spec.name, "ends"] = _outside(spec.name, f"not covered: {error}")
-    notes = tuple(_stop_note(s) for s in specs if CASE_KINDS[s.kind].upward and not any(way_of(s)[:2]))
-    return LoadedCases(cases=tuple(found), outside=tuple(outside.values()), findings=notes, lost_l=lost, lost_by=ways)
+            many.outside[spec.name, "ends"] = _outside(spec.name, f"not covered: {error}")
+    return many.all()
 
 
-def spills(case: LiquidCase) -> bool:
-    """Whether liquid leaves in a sudden case: what it then does to the walls is not reckoned."""
-    return case.load.dynamic_factor != 1.0 and case.spilled.lost_mm3 > _SPILLS_MM3
+@dataclass(kw_only=True)
+class _Many:
+    """Cases as they are found."""
+
+    cavity: Cavity
+    dry: Body
+    found: list[Loaded] = field(default_factory=list)
+    outside: dict[tuple[str, str], Finding] = field(default_factory=dict)
+    said: dict[tuple[str, str], Finding] = field(default_factory=dict)
+    liquid_outside: dict[tuple[str, str], Finding] = field(default_factory=dict)
+    lost: dict[str, float] = field(default_factory=dict)
+    ways: dict[str, str] = field(default_factory=dict)
+    thrown: set[str] = field(default_factory=set)
+    waves: dict[str, Wave] = field(default_factory=dict)
+
+    def add(self, name: str, case: LiquidCase, volume: float) -> None:
+        """A case, with what leaves in it and how high its waves are."""
+        self.found.append(loaded(name, case, self.dry, volume))
+        gone = case.liquid.lost_mm3 / 1e6
+        if gone >= self.lost.get(name, 0.0):
+            self.lost[name], self.ways[name] = gone, _way_out(case.liquid)
+        if _empties(case, volume):
+            self.thrown.add(name)
+        if case.wave and case.wave.height_mm >= (self.waves[name].height_mm if name in self.waves else 0.0):
+            self.waves[name] = case.wave
+        if case.wave and case.wave.share > HIGHEST:
+            self.liquid_outside[name, "waves"] = _breaks(name, self.waves[name])
+
+    def stop(self, spec: CaseSpec, case: LiquidCase, volume: float) -> None:
+        """The stop of what is thrown up, taken as sudden as its start: what it would spill is no finding of the order's own."""
+        self.found.append(loaded(spec.name, case, self.dry, volume))
+        if _empties(case, volume):
+            self.liquid_outside[spec.name, "stop"] = _stop_unsaid(spec)
+
+    def all(self) -> LoadedCases:
+        return LoadedCases(
+            cases=tuple(self.found), outside=tuple(self.outside.values()), findings=tuple(self.said.values()),
+            lost_l=self.lost, lost_by=self.ways, liquid_outside=tuple(self.liquid_outside.values()),
+            thrown=frozenset(self.thrown), waves=self.waves,
+        )  # fmt: skip
+
+
+def _empties(case: LiquidCase, volume: float) -> bool:
+    return volume > 0.0 and case.liquid.kept_mm3 <= _ALL * volume
+
+
+def _thrown_up(spec: CaseSpec) -> bool:
+    """Whether its stop is no mirror of its start: what is thrown up comes to rest by gravity, or by a cushion of its own."""
+    return CASE_KINDS[spec.kind].upward and not any(way_of(spec)[:2])
+
+
+def _stop_given(spec: CaseSpec, specs: Sequence[CaseSpec]) -> bool:
+    """Whether another case goes the other way."""
+    way = way_of(spec)
+    return any(
+        CASE_KINDS[one.kind].sudden and sum(a * b for a, b in zip(way, way_of(one), strict=True)) < 0.0
+        for one in specs
+        if one is not spec
+    )
 
 
 def _way_out(settled: Settled) -> str:
@@ -103,16 +169,22 @@ def _way_out(settled: Settled) -> str:
     return f"by {' and '.join(found)}" if found else "over the rim"
 
 
-def _spills(where: str) -> Finding:
-    """All of the liquid is still in it when it strikes the wall, and part of it goes over: no figure here has that."""
+def _percent(share: float) -> str:
+    """In whole percent: what is over a limit is never rounded down to it."""
+    return f"{math.ceil(100.0 * share - 1e-9)}"
+
+
+def _breaks(where: str, wave: Wave) -> Finding:
+    """Of waves that are too high for their theory."""
     return Finding(
         level="care",
-        check="strength",
+        check="liquid",
         where=where,
-        why="not covered: liquid leaves at a sudden start or stop, and the stresses shown are those once it has left, while "
-        "all of it still strikes the wall",
-        do="fill less, start and stop more gently, or add a lid; or have it proven another way",
-        source="judgement: limit of this method",
+        why=f"not covered: the first waves of a sudden start or stop would be {wave.height_mm:.1f} mm high, "
+        f"{_percent(wave.share)} % of the depth of {wave.depth_mm:.0f} mm: over {_percent(HIGHEST)} % they break and splash, "
+        "and neither their height nor what they strike is reckoned; the blow before them is in the figures of strength",
+        do="start and stop more gently, or fill deeper",
+        source="judgement: limit of linear waves",
     )
 
 
@@ -127,12 +199,16 @@ def _outside(where: str, why: str) -> Finding:
     )
 
 
-def _stop_note(spec: CaseSpec) -> Finding:
+def _stop_unsaid(spec: CaseSpec) -> Finding:
+    """Of a throw whose stop the order does not give."""
+    assert spec.acceleration is not None
     return Finding(
-        level="note",
-        check="strength",
+        level="care",
+        check="liquid",
         where=spec.name,
-        why="the start is proven; how it is stopped is a case of its own, and an uncushioned stop is not covered",
-        do="give the stop as a case with its own acceleration and direction, and cushion it",
-        source="judgement: limit of this method",
+        why=f"not covered: the order does not say how it is stopped; as suddenly as it starts, at {spec.acceleration:g} m/s2, "
+        f"it falls away from its liquid (from {G_MM_S2 / 1000.0:.2f} m/s2 on), and all of that leaves",
+        do='give the stop as a case: kind = "throw", direction = [0, 0, -1], its acceleration under '
+        f"{G_MM_S2 / 1000.0:.1f} m/s2 (a cushion)",
+        source="mechanics: what falls faster than gravity leaves behind what is loose in it",
     )

@@ -24,10 +24,12 @@ def _liquid(made: Made) -> Checked:
     if loads is None:
         return without_loads(made)
     state, falls = liquid_state(made.design, loads.filled, loads.cases.lost_l)
-    said = (*liquid_findings(made.order, loads.cases), *falls, *taken(made.order, state))
+    cases = loads.cases
+    said = (*liquid_findings(made.order, cases), *cases.liquid_outside, *falls, *taken(made.order, state))
     stops = worst([f for f in said if f.check == "liquid"]) == "stop"
+    unknown = cases.outside or cases.liquid_outside or loads.displaced
     return Checked(
-        state="failed" if stops else "not-covered" if loads.cases.outside or loads.displaced else "passed",
+        state="failed" if stops else "not-covered" if unknown else "passed",
         findings=said,
         figures=state,
     )

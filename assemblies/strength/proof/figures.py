@@ -18,12 +18,13 @@ class GoodFor:
 
     Attributes:
         fill_l: the largest fill that may stay in it for good, at most its capacity.
-        acceleration_m_s2: the largest sudden sideways start or stop at the order's fill that spills nothing, looked at up to
-            1 g: once liquid leaves, no stress is reckoned.
+        acceleration_m_s2: the largest sudden sideways start or stop at the order's fill, by its blow and its first waves;
+            looked at up to 1 g, to where it spills and to where the waves get too high for their theory.
         tilt_deg: the largest slow tilt at the order's fill, looked at up to 90.
         dry_acceleration_m_s2: the largest sudden start or stop that spills nothing in any direction (half of the steady
             one); a box spills first towards a corner.
         dry_tilt_deg: the tilt at which it starts to pour, in any direction.
+        wave_acceleration_m_s2: the sudden start whose first waves are a fifth of the depth, in the worst direction.
     """
 
     fill_l: float
@@ -31,6 +32,7 @@ class GoodFor:
     tilt_deg: float
     dry_acceleration_m_s2: float | None
     dry_tilt_deg: float | None
+    wave_acceleration_m_s2: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

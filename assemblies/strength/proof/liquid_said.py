@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.fluids import crazing_finding, fluid_names
 from assemblies.liquid.loads.case_kinds import CASE_KINDS
+from assemblies.liquid.loads.cases import Wave
 from assemblies.liquid.state import LiquidState
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
@@ -41,18 +43,39 @@ def liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
         if litres > 1e-6:
             spec = next((c for c in order.case if c.name == name), None)
             level = CASE_KINDS[spec.kind].spill if spec is not None else "stop"
-            way = loaded.lost_by[name]
             sudden = spec is not None and CASE_KINDS[spec.kind].sudden
-            yield Finding(
-                level=level,
-                check="liquid",
-                where=name,
-                why=f"a sudden start or stop lifts the liquid twice as high as a steady one: up to {litres:.3f} L leave {way}"
-                if sudden
-                else f"{litres:.3f} L leave {way}",
-                do="" if level == "note" else "fill less, start and stop more gently, or add a lid",
-                source="computed: free surface square to the effective gravity",
-            )
+            if sudden and name in loaded.thrown:
+                yield _thrown(name, litres)
+            else:
+                yield Finding(
+                    level=level,
+                    check="liquid",
+                    where=name,
+                    why=_spills(litres, loaded.lost_by[name], loaded.waves.get(name)),
+                    do="" if level == "note" else "fill less, start and stop more gently, or add a lid",
+                    source="computed: free surface square to the effective gravity"
+                    + ("; a sudden start lifts it twice as high as a steady one" if sudden else ""),
+                )
+
+
+def _spills(litres: float, way: str, wave: Wave | None) -> str:
+    if wave is None:
+        return f"{litres:.3f} L leaves {way}"
+    return (
+        f"spills: a sudden start or stop lifts the liquid {wave.rise_mm:.1f} mm at the wall, twice the steady rise, on "
+        f"{wave.freeboard_mm:.1f} mm of freeboard: up to {litres:.3f} L leaves {way}"
+    )
+
+
+def _thrown(name: str, litres: float) -> Finding:
+    return Finding(
+        level="stop",
+        check="liquid",
+        where=name,
+        why=f"it falls away from its liquid: all {litres:.3f} L is thrown out",
+        do=f"stop it under {G_MM_S2 / 1000.0:.1f} m/s2 downward (a longer cushion), or add a lid",
+        source="mechanics: what falls faster than gravity leaves behind what is loose in it",
+    )
 
 
 def taken(order: Order, state: LiquidState) -> Iterator[Finding]:

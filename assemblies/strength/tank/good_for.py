@@ -6,12 +6,16 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import count
 
 from assemblies.design.model import Design
+from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.loads import cases as liquid_cases
 from assemblies.liquid.loads.cases import LiquidCase
+from assemblies.liquid.loads.sudden import starts, wave_rise
 from assemblies.liquid.pour import spill_acceleration, spill_tilt
 from assemblies.liquid.state import Filled
+from assemblies.liquid.waves.modes import HIGHEST
 from assemblies.strength.boxes.setting import JOINTS
 from assemblies.strength.plates.limits import SETTLED
 from assemblies.strength.proof.cases import BRIM, STILL, loaded
@@ -113,14 +117,26 @@ class Asked:
         ways = dict.fromkeys((*self.ways, *self.spilling_ways))
         return _least(lambda way: spill_acceleration(cavity, volume, way) / 2e3, tuple(ways))
 
-    def case(self, what: str, value: float, way: Vector) -> LiquidCase:
-        """A fill (share of the most it holds), a push (m/s2) or a tilt (degrees) as a load case."""
+    @cached_property
+    def wave_push(self) -> float | None:
+        """The sudden start whose first waves are as high as their theory reaches, in the worst direction, m/s2."""
+        filled = self.filled
+        if not filled.volume_mm3 > 0.0:
+            return None
+        rest = filled.settled()
+        if rest.surface_area_mm2 <= 0.0:
+            return None
+        highest = max(wave_rise(rest, way)[1] for way in (*self.ways, *self.spilling_ways))
+        return HIGHEST * (rest.level_mm - rest.lowest_mm) * G_MM_S2 / highest / 1e3
+
+    def cases(self, what: str, value: float, way: Vector) -> tuple[LiquidCase, ...]:
+        """A fill (share of the most it holds), a push (m/s2) or a tilt (degrees) as load cases: all of a sudden start's."""
         cavity, volume, density = self.filled.cavity, self.filled.volume_mm3, self.filled.fluid.density_kg_m3
         if what == "fill":
-            return liquid_cases.still(cavity, value * self.filled.most_mm3, density_kg_m3=density)
+            return (liquid_cases.still(cavity, value * self.filled.most_mm3, density_kg_m3=density),)
         if what == "push":
-            return liquid_cases.slide(cavity, volume, value * 1e3, direction=way, density_kg_m3=density)
-        return liquid_cases.tilt(cavity, volume, math.radians(value), toward=way, density_kg_m3=density)
+            return starts(cavity, volume, value * 1e3, direction=way, density_kg_m3=density)
+        return (liquid_cases.tilt(cavity, volume, math.radians(value), toward=way, density_kg_m3=density),)
 
     def loaded(self, what: str, value: float, ways: Sequence[Vector]) -> list[Loaded]:
         """The same with the mass they move, under a name that says which they are; none where the liquid engine ends."""
@@ -128,14 +144,28 @@ class Asked:
         found = []
         for way in ways[:1] if what == "fill" else ways:
             try:
-                found.append(loaded(_name(what, value, way), self.case(what, value, way), self.filled.empty, volume))
+                cases = self.cases(what, value, way)
             except NotCovered:
                 continue
+            name = _name(what, value, way)
+            found += [loaded(f"{name}#{k}", case, self.filled.empty, volume) for k, case in enumerate(cases)]
         return found
 
 
 def _name(what: str, value: float, way: Vector) -> str:
     return f"{what} {value!r} {way[0]:g} {way[1]:g}"
+
+
+def _probed(probed: Mapping[str, Mapping[Place, float]], what: str, value: float, way: Vector) -> _Uses:
+    """The greatest uses over the loads of one fill, push or tilt; none where it was not solved."""
+    name = _name(what, value, way)
+    uses: dict[Place, float] = {}
+    for k in count():
+        one = probed.get(f"{name}#{k}")
+        if one is None:
+            return uses
+        uses |= {place: max(use, uses.get(place, 0.0)) for place, use in one.items()}
+    raise AssertionError
 
 
 def probes(asked: Asked) -> list[Loaded]:
@@ -153,8 +183,8 @@ def _first(asked: Asked, what: str) -> tuple[float, ...]:
     if asked.filled.volume_mm3 <= 0.0:
         return ()
     if what == "push":
-        dry = asked.dry_push
-        return tuple(min(push, math.inf if dry is None else dry) for push in _PUSHES)
+        limits = [limit for limit in (asked.dry_push, asked.wave_push) if limit is not None]
+        return tuple(min(push, *limits) for push in _PUSHES)
     return _TILTS if asked.filled.cavity.lips else _SEALED_TILTS
 
 
@@ -190,6 +220,7 @@ def good_for(asked: Asked, proof: Proof) -> GoodFor:
         acceleration_m_s2=limit.get("push", 0.0),
         tilt_deg=limit.get("tilt", 0.0),
         dry_acceleration_m_s2=asked.dry_push if pours else None,
+        wave_acceleration_m_s2=asked.wave_push,
         dry_tilt_deg=_least(lambda way: math.degrees(spill_tilt(cavity, volume, way)), ways),
     )
 
@@ -235,7 +266,7 @@ def _read(asked: Asked, proof: Proof, material: Material, what: str) -> list[_Kn
 
 def _near(asked: Asked, proof: Proof, what: str, failed: _Known) -> tuple[Vector, ...]:
     """The directions that may govern."""
-    used = {way: proof.probed.get(_name(what, failed.value, way), {}) for way in asked.ways}
+    used = {way: _probed(proof.probed, what, failed.value, way) for way in asked.ways}
     return tuple(way for way, uses in used.items() if max(uses.values(), default=0.0) > _NEAR) or asked.ways
 
 
@@ -265,7 +296,7 @@ def _known(
     for value in values:
         uses: dict[Place, float] = {}
         for way in ways:
-            for place, use in probed.get(_name(what, value, way), {}).items():
+            for place, use in _probed(probed, what, value, way).items():
                 uses[place] = max(uses.get(place, 0.0), use)
         if uses:
             found.append(_Known(value=value, uses=uses))

@@ -77,7 +77,7 @@ def use_at_fills(asked: Asked, parts: Sequence[float]) -> list[float]:
         one = load_cases(given.cavity, volume, volume, density, given.empty, specs)
         cases += [replace(case, name=f"{k}") for case in one.cases]
         # at a sudden start liquid leaves by that overflow at once
-        covered.append(not one.outside and all(c.load.dynamic_factor == 1.0 for c in one.cases))
+        covered.append(one.stays_in and all(c.load.dynamic_factor == 1.0 for c in one.cases))
     return _greatest(prove(asked.tank, cases), covered)
 
 
@@ -93,7 +93,7 @@ def use_at_motions(asked: Asked, parts: Sequence[float]) -> list[float]:
         ]
         one = load_cases(given.cavity, given.volume_mm3, given.most_mm3, given.fluid.density_kg_m3, given.empty, specs)
         cases += [replace(case, name=f"{k}") for case in one.cases]
-        covered.append(not one.outside)
+        covered.append(one.stays_in)
     return _greatest(prove(asked.tank, cases), covered)
 
 

@@ -9,8 +9,9 @@ import pytest
 from liquid_shapes import G
 
 from assemblies.liquid import Circle3, Port, box, round_cavity, settle
-from assemblies.liquid.loads.cases import carry, gravity_at_tilt, slide, still, throw, tilt
+from assemblies.liquid.loads.cases import carry, gravity_at_tilt, slide, still, tilt
 from assemblies.liquid.loads.loadcase import LoadCase
+from assemblies.liquid.loads.sudden import starts
 from assemblies.liquid.pour import (
     capacity_at_tilt,
     pour_smoothly,
@@ -34,29 +35,19 @@ def test_still_presses_with_the_head_for_ever() -> None:
     assert case.pressure("front", np.array([[10.0, 0.0, 30.0]])) == pytest.approx([RHO * G * 1e-12 * 120.0], rel=1e-13)
 
 
-@pytest.mark.parametrize(("sudden", "factor"), [(True, 2.0), (False, 1.0)])
-def test_slide_raises_the_wall_by_l_a_over_g_when_sudden_and_half_of_it_when_slow(sudden: bool, factor: float) -> None:
+def test_slide_raises_the_wall_by_half_of_l_a_over_g() -> None:
     a = 1500.0
-    case = slide(TANK, FILL, a, direction=(2.0, 0.0, 0.0), sudden=sudden)
+    case = slide(TANK, FILL, a, direction=(2.0, 0.0, 0.0))
     rise = case.liquid.reach((0.0, 9.0, 150.0), (0.0, 0.0, 1.0))
-    assert rise == pytest.approx(factor * 300.0 * a / (2.0 * G), rel=1e-12)
-    assert case.load.acceleration == pytest.approx((factor * a, 0.0, 0.0))
+    assert rise == pytest.approx(300.0 * a / (2.0 * G), rel=1e-12)
+    assert case.load.acceleration == pytest.approx((a, 0.0, 0.0))
     assert case.load.gravity == pytest.approx((0.0, 0.0, -G))
-    assert case.load.dynamic_factor == factor
+    assert case.load.dynamic_factor == 1.0
     foot = case.load.pressure("left", np.array([[0.0, 9.0, 0.0]]))[0]
-    assert foot == pytest.approx(RHO * 1e-12 * (G * 150.0 + factor * a * 150.0), rel=1e-12)
-    assert case.liquid.force_n[0] == pytest.approx(-factor * case.liquid.mass_kg * a * 1e-3, rel=1e-12)
-    assert case.steady.gravity == pytest.approx((-a, 0.0, -G))
-
-
-def test_throw_doubles_the_floor_load() -> None:
-    case = throw(TANK, FILL, 5000.0)
-    floor = case.load.pressure("bottom", np.array([[9.0, 9.0, 0.0]]))[0]
-    assert floor == pytest.approx(2.0 * RHO * 1e-12 * (G + 5000.0) * 150.0, rel=1e-13)
-    assert case.load.effective == pytest.approx((0.0, 0.0, -2.0 * (G + 5000.0)))
-    assert case.load.gravity == pytest.approx((0.0, 0.0, -G))
-    slow = throw(TANK, FILL, 5000.0, sudden=False).load
-    assert slow.pressure("bottom", np.array([[9.0, 9.0, 0.0]]))[0] == pytest.approx(floor / 2.0, rel=1e-13)
+    assert foot == pytest.approx(RHO * 1e-12 * (G * 150.0 + a * 150.0), rel=1e-12)
+    assert case.liquid.force_n[0] == pytest.approx(-case.liquid.mass_kg * a * 1e-3, rel=1e-12)
+    up = slide(TANK, FILL, 5000.0, direction=(0.0, 0.0, 1.0)).load
+    assert up.pressure("bottom", np.array([[9.0, 9.0, 0.0]]))[0] == pytest.approx(RHO * 1e-12 * (G + 5000.0) * 150.0)
 
 
 def test_carry_leans_ten_degrees_and_doubles() -> None:
@@ -86,7 +77,7 @@ def test_a_case_knows_only_wetted_faces_and_its_durations() -> None:
 
 @pytest.mark.parametrize("a", [-1.0, math.nan, math.inf])
 def test_a_negative_acceleration_is_refused(a: float) -> None:
-    for way in (slide, throw):
+    for way in (slide, starts):
         with pytest.raises(ValueError, match="direction"):
             way(TANK, FILL, a)
 
@@ -115,8 +106,8 @@ def test_pouring_starts_where_the_room_left_equals_the_liquid() -> None:
 def test_pushing_to_the_spill_is_the_tilt_of_that_slope() -> None:
     a = spill_acceleration(TANK, FILL, (1.0, 0.0, 0.0))
     assert math.atan(a / G) == pytest.approx(spill_tilt(TANK, FILL, (-1.0, 0.0, 0.0)), rel=1e-12)
-    assert slide(TANK, FILL, 0.999 * a, sudden=False).liquid.lost_mm3 == 0.0
-    assert slide(TANK, FILL, 1.001 * a, sudden=False).liquid.lost_mm3 > 0.0
+    assert slide(TANK, FILL, 0.999 * a).liquid.lost_mm3 == 0.0
+    assert slide(TANK, FILL, 1.001 * a).liquid.lost_mm3 > 0.0
 
 
 def test_the_rate_of_tilt_is_the_slope_of_the_schedule() -> None:

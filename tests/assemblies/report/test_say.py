@@ -126,7 +126,7 @@ def test_what_is_taken_is_said_where_the_liquid_is_named():
         "water (taken: the order has no [liquid]): 9.00 L of 9.00 L, 150 mm deep, full to\nthe brim."
     )
     assert "It pours from the first tilt." in text
-    assert "It spills from the first push" in text
+    assert "no sudden start and any slow\ntilt up to 90 degrees; it spills from the first push" in text
     assert "part-filled" not in hold_text(given, "mm")
     assert "taken" not in liquid_text(report(starter("tank")), "mm")
 
@@ -148,6 +148,7 @@ def test_what_it_is_good_for_is_told_as_far_as_it_was_looked_at():
         "acceleration_m_s2": 3.27,
         "tilt_deg": 41.2,
         "dry_acceleration_m_s2": 5.0,
+        "wave_acceleration_m_s2": 4.0,
     }
     given["liquid"]["spill_tilt"] = {"right": 0.6, "back": 1.2}
     some = liquid_text(given, "mm").replace("\n", " ")

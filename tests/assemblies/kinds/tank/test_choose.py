@@ -82,7 +82,7 @@ def test_no_group_of_panels_can_be_thinner_by_itself():
 def test_plates_do_not_choose_the_sheet_but_still_stop():
     """A thread that cannot hold is no reason for thicker walls."""
     weak = order(
-        (300.0, 200.0, 150.0), "choose", support="plates", more=plates() + case("up", "throw", acceleration=400.0)
+        (300.0, 200.0, 150.0), "choose", support="plates", more=plates() + case("up", "throw", acceleration=150.0)
     )
     found = choose(weak, BUILD)
     assert found.passes

@@ -12,6 +12,7 @@ from samples import design
 from shop_orders import answers, examined, order
 
 from assemblies.examine import begin
+from assemblies.order.shop_file import read_shop
 from assemblies.report.check import Checked
 from assemblies.report.plain import plain
 from assemblies.shop.bond.checks import BOND
@@ -21,10 +22,10 @@ from assemblies.shop.handover.checks import BUYING, COST
 from assemblies.shop.handover.cost import Quote, quote
 from assemblies.shop.handover.job import Drilled, Job, Part, Taken, job_of
 from assemblies.shop.plan.checks import PLAN
-from assemblies.shop.stock.rates import RatesError, default_rates, read_rates
+from assemblies.shop.stock.rates import rates_of
 from parts.tables import load
 
-RATES = default_rates()
+RATES = rates_of()
 
 
 def part(
@@ -165,60 +166,25 @@ def test_more_rigs_cost_more_in_all_and_less_each(parts, quantity):
     assert more.each <= one.each + Decimal("0.02")  # each line is rounded to a cent
 
 
-def own(tmp_path, text: str | bytes):
-    file = tmp_path / "rates.toml"
-    file.write_bytes(text.encode() if isinstance(text, str) else text)
-    return read_rates(file)
+def own(tmp_path, text: str):
+    file = tmp_path / "shop.toml"
+    file.write_text(text)
+    return rates_of(read_shop(file))
 
 
-def test_the_users_rates_replace_those_they_name_and_no_others(tmp_path):
-    mine = own(tmp_path, b'\xef\xbb\xbfcurrency = "USD"\r\nlabour = 60\r\ncast-pmma = 11.5\r\n')
+def test_the_shops_rates_replace_those_they_name_and_no_others(tmp_path):
+    mine = own(tmp_path, 'currency = "USD"\n[rates]\nlabour = 60\ncast-pmma = 11.5\n')
     assert (mine.currency, mine["labour"], mine["cast-pmma"]) == ("USD", 60, Decimal("11.5"))
     assert {name for name in RATES.values if mine[name] != RATES[name]} == {"labour", "cast-pmma"}
     found = quote(two_panels(), mine)
     assert found.currency == "USD"
-    assert found.rates == "rates.toml, 3 of 26 rates; the others are invented defaults"
+    assert found.rates == "shop.toml, 3 of 26 rates; the others are invented defaults"
     assert amounts(found)["set up the job"] == 30.00
 
 
-def test_all_rates_of_the_users_own_are_not_called_invented(tmp_path):
-    text = 'currency = "USD"\n' + "\n".join(f"{name} = {value}" for name, value in RATES.values.items())
-    assert own(tmp_path, text).source == "rates.toml"
-
-
-def test_every_fault_of_a_rates_file_is_said_with_its_line(tmp_path):
-    text = 'labor = 60\nsaw = "8"\nhole = -1\ntap = nan\ncurrency = ""\ncut = true\nseam = 99999999999999999999\n'
-    text += "[load]\nx = 1\n"
-    with pytest.raises(RatesError) as caught:
-        own(tmp_path, text)
-    said = [line.removeprefix(str(tmp_path)) for line in str(caught.value).splitlines()]
-    assert said == [
-        '/rates.toml:1: labor: unknown rate (did you mean "labour"?); allowed: those of the table rates',
-        "/rates.toml:2: saw: '8' is no number; allowed: a number of 0 to 1000000",
-        "/rates.toml:3: hole: -1 is out of range; allowed: a number of 0 to 1000000",
-        "/rates.toml:4: tap: nan is out of range; allowed: a number of 0 to 1000000",
-        "/rates.toml:5: currency: '' is no currency; allowed: a word of 1 to 8 characters",
-        "/rates.toml:6: cut: true is no number; allowed: a number of 0 to 1000000",
-        "/rates.toml:7: seam: a number of many digits is out of range; allowed: a number of 0 to 1000000",
-        "/rates.toml:8: load: a table is no number; allowed: a number of 0 to 1000000",
-    ]
-
-
-@pytest.mark.parametrize(
-    ("raw", "said"),
-    [(b"labour = ", "is not TOML"), (b"\xff", "is not UTF-8"), (b"# " + b"x" * 70_000, "too large"),
-     (b"labour = " + b"9" * 5000, "thousands of digits")],
-)  # fmt: skip
-def test_what_is_no_rates_file_is_refused(tmp_path, raw, said):
-    with pytest.raises(RatesError, match=said):
-        own(tmp_path, raw)
-
-
-def test_a_folder_and_a_file_that_is_not_there_are_refused(tmp_path):
-    with pytest.raises(RatesError, match="not a regular file"):
-        read_rates(tmp_path)
-    with pytest.raises(RatesError, match="cannot be opened: No such file"):
-        read_rates(tmp_path / "none.toml")
+def test_all_rates_of_the_shop_s_own_are_not_called_invented(tmp_path):
+    text = 'currency = "USD"\n[rates]\n' + "\n".join(f"{name} = {value}" for name, value in RATES.values.items())
+    assert own(tmp_path, text).source == "shop.toml"
 
 
 def test_every_rate_of_the_table_changes_some_quote():

@@ -9,6 +9,7 @@ import math
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from asked import ask
 from held import hold
@@ -105,23 +106,34 @@ def test_plates_on_a_wall_whatever_carries_it():
     [
         case("c", "slide", direction=[1, 0, 0], acceleration=2.0),
         case("c", "slide", direction=[0, -1, 0], acceleration=3.0),
-        case("c", "slide", direction=[0, 0, -1], acceleration=8.0),
+        case("c", "slide", direction=[0, 0, -1], acceleration=12.0),
         case("c", "throw", direction=[1, 0, 0], acceleration=1.5),
         case("c", "throw", direction=[1, 0, 1], acceleration=3.0),
         case("c", "throw", direction=[0, 0, -1], acceleration=20.0),
         case("c", "carry"),
     ],
 )
-def test_a_sudden_start_or_stop_that_spills(rows):
+def test_a_sudden_start_or_stop_that_spills_is_said_and_strength_has_all_of_the_liquid(rows):
     given = order(fill="140 mm", more=rows)
-    assert says(reasons(given), "c: not covered: liquid leaves at a sudden start or stop")
-    assert hold(given, built(given)).checks["liquid"] != "passed"
+    held = hold(given, built(given))
+    assert not [f for f in held.findings if f.check == "strength" and "not covered" in f.why]
+    assert [f.where for f in held.findings if f.check == "liquid" and f.level in ("stop", "care")]
+    assert held.liquid["lost_L"]["c"] > 0.0
 
 
-def test_surge_is_not_covered_beside_its_stop():
-    report = ask(ordered("surge"), "hold").report
-    assert report["checks"] == {"fit": "not-run", "strength": "not-covered", "liquid": "failed"}
-    assert [f["where"] for f in report["findings"] if "liquid leaves at a sudden start" in f["why"]] == ["shove 1g"]
+def test_surge_has_all_its_water_when_it_strikes():
+    """About 9 kPa at the foot of the end wall, 6.6 without the factor for suddenness (a trial's statics)."""
+    from assemblies.strength.tank.loads import loads_of
+
+    given = ordered("surge")
+    design = built(given)
+    foot = np.array([[-450.0, 0.0, 15.0], [450.0, 0.0, 15.0]])
+    cases = [c for c in loads_of(given, design).cases.cases if c.name == "shove 1g"]
+    most = max(float(c.load.pressure(n, foot[k : k + 1])[0]) for c in cases for k, n in enumerate(("left", "right")))
+    assert most * 1e3 == pytest.approx(9.37, abs=0.02)
+    report = ask(given, "hold").report
+    assert report["checks"] == {"fit": "not-run", "strength": "passed", "liquid": "failed"}
+    assert [f["where"] for f in report["findings"] if "they break and splash" in f["why"]] == ["shove 1g"]
 
 
 def test_a_start_whose_first_wave_goes_over_the_rim_spills():
@@ -131,19 +143,29 @@ def test_a_start_whose_first_wave_goes_over_the_rim_spills():
     # doubled: the surface stands 2 a / g steep; what is above the brim of the far wall leaves (200 mm wide, 150 deep)
     slope = 2.0 * 0.9 / 9.80665
     kept = 0.2 * (150.0 - 300.0 * slope / 2.0) * 300.0 / 1e3
-    assert f"{7.8 - kept:.3f} L leave over the rim" in said["why"]
-    assert "twice as high" in said["why"]
+    assert f"{7.8 - kept:.3f} L leaves over the rim" in said["why"]
+    assert "27.5 mm at the wall, twice the steady rise, on 20.0 mm of freeboard" in said["why"]
+
+
+def test_a_stop_that_throws_all_the_water_out_is_a_stop():
+    report = ask(ordered("throw-stop"), "hold").report
+    assert (report["verdict"], report["checks"]["liquid"]) == ("stop", "failed")
+    (said,) = [f for f in report["findings"] if f["check"] == "liquid" and f["level"] == "stop"]
+    assert said["where"] == "top stop"
+    assert "all 0.384 L is thrown out" in said["why"]
 
 
 def test_a_start_that_only_just_stays_in_is_covered():
-    still = order(more=case("c", "slide", direction=[1, 0, 0], acceleration=0.97))  # 300 x 0.97 / g = 29.7 of 30 mm
-    over = order(more=case("c", "slide", direction=[1, 0, 0], acceleration=0.99))  # 30.3
-    assert reasons(still) == []
-    assert says(reasons(over), "sudden start")
+    still = order(
+        more=case("c", "slide", direction=[1, 0, 0], acceleration=0.81)
+    )  # 23.8 of 24 mm: a fifth of the depth
+    over = order(more=case("c", "slide", direction=[1, 0, 0], acceleration=0.99))  # 300 x 0.99 / g = 30.3 of 30 mm
+    assert hold(still, built(still)).passed
+    found = hold(over, built(over))
+    assert found.checks == {"strength": "passed", "liquid": "failed"}
 
 
 def test_a_sideways_throw_spills_as_a_slide_does():
-    """Doubled altogether its surface is no steeper than the steady one; its first wave is."""
     lost = [
         hold(given, built(given)).liquid["lost_L"]["c"]
         for given in (order(more=case("c", k, direction=[1, 0, 0], acceleration=1.2)) for k in ("slide", "throw"))
@@ -167,7 +189,7 @@ def test_a_slow_pour_is_covered_and_looked_at_where_it_begins():
 
 def test_what_is_poured_leaves_by_the_spout():
     found = [f["why"] for f in ask(ordered("pouring-tray"), "hold").report["findings"] if f["where"] == "pour"]
-    assert any("L leave by spout-1" in why for why in found)
+    assert any("L leaves by spout-1" in why for why in found)
 
 
 def test_moments_that_do_not_settle():
@@ -296,10 +318,10 @@ def test_no_thickness_is_chosen_where_it_is_not_covered():
 
 
 def test_what_would_pass_is_covered_itself():
-    """1.5 m/s2 lifts the liquid at the wall by 300 x 1.5 / g = 46 mm; less stays in, a lower
+    """1.1 m/s2 lifts the liquid at the wall by 300 x 1.1 / g = 34 mm; less stays in, a lower
     fill with an overflow there does not."""
-    given = order((300.0, 200.0, 200.0), fill="160 mm", more=case("go", "slide", direction=[1, 0, 0], acceleration=1.5))
-    spills, stays = use_at_motions(asked_of(given, built(given)), (0.9, 0.8))  # 41 and 37 mm of 40
+    given = order((300.0, 200.0, 190.0), fill="160 mm", more=case("go", "slide", direction=[1, 0, 0], acceleration=1.1))
+    spills, stays = use_at_motions(asked_of(given, built(given)), (0.9, 0.8))  # 30.3 and 26.9 mm of 30
     assert math.isinf(spills)
     assert stays < 1.0
     assert use_at_fills(asked_of(given, built(given)), (0.5,)) == [math.inf]

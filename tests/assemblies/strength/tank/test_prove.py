@@ -132,10 +132,10 @@ def test_left_and_right_front_and_back_are_alike():
 
 
 def test_a_slide_to_the_right_and_one_to_the_left_are_mirror_images():
-    given = order(support="plates", more=plates() + case("go", "slide", direction=[1, 0, 0], acceleration=3.0))
+    given = order(support="plates", more=plates() + case("go", "slide", direction=[1, 0, 0], acceleration=0.6))
     design = built(given)
     cases = load_cases(design.cavities[0], 7.2e6, 9e6, 1000.0, _dry(design), given.case).cases
-    there, back = (prove(tank_of(design, settings_of(given)), (c,)) for c in cases[2:4])
+    there, back = (prove(tank_of(design, settings_of(given)), (c,)) for c in (cases[2], cases[5]))
     assert use_of(there, "left").stress == pytest.approx(use_of(back, "right").stress, rel=1e-6)
     assert seam_of(there, "left-bottom").combined == pytest.approx(seam_of(back, "right-bottom").combined, rel=1e-6)
     assert use_of(there, "left").stress != pytest.approx(use_of(there, "right").stress, rel=1e-2)

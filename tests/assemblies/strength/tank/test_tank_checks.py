@@ -43,7 +43,7 @@ def said():
 def test_each_speaks_in_its_turn(said):
     assert list(said.made.got) == ["build", "loads", "liquid", "sound", "handling", "strength"]
     words = {
-        "loads": ["over people", "how it is stopped is a case of its own"],
+        "loads": ["over people"],
         "liquid": ["over 40 C"],
         "sound": ["edges cut by laser", "hooks, straps", "on bond alone"],
         "handling": ["kg is over 15 kg", "no stable load"],
