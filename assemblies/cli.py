@@ -1,4 +1,4 @@
-"""The command `seamwright`. Exit codes: 0 go, 1 stop or not proven, 2 bad input or use, 3 a fault of ours."""
+"""The command `seamwright`. Exit codes: 0 what was asked has passed, 1 it has not, 2 bad input or use, 3 a fault of ours."""
 
 from __future__ import annotations
 
@@ -68,11 +68,15 @@ def _read(order: Path, shop: Path | None = None) -> Any:
     return read_order(order, schemas(), shop)
 
 
-def _answer(report: dict[str, Any], text: str, *, as_json: bool) -> NoReturn:
+def _answer(report: dict[str, Any], text: str, *, as_json: bool, whole: bool = False) -> NoReturn:
+    """Print and end: 0 when all that was asked has passed; `whole`: when the verdict is go."""
     click.echo(text, err=as_json)
     if as_json:
         click.echo(json.dumps(report, indent=1))
-    sys.exit(GO if report["verdict"] == "go" else NOT_GO)
+    from assemblies.report.base import asked_and_passed
+
+    passed = report["verdict"] == "go" if whole else bool(asked_and_passed(report)[0])
+    sys.exit(GO if passed else NOT_GO)
 
 
 @cli.command()
@@ -95,11 +99,11 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
     found = examine(read)
     if found.exploded is None:
         text = summary(found.report, read.units) + "\n\nNo packet: how it goes together is not covered."
-        _answer(found.report, text, as_json=as_json)
+        _answer(found.report, text, as_json=as_json, whole=True)
     _progress("writing the packet")
     found = write_packet(found, target)
     text = summary(found.report, read.units) + f"\n\nPacket: {target}"
-    _answer(found.report, text, as_json=as_json)
+    _answer(found.report, text, as_json=as_json, whole=True)
 
 
 @cli.command()
@@ -256,7 +260,7 @@ def _cutting_progress() -> Any:
 
 
 @cli.command()
-@click.argument("what")
+@click.argument("what", metavar="KIND")
 def start(what: str) -> None:
     """A commented starter on standard output: an order of a kind, or a shop file (`shop`) or stock file (`rack`)."""
     from assemblies.kinds import kinds, starter

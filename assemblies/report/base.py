@@ -13,7 +13,7 @@ from assemblies.report.plain import plain
 from parts.findings import Finding, worst
 from parts.shape.piece import Hole, Piece
 
-__all__ = ["VERSION", "Report", "base_report", "close_report"]
+__all__ = ["VERSION", "Report", "asked_and_passed", "base_report", "close_report"]
 
 VERSION = 1
 Report = dict[str, Any]
@@ -102,3 +102,15 @@ def close_report(
     verdicts = {"verdict": verdict, **({"until": known} if known else {})}
     closed: Report = plain({**report, **verdicts, "checks": dict(checks), "findings": said})
     return closed
+
+
+def asked_and_passed(report: Mapping[str, Any]) -> tuple[list[str], list[str]]:
+    """What was asked, if all of it has passed and nothing says stop, and what was not looked at; else nothing was passed.
+
+    >>> asked_and_passed({"verdict": "not-proven", "checks": {"fit": "passed", "strength": "not-run"}})
+    (['fit'], ['strength'])
+    """
+    states = report["checks"]
+    asked = [name for name, state in states.items() if state != "not-run"]
+    passed = report["verdict"] != "stop" and all(states[name] == "passed" for name in asked)
+    return (asked if passed else []), [name for name in states if name not in asked]

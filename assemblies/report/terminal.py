@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
+from assemblies.report.base import asked_and_passed
 from parts.findings import Finding
 from parts.lengths import MM_PER_INCH, nearest_64th, write_length, write_named
 
@@ -34,7 +35,11 @@ def verdict_text(report: dict[str, Any]) -> str:
     """The verdict with the state of each check."""
     checks = ", ".join(f"{name} {state}" for name, state in report["checks"].items())
     verdict = _VERDICT[report["verdict"]]
-    if report["verdict"] == "not-proven" and "not-covered" in report["checks"].values():
+    passed, unseen = asked_and_passed(report)
+    if passed and unseen:
+        names = " and ".join(passed)
+        verdict = f"{names[0].upper()}{names[1:]} passed; {' and '.join(unseen)} not looked at."
+    elif report["verdict"] == "not-proven" and "not-covered" in report["checks"].values():
         verdict = "NOT PROVEN: what is not covered may not be built on these figures."
     elif report.get("until"):
         verdict = textwrap.fill(f"Not proven until {' and '.join(report['until'])}.", 80)
@@ -238,7 +243,9 @@ def _good_for(good: dict[str, Any], *, wet: bool) -> str:
 def _spills_from(dry: float | None) -> str:
     if dry is None:
         return ""
-    return f"in the worst direction it spills from {dry:.2f} m/s2" if dry >= _NO_PUSH else "it spills from the first push"
+    return (
+        f"in the worst direction it spills from {dry:.2f} m/s2" if dry >= _NO_PUSH else "it spills from the first push"
+    )
 
 
 def _degrees(angle: float) -> str:

@@ -187,13 +187,20 @@ def test_wrong_use_ends_with_2_and_says_so_on_the_error_stream(args: Sequence[st
     assert "Traceback" not in done.stderr
 
 
+def test_a_question_that_has_passed_ends_with_0(tmp_path: Path) -> None:
+    order(tmp_path, START)
+    done = run("fit", "order.toml", cwd=tmp_path)
+    assert done.returncode == 0
+    assert "Fit passed; strength and liquid not looked at." in done.stdout
+
+
 def test_the_starter_order_runs_as_it_is(tmp_path: Path) -> None:
     done = run("start", "tank", cwd=tmp_path)
     assert done.returncode == 0
     assert done.stdout == START
     order(tmp_path, done.stdout)
     report = run("fit", "order.toml", "--json", "--sizes-only", cwd=tmp_path)
-    assert report.returncode == 1  # nothing says stop, but strength was not asked for
+    assert report.returncode == 1  # nothing says stop, but the solids were not compared
     assert json.loads(report.stdout)["name"] == "ripple-trough"
     assert "Ripple trough" in report.stderr
     assert sorted(p.name for p in tmp_path.iterdir()) == ["order.toml"]
