@@ -154,7 +154,7 @@ LINES: dict[str, tuple[list[str], str]] = {
     "drawings over the rack": (["cut", "o.toml", "--rack", "rack.toml", "--out", "rack.toml"], "rack.toml"),
     "a kind in capitals": (["start", "Tank"], "no kind 'Tank'; there are: tank"),
     "a kind up a folder": (["start", "../tank"], "no kind '../tank'"),
-    "two subjects": (["show", "threads", "drills"], "unexpected extra argument (drills)"),
+    "two subjects": (["show", "threads", "drills"], "only order, rack, shop have keys"),
     "an option misspelt": (["--verion"], "Did you mean '--version'?"),
 }  # fmt: skip
 
