@@ -57,6 +57,7 @@ class Finding:
         do: what to do about it; empty for a note that asks for nothing.
         source: document and clause, or `common practice, no source`, `from memory`, `judgement`.
         remedy: the change that `do` speaks of, where that has a figure that can be followed.
+        step: the station of work at whose steps it is said, for a usual caution; empty: it goes with the verdict.
     """
 
     level: Level
@@ -66,6 +67,7 @@ class Finding:
     do: str = ""
     source: str = ""
     remedy: Remedy | None = field(default=None, compare=False)
+    step: Literal["", "cut", "use"] = ""
 
     def __str__(self) -> str:
         """In one line, as it is printed.
@@ -75,6 +77,8 @@ class Finding:
         """
         do = f" Do: {self.do}." if self.do else ""
         source = f" [{self.source}]" if self.source else ""
+        if self.level == "stop":  # its reason first, then the places
+            return f"STOP {self.why}. At {self.where} ({self.check}).{do}{source}"
         return f"{_SAID[self.level]} {self.check}, {self.where}: {self.why}.{do}{source}"
 
 

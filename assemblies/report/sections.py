@@ -7,7 +7,9 @@ from typing import Any
 
 from assemblies.report.blocks import STATIONS, Block, Cautions, Para, Remark, Remarks, Rows, Section, Station, Steps
 from assemblies.report.check import Check, SectionOf
+from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.pieces import piece_blocks
+from parts.findings import Finding
 from parts.lengths import LengthUnit, write_named
 
 __all__ = ["TAKEN", "sections", "taken_words", "verdict_words"]
@@ -84,6 +86,8 @@ def _with_cautions(report: Report, made: list[Section]) -> tuple[Section, ...]:
             station = _PLACES.get(caution["station"], caution["station"])
             remark = Remark(level="Caution", where=caution["hazard"], text=caution["text"], source=caution["source"])
             by_station.setdefault(station, []).append(remark)
+    for one in at_steps(report):
+        by_station.setdefault(one.step, []).append(_remark(one))  # type: ignore[arg-type]  # a step is a station
     out = list(made)
     for station, remarks in by_station.items():
         _place(out, station, Cautions(items=remarks))
@@ -111,15 +115,15 @@ def _verdict(report: Report, unit: LengthUnit) -> Iterator[Block]:
     used = f" Shop file: {report['shop_file']}." if "shop_file" in report else ""
     yield Para(text=f"{word}. {sentence}{used}")
     for level, title in _FINDINGS.items():
-        found = [_remark(f) for f in report["findings"] if f["level"] == level]
+        found = [_remark(f) for f in shown_findings(report) if f.level == level]
         if found:
             yield Remarks(title=title, items=found)
 
 
-def _remark(finding: Report) -> Remark:
+def _remark(finding: Finding) -> Remark:
     return Remark(
-        level=_LEVEL[finding["level"]], where=f"{finding['check']}, {finding['where']}", text=finding["why"],
-        do=finding["do"], source=finding["source"],
+        level=_LEVEL[finding.level], where=f"{finding.check}, {finding.where}", text=finding.why, do=finding.do,
+        source=finding.source,
     )  # fmt: skip
 
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from assemblies.report.base import asked_and_passed
+from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.sections import TAKEN, taken_words
-from parts.findings import Finding
 from parts.lengths import MM_PER_INCH, nearest_64th, write_length, write_named
 
 __all__ = ["fit_text", "hold_text", "summary", "table"]
@@ -80,9 +80,14 @@ def seams_text(report: dict[str, Any]) -> str:
     return table(["seam", "between", "mm", "wide", "gap mm", "", "goes in", "seals"], rows, "llrrrlll")
 
 
-def findings_text(report: dict[str, Any]) -> str:
-    """Every finding: what, why, what to do, by whose rule."""
-    return "\n".join(textwrap.fill(str(Finding(**f)), 80, subsequent_indent="     ") for f in report["findings"])
+def findings_text(report: dict[str, Any], *steps: str) -> str:
+    """What is said: what, why, what to do, by whose rule; of the usual cautions those of some stations of work."""
+    lines = [textwrap.fill(str(f), 80, subsequent_indent="     ") for f in shown_findings(report, *steps)]
+    rest = [f for f in at_steps(report) if f.step not in steps]
+    if rest:
+        where = " and ".join(dict.fromkeys({"cut": "cutting", "use": "use"}[f.step] for f in rest))
+        lines.append(f"The usual cautions ({len(rest)}) stand in the packet, at the steps of {where}.")
+    return "\n".join(lines)
 
 
 def taken_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
@@ -278,7 +283,8 @@ def hold_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
         blocks.append(liquid_text(report, unit))
     if report.get("strength"):
         blocks += [strength_text(report, every=every), plates_text(report)]
-    blocks += [findings_text(report), taken_text(report, unit, every=every), _DEFER if "liquid" in report else _DECIDES]
+    blocks += [findings_text(report, "use"), taken_text(report, unit, every=every)]
+    blocks.append(_DEFER if "liquid" in report else _DECIDES)
     return "\n\n".join(block for block in blocks if block)
 
 
