@@ -57,7 +57,8 @@ class PieceSpec(Joined):
         name: of the part, and of its files.
         size, points, disc, ring: one of them: width and height; the corners in order; a diameter; outside and inside diameter.
         inside_radius: of the corners of `points` that go in.
-        thread, pattern: a tapped plate: holes tapped on its far face, about its middle.
+        thread, pattern: a plate to bolt it by: holes tapped on its far face, about its middle; clearance holes where what the
+            pattern bolts to is tapped itself.
         holes, hole: centres, from the lower-left corner of the box about it, and diameter of plain holes.
         thickness, measured, process, turn: as of the order's sheet and cutting.
         cut_group: parts of one group are cut at one setting.
@@ -274,9 +275,9 @@ def _piece(order: Order, one: PieceSpec) -> tuple[Piece, list[Finding]]:
         found = pattern(one.pattern, thread=one.thread, unit=order.units)
         piece = tapped_plate(
             one.name, *one.size, sheet, one.thread, found.centres, percent=one.percent, pilot_mm=found.pilot_mm,
-            cut_group=group,
+            cut_group=group, made=found.hole,
         )  # fmt: skip
-        return replace(piece, process=one.process, may_turn=turn), pattern_findings(found, one.name, "tapped")
+        return replace(piece, process=one.process, may_turn=turn), pattern_findings(found, one.name, found.hole)
     if one.size is not None:
         piece = panel(one.name, *one.size, sheet, holes=holes, cut_group=group)
     elif one.points is not None:
