@@ -168,6 +168,19 @@ def _is_text(value: Any) -> bool:
     return isinstance(value, str) and 0 < len(value.strip()) <= 200 and value.isprintable()
 
 
+_GASES = frozenset({"air", "compressed-air", "air-inlet", "air-supply", "gas", "nitrogen", "pressure", "vacuum"})
+
+
+def _no_gas(value: Any) -> Any:
+    """Gas under pressure is refused by name: a box of flat panels is no pressure vessel."""
+    if isinstance(value, str) and value.strip().lower().replace(" ", "-").replace("_", "-") in _GASES:
+        raise Refused(
+            f"{shown(value)}: compressed air or vacuum in a closed box; flat panels are no pressure vessel, and burst",
+            "drain, fill, overflow, spout, vent; drive it from outside",
+        )
+    return value
+
+
 class Liquid(Joined):
     """What it holds: a fluid of the table by name, or any with density (kg/m3) and viscosity (mPa s) given.
 
@@ -175,7 +188,7 @@ class Liquid(Joined):
     proof here covers.
     """
 
-    name: Text = "water"
+    name: Annotated[Text, BeforeValidator(_no_gas)] = "water"
     fill: Fill
     temperature: Temperature = 20.0
     density: Annotated[float, number(300.0, 3000.0)] | None = None
@@ -255,9 +268,9 @@ class StripSpec(Table):
 
 
 class PortSpec(Joined):
-    """A hole for a fitting: threaded, or plain by its diameter."""
+    """A hole for a fitting: threaded, or plain by its diameter. A `vent` lets air in and out of a closed box."""
 
-    kind: Literal["drain", "fill", "overflow", "spout"]
+    kind: Annotated[Literal["drain", "fill", "overflow", "spout", "vent"], BeforeValidator(_no_gas)]
     on: Panel
     at: Point2
     thread: ThreadName | None = None
