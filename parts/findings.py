@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-__all__ = ["Change", "Finding", "Level", "NotCovered", "Remedy", "SeamwrightError", "worst"]
+__all__ = ["Change", "Finding", "Level", "NotCovered", "Remedy", "SeamwrightError", "Taken", "worst"]
 
 Level = Literal["stop", "care", "note"]
 _RANK: dict[str, int] = {"stop": 0, "care": 1, "note": 2}
@@ -80,6 +80,28 @@ class Finding:
         if self.level == "stop":  # its reason first, then the places
             return f"STOP {self.why}. At {self.where} ({self.check}).{do}{source}"
         return f"{_SAID[self.level]} {self.check}, {self.where}: {self.why}.{do}{source}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Taken:
+    """Something that is taken because the order does not say it.
+
+    Attributes:
+        what: in a few words.
+        value: what is taken for it; a length in mm where `unit` is "mm".
+        why: what hangs on it.
+        say: where the order, or the shop file, says it.
+        weight: by what factor the figure that hangs on it most may change when it is otherwise; in lists the largest is first.
+            Judgement, but for what is computed where it is made.
+        unit: of a number.
+    """
+
+    what: str
+    value: float | str
+    why: str
+    say: str
+    weight: float
+    unit: str = ""
 
 
 def worst(findings: tuple[Finding, ...] | list[Finding]) -> Level | None:

@@ -311,10 +311,11 @@ class CaseSpec(Joined):
 
 @dataclass(frozen=True)
 class OrderSource:
-    """Where an order was read from, and on which line each key stands."""
+    """Where an order was read from, on which line each key stands, which keys of [cutting] are given and not filled in."""
 
     file: str
     lines: Mapping[Key, int]
+    cutting: frozenset[str] = frozenset()
 
 
 def _distinct(names: Sequence[str], allowed: str) -> None:
@@ -383,6 +384,15 @@ class Order(Table):
         """An error at a key of this order, for what only building shows."""
         problem = Problem(file=self._source.file, line=self.line_of(key), key=key, what=what, allowed=allowed)
         return OrderError((problem,))
+
+    def says(self, table: str, key: str) -> bool:
+        """Whether the order, or the shop file, gives this key of a table (names as in Python)."""
+        part = getattr(self, table, None) or self._tables.get(table)
+        if part is None:
+            return False
+        if table != "cutting":
+            return key in part.model_fields_set
+        return key in self._source.cutting or key in self._shop_file.process(self.cutting.process).model_fields_set
 
     @property
     def shop_file(self) -> ShopFile:

@@ -10,9 +10,9 @@ from assemblies.report.check import Check, SectionOf
 from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.pieces import piece_blocks
 from parts.findings import Finding
-from parts.lengths import LengthUnit
+from parts.lengths import LengthUnit, write_named
 
-__all__ = ["sections", "verdict_words"]
+__all__ = ["TAKEN", "sections", "taken_words", "verdict_words"]
 
 Report = Mapping[str, Any]
 _VERDICT = {
@@ -20,6 +20,7 @@ _VERDICT = {
     "stop": ("Stop", "Do not build it so. What stops it comes first."),
     "not-proven": ("Not proven", "No check says stop, but not every check that is needed has passed."),
 }
+TAKEN = "Taken, because the order does not say"
 _LEVEL = {"stop": "Stop", "care": "Care", "note": "Note"}
 _FINDINGS = {"stop": "What stops it", "care": "Take care", "note": "Notes"}
 #: Steps of work whose cautions hang at another station than their own name says.
@@ -126,6 +127,24 @@ def _remark(finding: Finding) -> Remark:
     )  # fmt: skip
 
 
+def taken_words(one: Mapping[str, Any], unit: LengthUnit) -> tuple[str, str]:
+    """Of something taken its name and its value with its unit, lengths in the order's."""
+    value = one["value"]
+    if isinstance(value, str):
+        return one["what"], value
+    return one["what"], write_named(value, unit) if one["unit"] == "mm" else f"{value:g} {one['unit']}".strip()
+
+
+def _taken(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    if report.get("taken"):
+        rows = [(*taken_words(one, unit), one["why"], one["say"]) for one in report["taken"]]
+        yield Rows(
+            title="What may change most comes first",
+            header=("what", "taken", "what hangs on it", "say it as"),
+            rows=rows,
+        )
+
+
 def _sources(report: Report, unit: LengthUnit) -> Iterator[Block]:
     found: dict[str, None] = {}
 
@@ -148,6 +167,7 @@ def _sources(report: Report, unit: LengthUnit) -> Iterator[Block]:
 #: What every packet has, before and after the sections that checks bring.
 _FIRST = (
     SectionOf(id="verdict", station="plan", title="Verdict", blocks=_verdict),
+    SectionOf(id="taken", station="plan", title=TAKEN, blocks=_taken),
     SectionOf(id="pieces", station="plan", title="Pieces", blocks=piece_blocks),
 )
 _LAST = (SectionOf(id="sources", station="sources", title="Sources", blocks=_sources),)

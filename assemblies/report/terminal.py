@@ -8,6 +8,7 @@ from typing import Any
 
 from assemblies.report.base import asked_and_passed
 from assemblies.report.found import at_steps, shown_findings
+from assemblies.report.sections import TAKEN, taken_words
 from parts.lengths import MM_PER_INCH, nearest_64th, write_length, write_named
 
 __all__ = ["fit_text", "hold_text", "summary", "table"]
@@ -89,9 +90,21 @@ def findings_text(report: dict[str, Any], *steps: str) -> str:
     return "\n".join(lines)
 
 
+def taken_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
+    """What is taken because the order does not say it, in one paragraph; with `every` a line each, with what hangs on it."""
+    said = [(*taken_words(one, unit), one) for one in report.get("taken", ())]
+    if not said:
+        return ""
+    if not every:
+        return textwrap.fill(f"{TAKEN}: {'; '.join(f'{what} {value}' for what, value, _ in said)}.", 80)
+    lines = [f"{what}: {value}. On it hangs: {one['why']}. Say it as {one['say']}." for what, value, one in said]
+    return "\n".join([f"{TAKEN}:", *(textwrap.fill(line, 80, subsequent_indent="  ") for line in lines)])
+
+
 def fit_text(report: dict[str, Any], unit: Any) -> str:
     """What `fit` prints."""
     blocks = [verdict_text(report), pieces_text(report, unit), seams_text(report), findings_text(report)]
+    blocks.append(taken_text(report, unit))
     hits = report["fit"].get("interferences")
     if hits is None:
         blocks.insert(3, "The solids were not compared.")
@@ -269,7 +282,8 @@ def hold_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
         blocks.append(liquid_text(report, unit))
     if report.get("strength"):
         blocks += [strength_text(report, every=every), plates_text(report)]
-    blocks += [findings_text(report, "use"), _DEFER if "liquid" in report else _DECIDES]
+    said = [findings_text(report, "use"), taken_text(report, unit, every=every)]
+    blocks += [*said, _DEFER if "liquid" in report else _DECIDES]
     return "\n\n".join(block for block in blocks if block)
 
 
@@ -284,5 +298,12 @@ _DEFER = textwrap.fill(
 def summary(report: dict[str, Any], unit: Any) -> str:
     """What `make` prints."""
     return "\n\n".join(
-        block for block in (verdict_text(report), pieces_text(report, unit), findings_text(report)) if block
+        block
+        for block in (
+            verdict_text(report),
+            pieces_text(report, unit),
+            findings_text(report),
+            taken_text(report, unit),
+        )
+        if block
     )

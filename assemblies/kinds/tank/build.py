@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -26,7 +26,7 @@ from assemblies.kinds.tank.rim import Rim, add_lid, add_strips
 from assemblies.kinds.tank.shell import Extra, Shell
 from assemblies.order import Faults, Order, PortSpec, Refused, Size3, Table
 from assemblies.order.errors import Key, shown
-from parts.findings import Finding, NotCovered, SeamwrightError
+from parts.findings import Finding, NotCovered, SeamwrightError, Taken
 from parts.lengths import MM_PER_INCH
 from parts.make.panel import panel
 from parts.shape.piece import Hole, Piece
@@ -102,7 +102,22 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         retention=order.support.retention if order.support else "none",
         quantity=order.quantity,
         findings=(*lap_findings, *lid.findings, *plates.findings),
+        taken=tuple(_taken(order, laps)),
     )
+
+
+def _taken(order: Order, laps: tuple[str, ...]) -> Iterator[Taken]:
+    """What the order leaves open of the box."""
+    inside, long = "whether the size is the inside or the outside", "which panels run long"
+    if not order.says(order.kind, "measure"):
+        yield Taken(what=inside, value="inside", why="every size", say="[tank] measure", weight=1.1)
+    if not order.says(order.kind, "runs_long"):
+        why = "which seams are captive, which cut edges show"
+        yield Taken(what=long, value=", ".join(laps), why=why, say="[tank] runs-long", weight=1.1)
+    for plate in order.plate:
+        if "percent" not in plate.model_fields_set and plate.drill is None:
+            what, say = "percent of thread in the plates", "[[plate]] percent"
+            yield Taken(what=what, value=plate.percent, unit="%", why="the tap drill", say=say, weight=1.05)
 
 
 def _pieces(

@@ -19,6 +19,7 @@ def _liquid(made: Made) -> Checked:
     from assemblies.liquid.state import liquid_state
     from assemblies.strength.proof.liquid_said import liquid_findings, taken
     from assemblies.strength.proof.loads import Loads
+    from assemblies.strength.proof.taken import liquid_taken
 
     loads = made.of(Loads)
     if loads is None:
@@ -32,6 +33,7 @@ def _liquid(made: Made) -> Checked:
         state="failed" if stops else "not-covered" if unknown else "passed",
         findings=said,
         figures=state,
+        taken=tuple(liquid_taken(made.order, state)),
     )
 
 

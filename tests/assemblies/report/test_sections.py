@@ -20,7 +20,7 @@ from parts.lengths import read_length
 STANDS_ON = {
     "strength": {"loads"}, "liquid": {"liquid"}, "buying": {"buying"}, "cost": {"cost"}, "cutting": {"cutting"},
     "drill": {"drill"}, "fit": {"fit"}, "assembly": {"assembly"}, "bonding": {"bonding"}, "proof_test": {"proof"},
-    "card": {"card"},
+    "card": {"card"}, "taken": {"taken"},
 }  # fmt: skip
 
 
