@@ -197,11 +197,6 @@ class Liquid(Joined):
     fills_per_day: Annotated[float, number(0.0, 1000.0, over=True)] | None = None
     living: bool = False
 
-    @property
-    def stays_said(self) -> bool:
-        """Whether the order says how long it stands full."""
-        return "stays" in self.model_fields_set
-
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
         """A liquid that the table does not know, without the figures that would do instead."""
