@@ -55,7 +55,6 @@ def liquid_rows(made: Made, state: LiquidState) -> Rows:
             "capacity_L": state.capacity_l,
             "fill_L": state.fill_l,
             "stays": made.order.liquid.stays if made.order.liquid else "permanent",
-            "stays_taken": made.order.liquid is None or not made.order.liquid.stays_said,
             "fills_per_day": made.order.liquid.fills_per_day if made.order.liquid else None,
             "fill_depth": state.fill_depth_mm,
             "brim_depth": state.brim_depth_mm,

@@ -180,6 +180,19 @@ def _is_text(value: Any) -> bool:
     return isinstance(value, str) and 0 < len(value.strip()) <= 200 and value.isprintable()
 
 
+_GASES = frozenset({"air", "compressed-air", "air-inlet", "air-supply", "gas", "nitrogen", "pressure", "vacuum"})
+
+
+def _no_gas(value: Any) -> Any:
+    """Gas under pressure is refused by name: a box of flat panels is no pressure vessel."""
+    if isinstance(value, str) and value.strip().lower().replace(" ", "-").replace("_", "-") in _GASES:
+        raise Refused(
+            f"{shown(value)}: compressed air or vacuum in a closed box; flat panels are no pressure vessel, and burst",
+            "drain, fill, overflow, spout, vent; drive it from outside",
+        )
+    return value
+
+
 class Liquid(Joined):
     """What it holds: a fluid of the table by name, or any with density (kg/m3) and viscosity (mPa s) given.
 
@@ -187,7 +200,7 @@ class Liquid(Joined):
     proof here covers.
     """
 
-    name: Text = "water"
+    name: Annotated[Text, BeforeValidator(_no_gas)] = "water"
     """A liquid of the table, or any name with density and viscosity. e.g. `"water"`"""
     fill: Fill
     """How much: a depth, or a volume. e.g. `"6 L"`"""
@@ -203,11 +216,6 @@ class Liquid(Joined):
     """How often a day it is filled. e.g. `4`"""
     living: bool = False
     """Whether animals live in it: no proof here covers that. e.g. `true`"""
-
-    @property
-    def stays_said(self) -> bool:
-        """Whether the order says how long it stands full."""
-        return "stays" in self.model_fields_set
 
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
@@ -299,9 +307,9 @@ class StripSpec(Table):
 
 
 class PortSpec(Joined):
-    """A hole for a fitting: threaded, or plain by its diameter."""
+    """A hole for a fitting: threaded, or plain by its diameter. A `vent` lets air in and out of a closed box."""
 
-    kind: Literal["drain", "fill", "overflow", "spout"]
+    kind: Annotated[Literal["drain", "fill", "overflow", "spout", "vent"], BeforeValidator(_no_gas)]
     """What the hole is for. e.g. `"drain"`"""
     on: Panel
     """The panel it is in. e.g. `"left"`"""

@@ -24,12 +24,13 @@ from assemblies.kinds.tank.box import (
 from assemblies.kinds.tank.plates import add_plates, bore_panels, plate_pieces
 from assemblies.kinds.tank.rim import Rim, add_lid, add_strips
 from assemblies.kinds.tank.shell import Extra, Shell
-from assemblies.order import Faults, Order, Refused, Size3, Table
+from assemblies.order import Faults, Order, PortSpec, Refused, Size3, Table
 from assemblies.order.errors import Key, shown
 from parts.findings import Finding, NotCovered, SeamwrightError, Taken
 from parts.lengths import MM_PER_INCH
 from parts.make.panel import panel
 from parts.shape.piece import Hole, Piece
+from parts.stock.rules import rule
 from parts.stock.sheet import Sheet
 from parts.stock.thread import thread
 from parts.vectors import Vector
@@ -390,10 +391,22 @@ def _cavity(order: Order, spec: TankSpec, box: Box, rim: Rim) -> Cavity:
         wide = thread(port.thread).major_mm if port.thread else port.diameter
         assert wide is not None
         hole = Circle3(centre=(x, y, z), normal=FRAMES[port.on][1], radius_mm=wide / 2.0)
-        ports.append(Port(name=f"{port.kind}-{index + 1}", circle=hole, open=port.kind != "drain"))
+        ports.append(
+            Port(
+                name=f"{port.kind}-{index + 1}", circle=hole, open=port.kind != "drain", kind=port.kind,
+                free_mm2=_free_mm2(port, wide),
+            )
+        )  # fmt: skip
     lid = spec.lid if spec.lid in ("none", "loose") else "sealed"
     length, width, depth = (b - a for a, b in zip(low, high, strict=True))
     return liquid_box(length, width, depth, low=low, lid=lid, ports=ports, above=above)
+
+
+def _free_mm2(port: PortSpec, wide_mm: float) -> float:
+    """What of a port air can pass: of a thread what the fitting in it leaves; nothing of one that is filled by a hose."""
+    if port.kind == "drain" or (port.kind == "fill" and port.thread):
+        return 0.0
+    return math.pi / 4.0 * (wide_mm * (rule("fitting_bore") if port.thread else 1.0)) ** 2
 
 
 def _supports(order: Order) -> tuple[Support, ...]:

@@ -16,6 +16,7 @@ from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.liquid.waves.modes import HIGHEST
 from assemblies.order import CaseSpec, Liquid
 from assemblies.strength.proof.uses import Loaded
+from assemblies.strength.proof.vents import vent_finding
 from parts.findings import Finding, NotCovered
 from parts.stock.material import DURATIONS, Duration, Repeated, Stay, material
 
@@ -24,6 +25,7 @@ __all__ = ["BRIM", "OVERNIGHT", "STILL", "LoadedCases", "load_cases", "loaded", 
 STILL = "still"
 BRIM = "brim full, 24 h"
 OVERNIGHT = "left full overnight"
+_AT_MM = 0.01  # liquid that is nearer stands at it
 _ALL = 1e-6  # of the volume: what is kept of liquid that is all thrown out
 
 
@@ -108,6 +110,7 @@ def load_cases(
                     many.stop(spec, case, volume_mm3)
         except NotCovered as error:
             many.outside[spec.name, "ends"] = _outside(spec.name, f"not covered: {error}")
+    many.breathes(brim_mm3, brim.liquid.level_mm)
     return many.all()
 
 
@@ -125,6 +128,7 @@ class _Many:
     ways: dict[str, str] = field(default_factory=dict)
     thrown: set[str] = field(default_factory=set)
     waves: dict[str, Wave] = field(default_factory=dict)
+    reached: dict[str, dict[str, None]] = field(default_factory=dict)  # by port, cases
 
     def add(self, name: str, case: LiquidCase, volume: float) -> None:
         """A case, with what leaves in it and how high its waves are."""
@@ -134,10 +138,26 @@ class _Many:
             self.lost[name], self.ways[name] = gone, _way_out(case.liquid)
         if _empties(case, volume):
             self.thrown.add(name)
+        if name != BRIM:  # what is filled to its vent has no air in it
+            self.wets(name, case.liquid)
         if case.wave and case.wave.height_mm >= (self.waves[name].height_mm if name in self.waves else 0.0):
             self.waves[name] = case.wave
         if case.wave and case.wave.share > HIGHEST:
             self.liquid_outside[name, "waves"] = _breaks(name, self.waves[name])
+
+    def wets(self, name: str, liquid: Settled) -> None:
+        """Note the ports that it stands at."""
+        for port in self.cavity.ports if liquid.kept_mm3 > 0.0 else ():
+            x, y, z = port.lowest(liquid.up)
+            if x * liquid.up[0] + y * liquid.up[1] + z * liquid.up[2] <= liquid.level_mm + _AT_MM:
+                self.reached.setdefault(port.name, {})[name] = None
+
+    def breathes(self, most_mm3: float, brim_mm: float) -> None:
+        """Whether air gets in and out of what is closed."""
+        reached = {name: tuple(cases) for name, cases in self.reached.items()}
+        finding = vent_finding(self.cavity, reached, most_mm3, brim_mm)
+        if finding:
+            self.outside["lid", "vent"] = finding
 
     def stop(self, spec: CaseSpec, case: LiquidCase, volume: float) -> None:
         """The stop of what is thrown up, taken as sudden as its start: what it would spill is no finding of the order's own."""

@@ -99,15 +99,6 @@ def taken(order: Order, state: LiquidState) -> Iterator[Finding]:
             do=f'write [liquid] with name = "water" and fill = "{less}" or as many litres; fill = "0 mm" if it stays dry',
             source="judgement: the most that fits of the usual liquid",
         )
-    if order.liquid is not None and state.fill_l > 0.0 and not order.liquid.stays_said:
-        yield Finding(
-            level="note",
-            check="strength",
-            where="liquid",
-            why="the order does not say how long it stands full: taken as for good, with all the creep of ten years",
-            do='write stays = "minutes", "hours" or "days" in [liquid] where it is emptied again, and fills-per-day',
-            source="judgement: the longest",
-        )
     if order.liquid is not None and order.liquid.stays != standing_of(order.liquid) == "permanent":
         yield Finding(
             level="note",
