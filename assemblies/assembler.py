@@ -250,7 +250,8 @@ class Assembler:
         if self._all.placed:
             one = self._all.placed[0].piece.sheet
             readings = tuple(f"{r} mm" for r in one.readings_mm)
-            sheet = {"material": one.material, "thickness": f"{one.nominal_mm} mm", "measured": readings}
+            sheet = {"material": one.material, "thickness": f"{one.nominal_mm} mm"}
+            sheet |= {"measured": readings} if readings else {}
         return order_of({**self._given, "sheet": sheet}, f"assembler {self._given['name']!r}")
 
     def _room(self, walls: Mapping[str, str]) -> tuple[Vector, Vector]:

@@ -89,7 +89,7 @@ def begin(order: Order) -> Made:
         raise order.refuse(("sheet", "thickness"), f"a {one.name} does not choose its sheet", "a length")
     choice = one.choose(order, one.build)
     design = one.build(order, choice.thickness_mm)
-    known = Checked(findings=(*design.findings, choice.finding), figures=choice)
+    known = Checked(findings=(*design.findings, choice.finding), figures=choice, taken=design.taken)
     return Made(order=order, design=design, got={"build": known})
 
 
@@ -117,5 +117,6 @@ def examine(
     states = {name: made.got[name].state if name in made.got else "not-run" for name in needed}
     until = [made.got[name].until for name in needed if name in made.got]
     used = {"shop_file": order.shop_file.said} if order.shop_file.said else {}
-    report = close_report({**base_report(made.design), **used, **rows}, states, needed, made.findings, until)
+    known = {**base_report(made.design), **used, **rows, "taken": made.taken}
+    report = close_report(known, states, needed, made.findings, until)
     return Examined(made=made, checks=asked, report=report)

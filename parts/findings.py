@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-__all__ = ["Change", "Finding", "Level", "NotCovered", "Remedy", "SeamwrightError", "worst"]
+__all__ = ["Change", "Finding", "Level", "NotCovered", "Remedy", "SeamwrightError", "Taken", "worst"]
 
 Level = Literal["stop", "care", "note"]
 _RANK: dict[str, int] = {"stop": 0, "care": 1, "note": 2}
@@ -24,8 +24,8 @@ class NotCovered(SeamwrightError):
 
 
 #: What of a piece is changed: its width and height, its width alone, its thickness, how far a hole's centre is from the
-#: edge, a hole's diameter; or what of the whole order.
-Change = Literal["size", "width", "thickness", "inside", "diameter", "measured"]
+#: edge, a hole's diameter, a vent that is added in it; or what of the whole order.
+Change = Literal["size", "width", "thickness", "inside", "diameter", "measured", "vent"]
 
 
 @dataclass(frozen=True, kw_only=True, order=True)
@@ -57,6 +57,7 @@ class Finding:
         do: what to do about it; empty for a note that asks for nothing.
         source: document and clause, or `common practice, no source`, `from memory`, `judgement`.
         remedy: the change that `do` speaks of, where that has a figure that can be followed.
+        step: the station of work at whose steps it is said, for a usual caution; empty: it goes with the verdict.
     """
 
     level: Level
@@ -66,6 +67,7 @@ class Finding:
     do: str = ""
     source: str = ""
     remedy: Remedy | None = field(default=None, compare=False)
+    step: Literal["", "cut", "use"] = ""
 
     def __str__(self) -> str:
         """In one line, as it is printed.
@@ -75,7 +77,31 @@ class Finding:
         """
         do = f" Do: {self.do}." if self.do else ""
         source = f" [{self.source}]" if self.source else ""
+        if self.level == "stop":  # its reason first, then the places
+            return f"STOP {self.why}. At {self.where} ({self.check}).{do}{source}"
         return f"{_SAID[self.level]} {self.check}, {self.where}: {self.why}.{do}{source}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Taken:
+    """Something that is taken because the order does not say it.
+
+    Attributes:
+        what: in a few words.
+        value: what is taken for it; a length in mm where `unit` is "mm".
+        why: what hangs on it.
+        say: where the order, or the shop file, says it.
+        weight: by what factor the figure that hangs on it most may change when it is otherwise; in lists the largest is first.
+            Judgement, but for what is computed where it is made.
+        unit: of a number.
+    """
+
+    what: str
+    value: float | str
+    why: str
+    say: str
+    weight: float
+    unit: str = ""
 
 
 def worst(findings: tuple[Finding, ...] | list[Finding]) -> Level | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from parts.findings import Finding, SeamwrightError
+from parts.findings import Finding, SeamwrightError, Taken
 from parts.shape.piece import Piece
 from parts.vectors import Vector, cross
 
@@ -126,6 +126,7 @@ class Design:
         cavities: what can hold liquid.
         supports, fasteners, retention: what carries it and what still holds it if a bond lets go.
         findings: what the builder noticed.
+        taken: what the builder took because the order does not say it.
     """
 
     name: str
@@ -140,6 +141,7 @@ class Design:
     retention: str = "none"
     quantity: int = 1
     findings: tuple[Finding, ...] = field(default=())
+    taken: tuple[Taken, ...] = ()
 
     def __post_init__(self) -> None:
         names = [p.name for p in self.placed]

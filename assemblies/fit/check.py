@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
-from assemblies.design.model import Design
+from assemblies.design.model import Design, Placed
 from assemblies.fit.joints import DRAWN_MM, FitRules, SeamFit, joint_kind
 from assemblies.fit.lines import LineContact, line_contacts
 from assemblies.fit.seams import Seam, nearest_miss, seams
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 __all__ = ["FACE_WORDS", "Fit", "FitRules", "SeamFit", "check_fit"]
 
+_SAME_MM: Final = 1e-6  # sizes that differ by rounding are one fence setting
 #: What the faces of a piece are called; left, right, lower and upper as it lies flat, its far face up.
 FACE_WORDS: Final[Mapping[str, str]] = {
     "near": "near face", "far": "far face", "x-": "left edge", "x+": "right edge", "y-": "lower edge", "y+": "upper edge",
@@ -160,21 +161,36 @@ def _still_to_cut(design: Design, loops: Sequence[Loop], rules: FitRules) -> lis
         return []
     captive = {loop.piece for loop in loops}
     left = [p for p in design.placed if p.name not in cut and p.piece.role in ("shell", "lid")]
+    in_hand = [p for p in design.placed if p.name in cut]
     out = []
     for placed in sorted(left, key=lambda p: p.name in captive):
         width, height, _ = placed.piece.size_mm
         last = placed.name in captive
+        set_to = [
+            f"for its {word} set the fence to the {name} in your hand" for word, name in _same_as(placed, in_hand)
+        ]
+        measure = ["measure its opening on the taped-up pieces first"] if last and not set_to else []
         out.append(
             Finding(
                 level="note",
                 check="fit",
                 where=placed.name,
                 why=f"still to be cut{', last' if last else ''}: {width:.2f} x {height:.2f} mm, from the sizes already cut",
-                do="measure its opening on the taped-up pieces first" if last else "",
+                do="; ".join(set_to + measure),
                 source="the order: as-cut sizes",
             )
         )
     return out
+
+
+def _same_as(placed: Placed, in_hand: Sequence[Placed]) -> Iterator[tuple[str, str]]:
+    """Of a piece to be cut, each side that is as long as a side of one of its cut group that is there: a fence setting."""
+    for word, size in zip(("width", "height"), placed.piece.outline.size_mm, strict=True):
+        for other in in_hand:
+            alike = any(abs(size - side) < _SAME_MM for side in other.piece.outline.size_mm)
+            if alike and placed.piece.cut_group and placed.piece.cut_group == other.piece.cut_group:
+                yield word, other.name
+                break
 
 
 def _missed(design: Design, names: Sequence[str]) -> str:

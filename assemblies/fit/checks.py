@@ -11,10 +11,11 @@ from assemblies.fit.rows import fit_section
 from assemblies.fit.sections import assembly_blocks, fit_blocks
 from assemblies.fit.tolerance import Allowances
 from assemblies.order import Order
-from assemblies.report.check import Check, Checked, Made, SectionOf
-from parts.findings import Finding
+from assemblies.report.check import Check, Checked, Made, SectionOf, State
+from parts.findings import Finding, NotCovered, Taken
 from parts.shape.hole_rules import piece_findings
 from parts.shape.piece import Piece
+from parts.stock.material import material
 from parts.stock.rules import rule
 from parts.stock.sheet import sheet_findings, sheet_words
 from parts.stock.thread import clearance, thread
@@ -40,7 +41,7 @@ def fit_rules(order: Order) -> FitRules:
 
 
 def _sheets(made: Made) -> Checked:
-    return Checked(findings=tuple(_of_sheets(made)))
+    return Checked(findings=tuple(_of_sheets(made)), taken=tuple(_sheets_taken(made)))
 
 
 def _of_sheets(made: Made) -> Iterator[Finding]:
@@ -48,6 +49,48 @@ def _of_sheets(made: Made) -> Iterator[Finding]:
     for sheet in dict.fromkeys(piece.sheet for piece in made.design.pieces):
         asked = sheet_words(sheet.material, sheet.nominal_mm, order.units)
         yield from sheet_findings(sheet, order.sheet.asked if sheet.nominal_mm == order.sheet.thickness else asked)
+
+
+def _sheets_taken(made: Made) -> Iterator[Taken]:
+    """Thicknesses that were not measured, by what stress may then be larger; the material, where none is named."""
+    for sheet in dict.fromkeys(piece.sheet for piece in made.design.pieces):
+        if sheet.is_measured:
+            continue
+        try:
+            least, greatest = sheet.thickness_range_mm
+        except NotCovered:
+            continue
+        yield Taken(
+            what=f"readings of the {sheet_words(sheet.material, sheet.nominal_mm, made.order.units)} sheet ({sheet.material})",
+            value=sheet.nominal_mm,
+            unit="mm",
+            why=f"sizes follow it; it may be {least:.2f} to {greatest:.2f} mm by its standard",
+            say="measured, beside its thickness",
+            weight=(sheet.nominal_mm / least) ** 2,
+        )
+    if not made.order.says("sheet", "material"):
+        cast, extruded = (material(name).design_stress("permanent").value for name in ("cast-pmma", "extruded-pmma"))
+        yield Taken(
+            what="material of the sheet",
+            value=made.order.sheet.material,
+            why="allowed stress and how thick it may come",
+            say="[sheet] material",
+            weight=cast / extruded,
+        )
+
+
+def _fit_taken(order: Order) -> tuple[Taken, ...]:
+    """What the cut is good for, where neither order nor shop say it."""
+    every = (
+        ("tolerance", "a cut size, plus or minus", "gaps of captive pieces, what must be cut last", 2.0),
+        ("repeat", "two equal sizes of one fence setting, plus or minus", "gaps between pieces of one cut group", 2.0),
+        ("squareness", "a cut edge out of square", "the gap of every seam", 2.0),
+    )
+    return tuple(
+        Taken(what=what, value=getattr(order.cutting, key), unit="mm", why=why, say=f"[cutting] {key}", weight=weight)
+        for key, what, why, weight in every
+        if not order.says("cutting", key)
+    )
 
 
 def _holes(made: Made) -> Checked:
@@ -66,18 +109,19 @@ def _screwed_on(design: Design) -> dict[Piece, set[float]]:
 
 
 def _build(made: Made) -> Checked:
-    return Checked(findings=made.design.findings)
+    return Checked(findings=made.design.findings, taken=made.design.taken)
 
 
 def _seams(made: Made) -> Checked:
     """Without the solids compared the fit cannot pass."""
     fit = check_fit(made.design, fit_rules(made.order), solids=False)
-    return Checked(state="not-run", findings=fit.findings, figures=fit)
+    return Checked(state="not-run", findings=fit.findings, figures=fit, taken=_fit_taken(made.order))
 
 
 def _fit(made: Made) -> Checked:
     fit = check_fit(made.design, fit_rules(made.order))
-    return Checked(state="passed" if fit.passed else "failed", findings=fit.findings, figures=fit)
+    state: State = "passed" if fit.passed else "failed"
+    return Checked(state=state, findings=fit.findings, figures=fit, taken=_fit_taken(made.order))
 
 
 def _fit_rows(made: Made, fit: Fit) -> Mapping[str, Any]:

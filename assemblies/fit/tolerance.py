@@ -287,7 +287,11 @@ def _other(seam: Seam, piece: str) -> str:
 def _terms(
     design: Design, axis: Vector, captive: str, spans: Sequence[tuple[str, float]], allow: Allowances
 ) -> tuple[Term, ...]:
-    """Sizes with their plus-or-minus; equal sizes of one cut group with opposite signs pair off to one repeat error."""
+    """Sizes with their plus-or-minus; equal sizes of one cut group with opposite signs pair off to one repeat error.
+
+    So does a size still to be cut with one that is cut already: the fence is set to the piece in hand. Two that are cut are
+    what they read.
+    """
     known = all(name in allow.as_cut for name, _ in spans if name != captive) and captive not in allow.as_cut
     loose: list[Term] = []
     waiting: dict[tuple[str, str, float], list[Term]] = {}
@@ -299,7 +303,7 @@ def _terms(
         if key is None:
             loose.append(term)
             continue
-        match = next((w for w in waiting.get(key, ()) if w.sign != term.sign), None)
+        match = next((w for w in waiting.get(key, ()) if w.sign != term.sign and _one_to_cut(w, term, allow)), None)
         if match is None:
             waiting.setdefault(key, []).append(term)
             continue
@@ -308,6 +312,11 @@ def _terms(
         error = allow.repeat_mm if term.size != "thickness" else _within_one_sheet(placed)
         pairs.append(Term(piece=both, size="repeat", sign=1, nominal_mm=0.0, plus_minus_mm=error))
     return (*pairs, *loose, *(t for terms in waiting.values() for t in terms))
+
+
+def _one_to_cut(one: Term, other: Term, allow: Allowances) -> bool:
+    """Whether at least one of two equal sizes is still to be cut (a thickness is not cut)."""
+    return one.size == "thickness" or not {one.piece, other.piece} <= allow.as_cut
 
 
 def _spread(placed: Placed) -> float:
@@ -335,7 +344,7 @@ def _pair_key(placed: Placed, term: Term, allow: Allowances) -> tuple[str, str, 
     """What two sizes must share to differ by the repeat error only; None when nothing pairs with this one."""
     if term.size == "thickness":
         return ("sheet", repr(placed.piece.sheet), round(term.nominal_mm, 6))
-    if not placed.piece.cut_group or placed.name in allow.as_cut:
+    if not placed.piece.cut_group:
         return None
     return ("cut", placed.piece.cut_group, round(term.nominal_mm, 6))
 

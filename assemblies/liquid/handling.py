@@ -218,7 +218,7 @@ def carry_findings(
     )
     found += [
         Finding(
-            level="care", check="handling", where="liquid", why=why,
+            level="care", check="handling", where="liquid", why=why, step="use",
             do="drain it before it is lifted or moved by hand", source=source,
         )
         for so, why, source in loose
@@ -243,7 +243,7 @@ def _too_heavy(mass_kg: float, empty_kg: float) -> Iterator[Finding]:
         do = f"drain it first (empty: {empty_kg:.1f} kg); what must be moved full: {alone}"
     else:
         do = f"drain it first; empty it is still {empty_kg:.1f} kg: {alone}"
-    yield Finding(level="care", check="handling", where="whole", why=why, do=do, source=strictest.source)
+    yield Finding(level="care", check="handling", where="whole", why=why, do=do, source=strictest.source, step="use")
 
 
 def _named(limit: LiftLimit) -> str:

@@ -54,7 +54,7 @@ def read_order_text(text: str, kinds: KindTables, file: str = "order", shop: Sho
     thickness = plain["sheet"]["thickness"]
     order.sheet._asked = thickness if isinstance(thickness, str) else f"{thickness} {units}"
     order._tables = tables
-    order._source = OrderSource(file=file, lines=check.lines)
+    order._source = OrderSource(file=file, lines=check.lines, cutting=frozenset(plain.get("cutting", ())))
     return order if shop is None else _in_shop(order, shop)
 
 
@@ -79,7 +79,7 @@ def order_of(data: Mapping[str, Any], source: str) -> Order:
     order = check.table(Order, tuples(dict(data)), (), {"units": "in" if data.get("units") == "in" else "mm"})
     check.settle()
     assert order is not None
-    order._source = OrderSource(file=source, lines={})
+    order._source = OrderSource(file=source, lines={}, cutting=frozenset(data.get("cutting", ())))
     return order
 
 

@@ -13,7 +13,7 @@ from typing import Any, Literal, TypeVar
 from assemblies.design import Design
 from assemblies.order import Order
 from assemblies.report.blocks import Block, Report, Station
-from parts.findings import Finding, NotCovered, SeamwrightError
+from parts.findings import Finding, NotCovered, SeamwrightError, Taken
 from parts.lengths import LengthUnit
 
 __all__ = [
@@ -42,13 +42,15 @@ _Kind = TypeVar("_Kind")
 class Checked:
     """What a check answers: its state, what it says, and its figures as one record.
 
-    Of a check that is `not-proven`, `until` says what would prove it ("the sheet is measured at 5.81 mm or more").
+    Of a check that is `not-proven`, `until` says what would prove it ("the sheet is measured at 5.81 mm or more"). `taken` is
+    what it takes where the order does not say it.
     """
 
     state: State = "passed"
     findings: tuple[Finding, ...] = ()
     figures: object | None = None
     until: str = ""
+    taken: tuple[Taken, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,6 +80,12 @@ class Made:
     def findings(self) -> tuple[Finding, ...]:
         """Everything said so far."""
         return tuple(f for checked in self.got.values() for f in checked.findings)
+
+    @property
+    def taken(self) -> tuple[Taken, ...]:
+        """What is taken because the order does not say it, each once: what may change most first."""
+        every = dict.fromkeys(one for checked in self.got.values() for one in checked.taken)
+        return tuple(sorted(every, key=lambda one: -one.weight))
 
 
 class Lacking(SeamwrightError):

@@ -7,10 +7,12 @@ from typing import Any
 
 from assemblies.report.blocks import STATIONS, Block, Cautions, Para, Remark, Remarks, Rows, Section, Station, Steps
 from assemblies.report.check import Check, SectionOf
+from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.pieces import piece_blocks
-from parts.lengths import LengthUnit
+from parts.findings import Finding
+from parts.lengths import LengthUnit, write_named
 
-__all__ = ["sections", "verdict_words"]
+__all__ = ["TAKEN", "sections", "taken_words", "verdict_words"]
 
 Report = Mapping[str, Any]
 _VERDICT = {
@@ -18,6 +20,7 @@ _VERDICT = {
     "stop": ("Stop", "Do not build it so. What stops it comes first."),
     "not-proven": ("Not proven", "No check says stop, but not every check that is needed has passed."),
 }
+TAKEN = "Taken, because the order does not say"
 _LEVEL = {"stop": "Stop", "care": "Care", "note": "Note"}
 _FINDINGS = {"stop": "What stops it", "care": "Take care", "note": "Notes"}
 #: Steps of work whose cautions hang at another station than their own name says.
@@ -83,6 +86,8 @@ def _with_cautions(report: Report, made: list[Section]) -> tuple[Section, ...]:
             station = _PLACES.get(caution["station"], caution["station"])
             remark = Remark(level="Caution", where=caution["hazard"], text=caution["text"], source=caution["source"])
             by_station.setdefault(station, []).append(remark)
+    for one in at_steps(report):
+        by_station.setdefault(one.step, []).append(_remark(one))  # type: ignore[arg-type]  # a step is a station
     out = list(made)
     for station, remarks in by_station.items():
         _place(out, station, Cautions(items=remarks))
@@ -110,16 +115,34 @@ def _verdict(report: Report, unit: LengthUnit) -> Iterator[Block]:
     used = f" Shop file: {report['shop_file']}." if "shop_file" in report else ""
     yield Para(text=f"{word}. {sentence}{used}")
     for level, title in _FINDINGS.items():
-        found = [_remark(f) for f in report["findings"] if f["level"] == level]
+        found = [_remark(f) for f in shown_findings(report) if f.level == level]
         if found:
             yield Remarks(title=title, items=found)
 
 
-def _remark(finding: Report) -> Remark:
+def _remark(finding: Finding) -> Remark:
     return Remark(
-        level=_LEVEL[finding["level"]], where=f"{finding['check']}, {finding['where']}", text=finding["why"],
-        do=finding["do"], source=finding["source"],
+        level=_LEVEL[finding.level], where=f"{finding.check}, {finding.where}", text=finding.why, do=finding.do,
+        source=finding.source,
     )  # fmt: skip
+
+
+def taken_words(one: Mapping[str, Any], unit: LengthUnit) -> tuple[str, str]:
+    """Of something taken its name and its value with its unit, lengths in the order's."""
+    value = one["value"]
+    if isinstance(value, str):
+        return one["what"], value
+    return one["what"], write_named(value, unit) if one["unit"] == "mm" else f"{value:g} {one['unit']}".strip()
+
+
+def _taken(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    if report.get("taken"):
+        rows = [(*taken_words(one, unit), one["why"], one["say"]) for one in report["taken"]]
+        yield Rows(
+            title="What may change most comes first",
+            header=("what", "taken", "what hangs on it", "say it as"),
+            rows=rows,
+        )
 
 
 def _sources(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -144,6 +167,7 @@ def _sources(report: Report, unit: LengthUnit) -> Iterator[Block]:
 #: What every packet has, before and after the sections that checks bring.
 _FIRST = (
     SectionOf(id="verdict", station="plan", title="Verdict", blocks=_verdict),
+    SectionOf(id="taken", station="plan", title=TAKEN, blocks=_taken),
     SectionOf(id="pieces", station="plan", title="Pieces", blocks=piece_blocks),
 )
 _LAST = (SectionOf(id="sources", station="sources", title="Sources", blocks=_sources),)

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from assemblies.report.base import asked_and_passed
-from parts.findings import Finding
+from assemblies.report.found import at_steps, shown_findings
+from assemblies.report.sections import TAKEN, taken_words
 from parts.lengths import MM_PER_INCH, nearest_64th, write_length, write_named
 
 __all__ = ["fit_text", "hold_text", "summary", "table"]
@@ -79,14 +80,31 @@ def seams_text(report: dict[str, Any]) -> str:
     return table(["seam", "between", "mm", "wide", "gap mm", "", "goes in", "seals"], rows, "llrrrlll")
 
 
-def findings_text(report: dict[str, Any]) -> str:
-    """Every finding: what, why, what to do, by whose rule."""
-    return "\n".join(textwrap.fill(str(Finding(**f)), 80, subsequent_indent="     ") for f in report["findings"])
+def findings_text(report: dict[str, Any], *steps: str) -> str:
+    """What is said: what, why, what to do, by whose rule; of the usual cautions those of some stations of work."""
+    lines = [textwrap.fill(str(f), 80, subsequent_indent="     ") for f in shown_findings(report, *steps)]
+    rest = [f for f in at_steps(report) if f.step not in steps]
+    if rest:
+        where = " and ".join(dict.fromkeys({"cut": "cutting", "use": "use"}[f.step] for f in rest))
+        lines.append(f"The usual cautions ({len(rest)}) stand in the packet, at the steps of {where}.")
+    return "\n".join(lines)
+
+
+def taken_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
+    """What is taken because the order does not say it, in one paragraph; with `every` a line each, with what hangs on it."""
+    said = [(*taken_words(one, unit), one) for one in report.get("taken", ())]
+    if not said:
+        return ""
+    if not every:
+        return textwrap.fill(f"{TAKEN}: {'; '.join(f'{what} {value}' for what, value, _ in said)}.", 80)
+    lines = [f"{what}: {value}. On it hangs: {one['why']}. Say it as {one['say']}." for what, value, one in said]
+    return "\n".join([f"{TAKEN}:", *(textwrap.fill(line, 80, subsequent_indent="  ") for line in lines)])
 
 
 def fit_text(report: dict[str, Any], unit: Any) -> str:
     """What `fit` prints."""
     blocks = [verdict_text(report), pieces_text(report, unit), seams_text(report), findings_text(report)]
+    blocks.append(taken_text(report, unit))
     hits = report["fit"].get("interferences")
     if hits is None:
         blocks.insert(3, "The solids were not compared.")
@@ -208,7 +226,7 @@ def plates_text(report: dict[str, Any]) -> str:
 def liquid_text(report: dict[str, Any], unit: Any) -> str:
     """Fill, weight and balance in a few lines."""
     q = report["liquid"]
-    spill = [v for v in q["spill_tilt"].values() if v is not None]
+    low = q["pours_at"]
     tips = q["tips_at"]
     name = f"{q['name']} (taken: the order has no [liquid])" if q["assumed"] else q["name"]
     lines = [
@@ -217,10 +235,9 @@ def liquid_text(report: dict[str, Any], unit: Any) -> str:
         f"It weighs {q['mass_empty']:.2f} kg empty, {q['mass_full']:.2f} kg full; centre of mass full at "
         f"z = {_length(q['centre_full'][2], unit)}.",
     ]
-    if spill:
-        low = min(spill)
+    if low is not None:
         lines.append(
-            f"Leaned over a side it starts to pour at {_degrees(low)}."
+            f"In the worst direction it starts to pour at a tilt of {_degrees(low)}."
             if low >= 0.05
             else "It pours from the first tilt."
         )
@@ -286,7 +303,8 @@ def hold_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
         blocks.append(liquid_text(report, unit))
     if report.get("strength"):
         blocks += [strength_text(report, every=every), plates_text(report)]
-    blocks += [findings_text(report), _DEFER if "liquid" in report else _DECIDES]
+    blocks += [findings_text(report, "use"), taken_text(report, unit, every=every)]
+    blocks.append(_DEFER if "liquid" in report else _DECIDES)
     return "\n\n".join(block for block in blocks if block)
 
 
@@ -301,5 +319,12 @@ _DEFER = textwrap.fill(
 def summary(report: dict[str, Any], unit: Any) -> str:
     """What `make` prints."""
     return "\n\n".join(
-        block for block in (verdict_text(report), pieces_text(report, unit), findings_text(report)) if block
+        block
+        for block in (
+            verdict_text(report),
+            pieces_text(report, unit),
+            findings_text(report),
+            taken_text(report, unit),
+        )
+        if block
     )

@@ -26,7 +26,7 @@ def cut_text(report: dict[str, Any]) -> str:
     blocks.append(_rests([sheet for section in (cutting, nesting) if section for sheet in section["sheets"]], unit))
     if "cost" in report:
         blocks.append(_cost(report["cost"]))
-    blocks.append(findings_text(report))
+    blocks.append(findings_text(report, "cut"))
     return "\n\n".join(block for block in blocks if block)
 
 

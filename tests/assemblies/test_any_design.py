@@ -50,6 +50,16 @@ def test_an_order_of_the_trial_is_stopped(name: str, check: str, where: str, why
     assert [f["level"] for f in found] == ["stop"]
 
 
+def test_the_pieces_still_to_be_cut_follow_the_one_that_is() -> None:
+    """The trial's bottom, 0.3 mm over: "cut bottom last" was said of a piece that was cut."""
+    said = quick(order("as-cut"))
+    assert [f for f in said if f["check"] == "fit" and f["level"] != "note"] == []
+    to_cut = {f["where"]: f for f in said if f["check"] == "fit"}
+    assert set(to_cut) == {"left", "right", "front", "back"}
+    assert "150.30 x 200.00 mm" in to_cut["left"]["why"]
+    assert {f["do"] for f in to_cut.values()} == {"for its width set the fence to the bottom in your hand"}
+
+
 def wet(fill: str) -> Order:
     text = starter("tank")
     assert 'fill = "120 mm"' in text

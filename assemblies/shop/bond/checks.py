@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from assemblies.fit import Fit
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
 from assemblies.shop.bond.sections import bond_blocks
+from parts.findings import Taken
 
 if TYPE_CHECKING:
     from assemblies.shop.bond.figures import BondFigures
@@ -42,7 +44,30 @@ def _run(made: Made) -> Checked:
         known = bond_figures(made.order, made.design, plan, settings)
     except SolventError as error:
         raise made.order.refuse(("shop",), str(error), "a solvent of the table, a room that can be") from error
-    return Checked(figures=Bonding(settings=settings, plan=plan, known=known))
+    return Checked(figures=Bonding(settings=settings, plan=plan, known=known), taken=tuple(_taken(settings)))
+
+
+def _taken(settings: BondSettings) -> Iterator[Taken]:
+    """The solvent and the room, where the shop does not say."""
+    if settings.solvent is None:
+        yield Taken(
+            what="solvent", value="the strictest of the table", why="how long seams wait, and what the air may hold",
+            say="[shop] solvent", weight=1.3,
+        )  # fmt: skip
+    rooms = (
+        ("room", settings.room_m3, settings.room.volume_m3, "m3", "volume of the room"),
+        ("air-changes", settings.air_changes_h, settings.room.air_changes_h, "an hour", "changes of its air"),
+    )
+    for key, stated, value, unit, what in rooms:
+        if stated is None:
+            yield Taken(
+                what=what,
+                value=value,
+                unit=unit,
+                why="what the solvent does to the air",
+                say=f"[shop] {key}",
+                weight=1.3,
+            )
 
 
 def _rows(made: Made, bonding: Bonding) -> Rows:

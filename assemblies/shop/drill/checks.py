@@ -11,7 +11,7 @@ from assemblies.design.model import Design
 from assemblies.order import Order
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
 from assemblies.shop.drill.sections import drill_blocks
-from parts.findings import Finding, SeamwrightError
+from parts.findings import Finding, SeamwrightError, Taken
 
 if TYPE_CHECKING:
     from assemblies.shop.drill.sheet import DrillSheet
@@ -55,7 +55,22 @@ def _run(made: Made) -> Checked:
     sheets = drill_sheets(made.order, made.design)
     said = (*drill_findings(sheets), *_beyond_the_throat(made.order.shop.throat, sheets))
     stops = any(one.level == "stop" for one in said)
-    return Checked(state="failed" if stops else "passed", findings=said, figures=Drilling(sheets=sheets))
+    return Checked(
+        state="failed" if stops else "passed", findings=said, figures=Drilling(sheets=sheets),
+        taken=tuple(_taken(made.order)) if sheets else (),
+    )  # fmt: skip
+
+
+def _taken(order: Order) -> Iterator[Taken]:
+    """How it is drilled, where the shop does not say."""
+    if not order.says("shop", "held"):
+        yield Taken(
+            what="how it is drilled", value="on a press", why="the order of drilling", say="[shop] held", weight=1.1
+        )
+    if order.shop.spindle_max is None:
+        yield Taken(
+            what="the fastest that the press turns", value="any speed", why="drill speeds", say="[shop] spindle-max", weight=1.1
+        )  # fmt: skip
 
 
 def _beyond_the_throat(throat_mm: float | None, sheets: tuple[DrillSheet, ...]) -> Iterator[Finding]:

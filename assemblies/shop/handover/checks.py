@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
 from assemblies.fit import Fit
@@ -9,6 +10,7 @@ from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, State
 from assemblies.shop.bond.checks import Bonding
 from assemblies.shop.drill.checks import Drilling
 from assemblies.shop.handover.blocks import buying_blocks, cost_blocks, use_blocks
+from parts.findings import Taken
 
 if TYPE_CHECKING:
     from assemblies.shop.handover.buying import Buying
@@ -25,7 +27,18 @@ def _buy(made: Made) -> Checked:
     from assemblies.shop.handover.buying import buying_list
 
     bonding = made.need(Bonding)
-    return Checked(figures=buying_list(made.order, made.design, bonding.plan, bonding.settings))
+    buying = buying_list(made.order, made.design, bonding.plan, bonding.settings)
+    return Checked(figures=buying, taken=tuple(_bolted_to(buying)))
+
+
+def _bolted_to(buying: Buying) -> Iterator[Taken]:
+    """What the bolts clamp, where the shop does not say."""
+    if buying.bolts and not buying.clamped.stated:
+        bolts = ", ".join(dict.fromkeys(bolt.item for bolt in buying.bolts))
+        yield Taken(
+            what="thickness of what the plates are bolted to", value=buying.clamped.value, unit="mm",
+            why=f"the length of each bolt ({bolts})", say="[shop] clamped", weight=2.0,
+        )  # fmt: skip
 
 
 def _buying_rows(made: Made, buying: Buying) -> Rows:
@@ -44,7 +57,13 @@ def _cost(made: Made) -> Checked:
         return Checked(state="not-run")
     seams = [one.seam.length_mm for one in fit.seams] if fit else []
     job = job_of(made.design, made.order.cutting.process, plan, drilling.sheets, seams)
-    return Checked(figures=quote(job, rates_of(made.order.shop_file)))
+    said = made.order.shop_file.rates
+    taken = (
+        ()
+        if said
+        else (Taken(what="rates", value="invented ones", why="every price", say="[rates] of a shop file", weight=1.2),)
+    )
+    return Checked(figures=quote(job, rates_of(made.order.shop_file)), taken=taken)
 
 
 def _cost_rows(made: Made, found: Quote) -> Rows:

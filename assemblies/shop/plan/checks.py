@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from assemblies.order import Order
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
 from assemblies.shop.plan.sections import cut_blocks
-from parts.findings import Finding
+from parts.findings import Finding, Taken
 
 if TYPE_CHECKING:
     from assemblies.shop.plan.plan import CuttingPlan
@@ -34,7 +36,21 @@ def _run(made: Made) -> Checked:
     from assemblies.shop.plan.items import Wanted
     from assemblies.shop.plan.plan import plan_cutting
 
-    return plan_checked(plan_cutting([Wanted(order=made.order, design=made.design, spares={})], seconds=_SECONDS))
+    order = made.order
+    found = plan_checked(plan_cutting([Wanted(order=order, design=made.design, spares={})], seconds=_SECONDS))
+    return replace(found, taken=tuple(_taken(order)))
+
+
+def _taken(order: Order) -> Iterator[Taken]:
+    """What it is cut from and with, where neither order nor shop say it."""
+    if not order.shop_file.stock:
+        bought = "what must be bought"
+        yield Taken(
+            what="sheets to cut from", value="the usual sizes", why=bought, say="a rack or shop file", weight=1.2
+        )
+    if not order.says("cutting", "kerf"):
+        fits, kerf = "what fits on a sheet", order.cutting.kerf
+        yield Taken(what="kerf", value=kerf, unit="mm", why=fits, say="[cutting] kerf", weight=1.05)
 
 
 def _rows(made: Made, plan: CuttingPlan) -> Rows:

@@ -81,6 +81,7 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
             Finding(
                 level="care",
                 check="saw",
+                step="cut",
                 where=_numbers(sled),
                 why=f"the edge on the fence would be under {shop.short_edge_mm:g} mm or shorter than the cut is wide",
                 do="crosscut on a sled against a stop block, never along the fence; hold the longer part, cut from a bigger "
@@ -94,6 +95,7 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
             Finding(
                 level="care",
                 check="saw",
+                step="cut",
                 where=_numbers(narrow),
                 why="less than 50 mm between fence and blade",
                 do="use a carrier or push block the full length, not the hand",
@@ -106,6 +108,7 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
             Finding(
                 level="care",
                 check="saw",
+                step="cut",
                 where=_numbers(guide),
                 why="the fence does not reach, or the blank is too large to be led along it",
                 do="cut with a hand-held saw along a clamped straightedge, the sheet supported on both sides of the cut",
@@ -117,6 +120,7 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
             Finding(
                 level="care",
                 check="cutting",
+                step="cut",
                 where="every snapped edge",
                 why="it is sharp, and not square",
                 do="cut-proof gloves and eye protection; finish the edge before it is bonded",
@@ -128,6 +132,7 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
             Finding(
                 level="note",
                 check="saw",
+                step="cut",
                 where="every cut on the fence",
                 why="the hand comes near the blade at the end of each cut",
                 do="riving knife and guard on, eye protection; a push stick of at least 450 mm for the last 300 mm",

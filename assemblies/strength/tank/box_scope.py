@@ -10,11 +10,12 @@ import math
 from collections.abc import Iterable, Iterator
 from itertools import combinations
 
+from assemblies.design.inside import inside_pieces
 from assemblies.design.model import Design, Placed
-from parts.findings import Finding
+from parts.findings import Finding, Remedy
 from parts.vectors import Vector
 
-__all__ = ["box_findings", "inside_pieces"]
+__all__ = ["box_findings"]
 
 _SAME_MM = 1.0  # judgement: panels as cut and a cavity as drawn may differ by a saw's error
 _TOUCH_MM = 0.01  # less is touching
@@ -40,7 +41,7 @@ def box_findings(design: Design, support: str) -> Iterator[Finding]:
     if not set(_FACES) <= set(panels):
         return  # the proof itself refuses what has not these panels
     yield from _flat(panels.values())
-    inside = _box_of(design)
+    inside = design.cavities[0].upright_box
     if inside is None or not all(_closes(panels[n], inside, *at) for n, at in _FACES.items()):
         yield _finding(
             "cavity",
@@ -52,20 +53,9 @@ def box_findings(design: Design, support: str) -> Iterator[Finding]:
     yield from _plates(design, inside, support)
 
 
-def _finding(where: str, why: str, do: str, source: str = _JUDGEMENT) -> Finding:
-    return Finding(level="care", check="strength", where=where, why=f"not covered: {why}", do=do, source=source)
-
-
-def _box_of(design: Design) -> _Box | None:
-    """The two far corners of the cavity; None where it is no box along the axes."""
-    corners = {c for face in design.cavities[0].faces for c in face.corners}
-    if not corners:
-        return None
-    low, high = _ends(corners)
-    ends = (low, high)
-    wanted = [(ends[i][0], ends[j][1], ends[k][2]) for i in (0, 1) for j in (0, 1) for k in (0, 1)]
-    met = [[w for w in wanted if math.dist(w, c) < _TOUCH_MM] for c in corners]
-    return (low, high) if all(met) and len({w for one in met for w in one}) == len(wanted) else None
+def _finding(where: str, why: str, do: str, source: str = _JUDGEMENT, remedy: Remedy | None = None) -> Finding:
+    why = f"not covered: {why}"
+    return Finding(level="care", check="strength", where=where, why=why, do=do, source=source, remedy=remedy)
 
 
 def _ends(points: Iterable[Vector]) -> _Box:
@@ -103,8 +93,9 @@ def _flat(panels: Iterable[Placed]) -> Iterator[Finding]:
                 placed.name,
                 f"a hole of {wide:g} mm is over a quarter of its shorter side of {min(width, height):.0f} mm: too large "
                 "for the factor that is taken at its edge",
-                f"a hole of at most {_HOLE * min(width, height):.0f} mm, {_ELSE}",
+                f"a hole of at most {(most := math.floor(_HOLE * min(width, height))):g} mm, {_ELSE}",
                 "a hole in a plate of finite width (Peterson, Stress Concentration Factors; from memory)",
+                Remedy(piece=placed.name, change="diameter", least=(float(most),)),
             )
         else:
             yield from _together(placed)
@@ -133,27 +124,12 @@ def _together(placed: Placed) -> Iterator[Finding]:
         )
 
 
-def inside_pieces(design: Design) -> tuple[str, ...]:
-    """Other pieces that stand where the liquid is, and take room from it; what a loose lid is laid in with does not."""
-    inside = _box_of(design)
-    if inside is None:
-        return ()
-    loose = {name for j in design.joints if j.kind == "loose" for name in (j.a, j.b)}
-    return tuple(
-        p.name
-        for p in design.placed
-        if p.name not in (*_FACES, "lid")
-        and not (p.name in loose and p.piece.role == "stiffener")
-        and all(p.box[0][k] < inside[1][k] - _TOUCH_MM and p.box[1][k] > inside[0][k] + _TOUCH_MM for k in range(3))
-    )
-
-
 def _within(design: Design) -> Iterator[Finding]:
     found = inside_pieces(design)
     if found:
         yield _finding(
-            ", ".join(found),
-            "bonded inside: neither what it does to the walls nor the room that it takes from the liquid is reckoned",
+            ", ".join(p.name for p in found),
+            "bonded inside: what it does to the walls is not reckoned",
             f"leave it out, {_ELSE}",
         )
 

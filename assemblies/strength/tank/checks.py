@@ -55,6 +55,7 @@ def _strength(made: Made) -> Checked:
     """The proof and what it is good for; where the method ends, its figures fail nothing either."""
     from assemblies.strength.proof.figures import Strength, tightening_of
     from assemblies.strength.proof.loads import Loads
+    from assemblies.strength.proof.taken import strength_taken
     from assemblies.strength.tank.good_for import good_for
     from assemblies.strength.tank.said import beyond_uses, proof_findings, unproven, unresolved_panels
     from assemblies.strength.tank.sheet import thicker_findings, thin_findings
@@ -84,7 +85,8 @@ def _strength(made: Made) -> Checked:
         proven_at=tried.proven_at,
     )
     state: State = "failed" if stops else "not-covered" if outside else "not-proven" if until else "passed"
-    return Checked(state=state, findings=tuple(said), figures=figures, until=until.until if until else "")
+    taken = tuple(strength_taken(made.order, made.design))
+    return Checked(state=state, findings=tuple(said), figures=figures, until=until.until if until else "", taken=taken)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -19,7 +19,7 @@ from assemblies.strength.proof.uses import Proof, SeamUse, Use, WholeUse
 from assemblies.strength.tank.prove import Tank
 from parts.findings import Finding, NotCovered, Remedy, SeamwrightError
 from parts.lengths import MM_PER_INCH, LengthUnit
-from parts.stock.sheet import Sheet, stocked
+from parts.stock.sheet import Sheet, sheet_words, stocked
 
 __all__ = [
     "SAG_AS_BOW", "Thin", "Unproven", "as_thin", "enough_mm", "least_mm", "least_reading", "least_sheets", "most_used", "most_used_place",
@@ -170,13 +170,21 @@ def thickness_that_holds(thickness: float, uses: Iterable[_Sheets]) -> float:
     return thickness * factor
 
 
+def _sold(sheet: Sheet, unit: LengthUnit) -> str:
+    return sheet_words(sheet.material, sheet.nominal_mm, unit)
+
+
+def _named(sheet: Sheet, unit: LengthUnit) -> str:
+    return f"sheet {sheet.material} {_sold(sheet, unit)}"
+
+
 def thin_findings(thin: Thin, unit: LengthUnit) -> Iterator[Finding]:
     """That the figures are for sheet as thin as it may come."""
     for sheet, least in thin.items():
         yield Finding(
             level="note",
             check="strength",
-            where=f"sheet {sheet.material} {sheet.nominal_mm:g} mm",
+            where=_named(sheet, unit),
             why=f"not measured: strength is reckoned at {least_reading(least, unit)[1]}, the thinnest that it may be",
             source="ISO 7823, thickness tolerance",
         )
@@ -219,7 +227,9 @@ def until_measured(
     if len(said) == 1:
         until = f"the sheet is measured at {said[lead]} or more"
     else:
-        until = " and ".join(f"the {s.nominal_mm:g} mm sheet is measured at {text} or more" for s, text in said.items())
+        until = " and ".join(
+            f"the {_sold(s, order.units)} sheet is measured at {text} or more" for s, text in said.items()
+        )
     return Unproven(until=until, findings=tuple(_measure(order, thin, uses, what, s, mm) for s, mm in found.items()))
 
 
@@ -227,9 +237,9 @@ def _measure(order: Order, thin: Thin, uses: tuple[float, float], what: str, she
     return Finding(
         level="care",
         check="strength",
-        where=f"sheet {sheet.material} {sheet.nominal_mm:g} mm",
-        why=f"as drawn it holds (used to {100.0 * uses[1]:.0f} %), but sheet sold as {sheet.nominal_mm:g} mm may be "
-        f"{thin[sheet]:.2f} mm by its standard, and then {what}",
+        where=_named(sheet, order.units),
+        why=f"as drawn it holds (used to {100.0 * uses[1]:.0f} %), but sheet sold as {_sold(sheet, order.units)} may be "
+        f"{least_reading(thin[sheet], order.units)[1]} by its standard, and then {what}",
         do=f"measure the sheet before it is cut: from {least_reading(from_mm, order.units)[1]} it holds; then write the "
         "readings as `measured` beside its thickness",
         source="computed: solved at that thickness; thickness tolerance of ISO 7823",
@@ -283,7 +293,7 @@ def thicker_findings(order: Order, design: Design, proof: Proof) -> Iterator[Fin
         yield Finding(
             level="note",
             check="strength",
-            where=f"sheet {sheet.material} {sheet.nominal_mm:g} mm",
+            where=_named(sheet, order.units),
             why=f"about {enough:.1f} mm would hold, by scaling: {what}",
             do=f'write thickness = "choose"{drop}: '
             + (

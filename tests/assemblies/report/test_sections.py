@@ -12,6 +12,7 @@ from reports import report, said, sections_of
 
 from assemblies.packet.pages.view_data import view_data
 from assemblies.report.blocks import STATIONS, Bars, Cautions, Figures, Para, Remarks, Rows, Steps
+from assemblies.report.found import shown_findings
 from assemblies.report.sections import verdict_words
 from parts.lengths import read_length
 
@@ -19,7 +20,7 @@ from parts.lengths import read_length
 STANDS_ON = {
     "strength": {"loads"}, "liquid": {"liquid"}, "buying": {"buying"}, "cost": {"cost"}, "cutting": {"cutting"},
     "drill": {"drill"}, "fit": {"fit"}, "assembly": {"assembly"}, "bonding": {"bonding"}, "proof_test": {"proof"},
-    "card": {"card"},
+    "card": {"card"}, "taken": {"taken"},
 }  # fmt: skip
 
 
@@ -63,7 +64,28 @@ def test_the_verdict_comes_first_and_its_gravest_reasons_before_the_rest() -> No
     titles = [b.title for b in first.blocks if isinstance(b, Remarks)]
     assert titles == ["What stops it", "Take care", "Notes"]
     found = [r for b in first.blocks if isinstance(b, Remarks) for r in b.items]
-    assert [(r.text, r.do, r.source) for r in found] == [(f["why"], f["do"], f["source"]) for f in full["findings"]]
+    kept = [f for f in full["findings"] if not f.get("step")]
+    assert sorted((r.text, r.do, r.source) for r in found) == sorted((f["why"], f["do"], f["source"]) for f in kept)
+
+
+def test_a_usual_caution_stands_at_its_step_and_not_with_the_verdict() -> None:
+    full = report()
+    usual = [f for f in full["findings"] if f["step"]]
+    assert {f["step"] for f in usual} == {"cut", "use"}
+    first, *rest = sections_of(full, "mm")
+    for one in usual:
+        assert one["why"] not in said((first,))
+        (where,) = [s.station for s in rest if s.station == one["step"] and one["why"] in said((s,))]
+        assert where == one["step"]
+
+
+def test_findings_that_differ_in_their_place_alone_are_one_with_its_places() -> None:
+    full = report()
+    hole = {"level": "stop", "check": "holes", "why": "too near the edge", "do": "move it", "source": "judgement"}
+    full["findings"] = [{**hole, "where": f"hole {k}"} for k in range(8)]
+    (one,) = shown_findings(full)
+    assert one.where == "hole 0, hole 1, hole 2, hole 3, hole 4, hole 5 and 2 more"
+    assert str(one).startswith("STOP too near the edge. At hole 0, hole 1")
 
 
 @pytest.mark.parametrize("verdict", ["go", "stop", "not-proven"])
