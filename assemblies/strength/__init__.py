@@ -2,27 +2,30 @@
 
 How it is reckoned:
 
-- *A tank is one thing* (`boxes.folded`): one field of three displacements per panel, bending and stretching alike. Panels that meet
-  share displacements and keep their angle square; plates bonded on are layers held at their far side, a rim strip and braces are
-  beams, own weight is a force in the sheet. So its walls sag with its floor. What it is not: shear in the sheet (a bound of it is
-  added to what is judged), stresses at a plate's very edge, bows so large that sheet stretches (`limits.BEYOND`).
+- *A tank is one thing* (`boxes.folded`): one field of three displacements per panel, bending and stretching alike. Panels
+  that meet share displacements and keep their angle square; plates bonded on are layers held at their far side, a rim strip
+  and braces are beams, own weight is a force in the sheet. So its walls sag with its floor. What it is not: shear in the
+  sheet (a bound of it is added to what is judged), stresses at a plate's very edge, bows so large that sheet stretches
+  (`limits.BEYOND`).
 - *Functions* (`boxes.lines`): cubics at knots and two bubbles in each interval. Knots stand at the plates' edges and two
-  thicknesses beside them (`boxes.knots`); where plates are so many and so unlike each other that this would take long, at the edges
-  only, and a note says what that costs. A tank that mirrors is solved in halves or quarters, even and odd loads apart.
+  thicknesses beside them (`boxes.knots`); where plates are so many and so unlike each other that this would take long, at
+  the edges only, and a note says what that costs. A tank that mirrors is solved in halves or quarters, even and odd loads
+  apart.
 - *Seams* are read at the neighbour's face and taken 8 % larger (`boxes.surface.JOINT`). Held to 14 solid models of whole tanks:
   `tests/published/test_whole_tanks.py`.
 - *What is not settled makes a figure larger*, and its row has the share as `doubt`: a seam beside a plate's edge, a bow that is
-  what is left of two, peel where little load goes over an edge (`tank.read`, `tank.pads`). Every use is solved by two orders; over
-  2 % between them is added to it, over 10 % it is no figure and not covered.
-- *Sag* is how far the floor sinks as the tank bends on its supports, *bow* how far a panel leaves its own edges; each has its limit.
+  what is left of two, peel where little load goes over an edge (`tank.read`, `tank.pads`). Every use is solved by two
+  orders; over 2 % between them is added to it, over 10 % it is no figure and not covered.
+- *Sag* is how far the floor sinks as the tank bends on its supports, *bow* how far a panel leaves its own edges; each has
+  its limit.
 - *A plate that stands alone* (`plates.plate`) is a Ritz plate, condensed to its edges.
 - *A load that steps* is integrated there on ever finer places until a thousandth of it is in doubt (`work`); `plate`
   says what stays over that.
 - *Beyond three thicknesses* a deflection by linear theory is no figure (`limits.BEYOND`; why, stands there): not covered, no
   pass whatever deflection the order allows, and `choose` takes no such sheet. From half a thickness on it is said.
-- *Choosing* starts from one look, by a lower order, at the usual sheet; scaled by stress, bow and sag that tells where to begin.
-  What is likely is then solved in full together with the probes of `good_for`, so that `hold` need not solve it again; of any
-  other one order is enough where it fails. The chosen and the next thinner one are always solved.
+- *Choosing* starts from one look, by a lower order, at the usual sheet; scaled by stress, bow and sag that tells where to
+  begin. What is likely is then solved in full together with the probes of `good_for`, so that `hold` need not solve it
+  again; of any other one order is enough where it fails. The chosen and the next thinner one are always solved.
 - *What it is good for* (`good_for`): fill, push and tilt are read between what is known, then three places about that are
   solved, twice over. Nothing is taken that was not solved: once liquid spills, use no longer grows evenly.
 - *Unmeasured sheet* is solved as thin as its standard allows (`tank/sheet.py`). What fails so and holds as drawn is not proven

@@ -242,7 +242,7 @@ def _asked(solved: BoxResult, name: str, at: Any) -> float:
         found = solved.seam(*what.split("|"))
     elif panel in ("floor", "lid") and ("down" in what or "sag" in what):
         found = -solved.moved({"floor": "bottom"}.get(panel, panel), at[0], at[1], 2)
-    elif what.startswith("rim_") or what.startswith("out_"):
+    elif what.startswith(("rim_", "out_")):
         a, b = at[1 - _AXES[panel]], at[2]
         out = 1.0 if panel in ("right", "back") else -1.0
         found = -solved.moved(panel, a, b, 2) if what == "rim_down" else out * solved.moved(panel, a, b, _AXES[panel])

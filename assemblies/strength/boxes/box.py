@@ -2,11 +2,11 @@
 
     box(length, width, height, thicknesses, modulus, poisson, pressure, base, rim)
 
-Loads act on the inner faces only. How it compares with solid models stands beside its tests (whole_tanks.json, solid_boxes.csv).
+Loads act on the inner faces only. How it compares with solid models stands beside its tests (whole_tanks.json,
+solid_boxes.csv).
 """
 
 from __future__ import annotations
-
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -6,8 +6,8 @@ three is the value at its end: panels that meet share their displacements by the
 along seams stay square, d u(n_A)/d n_B = - d u(n_B)/d n_A, and that a closed corner does not twist.
 
 Energy of a panel (w across it, a and b in its plane): bending D [w_aa^2 + w_bb^2 + 2 nu w_aa w_bb + 2(1-nu) w_ab^2] and
-stretching C [u_a^2 + v_b^2 + 2 nu u_a v_b + (1-nu)/2 (u_b+v_a)^2], C = E t/(1-nu^2) (Timoshenko and Woinowsky-Krieger, Theory of
-Plates and Shells; from memory). All are sums of products of one-dimensional integrals.
+stretching C [u_a^2 + v_b^2 + 2 nu u_a v_b + (1-nu)/2 (u_b+v_a)^2], C = E t/(1-nu^2) (Timoshenko and Woinowsky-Krieger,
+Theory of Plates and Shells; from memory). All are sums of products of one-dimensional integrals.
 
 Where the tank mirrors, every load is split into what is even and what is odd: half the panels, or a quarter of each, are solved
 for each part that is not nothing.

@@ -125,10 +125,9 @@ def _unfolded(line: Line, even: bool) -> Array:
     for k in range(len(line.knots)):
         twin = min(k, last - k)
         for slope in (0, 1):
-            if twin == middle:
-                value = 1.0 if bool(slope) != even else 0.0
-            else:
-                value = 1.0 if k == twin else sign * (-1.0) ** slope
+            value = 1.0 if k == twin else sign * (-1.0) ** slope
+            if twin == middle:  # an even one does not turn there, an odd one does not move
+                value = float(bool(slope) != even)
             full[_knot(k, last) + slope, _knot(twin, middle) + slope] = value
     for k in range(last):
         twin = min(k, last - 1 - k)

@@ -1,8 +1,8 @@
 """What a box is given: its panels' places, its liquid, what stiffens its rim, what it stands on.
 
-Inside coordinates: x from the left wall, y from the front wall, z from the floor, all from the inner faces, mm. A panel lies along
-two axes of the tank: bottom and lid along x and y, front and back along x and z, left and right along y and z. Where a panel is
-looked at from outside it has its own u (to the right) and v (up); on left and back u runs against y or x.
+Inside coordinates: x from the left wall, y from the front wall, z from the floor, all from the inner faces, mm. A panel lies
+along two axes of the tank: bottom and lid along x and y, front and back along x and z, left and right along y and z. Where a
+panel is looked at from outside it has its own u (to the right) and v (up); on left and back u runs against y or x.
 """
 
 from __future__ import annotations

@@ -14,8 +14,8 @@ __all__ = ["MEET", "RimSpec", "Spec", "tank_spec"]
 
 RimSpec = str | Strip | Brace | Sequence[Strip | Brace]
 #: Panels meet this share of a thickness beyond each other's faces. A square corner of equal sheets turns under a moment as if
-#: they met at 0.37 (computed: plane strain, quadratic elements), of sheets 1 : 2 at 0.26; in the middle planes, at 0.5, walls bow
-#: out 6 % too far and bows inward come 10 % short. A little over 0.37 leaves room for what yields in shear.
+#: they met at 0.37 (computed: plane strain, quadratic elements), of sheets 1 : 2 at 0.26; in the middle planes, at 0.5,
+#: walls bow out 6 % too far and bows inward come 10 % short. A little over 0.37 leaves room for what yields in shear.
 MEET: Final = 0.42
 #: The same for walls whose floor lies flat, where the joint gives more: of the root of both thicknesses (0.54 for equal sheets,
 #: 0.43 and 0.54 of it for 1 : 0.6 either way; computed likewise).

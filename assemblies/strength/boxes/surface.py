@@ -15,8 +15,9 @@ from assemblies.strength.plates.given import rigidity
 
 __all__ = ["JOINT", "Forces", "Sheet", "principal"]
 
-#: What is read at a neighbour's face is taken larger by this: against solid models it comes 10 % low to 2 % high there, whatever
-#: the gradient (62 seams of whole_tanks.json). Read beyond the face instead, steep ones beside plates come up to 37 % high.
+#: What is read at a neighbour's face is taken larger by this: against solid models it comes 10 % low to 2 % high there,
+#: whatever the gradient (62 seams of whole_tanks.json). Read beyond the face instead, steep ones beside plates come up to 37
+#: % high.
 JOINT: Final = 1.08
 
 
@@ -100,8 +101,8 @@ class Sheet:
         return self.lines[0].at(np.asarray(a, float) + off[i]), self.lines[1].at(np.asarray(b, float) + off[j])
 
     def moved(self, a: Array, b: Array, component: int, da: int = 0, db: int = 0) -> Array:
-        """A displacement of the middle plane (mm, along an axis of the tank) or its derivative, over the grid of all a by all b:
-        (loads, a, b)."""
+        """A displacement of the middle plane (mm, along an axis of the tank) or its derivative, over the grid of all a by
+        all b: (loads, a, b)."""
         one, other = self._tables(a, b)
         return np.asarray(one[da] @ self.coefficients[:, component] @ other[db].T)
 

@@ -155,13 +155,10 @@ def brace_squares(spec: Spec, lines: Sequence[Line]) -> Iterator[tuple[dict[str,
         )
         span = spec.spans[brace.axis]
         near, far = moves
-        for one, stiffness in (
-            (_sum((far["along"], 1.0), (near["along"], -1.0)), long / span),
-            (_sum((far["turn"], 1.0), (near["turn"], -1.0)), torsion / span),
-            *_bent(near, far, "up", "lean", span, flat),
-            *_bent(near, far, "across", "sweep", span, edge),
-        ):
-            yield one, stiffness
+        yield _sum((far["along"], 1.0), (near["along"], -1.0)), long / span
+        yield _sum((far["turn"], 1.0), (near["turn"], -1.0)), torsion / span
+        yield from _bent(near, far, "up", "lean", span, flat)
+        yield from _bent(near, far, "across", "sweep", span, edge)
 
 
 _Move = dict[str, Array]  # per panel, as work on its coefficients: (1, 3, size_a, size_b)

@@ -1,4 +1,5 @@
-"""What loads work on the functions of a tank's panels: pressure on inner faces, weight of the panels and of what is on the rim."""
+"""What loads work on the functions of a tank's panels: pressure on inner faces, weight of the panels and of what is on the
+rim."""
 
 from __future__ import annotations
 

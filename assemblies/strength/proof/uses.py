@@ -101,8 +101,8 @@ class Use:
 
 @dataclass(frozen=True, kw_only=True)
 class SeamUse:
-    """One seam under one case: bending at the joint (peel), pull, shear (MPa) at its worst place; all of them taken larger by the
-    share that is in doubt."""
+    """One seam under one case: bending at the joint (peel), pull, shear (MPa) at its worst place; all of them taken larger
+    by the share that is in doubt."""
 
     case: str
     seam: str

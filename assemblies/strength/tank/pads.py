@@ -139,8 +139,8 @@ def mount_uses(
 
 
 class Lifts:
-    """Per plate how far the panel lifts off it at most under each load, or is taken to, the share of that which is in doubt, and where (mm along the
-    panel)."""
+    """Per plate how far the panel lifts off it at most under each load, or is taken to, the share of that which is in doubt,
+    and where (mm along the panel)."""
 
     def __init__(self, model: TankModel, result: BoxResult) -> None:
         self.peel: dict[str, Array] = {}
@@ -167,8 +167,8 @@ def peel_uses(
     settings: Settings,
     allowed: Allowed,
 ) -> Iterator[SeamUse]:
-    """The bond between a panel and its plates where the bending panel lifts off them: stiffness of the layer times the lift; with
-    the shear of the group it is in, as the largest principal stress."""
+    """The bond between a panel and its plates where the bending panel lifts off them: stiffness of the layer times the lift;
+    with the shear of the group it is in, as the largest principal stress."""
     shear = {plate.name: m.bond.shear for m in mounts for plate in m.group.plates}
     for name, pad in model.pads.items():
         peel = float(lifts.peel[name][k]) / settings.bonded

@@ -1,4 +1,5 @@
-"""What a solved tank shows under every load at once: each panel's stress and bow, each seam's section, the whole's sag and lean.
+"""What a solved tank shows under every load at once: each panel's stress and bow, each seam's section, the whole's sag and
+lean.
 
 What is in doubt makes a figure larger, and the share is kept beside it.
 """
@@ -24,8 +25,8 @@ __all__ = ["CLOSE", "NEAR_PLATE", "PanelRead", "Read", "SeamRead", "WholeRead"]
 
 _PLACES, _LONGEST = 61, 4  # along a panel's shorter side; so many times as many along a long one at most
 _CORNER = 0.02  # of the shorter side: nearer to the corner of a free rim the theory is singular
-#: Within so many thicknesses of a plate's edge a seam's section is not settled, in solid models either; it is taken larger by the
-#: share by which it was low there at most (computed: the prototype's range beside plates was -19 to +24 %).
+#: Within so many thicknesses of a plate's edge a seam's section is not settled, in solid models either; it is taken larger
+#: by the share by which it was low there at most (computed: the prototype's range beside plates was -19 to +24 %).
 CLOSE: Final = 3.0
 NEAR_PLATE: Final = 0.25
 #: A bow inward is what is left of a floor's sag and a liquid's push: this share of the sag may be missing (computed).
@@ -40,8 +41,8 @@ _SHEAR = 5.0 / 6.0  # of a rectangular section (Timoshenko; from memory)
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class PanelRead:
-    """Per load: the largest stress (MPa) with its place, the largest bow (mm) with its place, and by what share the stress still
-    changes with the order of the solution."""
+    """Per load: the largest stress (MPa) with its place, the largest bow (mm) with its place, and by what share the stress
+    still changes with the order of the solution."""
 
     stress: Array
     stress_at: tuple[Array, Array]

@@ -104,7 +104,7 @@ def _over_whole(whole: Iterable[WholeUse]) -> Iterator[Finding]:
             level="stop",
             check="strength",
             where="whole",
-            why=f"{worst.case}: {what}, allowed {worst.allowed:.2f} mm: the tank bends as one between and beside what carries it"
+            why=f"{worst.case}: {what}, allowed {worst.allowed:.2f} mm: the tank bends as one on what carries it"
             + _also([one.case for one in over if one is not worst]),
             do="plates nearer to a quarter of its length from each end or more of them, a base that carries all of it, higher "
             "walls, thicker sheet or a lower fill",
@@ -121,8 +121,8 @@ def doubts(proof: Proof) -> Iterator[Finding]:
             level="note",
             check="strength",
             where=", ".join(dict.fromkeys(s.seam for s in seams)),
-            why=f"beside the edge of a plate no section of a seam is settled: what it carries is taken {100.0 * worst.doubt:.0f} % "
-            "larger there",
+            why="beside the edge of a plate no section of a seam is settled: what it carries is taken "
+            f"{100.0 * worst.doubt:.0f} % larger there",
             do="plates at least three thicknesses from a wall's inner face",
             source="computed: solid models of tanks on plates",
         )

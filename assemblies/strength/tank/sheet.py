@@ -22,8 +22,8 @@ from parts.lengths import MM_PER_INCH, LengthUnit
 from parts.stock.sheet import Sheet, sheet_words, stocked
 
 __all__ = [
-    "SAG_AS_BOW", "Thin", "Unproven", "as_thin", "enough_mm", "least_mm", "least_reading", "least_sheets", "most_used", "most_used_place",
-    "thicker_findings", "thin_findings", "thinned", "until_measured",
+    "SAG_AS_BOW", "Thin", "Unproven", "as_thin", "enough_mm", "least_mm", "least_reading", "least_sheets", "most_used",
+    "most_used_place", "thicker_findings", "thin_findings", "thinned", "until_measured",
 ]  # fmt: skip
 
 _SCALED = "computed: scaled from the proof: stress with 1/t2, deflection with 1/t3"

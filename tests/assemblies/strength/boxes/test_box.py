@@ -44,8 +44,8 @@ def modelled(name: str) -> BoxResult:
 @pytest.mark.published
 @pytest.mark.parametrize("row", ROWS, ids=lambda r: f"{r['box']}: {r['quantity']}")
 def test_box_agrees_with_a_solid_model(row):
-    """Source: solid_box.py beside this file, quadratic bricks in CalculiX 2.20; two meshes agree within 3 % of each value. 5 %, or
-    4 % of the box's largest of its sort; a joint as it is judged, 5 % low to 20 % high."""
+    """Source: solid_box.py beside this file, quadratic bricks in CalculiX 2.20; two meshes agree within 3 % of each value. 5
+    %, or 4 % of the box's largest of its sort; a joint as it is judged, 5 % low to 20 % high."""
     wanted, got = float(row["value"]), value(SOLIDS[row["box"]], modelled(row["box"]), row["quantity"])
     moved = row["quantity"].endswith(" w")
     same = [abs(float(r["value"])) for r in ROWS if r["box"] == row["box"] and r["quantity"].endswith(" w") == moved]

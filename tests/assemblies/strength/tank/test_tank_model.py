@@ -1,4 +1,5 @@
-"""From design to what is solved: sizes, thicknesses, what carries it, what stiffens the rim, what it weighs, places on panels."""
+"""From design to what is solved: sizes, thicknesses, what carries it, what stiffens the rim, what it weighs, places on
+panels."""
 
 from __future__ import annotations
 
