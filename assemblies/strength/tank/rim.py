@@ -21,6 +21,9 @@ from assemblies.strength.plates.given import rigidity
 __all__ = ["Bar", "Bond", "brace_reads", "strip_reads"]
 
 _PLACES = np.linspace(0.0, 1.0, 121)
+#: Bent level, a strip carries up to this many times what is found where it meets the next one (computed: in solids 0 to 30 %
+#: more at the corners of a frame of 40 x 8 mm).
+_FRAME = 1.3
 _PEAK = 1.5  # of a mean shear: parabolic over a section; and where a bond ends with its wall (judgement)
 
 
@@ -97,7 +100,7 @@ def _section(strip: Strip, sheet: Sheet, places: Array) -> tuple[Array, Array, A
     twist = torsion * np.abs(of(n, 1, 1))
     return (
         pull,
-        np.abs(bent) * 6.0 / (strip.thickness * strip.width**2),
+        _FRAME * np.abs(bent) * 6.0 / (strip.thickness * strip.width**2),
         np.abs(bowed) * 6.0 / (strip.width * strip.thickness**2),
         _PEAK * np.hypot(over, down) / area,
         twist * min(strip.width, strip.thickness) / (torsion / (spec.modulus / (2.0 * (1.0 + spec.poisson)))),
