@@ -149,7 +149,7 @@ class Solver:
                 asked = asked_of(self.order, design)
                 proof = proof_of(asked, probing=likely, orders=(0, 1) if likely else (0,))
                 if not likely and worst_of(asked, proof)[0] <= 1.0:
-                    proof = proof_of(asked)
+                    proof, likely = proof_of(asked, probing=True), True  # it may be the one
                 self.known[key] = worst_of(asked, proof)
                 self.outside[key] = (*asked.loads.outside, *unresolved_panels(proof))
                 if likely:
@@ -171,7 +171,7 @@ class Solver:
 
         def use_at(mm: float) -> float:
             asked = Asked(loads=loads, thin={**least_sheets(design), sheet: mm})
-            return worst_of(asked, proof_of(asked))[0]
+            return worst_of(asked, proof_of(asked, orders=(0,)))[0]
 
         most = 2.0 * thinner - low
         found = enough_mm(use_at, (low, self.use(thinner)[0]), (high, self.use(chosen)[0]), most=most, solves=2)
