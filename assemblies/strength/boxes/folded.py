@@ -35,6 +35,7 @@ from assemblies.strength.plates.element import Index
 __all__ = ["Coefficients", "Folded"]
 
 Coefficients = dict[str, Array]  # per panel of each of its functions, or the work on them: (loads, 3, size_a, size_b)
+_FLAT_BUBBLES = 1  # in each interval, of displacements in a panel's plane: they are smoother than bending
 _NOTHING = 1e-12  # share of a load's largest that is rounding
 
 
@@ -139,9 +140,12 @@ class _Net:
 
     def _number(self) -> None:
         used = np.zeros(self.key.shape, dtype=bool)
-        for name in self.panels:
-            axis, end = FACES[name]
-            used[(slice(None), *_at(0, {axis: VALUES[end]})[1:])] = True
+        every = [_kept(line, 0) for line in self.lines]
+        flat = [_kept(line, line.bubbles - min(_FLAT_BUBBLES, line.bubbles)) for line in self.lines]
+        for name, component in itertools.product(self.panels, range(3)):
+            n, i, j = PLANES[name]
+            kept = every if component == n else flat
+            used[_at(component, {n: VALUES[FACES[name][1]]})] |= np.outer(kept[i], kept[j])
         alive = used & ~self.held & ~self.held.ravel()[self.key]
         roots, number = np.unique(self.key[alive], return_inverse=True)
         self.key, self.count = np.full(self.key.shape, -1), len(roots)

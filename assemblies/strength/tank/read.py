@@ -23,7 +23,7 @@ from assemblies.strength.plates.limits import SETTLED, UNRESOLVED
 
 __all__ = ["CLOSE", "NEAR_PLATE", "PanelRead", "Read", "SeamRead", "WholeRead"]
 
-_PLACES, _LONGEST = 61, 4  # along a panel's shorter side; so many times as many along a long one at most
+_PLACES, _LONGEST = 49, 4  # along a panel's shorter side; so many times as many along a long one at most
 _CORNER = 0.02  # of the shorter side: nearer to the corner of a free rim the theory is singular
 #: Within so many thicknesses of a plate's edge a seam's section is not settled, in solid models either; it is taken larger
 #: by the share by which it was low there at most (computed: the prototype's range beside plates was -19 to +24 %).
