@@ -40,6 +40,7 @@ from assemblies.order import Length, Refused, ShopFile, Size2, Table
 from assemblies.order.errors import shown
 from assemblies.order.files import Sort, read_table, text_of
 from assemblies.order.values import Distance, Text, number, whole
+from parts.ending import undone_if_ended
 from parts.findings import SeamwrightError
 from parts.lengths import LengthUnit, read_length, write_length, write_named
 
@@ -311,6 +312,12 @@ def _replaced(real: Path, text: str) -> Path | None:
     for left in real.parent.glob(f".{real.name}.*.new"):
         left.unlink(missing_ok=True)  # the folder is ours alone: whoever wrote it is dead
     new = real.with_name(f".{real.name}.{os.getpid()}.new")
+    with undone_if_ended(lambda: new.unlink(missing_ok=True)):
+        return _put(text, new, real)
+
+
+def _put(text: str, new: Path, real: Path) -> Path | None:
+    """Write the text beside the file, then into its place, in two steps that are each whole."""
     old = None
     try:
         with new.open("w", encoding="utf-8", newline="\n") as file:
