@@ -91,6 +91,16 @@ def test_what_is_said_of_a_screwed_lid_can_be_followed(thick: float) -> None:
     assert {f.remedy.change for f in told if f.remedy} >= {"width"}
 
 
+@pytest.mark.parametrize("thick", [2.0, 3.0, 6.0, 12.0, 20.0])
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_the_tools_own_lid_screws_are_never_found_fault_with(thick: float, units: str) -> None:
+    """Strips that the tool chooses itself take its own M4 screws."""
+    sheet = {"material": "cast-pmma", "thickness": f"{thick} mm", "measured": [f"{thick} mm"]}
+    size = {"size": ["400 mm", "300 mm", "200 mm"], "measure": "inside", "lid": "screwed"}
+    given = tank(units=units, sheet=sheet, tank=size, liquid={"name": "water", "fill": "100 mm"})
+    assert [str(f) for f in said_of(given) if f.check == "holes"] == []
+
+
 @pytest.mark.parametrize("fitting", [{"diameter": 24}, {"diameter": 6}, {"thread": "G 1/4"}, {"thread": "M12"}])
 @pytest.mark.parametrize("side", [(0, 1), (0, -1), (1, 0), (-1, 1)])
 @pytest.mark.parametrize("thick", [3.0, 6.0, 12.0, 25.0])

@@ -175,7 +175,9 @@ class Solver:
             return worst_of(asked, proof_of(asked))[0]
 
         most = 2.0 * thinner - low
-        found = enough_mm(use_at, (low, self.use(thinner)[0]), (high, self.use(chosen)[0]), most=most, close=_NEAR, solves=2)
+        found = enough_mm(
+            use_at, (low, self.use(thinner)[0]), (high, self.use(chosen)[0]), most=most, close=_NEAR, solves=2
+        )
         return found if found < high else None
 
 
