@@ -1,7 +1,7 @@
 """Read and write lengths: `"7 3/8 in"`, `"140 mm"`, `0.25` <-> millimetres, exact inside.
 
 *Bare number*: a number without a unit; it is in the unit of the order. *Mixed number*: a whole and a
-fraction, `7 3/8`. *Remainder*: what the nearest 1/64 in leaves over, written behind it in mm. An inch is
+fraction, `7 3/8`; a decimal in brackets behind it is what is truly meant, `5 1/2 in (5.505)`. An inch is
 25.4 mm exactly (the international inch). Everything is a `Fraction` until the last step, so `read_length`
 returns the float nearest to the exact value.
 """
@@ -16,8 +16,8 @@ from typing import Final, Literal
 from parts.findings import SeamwrightError
 
 __all__ = [
-    "MM_PER_INCH", "LengthError", "LengthUnit", "gauge_length", "mark_length", "mark_under", "nearest_64th", "read_length",
-    "write_length", "write_named",
+    "MM_PER_INCH", "LengthError", "LengthUnit", "dial_length", "gauge_length", "mark_length", "mark_under", "nearest_64th",
+    "read_length", "write_length", "write_named",
 ]  # fmt: skip
 
 LengthUnit = Literal["mm", "in"]
@@ -29,14 +29,14 @@ _WRITTEN_OUT: Final = {"ft": "inches", "feet": "inches", "foot": "inches", "'": 
                        "um": "mm", "thou": "inches", "mil": "inches"}  # fmt: skip
 _LONGEST_TEXT: Final = 48
 _LONGEST_MM: Final = 1_000_000  # 1 km: longer than any sheet, rail or room; a typing error
-_REMAINDER_OVER_MM: Final = Fraction(5, 100)
+_APART_MM: Final = Fraction(5, 100)
 _LOOKS: Final = 'a length looks like "140 mm", "7 3/8 in" or 0.25'
 
 _NUMBER = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
 _FRACTION = r"(?:(?P<whole>[0-9]+)(?:[ \t]+|-))?(?P<top>[0-9]+)[ \t]*/[ \t]*(?P<under>[0-9]+)"
 _FORM: Final = re.compile(
     rf"(?P<sign>[+-]?)[ \t]*(?:{_FRACTION}|(?P<plain>{_NUMBER}))[ \t]*(?P<unit>[A-Za-z]+|[\"'])?"
-    rf"(?:[ \t]+(?P<more>[+-][ \t]*{_NUMBER})[ \t]*mm)?"
+    rf"(?:[ \t]+(?P<more>[+-][ \t]*{_NUMBER})[ \t]*mm)?(?:[ \t]*\((?P<true>-?{_NUMBER})\))?"
 )
 
 
@@ -48,7 +48,7 @@ def read_length(text: str | float | Fraction, unit: LengthUnit, *, negative: boo
     """The length in mm that a text or a bare number means.
 
     Args:
-        text: `"7 3/8 in"`, `"7-3/8 in"`, `"0.25in"`, `"140 mm"`, `"14 cm"`, `"1.2 m"`, `"5 1/2 in +0.12 mm"`
+        text: `"7 3/8 in"`, `"7-3/8 in"`, `"0.25in"`, `"140 mm"`, `"14 cm"`, `"1.2 m"`, `"5 1/2 in (5.505)"`
             (as `write_length` writes it), or a bare number, which is in `unit`.
         unit: unit of bare numbers, `"mm"` or `"in"`.
         negative: False refuses lengths below zero.
@@ -73,11 +73,11 @@ def write_length(mm: float | Fraction, unit: LengthUnit) -> str:
     """The length as a text that `read_length` reads back.
 
     In mm: at most three decimals, without trailing zeros (read back within 0.0005 mm). In inches: the nearest
-    1/64, reduced, and the remainder in mm to two decimals where it is over 0.05 mm (read back within 0.05 mm
-    without a remainder, within 0.005 mm with one).
+    1/64, reduced, and the true decimal beside it where the two differ by over 0.05 mm (read back within 0.05 mm
+    without it, within 0.013 mm with it).
 
     >>> write_length(311.64, "mm"), write_length(139.7, "in"), write_length(139.82, "in")
-    ('311.64 mm', '5 1/2 in', '5 1/2 in +0.12 mm')
+    ('311.64 mm', '5 1/2 in', '5 1/2 in (5.505)')
     """
     _check_unit(unit)
     exact = _exact(mm)
@@ -87,9 +87,10 @@ def write_length(mm: float | Fraction, unit: LengthUnit) -> str:
         return f"{_decimal(exact, 3)} mm"
     inches, _ = nearest_64th(mm)
     left = exact - inches * MM_PER_INCH
-    if abs(left) <= _REMAINDER_OVER_MM:
+    if abs(left) <= _APART_MM:
         return f"{_mixed(inches)} in"
-    return f"{_mixed(inches)} in {'-' if left < 0 else '+'}{_decimal(abs(left), 2)} mm"
+    true = f"{float(exact / MM_PER_INCH):.3f}"
+    return f"{_mixed(inches)} in ({true})" if inches else f"{true} in"
 
 
 def write_named(mm: float | Fraction, unit: LengthUnit) -> str:
@@ -137,6 +138,16 @@ def mark_under(mm: float | Fraction, unit: LengthUnit) -> str:
     return f"{exact // 1} mm" if unit == "mm" else f"{_mixed(Fraction(exact / MM_PER_INCH * 64 // 1, 64))} in"
 
 
+def dial_length(mm: float | Fraction, unit: LengthUnit) -> str:
+    """A place that is set by a dial, such as of a hole: to 0.01 mm, or to a thousandth of an inch.
+
+    >>> dial_length(12.5, "mm"), dial_length(12.5, "in"), dial_length(12.7, "in")
+    ('12.5 mm', '0.492 in', '0.500 in')
+    """
+    _check_unit(unit)
+    return f"{float(_exact(mm) / MM_PER_INCH):.3f} in" if unit == "in" else f"{_decimal(_exact(mm), 2)} mm"
+
+
 def gauge_length(mm: float | Fraction, unit: LengthUnit) -> str:
     """A small length as it is gauged, not marked: to 0.01 mm, in inches thousandths before the mm.
 
@@ -175,6 +186,8 @@ def _read_text(text: str, unit: LengthUnit) -> Fraction:
     scale = _MM_PER[_unit_of(found["unit"], unit, shown)]
     sign = -1 if found["sign"] == "-" else 1
     total = sign * _number(found, shown) * scale
+    if found["true"]:
+        return Fraction(found["true"]) * scale
     if found["more"]:
         total += Fraction(re.sub(r"[ \t]", "", found["more"]))
     return total

@@ -54,6 +54,8 @@ def liquid_rows(made: Made, state: LiquidState) -> Rows:
             "source": state.fluid.source,
             "capacity_L": state.capacity_l,
             "fill_L": state.fill_l,
+            "stays": made.order.liquid.stays if made.order.liquid else "permanent",
+            "fills_per_day": made.order.liquid.fills_per_day if made.order.liquid else None,
             "fill_depth": state.fill_depth_mm,
             "brim_depth": state.brim_depth_mm,
             "freeboard": state.freeboard_mm,
@@ -67,9 +69,11 @@ def liquid_rows(made: Made, state: LiquidState) -> Rows:
             "inertia_full": turned(state.full),
             "inertia_about": state.about_mm,
             "spill_tilt": state.spill_tilt_deg,
+            "pours_at": state.pours_at_deg,
             "at_tilt": [_kept(k) for k in state.at_tilt],
             "tips_at": {"tilt": state.tips_at_deg, "push_m_s2": state.tips_at_push_m_s2},
             "lost_L": state.lost_l,
+            "lost_by": state.lost_by,
         }
     }
 

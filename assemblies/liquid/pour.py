@@ -27,6 +27,8 @@ __all__ = [
     "capacity_at_tilt",
     "pour_smoothly",
     "pour_steadily",
+    "pour_ways",
+    "pours_at",
     "pushed",
     "spill_acceleration",
     "spill_tilt",
@@ -119,6 +121,31 @@ def spill_tilt(cavity: Cavity, volume: float, toward: Vector = _X) -> float:
         SeamwrightError: more than the upright tank holds, no liquid, or a tank that lets nothing out by 90 degrees.
     """
     return _first_spill(cavity, volume, lambda angle: gravity_at_tilt(angle, toward))
+
+
+def pour_ways(cavity: Cavity) -> tuple[Vector, ...]:
+    """The directions to lean in that may pour soonest: over each side, each corner and toward each open port."""
+    ends = cavity.upright_box
+    length, width = (ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]) if ends else (1.0, 1.0)
+    ways: list[Vector] = [(1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, -1.0, 0.0)]
+    ways += [(x * length, y * width, 0.0) for x in (1.0, -1.0) for y in (1.0, -1.0)]
+    low, high = (np.array([cavity.body.span(axis)[k] for axis in ways[:3:2]]) for k in (0, 1))
+    for port in cavity.ports:
+        x, y = np.array(port.circle.centre[:2]) - (low + high) / 2.0
+        if port.open and math.hypot(x, y) > 1e-6:
+            ways.append((float(x), float(y), 0.0))
+    return tuple(unit(way, "way") for way in dict.fromkeys(ways))
+
+
+def pours_at(cavity: Cavity, volume: float) -> float | None:
+    """The least lean (rad) in any direction at which it starts to pour; None where nothing pours by 90 degrees."""
+    found = []
+    for way in pour_ways(cavity):
+        try:
+            found.append(spill_tilt(cavity, volume, way))
+        except SeamwrightError:  # in this direction it reaches no way out
+            continue
+    return min(found, default=None)
 
 
 def spill_acceleration(

@@ -12,7 +12,7 @@ __all__ = ["liquid_blocks"]
 
 
 def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
-    """How much, how deep, how heavy, where its weight is, what leaves over the rim."""
+    """How much, how deep, how heavy, where its weight is, what leaves and which way."""
     q = report.get("liquid")
     if not q:
         return
@@ -45,6 +45,9 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         tips = amount(q["tips_at"]["tilt"], "°", 0)
         items.append(Figure(label="Standing free, tips over at", value=tips, why="the liquid settles as it goes"))
     yield Figures(items=items)
-    lost = [(case, amount(litres, "L")) for case, litres in q.get("lost_L", {}).items() if litres > 1e-6]
+    ways = q.get("lost_by", {})
+    lost = [
+        (case, amount(litres, "L"), ways.get(case, "")) for case, litres in q.get("lost_L", {}).items() if litres > 1e-6
+    ]
     if lost:
-        yield Rows(title="Leaves over the rim", header=("case", "volume"), rows=lost, right="lr")
+        yield Rows(title="What leaves", header=("case", "volume", "which way"), rows=lost, right="lrl")

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from assemblies.design import Design
+from assemblies.design.inside import hollowed, inside_pieces
 from assemblies.design.mass import Body, combine, piece_body
 from assemblies.liquid.balance import tip_check
 from assemblies.liquid.engine import Settled, capacity, settle, volume_for_depth
 from assemblies.liquid.fluids import Fluid, fluid, own_fluid
 from assemblies.liquid.loads.cases import gravity_at_tilt
-from assemblies.liquid.pour import spill_tilt
+from assemblies.liquid.pour import pours_at, spill_tilt
 from assemblies.liquid.rigid import liquid_body
 from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.order import Order
@@ -41,6 +43,7 @@ class Filled:
         cavity: what holds it.
         volume_mm3, most_mm3: as ordered; to the lowest brim or overflow.
         brim: as it stands with the most in it.
+        displaced: pieces that stand in it and whose room is not taken out: its level is not right then.
         bodies: each instance by name, without the liquid.
         empty: all of them as one.
     """
@@ -51,8 +54,14 @@ class Filled:
     volume_mm3: float
     most_mm3: float
     brim: Settled
+    displaced: tuple[str, ...] = ()
     bodies: Mapping[str, Body]
     empty: Body
+
+    @cached_property
+    def pours_at_deg(self) -> float | None:
+        """The least tilt in any direction at which it starts to pour, degrees."""
+        return _degrees(pours_at(self.cavity, self.volume_mm3))
 
     @property
     def brim_depth_mm(self) -> float:
@@ -94,9 +103,10 @@ class LiquidState:
         empty, full: the thing without and with its liquid.
         about_mm: the point that moments of inertia are given about.
         spill_tilt_deg: by the side leaned over, where it starts to pour; None where it never does to 90 degrees.
+        pours_at_deg: the same in the worst direction of all.
         at_tilt: what is left at slow tilts.
         tips_at_deg, tips_at_push_m_s2: standing free; None where nothing tips it.
-        lost_l: by case, what leaves.
+        lost_l, lost_by: by case, what leaves, and which way.
     """
 
     fluid: Fluid
@@ -117,6 +127,8 @@ class LiquidState:
     tips_at_deg: float | None
     tips_at_push_m_s2: float | None
     lost_l: Mapping[str, float]
+    lost_by: Mapping[str, str] = field(default_factory=dict)
+    pours_at_deg: float | None = None
 
 
 def filled(order: Order, design: Design) -> Filled:
@@ -125,7 +137,10 @@ def filled(order: Order, design: Design) -> Filled:
     Raises:
         OrderError: a liquid or fill that cannot be.
     """
-    liquid, cavity = _fluid(order), design.cavities[0]
+    liquid = _fluid(order)
+    cavity, odd = hollowed(design)
+    if _pools(order, cavity):
+        cavity, odd = design.cavities[0], tuple(p.name for p in inside_pieces(design))
     most = capacity(cavity)
     bodies = {p.name: piece_body(p) for p in design.placed}
     return Filled(
@@ -135,9 +150,21 @@ def filled(order: Order, design: Design) -> Filled:
         volume_mm3=_fill_mm3(order, cavity, most),
         most_mm3=most,
         brim=settle(cavity, most, density_kg_m3=liquid.density_kg_m3),
+        displaced=odd,
         bodies=bodies,
         empty=combine(bodies.values()),
     )
+
+
+def _pools(order: Order, cavity: Cavity) -> bool:
+    """Whether what stands in it parts the liquid, full or as ordered."""
+    most = capacity(cavity)
+    try:
+        for volume in (most, _fill_mm3(order, cavity, most)) if cavity.solids else ():
+            settle(cavity, volume)
+    except NotCovered:
+        return True
+    return False
 
 
 def _fluid(order: Order) -> Fluid:
@@ -185,13 +212,15 @@ def _fill_mm3(order: Order, cavity: Cavity, most: float) -> float:
     return min(volume, most)
 
 
-def liquid_state(design: Design, given: Filled, lost_l: Mapping[str, float]) -> tuple[LiquidState, tuple[Finding, ...]]:
+def liquid_state(
+    design: Design, given: Filled, lost_l: Mapping[str, float], lost_by: Mapping[str, str]
+) -> tuple[LiquidState, tuple[Finding, ...]]:
     """The liquid, its weight and balance, and what is to be said where it does not stand by itself.
 
     Args:
         design: of one cavity.
         given: what is in it.
-        lost_l: by case, what leaves.
+        lost_l, lost_by: by case, what leaves, and which way.
     """
     cavity, volume = given.cavity, given.volume_mm3
     rest = given.settled()
@@ -216,6 +245,8 @@ def liquid_state(design: Design, given: Filled, lost_l: Mapping[str, float]) -> 
         tips_at_deg=tilt,
         tips_at_push_m_s2=push,
         lost_l=lost_l,
+        lost_by=lost_by,
+        pours_at_deg=given.pours_at_deg,
     )
     return state, falls
 

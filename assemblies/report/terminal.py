@@ -205,7 +205,7 @@ def plates_text(report: dict[str, Any]) -> str:
 def liquid_text(report: dict[str, Any], unit: Any) -> str:
     """Fill, weight and balance in a few lines."""
     q = report["liquid"]
-    spill = [v for v in q["spill_tilt"].values() if v is not None]
+    low = q["pours_at"]
     tips = q["tips_at"]
     name = f"{q['name']} (taken: the order has no [liquid])" if q["assumed"] else q["name"]
     lines = [
@@ -214,10 +214,9 @@ def liquid_text(report: dict[str, Any], unit: Any) -> str:
         f"It weighs {q['mass_empty']:.2f} kg empty, {q['mass_full']:.2f} kg full; centre of mass full at "
         f"z = {_length(q['centre_full'][2], unit)}.",
     ]
-    if spill:
-        low = min(spill)
+    if low is not None:
         lines.append(
-            f"Leaned over a side it starts to pour at {_degrees(low)}."
+            f"In the worst direction it starts to pour at a tilt of {_degrees(low)}."
             if low >= 0.05
             else "It pours from the first tilt."
         )

@@ -16,14 +16,40 @@ from typing import Final, Literal
 from parts.findings import SeamwrightError
 from parts.tables import Row, load
 
-__all__ = ["DURATIONS", "Duration", "Material", "MaterialError", "Sourced", "material", "material_names"]
+__all__ = [
+    "DURATIONS", "Duration", "Material", "MaterialError", "Repeated", "Sourced", "Stay", "material", "material_names",
+]  # fmt: skip
 
-Duration = Literal["minutes", "hours", "permanent"]
-DURATIONS: Final[tuple[Duration, ...]] = ("minutes", "hours", "permanent")
+Stay = Literal["minutes", "hours", "days", "permanent"]
+DURATIONS: Final[tuple[Stay, ...]] = ("minutes", "hours", "days", "permanent")
 _TITLES: Final = MappingProxyType(
     {"cast-pmma": "cast acrylic (PMMA) sheet", "extruded-pmma": "extruded acrylic (PMMA) sheet"}
 )
 _SHARED: Final = "pmma"
+_SUPERPOSED: Final = "Boltzmann superposition of creep (Findley, Lai and Onaran, Creep and Relaxation; from memory)"
+_SAME_STRAIN: Final = "a load that comes back may strain it as much as one stay (judgement)"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Repeated:
+    """A load that comes and goes for good.
+
+    Attributes:
+        stay: how long it is there each time.
+        share: of the time that it is there, over all: 1 is for good.
+    """
+
+    stay: Stay
+    share: float
+
+    def __post_init__(self) -> None:
+        if self.stay not in DURATIONS:
+            raise MaterialError(f"duration {self.stay!r} is none of {', '.join(DURATIONS)}")
+        if not 0.0 <= self.share <= 1.0:
+            raise MaterialError(f"share of the time {self.share!r} must be from 0 to 1")
+
+
+Duration = Stay | Repeated
 
 
 class MaterialError(SeamwrightError):
@@ -101,16 +127,36 @@ class Material:
         return self.figure("poisson").value
 
     def creep_modulus(self, duration: Duration) -> Sourced:
-        """The modulus for deflection under a load of this duration, MPa."""
-        return self.figure("creep_modulus", _duration(duration))
+        """The modulus for deflection under a load of this duration, MPa.
+
+        A load that comes and goes creeps each time and recovers as it crept (Boltzmann superposition): what is left is its
+        share of the time of all the creep to come. Yields of a stay, and of what an hour has not shown yet, add up.
+
+        >>> round(material("cast-pmma").creep_modulus(Repeated(stay="minutes", share=1 / 24)).value)
+        2605
+        """
+        if not isinstance(duration, Repeated):
+            return self.figure("creep_modulus", _duration(duration))
+        once, short, long = (
+            self.figure("creep_modulus", at) for at in (duration.stay, "minutes", "permanent")
+        )  # fmt: skip
+        yields = 1.0 / once.value + duration.share * (1.0 / long.value - 1.0 / short.value)
+        return _repeated(once, max(long.value, 1.0 / yields), _SUPERPOSED)
 
     def design_stress(self, duration: Duration) -> Sourced:
         """The design stress for a load of this duration, MPa, before environment, joint and factor.
 
+        Of a load that comes and goes: what strains as much as one stay of it may, and never under the permanent one
+        (judgement).
+
         >>> material("cast-pmma").design_stress("permanent").value
         5.0
         """
-        return self.figure("design_stress", _duration(duration))
+        if not isinstance(duration, Repeated):
+            return self.figure("design_stress", _duration(duration))
+        once, least = self.figure("design_stress", duration.stay), self.figure("design_stress", "permanent")
+        softer = self.creep_modulus(duration).value / self.creep_modulus(duration.stay).value
+        return _repeated(once, max(least.value, once.value * softer), _SAME_STRAIN)
 
 
 def material_names() -> tuple[str, ...]:
@@ -151,6 +197,15 @@ def _sourced(row: Row) -> Sourced:
         low=float(row["low"]) if row["low"] else None,
         high=float(row["high"]) if row["high"] else None,
     )
+
+
+def _repeated(once: Sourced, value: float, source: str) -> Sourced:
+    """The figure of one stay, changed for its coming back."""
+    if value == once.value:
+        return once
+    return Sourced(
+        value=value, unit=once.unit, source=f"{once.source}; {source}", clause=once.clause, how_known=once.how_known
+    )  # fmt: skip
 
 
 def _duration(duration: str) -> str:

@@ -34,7 +34,7 @@ STRENGTH: Final = Check(name="strength", run=_strength, questions=("hold",))
 def _held(made: Made) -> Checked:
     """What the liquid does in every case that loads it; nothing is said of what holds it but that it is closed."""
     from assemblies.liquid.state import filled
-    from assemblies.strength.proof.cases import load_cases
+    from assemblies.strength.proof.cases import load_cases, standing_of
     from assemblies.strength.proof.loads import Loads, settings_of
 
     order, design = made.order, made.design
@@ -46,7 +46,8 @@ def _held(made: Made) -> Checked:
         return Checked(state="not-covered", findings=(not_covered("liquid", str(error)),))
     given = filled(order, design)
     density = given.fluid.density_kg_m3
-    cases = load_cases(given.cavity, given.volume_mm3, given.most_mm3, density, given.empty, order.case)
+    stays = standing_of(order.liquid)
+    cases = load_cases(given.cavity, given.volume_mm3, given.most_mm3, density, given.empty, order.case, stays)
     loads = Loads(
         order=order, design=design, filled=given, settings=settings_of(order), cases=cases, outside=cases.outside
     )

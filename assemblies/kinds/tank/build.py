@@ -22,14 +22,15 @@ from assemblies.kinds.tank.box import (
     place,
 )
 from assemblies.kinds.tank.plates import add_plates, bore_panels, plate_pieces
-from assemblies.kinds.tank.rim import add_lid, add_strips
+from assemblies.kinds.tank.rim import Rim, add_lid, add_strips
 from assemblies.kinds.tank.shell import Extra, Shell
-from assemblies.order import Faults, Order, Refused, Size3, Table
+from assemblies.order import Faults, Order, PortSpec, Refused, Size3, Table
 from assemblies.order.errors import Key, shown
 from parts.findings import Finding, NotCovered, SeamwrightError, Taken
 from parts.lengths import MM_PER_INCH
 from parts.make.panel import panel
 from parts.shape.piece import Hole, Piece
+from parts.stock.rules import rule
 from parts.stock.sheet import Sheet
 from parts.stock.thread import thread
 from parts.vectors import Vector
@@ -61,10 +62,16 @@ class TankSpec(Table):
     """
 
     size: Size3
+    """Length, width, depth. e.g. `[300, 200, 150]`"""
     measure: Literal["inside", "outside"] = "inside"
+    """Whether that is the inside or the outside. e.g. `"inside"`"""
     runs_long: Annotated[tuple[Group, ...], Field(max_length=3)] = ()
+    """At a corner earlier ones run long over later ones. Default: chosen from seen-from.
+    e.g. `["front-back", "bottom", "ends"]`"""
     lid: Literal["none", "loose", "bonded", "screwed"] = "none"
+    """None, laid on, bonded on, or screwed to the rim strips. e.g. `"screwed"`"""
     seen_from: Annotated[tuple[Face, ...], Field(max_length=6)] = ()
+    """Faces that are looked through: those run long, so that no cut edge is seen. e.g. `["front"]`"""
 
     @field_validator("runs_long")
     @classmethod
@@ -87,7 +94,7 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
     spec = order.table
     assert isinstance(spec, TankSpec)
     laps, lap_findings = _laps(spec)
-    box, everything, lid, plates = _pieces(order, spec, laps, thickness_mm)
+    box, everything, lid, plates, rim = _pieces(order, spec, laps, thickness_mm)
     return Design(
         name=order.name,
         title=order.title,
@@ -95,7 +102,7 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         revision=order.revision,
         placed=tuple(_as_asked(order, one) for one in everything),
         joints=lid.joints,
-        cavities=(_cavity(order, spec, box),),
+        cavities=(_cavity(order, spec, box, rim),),
         supports=_supports(order),
         fasteners=(*lid.fasteners, *plates.fasteners),
         retention=order.support.retention if order.support else "none",
@@ -121,8 +128,8 @@ def _taken(order: Order, laps: tuple[str, ...]) -> Iterator[Taken]:
 
 def _pieces(
     order: Order, spec: TankSpec, laps: tuple[str, ...], thickness_mm: float | Mapping[str, float] | None
-) -> tuple[Box, tuple[Placed, ...], Extra, Extra]:
-    """The box, all instances, and what came with the lid and the plates.
+) -> tuple[Box, tuple[Placed, ...], Extra, Extra, Rim]:
+    """The box, all instances, what came with the lid and the plates, and the rim.
 
     Raises:
         OrderError: every fault that does not follow from another.
@@ -144,8 +151,10 @@ def _pieces(
         strips, rim = add_strips(shell, spec.lid, faults)
         lid = add_lid(shell, spec.lid, rim) if rim else Extra()
     faults.settle()
+    assert rim is not None
     strips = tuple(lid.bored.get(s.name, s) for s in strips)
-    return box, (*_panels(order, box, sizes, sheets, bored), *strips, *lid.placed, *plates.placed), lid, plates
+    everything = (*_panels(order, box, sizes, sheets, bored), *strips, *lid.placed, *plates.placed)
+    return box, everything, lid, plates, rim
 
 
 def _check_units(order: Order, spec: TankSpec) -> None:
@@ -359,14 +368,16 @@ def _as_asked(order: Order, placed: Placed) -> Placed:
     return replace(placed, piece=replace(placed.piece, oversize_mm=oversize, may_turn=turn))
 
 
-def _cavity(order: Order, spec: TankSpec, box: Box) -> Cavity:
-    """The space inside, up to the rim of the walls; ports are open holes in it, drains are shut."""
+def _cavity(order: Order, spec: TankSpec, box: Box, rim: Rim) -> Cavity:
+    """The space inside, up to the top of what lies on the rim of the walls; ports are open holes in it, drains are shut."""
     from assemblies.liquid.shapes.cavity import (
         box as liquid_box,  # brings numpy, which a refused order need not wait for
     )
+    from assemblies.liquid.shapes.cells import Block
     from assemblies.liquid.shapes.openings import Circle3, Port
 
     low, high = box.inside
+    above = Block(name="rim", low=rim.opening[0], high=rim.opening[1]) if rim.strips else None
     half = (box.outside_mm[0] / 2.0, box.outside_mm[1] / 2.0)
     outside: tuple[Vector, Vector] = ((-half[0], -half[1], 0.0), (half[0], half[1], box.outside_mm[2]))
     ports = []
@@ -375,13 +386,27 @@ def _cavity(order: Order, spec: TankSpec, box: Box) -> Cavity:
             continue
         at = face_point(*outside, port.on, *port.at)
         x, y, z = (min(max(c, low[k]), high[k]) for k, c in enumerate(at))
+        if port.on == "lid":
+            z = rim.top_mm
         wide = thread(port.thread).major_mm if port.thread else port.diameter
         assert wide is not None
         hole = Circle3(centre=(x, y, z), normal=FRAMES[port.on][1], radius_mm=wide / 2.0)
-        ports.append(Port(name=f"{port.kind}-{index + 1}", circle=hole, open=port.kind != "drain"))
+        ports.append(
+            Port(
+                name=f"{port.kind}-{index + 1}", circle=hole, open=port.kind != "drain", kind=port.kind,
+                free_mm2=_free_mm2(port, wide),
+            )
+        )  # fmt: skip
     lid = spec.lid if spec.lid in ("none", "loose") else "sealed"
     length, width, depth = (b - a for a, b in zip(low, high, strict=True))
-    return liquid_box(length, width, depth, low=low, lid=lid, ports=ports)
+    return liquid_box(length, width, depth, low=low, lid=lid, ports=ports, above=above)
+
+
+def _free_mm2(port: PortSpec, wide_mm: float) -> float:
+    """What of a port air can pass: of a thread what the fitting in it leaves; nothing of one that is filled by a hose."""
+    if port.kind == "drain" or (port.kind == "fill" and port.thread):
+        return 0.0
+    return math.pi / 4.0 * (wide_mm * (rule("fitting_bore") if port.thread else 1.0)) ** 2
 
 
 def _supports(order: Order) -> tuple[Support, ...]:

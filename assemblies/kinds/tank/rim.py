@@ -252,7 +252,7 @@ def _sealed(shell: Shell) -> Iterator[Finding]:
             check="lid",
             where="lid",
             why="a bonded lid with no fill or overflow port: it cannot be filled, and shut-in air presses when warm",
-            do='add a [[port]] with kind = "fill", or a loose or screwed lid',
+            do='add a [[port]] with kind = "fill" and one with kind = "vent", or a loose or screwed lid',
             source="common practice, no source",
         )
 

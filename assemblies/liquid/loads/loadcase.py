@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final, Literal
 
 import numpy as np
 
@@ -12,12 +11,11 @@ from assemblies.liquid.engine import Settled
 from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.liquid.shapes.wet import Array
 from parts.findings import SeamwrightError
+from parts.stock.material import DURATIONS, Duration, Repeated
 from parts.vectors import Vector, finite_vector
 
-__all__ = ["DURATIONS", "Duration", "LoadCase", "PressureField", "face_of", "load_case"]
+__all__ = ["Duration", "LoadCase", "PressureField", "face_of", "load_case"]
 
-Duration = Literal["minutes", "hours", "permanent"]
-DURATIONS: Final[tuple[Duration, ...]] = ("minutes", "hours", "permanent")
 PressureField = Callable[[str, Array], Array]
 
 
@@ -27,7 +25,7 @@ class LoadCase:
 
     Attributes:
         name: of the case.
-        duration: `minutes`, `hours` or `permanent`.
+        duration: how long it lasts, or comes and goes.
         gravity: in the rig's own, turned axes, mm/s2.
         acceleration: of the rig in its own axes, mm/s2: the steady one that does as much as the real one does
             with its dynamic factor.
@@ -46,7 +44,7 @@ class LoadCase:
     source: str
 
     def __post_init__(self) -> None:
-        if self.duration not in DURATIONS:
+        if not isinstance(self.duration, Repeated) and self.duration not in DURATIONS:
             raise SeamwrightError(f"case {self.name!r}: duration {self.duration!r} is none of {', '.join(DURATIONS)}")
 
     @property

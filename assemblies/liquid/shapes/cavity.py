@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 
+from assemblies.liquid.shapes.cells import Block, CellBody
 from assemblies.liquid.shapes.facets import FacetBody, bare_edges, check_convex, check_mesh, signed_volume
 from assemblies.liquid.shapes.openings import Circle3, Lip, Port
 from assemblies.liquid.shapes.round_body import RoundBody
@@ -103,6 +104,8 @@ class Cavity:
         lips: edges over which liquid leaves. Every bare edge of the faces must lie on one; a loose lid has
             faces and lips.
         ports: round holes in the walls, open or shut.
+        solids: pieces that stand in a box of faces and take room from it.
+        above: the room within what lies on the rim of a box of faces, from its walls' top on; its lips are at the top of that.
 
     Raises:
         SeamwrightError: more or less than one shape, a bare edge that is no lip, faces that are not flat, not
@@ -114,6 +117,8 @@ class Cavity:
     mesh: Mesh | None = None
     lips: tuple[Lip, ...] = ()
     ports: tuple[Port, ...] = field(default=())
+    solids: tuple[Block, ...] = ()
+    above: Block | None = None
 
     def __post_init__(self) -> None:
         given = [bool(self.faces), self.cylinder is not None, self.mesh is not None]
@@ -127,12 +132,27 @@ class Cavity:
                 raise SeamwrightError("cavity: the cylinder's open top is no lip")
         else:
             self._check_facets()
+        if (self.solids or self.above) and self.upright_box is None:
+            raise SeamwrightError("cavity: only a box along the axes may have pieces in it, or strips on its rim")
+        if self.above is not None:
+            self._check_above(self.above)
         for port in self.ports:
             self._check_port(port)
 
+    def _check_above(self, above: Block) -> None:
+        ends = self.upright_box
+        assert ends is not None
+        (x0, y0, _), (x1, y1, top) = ends
+        if not (x0 <= above.low[0] and above.high[0] <= x1 and y0 <= above.low[1] and above.high[1] <= y1) or (
+            abs(above.low[2] - top) > _CORNER_MM
+        ):
+            raise SeamwrightError(
+                f"cavity: the room above it, {above.name}, does not stand on its top within its walls"
+            )
+
     def _check_port(self, port: Port) -> None:
         """An open port off the walls would empty the cavity to wherever it is."""
-        names, distances, normals = self.body.beside(port.circle.centre)
+        names, distances, normals = self._walls(port.circle.centre)
         on = distances <= _ON_WALL_MM
         if not on.any():
             place, k = ", ".join(f"{c:g}" for c in port.circle.centre), int(distances.argmin())
@@ -146,8 +166,18 @@ class Cavity:
                 "give the wall's normal as the circle's"
             )
 
+    def _walls(self, point: Vector) -> tuple[tuple[str, ...], Array, Array]:
+        """Walls as seen from a point, those that a piece stands before with them."""
+        names, distances, normals = self.body.beside(point)
+        if not self.solids:
+            return names, distances, normals
+        more, off, out = replace(self, solids=(), ports=()).body.beside(point)
+        return (*names, *more), np.concatenate([distances, off]), np.concatenate([normals, out])
+
     def _check_facets(self) -> None:
         on_lips = tuple(corner for lip in self.lips for corner in lip.corners)
+        if self.above is not None:  # its walls end under what lies on them
+            on_lips += tuple(corner for face in self.faces for corner in face.corners)
         if self.faces:
             check_convex([(face.name, np.array(face.corners, float)) for face in self.faces], on_lips)
         elif self.mesh is not None:
@@ -180,6 +210,10 @@ class Cavity:
         if self.cylinder is not None:
             c = self.cylinder
             return RoundBody(base=c.base, axis=c.axis, radius=c.radius_mm, height=c.height_mm, lid=c.closed_top)
+        ends = self.upright_box
+        if ends is not None and (self.solids or self.above):
+            room = Block(name="inside", low=ends[0], high=ends[1])
+            return CellBody(room, self.solids, self.above, lid=any(face.name == "lid" for face in self.faces))
         return FacetBody(self._corners, self._owners, one_pool=bool(self.faces))
 
     @property
@@ -238,6 +272,7 @@ def box(
     low: Vector | None = None,
     lid: str = "none",
     ports: Sequence[Port] = (),
+    above: Block | None = None,
 ) -> Cavity:
     """The inside of a box tank: faces `left right front back bottom`, each wall's top edge a lip of its name.
 
@@ -247,6 +282,7 @@ def box(
         lid: `none`, `loose` (a lid that lets liquid out at its edges) or `sealed` (bonded or screwed down:
             nothing leaves).
         ports: holes in the walls.
+        above: the room within the strips that lie on its rim, over which the liquid then leaves.
 
     Raises:
         SeamwrightError: a size that is not a finite number above 0, or an unknown lid.
@@ -260,16 +296,17 @@ def box(
     start = (-sizes[0] / 2.0, -sizes[1] / 2.0, 0.0) if low is None else finite_vector(low, "low")
     ends = [(a, a + size) for a, size in zip(start, sizes, strict=True)]
 
-    def at(pick: tuple[int, int, int]) -> Vector:
+    def at(pick: tuple[int, int, int], ends: Sequence[tuple[float, float]] = ends) -> Vector:
         return ends[0][pick[0]], ends[1][pick[1]], ends[2][pick[2]]
 
     names = [name for name in _BOX_FACES if name != "lid" or lid != "none"]
     faces = tuple(Face(name=name, corners=tuple(map(at, _BOX_FACES[name]))) for name in names)
+    brim = [(above.low[k], above.high[k]) for k in range(3)] if above else ends
     lips = () if lid == "sealed" else tuple(
-        Lip(name=name, corners=tuple(at(pick) for pick in _BOX_FACES[name] if pick[2] == 1))
+        Lip(name=name, corners=tuple(at(pick, brim) for pick in _BOX_FACES[name] if pick[2] == 1))
         for name in ("left", "right", "front", "back")
     )  # fmt: skip
-    return Cavity(faces=faces, lips=lips, ports=tuple(ports))
+    return Cavity(faces=faces, lips=lips, ports=tuple(ports), above=above)
 
 
 def round_cavity(

@@ -73,11 +73,18 @@ class Port:
     """A round hole in a wall. Shut, it holds liquid like the wall around it; open, liquid leaves at its lowest point.
 
     The wall area that an open port takes away is not deducted from wetted faces.
+
+    Attributes:
+        name, circle, open: as said.
+        kind: what it is for: `drain`, `fill`, `overflow`, `spout`, `vent`; empty where that is not known.
+        free_mm2: of it that air can pass, nil where a hose or a cap is on it.
     """
 
     name: str
     circle: Circle3
     open: bool = True
+    kind: str = ""
+    free_mm2: float = 0.0
 
     def lowest(self, up: Vector) -> Vector:
         """Its lowest point."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from assemblies.report.blocks import Block, Para, Report, Rows
 from assemblies.report.figures import amount
-from parts.lengths import LengthUnit, write_length
+from parts.lengths import LengthUnit, dial_length, mark_length
 
 __all__ = ["drill_blocks"]
 
@@ -36,10 +36,10 @@ def _holes(part: Report, names: str, unit: LengthUnit, *, one_face: bool) -> Row
     header = ["hole", "x", "y", "drill", "depth", "thread"]
     rows = []
     for hole in part["holes"]:
-        depth = "through" if hole["depth"] is None else write_length(hole["depth"], unit)
+        depth = "through" if hole["depth"] is None else mark_length(hole["depth"], unit)
         row = [
             str(hole["number"]),
-            *(write_length(v, unit) for v in hole["at"]),
+            *(dial_length(v, unit) for v in hole["at"]),
             hole["drill"],
             depth,
             hole["thread"] or "",
@@ -59,7 +59,7 @@ def _settings(part: Report, unit: LengthUnit) -> Rows:
     for h in part["holes"]:
         point = f"{h['point'][0]:g} to {h['point'][1]:g}°" if h["point"] else ""
         rpm = f"{h['rpm'][0]:.0f} to {h['rpm'][1]:.0f}" if h["rpm"] else ""
-        pecks = f"{h['pecks']} of {write_length(h['peck_depth'], unit)}" if h["pecks"] else ""
+        pecks = f"{h['pecks']} of {mark_length(h['peck_depth'], unit)}" if h["pecks"] else ""
         tap = ""
         if h["thread"]:
             tap = (

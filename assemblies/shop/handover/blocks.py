@@ -88,6 +88,10 @@ def use_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
 def _limits(card: Report, unit: LengthUnit) -> Iterator[Figure]:
     fill = f"{mark_under(card['fill_line_mm'], unit)} ({amount(card['fill_L'], 'L')})"
     yield Figure(label="Fill line", value=fill, why="as ordered; every case was proven with it")
+    if card.get("stays", "permanent") != "permanent":
+        often = card.get("fills_per_day") or 1.0
+        value = f"{card['stays']} at a time" + (f", {often:g} times a day" if card["stays"] != "days" else "")
+        yield Figure(label="Stands full for", value=value, why="as ordered; longer was not proven")
     yield Figure(label="Liquids", value=", ".join(card["liquids"]), why="as ordered; another one needs a new proof")
     warm = amount(card["largest_temperature_C"], "C", 0)
     yield Figure(label="Not hotter than", value=warm, why="as ordered; the allowed stress was taken at it")

@@ -55,6 +55,8 @@ def card_section(order: Order, design: Design, proven: Proven) -> Rows:
     unproven = {name: state for name, state in proven.states.items() if state != "passed"}
     return {
         **_fill(liquid),
+        "stays": order.liquid.stays if order.liquid else "permanent",
+        "fills_per_day": order.liquid.fills_per_day if order.liquid else None,
         **_limits(good),
         "cases": [case.name for case in order.case],
         "name": design.name,

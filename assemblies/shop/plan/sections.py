@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from assemblies.report.blocks import Block, Figure, Figures, Picture, Remark, Remarks, Report, Rows, Step, Steps
 from assemblies.report.figures import amount, kerf_words, percent, size_words
 from assemblies.shop.plan.labels import piece_labels
-from parts.lengths import LengthUnit, write_length, write_named
+from parts.lengths import LengthUnit, mark_length, write_length, write_named
 
 __all__ = ["cut_blocks"]
 
@@ -42,14 +42,21 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         )  # fmt: skip
 
 
+def _place(mm: float, unit: LengthUnit) -> str:
+    """Where a piece lies on a sheet, as a rule shows it."""
+    return mark_length(mm, unit) if unit == "in" else write_length(mm, unit)
+
+
+def _placed_row(placed: Report, unit: LengthUnit, turned: str) -> tuple[str, ...]:
+    where, size = (_place(placed[k], unit) for k in "xy"), (write_length(placed[k], unit) for k in "wh")
+    return placed["name"], *where, *size, turned
+
+
 def _sheet(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     names = [p["name"] for p in sheet["placed"]]
     alt = f"Sheet {index}: {size_words(sheet['size'], unit)}, {len(names)} pieces"
     yield Picture(key=f"sheet-{index}", alt=alt, about=" ".join(names))
-    rows = [
-        (p["name"], *(write_length(p[k], unit) for k in "xywh"), "turned" if p["turned"] else "")
-        for p in sheet["placed"]
-    ]
+    rows = [_placed_row(p, unit, "turned" if p["turned"] else "") for p in sheet["placed"]]
     rows += _offcut_rows(sheet, unit)
     yield Rows(
         title=f"Sheet {index}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
@@ -75,7 +82,7 @@ def _shares(balance: Report) -> list[Figure]:
 
 def _offcut_rows(sheet: Report, unit: LengthUnit) -> list[tuple[str, ...]]:
     return [
-        (o["label"] or o["name"], *(write_length(v, unit) for v in (o["x"], o["y"], *o["size"])), "offcut")
+        (o["label"] or o["name"], *(_place(v, unit) for v in (o["x"], o["y"], *o["size"])), "offcut")
         for o in sheet.get("offcuts", ())
     ]
 
@@ -95,10 +102,7 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
         title=f"Nest {index}, {sheet['process']}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
         rows=[
-            *(
-                (p["name"], *(write_length(p[k], unit) for k in "xywh"), f"turned {p['turned']:g}°" if p["turned"] else "")
-                for p in sheet["placed"]
-            ),
+            *(_placed_row(p, unit, f"turned {p['turned']:g}°" if p["turned"] else "") for p in sheet["placed"]),
             *_offcut_rows(sheet, unit),
         ],
         right="lrrrrl", keys=[*names, *("" for _ in sheet.get("offcuts", ()))], 

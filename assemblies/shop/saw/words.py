@@ -21,7 +21,7 @@ def say_plan(plan: SawPlan, unit: LengthUnit) -> list[str]:
 
 
 def say_step(step: SawStep, unit: LengthUnit) -> str:
-    """One cut in words, with the exact setting in the unit (inches: nearest 1/64 and what it leaves over)."""
+    """One cut in words, with the setting in the unit (inches: nearest 1/64, the true decimal beside it)."""
     return _say_run([step], unit)
 
 

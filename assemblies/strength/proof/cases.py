@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from assemblies.design.mass import Body, combine
 from assemblies.liquid.engine import G_MM_S2, Settled
@@ -14,14 +14,18 @@ from assemblies.liquid.loads.cases import LiquidCase, Wave
 from assemblies.liquid.rigid import liquid_body
 from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.liquid.waves.modes import HIGHEST
-from assemblies.order import CaseSpec
+from assemblies.order import CaseSpec, Liquid
 from assemblies.strength.proof.uses import Loaded
+from assemblies.strength.proof.vents import vent_finding
 from parts.findings import Finding, NotCovered
+from parts.stock.material import DURATIONS, Duration, Repeated, Stay, material
 
-__all__ = ["BRIM", "STILL", "LoadedCases", "load_cases", "loaded"]
+__all__ = ["BRIM", "OVERNIGHT", "STILL", "LoadedCases", "load_cases", "loaded", "standing_of", "stay_of"]
 
 STILL = "still"
 BRIM = "brim full, 24 h"
+OVERNIGHT = "left full overnight"
+_AT_MM = 0.01  # liquid that is nearer stands at it
 _ALL = 1e-6  # of the volume: what is kept of liquid that is all thrown out
 
 
@@ -73,17 +77,23 @@ def loaded(name: str, case: LiquidCase, dry: Body, volume_mm3: float) -> Loaded:
 
 
 def load_cases(
-    cavity: Cavity, volume_mm3: float, brim_mm3: float, density: float, dry: Body, specs: Sequence[CaseSpec]
-) -> LoadedCases:
-    """Standing still for good, brim full for a day, and each ordered case in all its variants.
+    cavity: Cavity, volume_mm3: float, brim_mm3: float, density: float, dry: Body, specs: Sequence[CaseSpec],
+    standing: Duration = "permanent",
+) -> LoadedCases:  # fmt: skip
+    """Standing still for as long as it stands full, brim full for a day, and each ordered case in all its variants; a tank that
+    is filled for minutes is forgotten full overnight, too.
 
     Args:
         cavity, volume_mm3, brim_mm3, density: the liquid as used, and what the cavity holds at most.
         dry: everything but the liquid.
         specs: the order's cases.
+        standing: how long it stands full: no case of standing lasts longer.
     """
     many = _Many(cavity=cavity, dry=dry)
-    many.add(STILL, liquid_cases.still(cavity, volume_mm3, density_kg_m3=density), volume_mm3)
+    many.add(STILL, liquid_cases.still(cavity, volume_mm3, duration=standing, density_kg_m3=density), volume_mm3)
+    if stay_of(standing) == "minutes":
+        forgotten = liquid_cases.still(cavity, volume_mm3, name=OVERNIGHT, duration="hours", density_kg_m3=density)
+        many.add(OVERNIGHT, forgotten, volume_mm3)
     brim = liquid_cases.still(cavity, brim_mm3, name=BRIM, duration="hours", density_kg_m3=density)
     many.add(BRIM, brim, brim_mm3)
     for spec in specs:
@@ -93,12 +103,14 @@ def load_cases(
             continue
         try:
             for case in kind.loads(spec, cavity, volume_mm3, density):
+                case = _no_longer(case, standing) if not kind.moving else case
                 if not _thrown_up(spec) or case.part == "start":
                     many.add(spec.name, case, volume_mm3)
                 elif not _stop_given(spec, specs):
                     many.stop(spec, case, volume_mm3)
         except NotCovered as error:
             many.outside[spec.name, "ends"] = _outside(spec.name, f"not covered: {error}")
+    many.breathes(brim_mm3, brim.liquid.level_mm)
     return many.all()
 
 
@@ -116,6 +128,7 @@ class _Many:
     ways: dict[str, str] = field(default_factory=dict)
     thrown: set[str] = field(default_factory=set)
     waves: dict[str, Wave] = field(default_factory=dict)
+    reached: dict[str, dict[str, None]] = field(default_factory=dict)  # by port, cases
 
     def add(self, name: str, case: LiquidCase, volume: float) -> None:
         """A case, with what leaves in it and how high its waves are."""
@@ -125,10 +138,26 @@ class _Many:
             self.lost[name], self.ways[name] = gone, _way_out(case.liquid)
         if _empties(case, volume):
             self.thrown.add(name)
+        if name != BRIM:  # what is filled to its vent has no air in it
+            self.wets(name, case.liquid)
         if case.wave and case.wave.height_mm >= (self.waves[name].height_mm if name in self.waves else 0.0):
             self.waves[name] = case.wave
         if case.wave and case.wave.share > HIGHEST:
             self.liquid_outside[name, "waves"] = _breaks(name, self.waves[name])
+
+    def wets(self, name: str, liquid: Settled) -> None:
+        """Note the ports that it stands at."""
+        for port in self.cavity.ports if liquid.kept_mm3 > 0.0 else ():
+            x, y, z = port.lowest(liquid.up)
+            if x * liquid.up[0] + y * liquid.up[1] + z * liquid.up[2] <= liquid.level_mm + _AT_MM:
+                self.reached.setdefault(port.name, {})[name] = None
+
+    def breathes(self, most_mm3: float, brim_mm: float) -> None:
+        """Whether air gets in and out of what is closed."""
+        reached = {name: tuple(cases) for name, cases in self.reached.items()}
+        finding = vent_finding(self.cavity, reached, most_mm3, brim_mm)
+        if finding:
+            self.outside["lid", "vent"] = finding
 
     def stop(self, spec: CaseSpec, case: LiquidCase, volume: float) -> None:
         """The stop of what is thrown up, taken as sudden as its start: what it would spill is no finding of the order's own."""
@@ -142,6 +171,32 @@ class _Many:
             lost_l=self.lost, lost_by=self.ways, liquid_outside=tuple(self.liquid_outside.values()),
             thrown=frozenset(self.thrown), waves=self.waves,
         )  # fmt: skip
+
+
+def standing_of(liquid: Liquid | None) -> Duration:
+    """How long a tank stands full: each time, and how much of the time in all.
+
+    Filled as often as is said; else once a day for minutes or hours, and for days as long as it then stands empty (judgement).
+    What is never empty stands full for good.
+    """
+    if liquid is None or liquid.stays == "permanent":
+        return "permanent"
+    hours = material("cast-pmma").figure("stay", liquid.stays).value
+    fills = liquid.fills_per_day or (1.0 if liquid.stays != "days" else 12.0 / hours)
+    share = fills * hours / 24.0
+    return "permanent" if share >= 1.0 else Repeated(stay=liquid.stays, share=share)
+
+
+def stay_of(standing: Duration) -> Stay:
+    """How long it is there each time."""
+    return standing.stay if isinstance(standing, Repeated) else standing
+
+
+def _no_longer(case: LiquidCase, standing: Duration) -> LiquidCase:
+    """A case of standing, no longer than the tank stands full."""
+    if DURATIONS.index(stay_of(case.load.duration)) < DURATIONS.index(stay_of(standing)):
+        return case
+    return replace(case, load=replace(case.load, duration=standing))
 
 
 def _empties(case: LiquidCase, volume: float) -> bool:

@@ -24,11 +24,11 @@ def _liquid(made: Made) -> Checked:
     loads = made.of(Loads)
     if loads is None:
         return without_loads(made)
-    state, falls = liquid_state(made.design, loads.filled, loads.cases.lost_l)
     cases = loads.cases
+    state, falls = liquid_state(made.design, loads.filled, cases.lost_l, cases.lost_by)
     said = (*liquid_findings(made.order, cases), *cases.liquid_outside, *falls, *taken(made.order, state))
     stops = worst([f for f in said if f.check == "liquid"]) == "stop"
-    unknown = cases.outside or cases.liquid_outside or loads.displaced
+    unknown = cases.outside or cases.liquid_outside or loads.filled.displaced
     return Checked(
         state="failed" if stops else "not-covered" if unknown else "passed",
         findings=said,

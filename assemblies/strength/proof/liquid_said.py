@@ -12,7 +12,7 @@ from assemblies.liquid.loads.cases import Wave
 from assemblies.liquid.state import LiquidState
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
-from assemblies.strength.proof.cases import LoadedCases
+from assemblies.strength.proof.cases import LoadedCases, standing_of
 from parts.findings import Finding
 from parts.lengths import MM_PER_INCH, write_length
 
@@ -98,6 +98,16 @@ def taken(order: Order, state: LiquidState) -> Iterator[Finding]:
             "nothing here is proven for a heavier, warmer or crazing one",
             do=f'write [liquid] with name = "water" and fill = "{less}" or as many litres; fill = "0 mm" if it stays dry',
             source="judgement: the most that fits of the usual liquid",
+        )
+    if order.liquid is not None and order.liquid.stays != standing_of(order.liquid) == "permanent":
+        yield Finding(
+            level="note",
+            check="strength",
+            where="liquid",
+            why=f"{order.liquid.stays} at a time and {order.liquid.fills_per_day:g} fills a day leave it empty at no time: "
+            "taken as full for good",
+            do="fewer fills-per-day",
+            source="judgement: the table `pmma` has how long a stay is",
         )
     warm = factor_of("environment_warm_from")
     if order.liquid is not None and order.liquid.temperature > warm:

@@ -9,10 +9,11 @@ from assemblies.design import Design
 from assemblies.liquid.state import Filled
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import environment
-from assemblies.strength.proof.cases import LoadedCases
+from assemblies.strength.proof.cases import LoadedCases, standing_of
 from assemblies.strength.proof.liquid_said import known_liquid
 from assemblies.strength.proof.uses import Settings
 from parts.findings import Finding
+from parts.stock.material import Duration
 
 __all__ = ["Loads", "settings_of"]
 
@@ -27,7 +28,6 @@ class Loads:
         settings: what the order asks of the proof.
         cases: what loads it.
         outside: what the method of strength does not reach, as far as that is known without a proof; of the cases too.
-        displaced: pieces that stand in the liquid and whose room is not taken out of it: its level is not right then.
     """
 
     order: Order
@@ -36,7 +36,11 @@ class Loads:
     settings: Settings
     cases: LoadedCases
     outside: tuple[Finding, ...]
-    displaced: tuple[str, ...] = ()
+
+    @property
+    def standing(self) -> Duration:
+        """How long it stands full."""
+        return standing_of(self.order.liquid)
 
 
 def settings_of(order: Order) -> Settings:

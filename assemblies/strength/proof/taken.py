@@ -9,9 +9,10 @@ from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.liquid.state import LiquidState
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import factor_of
+from assemblies.strength.proof.cases import standing_of
 from assemblies.strength.proof.loads import settings_of
 from parts.findings import Taken
-from parts.stock.material import material
+from parts.stock.material import Repeated, material
 
 __all__ = ["liquid_taken", "strength_taken"]
 
@@ -48,6 +49,32 @@ def liquid_taken(order: Order, state: LiquidState) -> Iterator[Taken]:
             weight=1.0 / factor_of("environment_warm"),
         )
     short, long = (material(order.sheet.material).design_stress(d).value for d in ("minutes", "permanent"))
+    if not order.says("liquid", "stays") and state.fill_l > 0.0:
+        yield Taken(
+            what="how long it stands full",
+            value="permanent",
+            why="the stress that is allowed, and how much it creeps: for good, ten years of it",
+            say="[liquid] stays",
+            weight=short / long,
+        )
+    standing = standing_of(order.liquid)
+    if isinstance(standing, Repeated) and not order.says("liquid", "fills_per_day"):
+        sheet = material(order.sheet.material)
+        yield Taken(
+            what="how often it is filled, a day",
+            value=24.0 * standing.share / sheet.figure("stay", standing.stay).value,
+            why="how much of its creep is left when it is filled again",
+            say="[liquid] fills-per-day",
+            weight=sheet.creep_modulus(standing).value / sheet.creep_modulus("permanent").value,
+        )
+    if not state.cavity.lips:
+        yield Taken(
+            what="how fast it is filled, drained and warmed",
+            value="2 m/s in a hose, at most 30 L a minute; all drains open; 10 K in a minute",
+            why="how wide its vent must be",
+            say='[[port]] kind = "vent": a wider one carries more',
+            weight=1.5,
+        )
     silent = [case.name for case in order.case if "duration" not in case.model_fields_set]
     if silent:
         yield Taken(

@@ -12,12 +12,13 @@ from itertools import combinations, pairwise
 
 import numpy as np
 
+from assemblies.design.inside import inside_pieces
 from assemblies.design.model import Design, Placed
 from assemblies.strength.boxes.setting import WALLS
 from parts.findings import Finding, Remedy
 from parts.vectors import Vector
 
-__all__ = ["box_findings", "inside_pieces"]
+__all__ = ["box_findings"]
 
 _SAME_MM = 1.0  # judgement: panels as cut and a cavity as drawn may differ by a saw's error
 _TOUCH_MM = 0.01  # less is touching
@@ -45,7 +46,7 @@ def box_findings(design: Design, support: str) -> Iterator[Finding]:
     if not set(_FACES) <= set(panels):
         return  # the proof itself refuses what has not these panels
     yield from _flat(panels.values())
-    inside = _box_of(design)
+    inside = design.cavities[0].upright_box
     if inside is None or not all(_closes(panels[n], inside, *at) for n, at in _FACES.items()):
         yield _finding(
             "cavity",
@@ -60,18 +61,6 @@ def box_findings(design: Design, support: str) -> Iterator[Finding]:
 def _finding(where: str, why: str, do: str, source: str = _JUDGEMENT, remedy: Remedy | None = None) -> Finding:
     why = f"not covered: {why}"
     return Finding(level="care", check="strength", where=where, why=why, do=do, source=source, remedy=remedy)
-
-
-def _box_of(design: Design) -> _Box | None:
-    """The two far corners of the cavity; None where it is no box along the axes."""
-    corners = {c for face in design.cavities[0].faces for c in face.corners}
-    if not corners:
-        return None
-    low, high = _ends(corners)
-    ends = (low, high)
-    wanted = [(ends[i][0], ends[j][1], ends[k][2]) for i in (0, 1) for j in (0, 1) for k in (0, 1)]
-    met = [[w for w in wanted if math.dist(w, c) < _TOUCH_MM] for c in corners]
-    return (low, high) if all(met) and len({w for one in met for w in one}) == len(wanted) else None
 
 
 def _ends(points: Iterable[Vector]) -> _Box:
@@ -140,27 +129,12 @@ def _together(placed: Placed) -> Iterator[Finding]:
         )
 
 
-def inside_pieces(design: Design) -> tuple[str, ...]:
-    """Other pieces that stand where the liquid is, and take room from it; what a loose lid is laid in with does not."""
-    inside = _box_of(design)
-    if inside is None:
-        return ()
-    loose = {name for j in design.joints if j.kind == "loose" for name in (j.a, j.b)}
-    return tuple(
-        p.name
-        for p in design.placed
-        if p.name not in (*_FACES, "lid")
-        and not (p.name in loose and p.piece.role == "stiffener")
-        and all(p.box[0][k] < inside[1][k] - _TOUCH_MM and p.box[1][k] > inside[0][k] + _TOUCH_MM for k in range(3))
-    )
-
-
 def _within(design: Design) -> Iterator[Finding]:
     found = inside_pieces(design)
     if found:
         yield _finding(
-            ", ".join(found),
-            "bonded inside: neither what it does to the walls nor the room that it takes from the liquid is reckoned",
+            ", ".join(p.name for p in found),
+            "bonded inside: what it does to the walls is not reckoned",
             f"leave it out, {_ELSE}",
         )
 

@@ -13,7 +13,7 @@ from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.loads import cases as liquid_cases
 from assemblies.liquid.loads.cases import LiquidCase
 from assemblies.liquid.loads.sudden import starts, wave_rise
-from assemblies.liquid.pour import spill_acceleration, spill_tilt
+from assemblies.liquid.pour import spill_acceleration
 from assemblies.liquid.state import Filled
 from assemblies.liquid.waves.modes import HIGHEST
 from assemblies.strength.boxes.setting import JOINTS
@@ -214,14 +214,13 @@ def good_for(asked: Asked, proof: Proof) -> GoodFor:
     if cavity.lips and limit.get("tilt") == _TILTS[-1]:
         limit["tilt"] = 90.0  # it passed where it still holds much: further over it only pours out
     pours = volume > 0.0 and bool(cavity.lips)
-    ways = asked.spilling_ways if pours else ()
     return GoodFor(
         fill_l=limit["fill"] * asked.filled.most_mm3 / 1e6,
         acceleration_m_s2=limit.get("push", 0.0),
         tilt_deg=limit.get("tilt", 0.0),
         dry_acceleration_m_s2=asked.dry_push if pours else None,
         wave_acceleration_m_s2=asked.wave_push,
-        dry_tilt_deg=_least(lambda way: math.degrees(spill_tilt(cavity, volume, way)), ways),
+        dry_tilt_deg=asked.filled.pours_at_deg if pours else None,
     )
 
 
@@ -256,11 +255,11 @@ def _unsure(proof: Proof, uses: _Uses) -> _Uses:
 def _read(asked: Asked, proof: Proof, material: Material, what: str) -> list[_Known]:
     """What the proof says of a fill, push or tilt."""
     if what == "fill":
-        own = by_place(one for one in proof.everything if one.case == STILL)
+        own = _lasting(proof, STILL, asked.loads.standing, "permanent", material)
         share = min(asked.filled.volume_mm3 / asked.filled.most_mm3, 1.0)
         brim = _Known(value=1.0, uses=_lasting(proof, BRIM, "hours", "permanent", material))
         return [_Known(value=share, uses=own), brim] if 0.0 < share < 1.0 else [brim]
-    at_rest = _Known(value=0.0, uses=_lasting(proof, STILL, "permanent", "minutes", material))
+    at_rest = _Known(value=0.0, uses=_lasting(proof, STILL, asked.loads.standing, "minutes", material))
     return [at_rest, *_known(what, _first(asked, what), asked.ways, proof.probed)]
 
 

@@ -9,10 +9,9 @@ from dataclasses import replace
 from assemblies.design import Design
 from assemblies.liquid.state import filled
 from assemblies.order import Order
-from assemblies.strength.proof.cases import load_cases
+from assemblies.strength.proof.cases import load_cases, standing_of
 from assemblies.strength.proof.loads import Loads, settings_of
 from assemblies.strength.proof.uses import Loaded, Proof, SeamUse, Use
-from assemblies.strength.tank.box_scope import inside_pieces
 from assemblies.strength.tank.good_for import Asked, probes
 from assemblies.strength.tank.prove import prove
 from assemblies.strength.tank.scope import outside_method
@@ -33,7 +32,8 @@ def loads_of(order: Order, design: Design) -> Loads:
         raise NotCovered(f"{design.kind}: the box method needs one cavity")
     given = filled(order, design)
     density = given.fluid.density_kg_m3
-    cases = load_cases(given.cavity, given.volume_mm3, given.most_mm3, density, given.empty, order.case)
+    stays = standing_of(order.liquid)
+    cases = load_cases(given.cavity, given.volume_mm3, given.most_mm3, density, given.empty, order.case, stays)
     outside = outside_method(order, design, given.most_mm3, given.brim_depth_mm)
     return Loads(
         order=order,
@@ -42,7 +42,6 @@ def loads_of(order: Order, design: Design) -> Loads:
         settings=settings_of(order),
         cases=cases,
         outside=(*outside, *cases.outside),
-        displaced=inside_pieces(design),
     )
 
 
@@ -74,7 +73,7 @@ def use_at_fills(asked: Asked, parts: Sequence[float]) -> list[float]:
     covered: list[bool] = []
     for k, part in enumerate(parts):
         volume = part * given.volume_mm3
-        one = load_cases(given.cavity, volume, volume, density, given.empty, specs)
+        one = load_cases(given.cavity, volume, volume, density, given.empty, specs, asked.loads.standing)
         cases += [replace(case, name=f"{k}") for case in one.cases]
         # at a sudden start liquid leaves by that overflow at once
         covered.append(one.stays_in and all(c.load.dynamic_factor == 1.0 for c in one.cases))
@@ -91,7 +90,8 @@ def use_at_motions(asked: Asked, parts: Sequence[float]) -> list[float]:
             c if c.acceleration is None else c.model_copy(update={"acceleration": c.acceleration * part})
             for c in asked.loads.order.case
         ]
-        one = load_cases(given.cavity, given.volume_mm3, given.most_mm3, given.fluid.density_kg_m3, given.empty, specs)
+        density, stays = given.fluid.density_kg_m3, asked.loads.standing
+        one = load_cases(given.cavity, given.volume_mm3, given.most_mm3, density, given.empty, specs, stays)
         cases += [replace(case, name=f"{k}") for case in one.cases]
         covered.append(one.stays_in)
     return _greatest(prove(asked.tank, cases), covered)

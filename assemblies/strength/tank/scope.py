@@ -63,9 +63,6 @@ def _of_use(order: Order, design: Design) -> Iterator[str]:
             yield f"{liquid.temperature:g} C is over the sheet's service temperature of {hot:g} C"
     if liquid is not None and liquid.living:
         yield "animals live in it"
-    cavity = design.cavities[0]
-    if not cavity.lips and not any(p.open for p in cavity.ports):
-        yield "a sealed vessel: gas pressure is not in this method"
     if _over_people(order):
         yield f"it hangs, stands or moves over people ({', '.join(_over_people(order))}), whatever else holds it"
     stands = order.support is None or order.support.kind in ("flat", "edges", "hung")

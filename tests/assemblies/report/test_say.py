@@ -150,10 +150,10 @@ def test_what_it_is_good_for_is_told_as_far_as_it_was_looked_at():
         "dry_acceleration_m_s2": 5.0,
         "wave_acceleration_m_s2": 4.0,
     }
-    given["liquid"]["spill_tilt"] = {"right": 0.6, "back": 1.2}
+    given["liquid"]["pours_at"] = 0.6
     some = liquid_text(given, "mm").replace("\n", " ")
     assert "it holds no fill for good, a sudden start of 3.3 m/s2 and a slow tilt of 41 degrees" in some
-    assert "starts to pour at 0.6 degrees" in some
+    assert "starts to pour at a tilt of 0.6 degrees" in some
 
 
 def test_checks_that_were_not_made_say_how_to_make_them():

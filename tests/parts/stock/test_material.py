@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from parts.stock.material import DURATIONS, MaterialError, material, material_names
+from parts.stock.material import DURATIONS, MaterialError, Repeated, material, material_names
 from parts.tables import load
 
 
@@ -28,7 +28,7 @@ def test_longer_loads_may_stress_less_and_bend_more(name):
     moduli = [sheet.modulus_mpa, *(sheet.creep_modulus(d).value for d in DURATIONS)]
     assert stresses == sorted(stresses, reverse=True)
     assert moduli == sorted(moduli, reverse=True)
-    assert len(set(stresses)) == 3
+    assert len(set(stresses)) == 4
 
 
 def test_permanent_stress_of_cast_sheet_is_the_design_value_and_never_over_the_craze_limit():
@@ -51,10 +51,46 @@ def test_the_cold_curving_rule_gives_the_same_permanent_stress():
 def test_creep_moduli_follow_the_curve_that_the_table_names():
     """E = 3300 / (1 + 0.1786 h^0.223): 24 h gives 2420, 10 years 1012; rounded down, 1.3 %."""
     sheet = material("cast-pmma")
-    for duration, hours in (("minutes", 1), ("hours", 24), ("permanent", 87_660)):
+    for duration, hours in (("minutes", 1), ("hours", 24), ("days", 720), ("permanent", 87_660)):
         curve = sheet.modulus_mpa / (1 + 0.1786 * hours**0.223)
         assert sheet.creep_modulus(duration).value == pytest.approx(curve, rel=0.013)
         assert sheet.creep_modulus(duration).value <= curve + 1
+
+
+@pytest.mark.parametrize("name", material_names())
+def test_a_load_that_comes_and_goes_creeps_by_its_share_of_the_time(name):
+    """Boltzmann: an hour a day for ten years, its 3652 visits added one by one with the table's own curve."""
+    sheet = material(name)
+
+    def yields(hours):
+        return (1.0 + 0.1786 * hours**0.223) / 3300.0
+
+    daily = yields(1.0) + sum(yields(24.0 * k + 1.0) - yields(24.0 * k) for k in range(1, 3653))
+    found = sheet.creep_modulus(Repeated(stay="minutes", share=1 / 24)).value
+    assert found == pytest.approx(1.0 / daily, rel=0.01)
+    assert found <= 1.0 / daily
+    shares = [sheet.creep_modulus(Repeated(stay="hours", share=s)).value for s in (0.0, 0.2, 0.6, 1.0)]
+    assert shares == sorted(shares, reverse=True)
+    assert (shares[0], shares[-1]) == (sheet.creep_modulus("hours").value, sheet.creep_modulus("permanent").value)
+
+
+@pytest.mark.parametrize("name", material_names())
+def test_a_load_that_comes_and_goes_may_strain_as_much_as_one_stay(name):
+    sheet = material(name)
+    for stay in ("minutes", "hours", "days"):
+        for share in (0.05, 0.3, 1.0):
+            again = Repeated(stay=stay, share=share)
+            strain = sheet.design_stress(again).value / sheet.creep_modulus(again).value
+            once = sheet.design_stress(stay).value / sheet.creep_modulus(stay).value
+            least = sheet.design_stress("permanent").value
+            assert strain == pytest.approx(once) or sheet.design_stress(again).value == least
+            assert least <= sheet.design_stress(again).value <= sheet.design_stress(stay).value
+
+
+def test_a_share_is_a_share_and_a_stay_one_of_the_table():
+    for wrong in ({"stay": "weeks", "share": 0.5}, {"stay": "days", "share": 1.1}, {"stay": "days", "share": -0.1}):
+        with pytest.raises(MaterialError):
+            Repeated(**wrong)
 
 
 def test_light_transmission_is_what_the_index_leaves():
@@ -74,8 +110,8 @@ def test_light_transmission_is_what_the_index_leaves():
         (lambda: material("cast-pmma").figure("taste"), "no property 'taste'"),
         (lambda: material("cast-pmma").figure("design_stress"), "minutes"),
         (lambda: material("cast-pmma").figure("design_stress", "weeks"), "'weeks' is not there"),
-        (lambda: material("cast-pmma").design_stress("weeks"), "none of minutes, hours, permanent"),
-        (lambda: material("cast-pmma").creep_modulus(""), "none of minutes, hours, permanent"),
+        (lambda: material("cast-pmma").design_stress("weeks"), "none of minutes, hours, days, permanent"),
+        (lambda: material("cast-pmma").creep_modulus(""), "none of minutes, hours, days, permanent"),
     ],
 )
 def test_what_the_table_does_not_have_is_refused(ask, why):

@@ -354,7 +354,7 @@ def test_sizes_are_in_the_unit_of_the_order() -> None:
     of = design(block("end", (0.0, 0.0, 0.0), (101.6, 139.7, 6.35)))
     assert [row.size for row in parts_list(of, "in")] == ["4 × 5 1/2 × 1/4 in"]
     odd = design(block("end", (0.0, 0.0, 0.0), (101.6, 139.82, 6.35)))
-    assert [row.size for row in parts_list(odd, "in")] == ["4 in × 5 1/2 in +0.12 mm × 1/4 in"]
+    assert [row.size for row in parts_list(odd, "in")] == ["4 in × 5 1/2 in (5.505) × 1/4 in"]
 
 
 def test_every_leader_ends_on_a_seen_spot_of_its_piece() -> None:

@@ -152,5 +152,5 @@ def test_the_packet_shows_the_sheet_by_its_name_and_gauges_in_inches(found: Exam
     assert "0.010 in (0.26 mm)" in shown  # the needle
     assert "0.004 in (0.10 mm)" in shown  # the feeler leaf
     assert "15/32 in" in shown  # the film
-    assert re.search(r"(?<![0-9] )23/64 in -0\.14 mm", shown) is None  # what the thickness is in sixty-fourths
+    assert re.search(r"(?<![0-9] )23/64 in \(0\.354", shown) is None  # what the thickness is in sixty-fourths
     assert "0.354 in" in exploded_svg(found.design, spread(found.design, found.exploded), unit="in")

@@ -9,7 +9,8 @@ from rigs import built, case, order
 
 from assemblies.design.mass import combine, piece_body
 from assemblies.liquid.loads.cases import gravity_at_tilt
-from assemblies.strength.proof.cases import BRIM, STILL, load_cases
+from assemblies.strength.proof.cases import BRIM, OVERNIGHT, STILL, load_cases, standing_of
+from parts.stock.material import Repeated
 
 G = 9806.65
 
@@ -150,3 +151,35 @@ def test_a_spin_and_weightless_fall_are_not_covered():
     found, _ = cases(case("spin", "spin", speed=60), case("drop", "slide", direction=[0, 0, -1], acceleration=9.80665))
     assert [f.where for f in found.outside] == ["spin", "drop"]
     assert all("not covered" in f.why for f in found.outside)
+
+
+def standing(stays: str, fills: float | None = None):
+    more = f'stays = "{stays}"' + (f"\nfills-per-day = {fills}" if fills else "")
+    return standing_of(order(tables={"liquid": more}).liquid)
+
+
+def test_how_long_it_stands_full_is_its_stay_and_its_share_of_the_time():
+    """A stay of minutes counts 15 minutes, of hours 12, of days 30 days (table `pmma`)."""
+    assert standing_of(None) == standing_of(order().liquid) == standing("permanent", 5) == "permanent"
+    assert standing("minutes") == Repeated(stay="minutes", share=0.25 / 24)
+    assert standing("minutes", 8) == Repeated(stay="minutes", share=2 / 24)
+    assert standing("hours") == Repeated(stay="hours", share=0.5)
+    assert standing("days") == Repeated(stay="days", share=0.5)
+    assert standing("days", 1) == standing("hours", 2) == "permanent"  # it is never empty
+
+
+def test_cases_of_standing_last_no_longer_than_it_stands_full_but_for_a_tank_forgotten_full():
+    rows = [case("shown", "still", duration=d) for d in ("permanent",)] + [case("hurried", "still", duration="minutes")]
+    given = order(more="".join(rows), tables={"liquid": 'stays = "hours"'})
+    design = built(given)
+    dry = combine(piece_body(p) for p in design.placed)
+    found = load_cases(design.cavities[0], 7.2e6, 9e6, 1000.0, dry, given.case, standing_of(given.liquid))
+    twelve = Repeated(stay="hours", share=0.5)
+    assert [(c.name, c.load.duration) for c in found.cases] == [
+        (STILL, twelve), (BRIM, "hours"), ("shown", twelve), ("hurried", "minutes"),
+    ]  # fmt: skip
+    short = load_cases(design.cavities[0], 7.2e6, 9e6, 1000.0, dry, (), Repeated(stay="minutes", share=0.01))
+    assert [(c.name, c.load.duration) for c in short.cases] == [
+        (STILL, Repeated(stay="minutes", share=0.01)), (OVERNIGHT, "hours"), (BRIM, "hours"),
+    ]  # fmt: skip
+    assert short.cases[1].mass_kg == short.cases[0].mass_kg

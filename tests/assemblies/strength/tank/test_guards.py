@@ -359,9 +359,11 @@ def test_small_holes_in_a_row_or_close_together_are_no_small_holes():
     assert says(upright, "front", "holes in one line take 48 mm")
 
 
-def test_a_liquid_with_pieces_in_it_stands_higher_than_is_reckoned():
-    """Inside-corner strips take no room from the liquid yet: neither its level nor a spill is known."""
-    assert hold(ordered("corner-strips"), built(ordered("corner-strips"))).checks["liquid"] == "not-covered"
+def test_a_liquid_that_a_piece_parts_stands_at_no_level_that_is_known():
+    design = built(order())
+    mid = design.instance("left")
+    wall = Placed(name="partition", piece=mid.piece, origin=(0.0, mid.origin[1], mid.origin[2]), x=mid.x, z=mid.z)
+    assert hold(order(), replace(design, placed=(*design.placed, wall))).checks["liquid"] == "not-covered"
 
 
 def test_a_divider_is_no_part_of_a_loose_lid_by_its_name_in_a_joint():
