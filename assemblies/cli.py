@@ -16,6 +16,7 @@ __all__ = ["main"]
 
 GO, NOT_GO, BAD_INPUT, OUR_FAULT = 0, 1, 2, 3
 _FILES = ("shop", "rack")
+_KEYS_OF = ("order", "rack", "shop")
 
 
 class _Folder(click.Path):
@@ -277,20 +278,51 @@ def start(what: str) -> None:
 
 @cli.command()
 @click.argument("subject")
-def show(subject: str) -> None:
-    """The tables of SUBJECT with their sources: threads drills sheets materials mountings kinds."""
+@click.argument("key", required=False, default="")
+def show(subject: str, key: str) -> None:
+    """The tables of SUBJECT with their sources: threads drills sheets materials mountings kinds.
+
+    Or every key of a file: order, rack, shop; with KEY, such as tank.size, that one.
+    """
     from parts.stock.show import SUBJECTS
     from parts.stock.show import show as tables_of
 
-    if subject == "kinds":
+    every = ", ".join((*SUBJECTS, "kinds", *_KEYS_OF))
+    if subject in _KEYS_OF:
+        click.echo(_keys(subject, key))
+    elif key:
+        raise SeamwrightError(f"{key!r} behind {subject!r}: only {', '.join(_KEYS_OF)} have keys")
+    elif subject == "kinds":
         from assemblies.kinds import kinds
 
         for one in kinds().values():
             click.echo(f"{one.name:<12} {one.about}")
-        return
-    if subject not in SUBJECTS:
-        raise SeamwrightError(f"nothing to show for {subject!r}; there are: {', '.join(SUBJECTS)}, kinds")
-    click.echo(tables_of(subject))
+    elif subject in SUBJECTS:
+        click.echo(tables_of(subject))
+    else:
+        raise SeamwrightError(f"nothing to show for {subject!r}; there are: {every}")
+
+
+def _keys(subject: str, wanted: str) -> str:
+    """The keys of one sort of file."""
+    from assemblies.order.keys import keys_text, tables_of
+
+    if subject == "rack":
+        from assemblies.shop.stock.rack import RackSpec
+
+        return keys_text({"stock file": tables_of(RackSpec)}, wanted)
+    if subject == "shop":
+        from assemblies.order import ShopFile
+
+        return keys_text({"shop file": tables_of(ShopFile)}, wanted)
+    from assemblies.kinds import kinds
+    from assemblies.order import Order
+
+    tables = {"every kind": tables_of(Order)}
+    for one in kinds().values():
+        for key, table in one.tables.items():
+            tables[f"kind {one.name}"] = tables_of(table, key, f"[{key}]")
+    return keys_text(tables, wanted)
 
 
 def main() -> None:

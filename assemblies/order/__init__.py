@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from assemblies.order.errors import Faults, OrderError, Problem, Refused
-from assemblies.order.model import (
+from assemblies.order.model import Order, OrderSource
+from assemblies.order.reader import order_of, read_order, read_order_text
+from assemblies.order.shop_file import ShopFile, ShopSpec, StockSpec
+from assemblies.order.specs import (
     CaseSpec,
     Cutting,
     Limits,
     Liquid,
-    Order,
-    OrderSource,
     PanelSpec,
     PlateSpec,
     PortSpec,
@@ -18,8 +19,6 @@ from assemblies.order.model import (
     StripSpec,
     SupportSpec,
 )  # fmt: skip
-from assemblies.order.reader import order_of, read_order, read_order_text
-from assemblies.order.shop_file import ShopFile, ShopSpec, StockSpec
 from assemblies.order.values import DeflectionLimit, FillAmount, Length, Place, Size2, Size3, Table
 
 __all__ = [

@@ -58,21 +58,37 @@ class ShopSpec(Joined):
     """What the shop has and uses; what it does not say is assumed, and the report says so."""
 
     held: Literal["press", "hand"] = "press"
+    """Whether holes are drilled on a press or by hand. e.g. `"press"`"""
     throat: Length | None = None
+    """From the press's column to its drill: how far from an edge it reaches. e.g. `165`"""
     spindle_max: Positive | None = None
+    """The fastest the press turns, a minute. e.g. `3000`"""
     turns_per_inch: Annotated[float, number(0.1, 100.0)] | None = None
+    """Pitch of a cross-slide vise: holes come out in turns of its handles. e.g. `8`"""
     mm_per_turn: Annotated[Length, up_to(lambda: 100.0)] | None = None
+    """The same of a metric one. e.g. `2`"""
     dial: Annotated[int, whole(1, 1000)] | None = None
+    """Divisions of its handles. e.g. `100`"""
     stack: bool = True
+    """Whether alike pieces may be drilled together. e.g. `false`"""
     fence: Length | None = None
+    """The widest setting of the saw's fence. e.g. `1270`"""
     sled: Length | None = None
+    """The longest stop of the sled. e.g. `900`"""
     by_hand: Length | None = None
+    """A longer blank is halved before it is ripped. e.g. `1500`"""
     paper: Literal["a4", "letter"] | None = None
+    """Of drawings, templates and print. Default: a4, letter for an order in inches. e.g. `"letter"`"""
     projection: Literal["first", "third"] | None = None
+    """Of drawings, first or third angle. Default: first, third for an order in inches. e.g. `"third"`"""
     solvent: SolventName | None = None
+    """A class of the table of solvents: figures are then for that one, not for the worst. e.g. `"dichloromethane"`"""
     room: Positive | None = None
+    """Of the room it is used in, m3. e.g. `120`"""
     air_changes: Positive | None = None
+    """Of that room, an hour. e.g. `4`"""
     clamped: Length | None = None
+    """Thickness of what the plates are bolted to: bolts come out with their length. e.g. `5`"""
 
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
@@ -94,21 +110,32 @@ class ProcessSpec(Table):
     """What a machine of the shop cuts like; what it does not say comes from the table `process_defaults`."""
 
     tolerance: Annotated[Distance, up_to(lambda: 10.0)] | None = None
+    """Plus and minus on a cut size. e.g. `0.25`"""
     repeat: Annotated[Distance, up_to(lambda: 10.0)] | None = None
+    """How far pieces cut at one setting differ. e.g. `0.05`"""
     squareness: Annotated[Distance, up_to(lambda: 10.0)] | None = None
+    """How far a cut edge is out of square over one sheet thickness. e.g. `0.05`"""
     kerf: Annotated[Distance, up_to(lambda: 30.0)] | None = None
+    """How wide the cut is. e.g. `3.0`"""
     blade: Text | None = None
+    """What is in the machine, in words. e.g. `"96 teeth, triple chip"`"""
 
 
 class StockSpec(Table):
     """Sheet as it is sold. `price` is for one as sold; of what is cut to size for a square metre."""
 
     material: Literal["cast-pmma", "extruded-pmma"] = "cast-pmma"
+    """What the sheet is. e.g. `"cast-pmma"`"""
     thickness: Length
+    """As it is sold. e.g. `6`"""
     size: Size2
+    """Of a whole sheet. e.g. `[2050, 3050]`"""
     sold: Literal["whole", "half", "quarter", "cut-to-size"] = "whole"
+    """Whole, as halves or quarters of it, or cut to any size. e.g. `"half"`"""
     price: Annotated[float, number(0.0, 1e6)] | None = None
+    """Of one as sold; of what is cut to size a square metre. e.g. `96`"""
     trim: Distance = 0.0
+    """Factory edge to take off all round. e.g. `10`"""
 
 
 def _known_rates(given: Mapping[str, float]) -> Mapping[str, float]:
@@ -131,8 +158,11 @@ class ShopFile(Table):
     """A whole shop file; `said` is how the packet names it."""
 
     units: Literal["mm", "in"] = "mm"
+    """Of bare numbers in this file; sheet is bought in the usual sizes of this unit. e.g. `"mm"`"""
     rack: Text | None = None
+    """The stock file, by its way from this one. e.g. `"rack.toml"`"""
     currency: Annotated[Text, AfterValidator(_currency)] | None = None
+    """Printed with every amount. e.g. `"EUR"`"""
     shop: ShopSpec = ShopSpec()
     saw: ProcessSpec = ProcessSpec()
     router: ProcessSpec = ProcessSpec()
@@ -141,6 +171,7 @@ class ShopFile(Table):
     rates: Annotated[
         Mapping[str, Annotated[float, number(0.0, 1e6)]], AfterValidator(_known_rates), PlainSerializer(dict)
     ] = Field(default_factory=dict)
+    """Any of the table of rates, by name. e.g. `{labour = 45}`"""
     stock: Annotated[tuple[StockSpec, ...], Field(max_length=MOST)] = ()
     _path: Path | None = PrivateAttr(default=None)
     _said: str = PrivateAttr(default="")

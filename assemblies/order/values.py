@@ -33,7 +33,7 @@ from parts.tables import load, named
 __all__ = [
     "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Joined",
     "Length", "Name", "PatternName", "Percent", "Place", "Point2", "Point3", "Positive", "Revision", "Size2", "Size3",
-    "Sizes", "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "counted", "length", "number", "sizes",
+    "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "counted", "length", "number",
     "unit_of", "up_to", "whole",
 ]  # fmt: skip
 
@@ -50,6 +50,14 @@ _VOLUMES: Final = {
 }  # fmt: skip
 _VOLUME: Final = re.compile(rf"[0-9.]\s*({'|'.join(_VOLUMES)})\s*")
 _LONGEST_AMOUNT: Final = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Reads(BeforeValidator):
+    """A reader of a value that says what it takes, for `show order`; `units` are those that a text may bear."""
+
+    allowed: str = ""
+    units: str = ""
 
 
 def _kebab(name: str) -> str:
@@ -87,32 +95,6 @@ class Joined(Table):
                 faults.append(more)
         faults += [{"type": "value_error", "loc": (), "input": data, "ctx": {"error": one}} for one in found]
         raise ValidationError.from_exception_data(cls.__name__, faults)
-
-
-@dataclass(frozen=True)
-class Sizes(Mapping[Any, tuple[float, float]]):
-    """Width and height by name, in mm; cannot be changed."""
-
-    pairs: tuple[tuple[str, tuple[float, float]], ...] = ()
-
-    def __getitem__(self, name: str) -> tuple[float, float]:
-        return dict(self.pairs)[name]
-
-    def __iter__(self) -> Iterator[str]:
-        return (name for name, _ in self.pairs)
-
-    def __len__(self) -> int:
-        return len(self.pairs)
-
-    __eq__ = Mapping.__eq__
-
-    def __hash__(self) -> int:
-        return hash(frozenset(self.pairs))
-
-
-def sizes(given: Mapping[str, tuple[float, float]]) -> Sizes:
-    """Sizes by name, as they can no longer be changed."""
-    return Sizes(tuple(given.items()))
 
 
 def unit_of(info: ValidationInfo) -> LengthUnit:
@@ -154,7 +136,7 @@ def _distance(value: Any, info: ValidationInfo) -> float:
     return mm
 
 
-def counted(count: int, words: str) -> BeforeValidator:
+def counted(count: int, words: str) -> Reads:
     """A list of a fixed count, named in words."""
 
     def check(value: Any) -> Any:
@@ -164,7 +146,7 @@ def counted(count: int, words: str) -> BeforeValidator:
             raise Refused(f"{shown(value)} has {len(value)} items, not {count}", f"[{words}]")
         return value
 
-    return BeforeValidator(check)
+    return Reads(check, allowed=f"[{words}]")
 
 
 def up_to(most_mm: Callable[[], float]) -> AfterValidator:
@@ -179,9 +161,10 @@ def up_to(most_mm: Callable[[], float]) -> AfterValidator:
     return AfterValidator(check)
 
 
-Length = Annotated[float, BeforeValidator(length)]
-Distance = Annotated[float, BeforeValidator(_distance)]
-Place = Annotated[float, BeforeValidator(_mm)]
+_LENGTH_UNITS: Final = "mm, cm, m, in"
+Length = Annotated[float, Reads(length, allowed="a length over 0", units=_LENGTH_UNITS)]
+Distance = Annotated[float, Reads(_distance, allowed="a length of 0 or more", units=_LENGTH_UNITS)]
+Place = Annotated[float, Reads(_mm, allowed="a length, negative too", units=_LENGTH_UNITS)]
 Point2 = Annotated[tuple[Place, Place], counted(2, "right, up")]
 Point3 = Annotated[tuple[Place, Place, Place], counted(3, "x, y, z")]
 Size2 = Annotated[tuple[Length, Length], counted(2, "width, height")]
@@ -192,7 +175,7 @@ def _plain_number(value: Any) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 
 
-def number(low: float, high: float, *, over: bool = False) -> BeforeValidator:
+def number(low: float, high: float, *, over: bool = False) -> Reads:
     """A plain number from `low` (or over it) to `high`."""
     allowed = f"a number over {low:.9g}, up to {high:.9g}" if over else f"a number from {low:.9g} to {high:.9g}"
 
@@ -203,18 +186,19 @@ def number(low: float, high: float, *, over: bool = False) -> BeforeValidator:
             raise Refused(f"{shown(value)} is out of range", allowed)
         return float(value)
 
-    return BeforeValidator(read)
+    return Reads(read, allowed=allowed)
 
 
-def whole(low: int, high: int) -> BeforeValidator:
+def whole(low: int, high: int) -> Reads:
     """A whole number from `low` to `high`."""
+    allowed = f"a whole number from {low} to {high}"
 
     def read(value: Any) -> int:
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise Refused(f"{shown(value)} cannot be", f"a whole number from {low} to {high}")
+            raise Refused(f"{shown(value)} cannot be", allowed)
         return value
 
-    return BeforeValidator(read)
+    return Reads(read, allowed=allowed)
 
 
 Positive = Annotated[float, number(0.0, 1e9, over=True)]
@@ -266,17 +250,18 @@ def _amount(value: Any, units: Mapping[str, float], bare: str | None, what: str)
     return figure * units[unit]
 
 
-def _bounded(units: Mapping[str, float], what: str, low: float, high: float) -> BeforeValidator:
+def _bounded(units: Mapping[str, float], what: str, low: float, high: float) -> Reads:
     """An amount within limits; bare numbers are in the first unit."""
     bare = next(iter(units))
+    allowed = f"{low:g} to {high:g} {bare}"
 
     def read(value: Any) -> float:
         amount = _amount(value, units, bare, what)
         if not low <= amount <= high:
-            raise Refused(f"{shown(value)} is out of range", f"{low:g} to {high:g} {bare}")
+            raise Refused(f"{shown(value)} is out of range", allowed)
         return amount
 
-    return BeforeValidator(read)
+    return Reads(read, allowed=allowed, units=", ".join(units))
 
 
 Acceleration = Annotated[
@@ -295,7 +280,7 @@ def _text(value: Any) -> str:
     return value
 
 
-Text = Annotated[str, BeforeValidator(_text)]
+Text = Annotated[str, Reads(_text, allowed="text of 1 to 200 characters")]
 
 
 def _thread(text: str) -> str:
@@ -327,7 +312,7 @@ ThreadName = Annotated[Text, AfterValidator(_thread)]
 PatternName = Annotated[Text, AfterValidator(_pattern)]
 
 
-def _spelled(form: str, allowed: str) -> BeforeValidator:
+def _spelled(form: str, allowed: str) -> Reads:
     """Text of one form only."""
 
     def read(value: Any) -> str:
@@ -335,7 +320,7 @@ def _spelled(form: str, allowed: str) -> BeforeValidator:
             raise Refused(f"{shown(value)} cannot be", allowed)
         return value
 
-    return BeforeValidator(read)
+    return Reads(read, allowed=allowed)
 
 
 # Names that some systems keep for devices, whatever their ending. Source: Microsoft Learn, "Naming Files, Paths, and
@@ -371,7 +356,7 @@ def _fill(value: Any, info: ValidationInfo) -> FillAmount:
         raise Refused(error.what, _FILLS if error.allowed in ("", _LENGTHS) else error.allowed) from None
 
 
-Fill = Annotated[FillAmount, BeforeValidator(_fill)]
+Fill = Annotated[FillAmount, Reads(_fill, allowed=_FILLS, units=", ".join(("mm, in", *_VOLUMES)))]
 
 
 @dataclass(frozen=True)
@@ -382,17 +367,18 @@ class DeflectionLimit:
     mm: float | None = None
 
 
+_PART_OF_SPAN: Final = '"1/20" to "1/10000" of the span'
+
+
 def _deflection(value: Any, info: ValidationInfo) -> DeflectionLimit:
     if isinstance(value, str) and (matched := re.fullmatch(r"\s*1\s*/\s*([0-9]{1,5})\s*", value)):
         if not 20 <= int(matched[1]) <= 10_000:
-            raise Refused(f"{shown(value)} is out of range", '"1/20" to "1/10000" of the span, or a length')
+            raise Refused(f"{shown(value)} is out of range", f"{_PART_OF_SPAN}, or a length")
         return DeflectionLimit(of_span=1.0 / int(matched[1]))
     if isinstance(value, str) and "/" in value and not re.search(r"[A-Za-z\"']", value):
         # a part of the span or of a unit? "2/200" must not become a hundredth of a mm
-        raise Refused(
-            f"{shown(value)} is no part of the span", '"1/20" to "1/10000" of the span, or a length with its unit'
-        )
+        raise Refused(f"{shown(value)} is no part of the span", f"{_PART_OF_SPAN}, or a length with its unit")
     return DeflectionLimit(mm=length(value, info))
 
 
-Deflection = Annotated[DeflectionLimit, BeforeValidator(_deflection)]
+Deflection = Annotated[DeflectionLimit, Reads(_deflection, allowed=f"{_PART_OF_SPAN}, or a length", units="mm, in")]

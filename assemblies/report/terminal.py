@@ -282,8 +282,8 @@ def hold_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
         blocks.append(liquid_text(report, unit))
     if report.get("strength"):
         blocks += [strength_text(report, every=every), plates_text(report)]
-    said = [findings_text(report, "use"), taken_text(report, unit, every=every)]
-    blocks += [*said, _DEFER if "liquid" in report else _DECIDES]
+    blocks += [findings_text(report, "use"), taken_text(report, unit, every=every)]
+    blocks.append(_DEFER if "liquid" in report else _DECIDES)
     return "\n\n".join(block for block in blocks if block)
 
 

@@ -56,7 +56,7 @@ def tapped_plate(
     holes = tuple(hole(mid_x + x, mid_y + y) for x, y in centres)
     return Piece(
         name=name,
-        kind="tapped-plate",
+        kind="tapped-plate" if made == "tapped" else "drilled-plate",
         outline=Outline(rectangle(width_mm, height_mm), pilot),
         holes=holes,
         sheet=sheet,

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal, TypedDict
 
-from parts.findings import Finding, Remedy
+from parts.findings import Finding, NotCovered, Remedy
 from parts.shape.outline import Arc, Circle, Line, Loop
 from parts.shape.piece import Hole, Piece
 from parts.shape.tapped import chamfer_mm, full_thread_mm
@@ -219,12 +219,16 @@ def _engagement(piece: Piece) -> Iterator[Finding]:
         if ratio >= rule("engagement_good") - _SLACK_MM:
             continue
         short = ratio < rule("engagement_min") - _SLACK_MM
+        thin = full_thread_mm(hole, _least_mm(piece)) / hole.diameter_mm
+        perhaps = (
+            f"; {thin:.1f} as thin as its sheet may come" if thin < rule("engagement_min") - _SLACK_MM < ratio else ""
+        )
         yield Finding(
             level="stop" if short and not _seals(hole, ratio) else "care",
             check="holes",
             where=piece.name,
             why=f"{hole.thread}: {ratio:.1f} diameters of full thread after chamfers, "
-            + ("under the least of 1" if short else "2 are wanted in PMMA"),
+            + ("under the least of 1" if short else f"2 are wanted in PMMA{perhaps}"),
             source=rule_source("engagement_min" if short else "engagement_good"),
             **_more_thread(piece, hole),
         )
@@ -236,6 +240,14 @@ def _seals(hole: Hole, ratio: float) -> bool:
         return False
     made = thread(hole.thread)
     return made.system == "pipe" and ratio * hole.diameter_mm >= rule("engagement_stop") * made.pitch_mm
+
+
+def _least_mm(piece: Piece) -> float:
+    """As thin as its sheet may come, where its standard says so."""
+    try:
+        return piece.thickness_mm if piece.sheet.is_measured else piece.sheet.thickness_range_mm[0]
+    except NotCovered:
+        return piece.thickness_mm
 
 
 class _Do(TypedDict):

@@ -112,7 +112,8 @@ class Piece:
 
     Attributes:
         name: the part's name, ASCII, unique in the design.
-        kind: `panel`, `base`, `tapped-plate`, `disc`, `ring`, `strip`, ...: the word for it in lists and drawings.
+        kind: `panel`, `base`, `tapped-plate`, `drilled-plate`, `disc`, `ring`, `strip`, ...: the word for it in lists and
+            drawings.
         role: what it is to the whole, which checks go by. *shell* makes the body; a *lid* goes over it; a *stiffener* is
             bonded to the finished shell; a *mount* is what the whole is bolted by; *inner* pieces stand inside.
         outline: the flat truth, lower-left corner of its box at (0, 0).

@@ -26,7 +26,9 @@ _NAMES = re.compile(r"ISO \d[\d-]*|NEMA \d+|VESA [\dx]+|M\d+|G \d/\d|24 h")  # f
 
 
 def tells_a_figure(finding: Finding) -> bool:
-    return bool(_NUMBER.search(_NAMES.sub("", finding.do)))
+    """Whether its advice has a figure for the order; what is done at the saw, or with the finished thing, is none."""
+    at_work = finding.step or finding.check in ("handling", "liquid")
+    return not at_work and bool(_NUMBER.search(_NAMES.sub("", finding.do)))
 
 
 def about(finding: Finding) -> tuple[str, str, str]:
@@ -111,6 +113,7 @@ def test_what_is_said_of_a_port_near_an_edge_can_be_followed(
 
 def test_what_is_said_of_the_starter_can_be_followed() -> None:
     order = parsed(starter("tank"))
+    check_advice(order, kind("tank").asked(solids=False))
     told = check_advice(order)
     assert {f.remedy.change for f in told if f.remedy} == {"thickness"}
     assert check_advice(followed(order, told[0].remedy)) == ()  # type: ignore[arg-type]
@@ -120,7 +123,7 @@ def test_what_is_said_of_the_starter_can_be_followed() -> None:
 def test_an_order_of_the_trial_that_was_stopped_by_its_holes_can_be_made(name: str) -> None:
     order = parsed((ORDERS / f"{name}.toml").read_text(encoding="utf-8"))
     assert [str(f) for f in said_of(order) if f.check == "holes" and f.level == "stop"] == []
-    check_advice(order)
+    check_advice(order, kind("tank").asked("hold"))
 
 
 def test_a_cylinder_with_tapped_holes_gets_clearance_holes() -> None:

@@ -283,6 +283,7 @@ title = "Bracket for the ripple lamp"
 name = "lamp-bracket"
 kind = "panels"
 [sheet]
+material = "cast-pmma"
 thickness = 15
 measured = [15.1, 15.0, 15.2]
 [[panels.piece]]

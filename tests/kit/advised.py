@@ -71,6 +71,9 @@ def followed(order: dict[str, Any], remedy: Remedy) -> dict[str, Any]:
         sheet["measured"] = figures[-1:]
         if len(figures) > 1:  # of another sheet
             sheet["thickness"] = figures[0]
+    elif remedy.change == "diameter":
+        port = next(p for p in new["port"] if p["on"] == remedy.piece)
+        port["diameter"] = figures[0]
     elif remedy.change == "inside":
         _moved(new, remedy)
     else:

@@ -15,7 +15,7 @@ from assemblies.kinds.sheets import extra_sheet
 from assemblies.order import Faults, Length, Order, OrderError, Refused, Size2, Table
 from assemblies.order.errors import Key
 from assemblies.order.files import MOST
-from assemblies.order.model import Process, Readings
+from assemblies.order.specs import Process, Readings
 from assemblies.order.values import (
     Angle,
     Distance,
@@ -57,28 +57,45 @@ class PieceSpec(Joined):
         name: of the part, and of its files.
         size, points, disc, ring: one of them: width and height; the corners in order; a diameter; outside and inside diameter.
         inside_radius: of the corners of `points` that go in.
-        thread, pattern: a tapped plate: holes tapped on its far face, about its middle.
+        thread, pattern: a plate to bolt it by: holes tapped on its far face, about its middle; clearance holes where what the
+            pattern bolts to is tapped itself.
         holes, hole: centres, from the lower-left corner of the box about it, and diameter of plain holes.
         thickness, measured, process, turn: as of the order's sheet and cutting.
         cut_group: parts of one group are cut at one setting.
     """
 
     name: Name
+    """Of the part, and of its files. e.g. `"cheek"`"""
     size: Size2 | None = None
+    """A rectangle: width and height. e.g. `[240, 200]`"""
     points: Annotated[tuple[Point2, ...], Field(max_length=MOST)] | None = None
+    """A polygon: its corners in order. e.g. `[[0, 0], [180, 0], [0, 150]]`"""
     inside_radius: Distance = 0.0
+    """Of the corners of points that go in. e.g. `3`"""
     disc: Length | None = None
+    """A disc: its diameter. e.g. `90`"""
     ring: Size2 | None = None
+    """A ring: outside and inside diameter. e.g. `[90, 60]`"""
     thread: ThreadName | None = None
+    """With pattern: a tapped plate. e.g. `"M6"`"""
     pattern: PatternName | None = None
+    """Where its tapped holes lie, about its middle. e.g. `"grid 25 2x2"`"""
     percent: Annotated[float, number(0.0, 100.0, over=True)] = DEFAULT_PERCENT
+    """Of thread: picks the tap drill. e.g. `65`"""
     holes: Annotated[tuple[Point2, ...], Field(max_length=MOST)] = ()
+    """Middles of plain holes, from the lower-left corner of the box about it. e.g. `[[10, 10], [50, 10]]`"""
     hole: Length | None = None
+    """Their diameter. e.g. `6`"""
     thickness: Length | None = None
+    """Of its own sheet. e.g. `12`"""
     measured: Readings = ()
+    """Readings of that sheet. e.g. `[11.8]`"""
     process: Process | None = None
+    """What it is cut with. e.g. `"router"`"""
     turn: bool | None = None
+    """Whether it may be turned on the sheet. e.g. `false`"""
     cut_group: Name | None = None
+    """Parts of one group are cut at one setting. e.g. `"treads"`"""
 
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
@@ -107,16 +124,27 @@ class PlaceSpec(Joined):
     """`[[panels.place]]`: one instance; its words are those of `assemblies.design.place.put`."""
 
     piece: Name
+    """Which part. e.g. `"cheek"`"""
     name: Name | None = None
+    """Of this instance. Default: that of the part. e.g. `"cheek-left"`"""
     faces: Way = "up"
+    """The way its far face looks. e.g. `"right"`"""
     turn: Annotated[int, whole(0, 270)] = 0
+    """Quarter turns in its own plane, in degrees. e.g. `90`"""
     low: Point3 | None = None
+    """Where the low corner of the box about it stands: length, width, up. e.g. `[0, 0, 0]`"""
     on: Name | None = None
+    """Or the instance that it stands against. e.g. `"foot"`"""
     edge: Way | None = None
+    """And the side of that. e.g. `"up"`"""
     flush: Annotated[tuple[Way, ...], BeforeValidator(_list), Field(max_length=2)] = ()
+    """Sides of it that this is level with; else it stands in its middle. e.g. `["left", "front"]`"""
     offset: Point3 = (0.0, 0.0, 0.0)
+    """Moved from there. e.g. `[0, -5, 0]`"""
     lean: Angle = 0.0
+    """Degrees about its lower edge. e.g. `10`"""
     rises: Literal["left", "right", "front", "back"] | None = None
+    """The side to which a leaning piece goes up. e.g. `"back"`"""
 
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
@@ -131,18 +159,26 @@ class JoinSpec(Table):
     """`[[panels.join]]`: two instances that are not bonded; the second is what comes off."""
 
     between: Annotated[tuple[Name, Name], counted(2, "one, other")]
+    """Two instances that are not bonded; the second comes off. e.g. `["foot", "plate-left"]`"""
     kind: Literal["loose", "screwed", "bolted"]
+    """How they are joined instead. e.g. `"bolted"`"""
 
 
 class FastenSpec(Table):
     """`[[panels.fasten]]`: bought screws or bolts, and the instances that they go through or into, from the head on."""
 
     name: Text
+    """What is bought. e.g. `"bolt M6 x 16"`"""
     thread: ThreadName
+    """Of it. e.g. `"M6"`"""
     through: Annotated[tuple[Name, ...], Field(min_length=1, max_length=MOST)]
+    """The instances that it goes through or into, from the head on. e.g. `["foot", "plate-left"]`"""
     count: Annotated[int, whole(1, 1000)] = 1
+    """How many. e.g. `4`"""
     longest: Length | None = None
+    """No longer than this. e.g. `20`"""
     note: Text | None = None
+    """What else is to be said of it. e.g. `"with washers"`"""
 
 
 class PanelsSpec(Table):
@@ -239,9 +275,9 @@ def _piece(order: Order, one: PieceSpec) -> tuple[Piece, list[Finding]]:
         found = pattern(one.pattern, thread=one.thread, unit=order.units)
         piece = tapped_plate(
             one.name, *one.size, sheet, one.thread, found.centres, percent=one.percent, pilot_mm=found.pilot_mm,
-            cut_group=group,
+            cut_group=group, made=found.hole,
         )  # fmt: skip
-        return replace(piece, process=one.process, may_turn=turn), pattern_findings(found, one.name, "tapped")
+        return replace(piece, process=one.process, may_turn=turn), pattern_findings(found, one.name, found.hole)
     if one.size is not None:
         piece = panel(one.name, *one.size, sheet, holes=holes, cut_group=group)
     elif one.points is not None:

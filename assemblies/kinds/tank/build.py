@@ -62,10 +62,16 @@ class TankSpec(Table):
     """
 
     size: Size3
+    """Length, width, depth. e.g. `[300, 200, 150]`"""
     measure: Literal["inside", "outside"] = "inside"
+    """Whether that is the inside or the outside. e.g. `"inside"`"""
     runs_long: Annotated[tuple[Group, ...], Field(max_length=3)] = ()
+    """At a corner earlier ones run long over later ones. Default: chosen from seen-from.
+    e.g. `["front-back", "bottom", "ends"]`"""
     lid: Literal["none", "loose", "bonded", "screwed"] = "none"
+    """None, laid on, bonded on, or screwed to the rim strips. e.g. `"screwed"`"""
     seen_from: Annotated[tuple[Face, ...], Field(max_length=6)] = ()
+    """Faces that are looked through: those run long, so that no cut edge is seen. e.g. `["front"]`"""
 
     @field_validator("runs_long")
     @classmethod

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from assemblies.design.model import Design
 from assemblies.kinds.tank.thickness import Build, Choice, Solver, uniform
 from assemblies.order import Order
-from assemblies.order.model import PortSpec, StripSpec
+from assemblies.order.specs import PortSpec, StripSpec
 from assemblies.strength.tank.loads import asked_of, use_at_fills, use_at_motions
 from parts.findings import NotCovered, SeamwrightError
 

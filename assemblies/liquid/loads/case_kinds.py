@@ -13,7 +13,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal
 
 from assemblies.order import CaseSpec
-from assemblies.order.model import NEEDS
+from assemblies.order.specs import NEEDS
 from parts.findings import Level
 from parts.vectors import Vector
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 from assemblies.design.model import Design
 from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.order import Order
-from assemblies.order.model import CaseSpec
+from assemblies.order.specs import CaseSpec
 from assemblies.shop.care.rules import figure, wait
 
 if TYPE_CHECKING:

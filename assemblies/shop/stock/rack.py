@@ -40,7 +40,17 @@ from assemblies.order.values import Distance, Text, number, whole
 from parts.findings import SeamwrightError
 from parts.lengths import LengthUnit, read_length, write_length, write_named
 
-__all__ = ["Rack", "RackError", "Slot", "default_rack", "read_rack", "saw_stock", "stock_rack", "write_rack"]
+__all__ = [
+    "Rack",
+    "RackError",
+    "RackSpec",
+    "Slot",
+    "default_rack",
+    "read_rack",
+    "saw_stock",
+    "stock_rack",
+    "write_rack",
+]
 
 SAME_MM: Final = 0.01  # nominal thicknesses nearer than this are one
 
@@ -96,13 +106,21 @@ class _SlotSpec(Table):
     """One [[sheet]] or [[offcut]] of a stock file."""
 
     label: Annotated[Text, AfterValidator(_label)]
+    """What is written on it; each label once on the rack. e.g. `"C6 large"`"""
     material: Literal["cast-pmma", "extruded-pmma"]
+    """What it is. e.g. `"cast-pmma"`"""
     thickness: Length
+    """As it was sold. e.g. `6`"""
     measured: Length | None = None
+    """By caliper, masking film off. e.g. `5.84`"""
     size: Size2
+    """Width and height. e.g. `[1220, 2440]`"""
     quantity: Annotated[int, whole(0, 100_000)] = 1
+    """How many there are. e.g. `2`"""
     price: Annotated[float, number(0.0, 1e9)] | None = None
+    """Of one. e.g. `96`"""
     trim: Distance = 0.0
+    """Factory edge to take off all round. e.g. `10`"""
 
     @model_validator(mode="after")
     def _suits(self) -> Self:
@@ -115,10 +133,11 @@ class _SlotSpec(Table):
         return self
 
 
-class _RackSpec(Table):
+class RackSpec(Table):
     """A whole stock file."""
 
     units: Literal["mm", "in"] = "mm"
+    """Of bare numbers in this file. e.g. `"mm"`"""
     sheet: tuple[_SlotSpec, ...] = ()
     offcut: tuple[_SlotSpec, ...] = ()
 
@@ -142,7 +161,7 @@ def read_rack(path: Path) -> Rack:
     Raises:
         OrderError: everything that is wrong with it, at once.
     """
-    read = read_table(path, RACK_FILE, _RackSpec)
+    read = read_table(path, RACK_FILE, RackSpec)
     kinds: tuple[tuple[Literal["sheet", "offcut"], tuple[_SlotSpec, ...]], ...]
     kinds = (("sheet", read.sheet), ("offcut", read.offcut))
     slots = [

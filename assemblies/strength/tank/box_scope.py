@@ -15,7 +15,7 @@ import numpy as np
 from assemblies.design.inside import inside_pieces
 from assemblies.design.model import Design, Placed
 from assemblies.strength.boxes.setting import WALLS
-from parts.findings import Finding
+from parts.findings import Finding, Remedy
 from parts.vectors import Vector
 
 __all__ = ["box_findings"]
@@ -58,8 +58,9 @@ def box_findings(design: Design, support: str) -> Iterator[Finding]:
     yield from _plates(design, inside, support)
 
 
-def _finding(where: str, why: str, do: str, source: str = _JUDGEMENT) -> Finding:
-    return Finding(level="care", check="strength", where=where, why=f"not covered: {why}", do=do, source=source)
+def _finding(where: str, why: str, do: str, source: str = _JUDGEMENT, remedy: Remedy | None = None) -> Finding:
+    why = f"not covered: {why}"
+    return Finding(level="care", check="strength", where=where, why=why, do=do, source=source, remedy=remedy)
 
 
 def _ends(points: Iterable[Vector]) -> _Box:
@@ -97,8 +98,9 @@ def _flat(panels: Iterable[Placed]) -> Iterator[Finding]:
                 placed.name,
                 f"a hole of {wide:g} mm is over a quarter of its shorter side of {min(width, height):.0f} mm: too large "
                 "for the factor that is taken at its edge",
-                f"a hole of at most {_HOLE * min(width, height):.0f} mm, {_ELSE}",
+                f"a hole of at most {(most := math.floor(_HOLE * min(width, height))):g} mm, {_ELSE}",
                 "a hole in a plate of finite width (Peterson, Stress Concentration Factors; from memory)",
+                Remedy(piece=placed.name, change="diameter", least=(float(most),)),
             )
         else:
             yield from _together(placed)

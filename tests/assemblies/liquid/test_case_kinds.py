@@ -13,7 +13,7 @@ from assemblies.liquid import box, settle
 from assemblies.liquid.loads.case_kinds import CASE_KINDS, CaseKind
 from assemblies.liquid.loads.cases import LiquidCase, tilt
 from assemblies.order import CaseSpec
-from assemblies.order.model import NEEDS, CaseKindName
+from assemblies.order.specs import NEEDS, CaseKindName
 from assemblies.shop.care.cautions import STATIONS
 from assemblies.strength.proof.cases import load_cases
 

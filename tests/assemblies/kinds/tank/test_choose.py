@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -137,6 +138,27 @@ def test_a_remedy_holds_when_it_is_ordered(hopeless):
     tables = {"sheet": 'material = "extruded-pmma"', "limits": 'deflection = "1/300"', "tank": 'lid = "bonded"'}
     given = order((700.0, 350.0, 350.0), "choose", fill="300 mm", tables=tables, more=port)
     assert f"used to {100 * greatest(given, thick):.0f} %" in remedy
+
+
+FOLLOWED = {
+    "a rim strip": ('[[strip]]\nwhere = "rim"\nsize = [{w}, {t}]\n', ""),
+    "a brace": ('[[strip]]\nwhere = "brace"\nsize = [{w}, {t}]\nat = [0]\n', ""),
+    "a bonded lid": ('[[port]]\nkind = "fill"\non = "lid"\nat = [0, 0]\ndiameter = 40\n', 'lid = "bonded"'),
+}
+
+
+def test_every_remedy_that_changes_the_design_holds_when_it_is_ordered(hopeless):
+    """Rim strip, brace, lid: built in the sheet it names, as thin as that may come, it is used to what it says."""
+    found = [r for r in choose(hopeless, BUILD).remedies if r.startswith(tuple(FOLLOWED))]
+    assert len(found) >= 2
+    for remedy in found:
+        more, lid = next(words for start, words in FOLLOWED.items() if remedy.startswith(start))
+        thick = float(re.search(r"with ([0-9.]+) mm sheet", remedy)[1])
+        size = re.search(r"([0-9.]+) x ([0-9.]+) mm", remedy)
+        more = more.format(w=size[1], t=size[2]) if size else more
+        tables = {"sheet": 'material = "extruded-pmma"', "limits": 'deflection = "1/300"', "tank": lid}
+        given = order((700.0, 350.0, 350.0), "choose", fill="300 mm", tables=tables, more=more)
+        assert f"used to {100 * greatest(given, thick):.0f} %" in remedy
 
 
 def test_the_report_says_what_was_chosen_and_by_how_much_the_next_fails():

@@ -1,0 +1,362 @@
+"""The tables of an order that several kinds share, exactly as the file may write them. A key's text below it is what
+`show order` prints: what it means, and an example.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Field,
+    PrivateAttr,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
+
+from assemblies.order.errors import Refused, near_hint, shown
+from assemblies.order.files import MOST
+from assemblies.order.shop_file import process_row
+from assemblies.order.values import (
+    Acceleration,
+    Angle,
+    Deflection,
+    DeflectionLimit,
+    Distance,
+    Fill,
+    Joined,
+    Length,
+    PatternName,
+    Percent,
+    Place,
+    Point2,
+    Positive,
+    Size2,
+    Table,
+    Temperature,
+    Text,
+    ThreadName,
+    Way,
+    length,
+    number,
+    up_to,
+)  # fmt: skip
+from parts.stock.rules import rule
+from parts.tables import load, named
+
+__all__ = [
+    "CaseKindName", "CaseSpec", "Cutting", "Duration", "Limits", "Liquid", "Panel", "PanelSpec", "PlateSpec", "PortSpec",
+    "Process", "Readings", "Rig", "SheetSpec", "StripSpec", "SupportSpec", "Wall",
+]  # fmt: skip
+
+Wall = Literal["left", "right", "front", "back", "bottom"]
+Panel = Literal["left", "right", "front", "back", "bottom", "lid"]
+Process = Literal["saw", "router", "laser", "score-and-snap"]
+CaseKindName = Literal["still", "slide", "turn", "spin", "throw", "carry"]
+NEEDS = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}  # more: liquid/case_kinds
+Duration = Literal["minutes", "hours", "days", "permanent"]
+
+
+def _readings(value: Any) -> Any:
+    """One reading may stand without brackets; a list without any is a slip of the pen."""
+    if value == ():
+        raise Refused("holds no reading", "readings of the sheet, or no such key")
+    return value if isinstance(value, tuple) else (value,)
+
+
+_TO_CHOOSE = ("choose", "choose-each")
+Readings = Annotated[tuple[Length, ...], BeforeValidator(_readings), Field(max_length=MOST)]
+
+
+class SheetSpec(Joined):
+    """The sheet every piece is cut from unless it says otherwise; `turn = false` keeps pieces the way the sheet lies."""
+
+    material: Literal["cast-pmma", "extruded-pmma"] = "cast-pmma"
+    """What the sheet is. e.g. `"cast-pmma"`"""
+    thickness: Length | Literal["choose", "choose-each"]
+    """Its nominal thickness; "choose": the thinnest stocked sheet that holds, "choose-each": for every panel of its own.
+    e.g. `6`"""
+    measured: Readings = ()
+    """Caliper readings of the very sheet, masking film off; sizes follow their mean. e.g. `[5.82, 5.80, 5.84]`"""
+    turn: bool = True
+    """Whether pieces may be turned on the sheet to save it; false keeps them as the sheet lies. e.g. `false`"""
+    _asked: str = PrivateAttr(default="")
+
+    @property
+    def asked(self) -> str:
+        """The thickness as the order writes it."""
+        return self._asked
+
+    @field_validator("thickness", mode="wrap")
+    @classmethod
+    def _thickness(cls, value: Any, handler: Any, info: ValidationInfo) -> Any:
+        if isinstance(value, str) and value.strip().isascii() and value.strip().replace("-", "").isalpha():
+            if value not in _TO_CHOOSE:
+                raise Refused(
+                    f"{shown(value)} is no thickness{near_hint(value, _TO_CHOOSE)}", "a length, choose, choose-each"
+                )
+            return value
+        return length(value, info)
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """Readings of a sheet that is not there yet."""
+        if data.get("thickness") in _TO_CHOOSE and data.get("measured"):
+            what = f'readings of a sheet that is still to be chosen (thickness = "{data["thickness"]}")'
+            yield Refused(what, "readings once the sheet is there", ("measured",))
+
+
+class Cutting(Table):
+    """How the pieces are cut; what is not given comes from the process's row in `process_defaults`.
+
+    `edge` says what is done to the cut edges before they are bonded.
+    """
+
+    process: Process = "saw"
+    """What the pieces are cut with; a piece may say otherwise. e.g. `"saw"`"""
+    tolerance: Annotated[Distance, up_to(lambda: 10.0)]
+    """Plus and minus on a cut size. Default: that of the process. e.g. `0.25`"""
+    repeat: Annotated[Distance, up_to(lambda: 10.0)]
+    """How far pieces cut at one setting differ. Default: that of the process. e.g. `0.05`"""
+    squareness: Annotated[Distance, up_to(lambda: 10.0)]
+    """How far a cut edge is out of square over one sheet thickness. Default: that of the process. e.g. `0.05`"""
+    kerf: Annotated[Distance, up_to(lambda: 30.0)]
+    """How wide the cut is. Default: that of the process. e.g. `3.0`"""
+    edge: Literal["as-cut", "machined", "annealed"] = "as-cut"
+    """What is done to cut edges before they are bonded. e.g. `"machined"`"""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _defaults(cls, data: Any, info: ValidationInfo) -> Any:
+        if not isinstance(data, dict):
+            return data
+        process = data.get("process", "saw")
+        shop = (info.context or {}).get("shop")
+        row = process_row(process, shop) if isinstance(process, str) else None
+        row = row or process_row("saw", shop)
+        assert row is not None
+        words = ("tolerance", "repeat", "squareness", "kerf")
+        return {**{word: f"{row[f'{word}_mm']} mm" for word in words}, **data}
+
+
+def _limit(name: str, unit: str) -> AfterValidator:
+    """Lower than the limit of the method, which stands in the table `strength_factors`."""
+
+    def check(own: float) -> float:
+        most = next(float(row["value"]) for row in load("strength_factors") if row["factor"] == name)
+        if own > most:
+            raise Refused(f"{own:g} {unit} is over the limit of the method", f"up to {most:g} {unit}")
+        return own
+
+    return AfterValidator(check)
+
+
+class Limits(Table):
+    """What is allowed: gap of a seam (never over what thin solvent bridges), factor on top of the allowed stress, deflection.
+
+    `volume` (L) and `head` (depth of liquid) lower what this method covers, and never raise it.
+    """
+
+    gap: Annotated[Length, up_to(lambda: rule("gap_stop"))] = Field(default_factory=lambda: rule("gap_ok"))
+    """Widest gap of a seam that passes; never over what thin solvent bridges. e.g. `0.10`"""
+    factor: Annotated[float, number(1.0, 10.0)] = 1.0
+    """On top of what is allowed already: 2 halves every allowed stress. e.g. `1.5`"""
+    deflection: Deflection = DeflectionLimit(of_span=1.0 / 200.0)
+    """How far a panel may bow: a part of its span, or a length. e.g. `"1/200"`"""
+    joint: Annotated[float, number(0.0, 1.0, over=True)] | None = None
+    """Share of the sheet's strength that a bonded seam is taken to have. Default: that of the table of factors. e.g. `0.4`"""
+    bonded_area: Annotated[float, number(0.0, 1.0, over=True)] = 0.5
+    """Share of a plate's face that is taken as bonded. e.g. `0.5`"""
+    volume: Annotated[Positive, _limit("largest_volume", "L")] | None = None
+    """Most liquid, in L, that this method may be used for; lowers its own limit. e.g. `50`"""
+    head: Annotated[Length, _limit("largest_head", "mm")] | None = None
+    """Greatest depth of liquid that it may be used for; lowers its own limit. e.g. `300`"""
+
+
+def _is_text(value: Any) -> bool:
+    return isinstance(value, str) and 0 < len(value.strip()) <= 200 and value.isprintable()
+
+
+_GASES = frozenset({"air", "compressed-air", "air-inlet", "air-supply", "gas", "nitrogen", "pressure", "vacuum"})
+
+
+def _no_gas(value: Any) -> Any:
+    """Gas under pressure is refused by name: a box of flat panels is no pressure vessel."""
+    if isinstance(value, str) and value.strip().lower().replace(" ", "-").replace("_", "-") in _GASES:
+        raise Refused(
+            f"{shown(value)}: compressed air or vacuum in a closed box; flat panels are no pressure vessel, and burst",
+            "a liquid, or a port to drain, fill, overflow, spout or vent; drive it from outside",
+        )
+    return value
+
+
+class Liquid(Joined):
+    """What it holds: a fluid of the table by name, or any with density (kg/m3) and viscosity (mPa s) given.
+
+    `stays`: how long it stands full each time; `fills_per_day`: how often. `living` says that animals live in it, which no
+    proof here covers.
+    """
+
+    name: Annotated[Text, BeforeValidator(_no_gas)] = "water"
+    """A liquid of the table, or any name with density and viscosity. e.g. `"water"`"""
+    fill: Fill
+    """How much: a depth, or a volume. e.g. `"6 L"`"""
+    temperature: Temperature = 20.0
+    """Of the liquid. e.g. `20`"""
+    density: Annotated[float, number(300.0, 3000.0)] | None = None
+    """In kg/m3, for a liquid that the table does not have. e.g. `1100`"""
+    viscosity: Positive | None = None
+    """In mPa s, besides. e.g. `1.2`"""
+    stays: Duration = "permanent"
+    """How long it stands full each time. e.g. `"hours"`"""
+    fills_per_day: Annotated[float, number(0.0, 1000.0, over=True)] | None = None
+    """How often a day it is filled. e.g. `4`"""
+    living: bool = False
+    """Whether animals live in it: no proof here covers that. e.g. `true`"""
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """A liquid that the table does not know, without the figures that would do instead."""
+        name = data.get("name", "water")
+        if _is_text(name) and "density" not in data and named("fluids", "fluid", name) is None:
+            known = tuple(dict.fromkeys(row["fluid"] for row in load("fluids")))
+            what = f"liquid {shown(name)} is not in the table{near_hint(name, known)}"
+            yield Refused(what, f"{', '.join(known)}, or any with its density and viscosity", ("name",))
+
+
+class SupportSpec(Table):
+    """What carries it, and what still holds it if a bond lets go."""
+
+    kind: Literal["flat", "hung", "plates", "edges"] = "flat"
+    """What carries it: flat on a bench, hung by its walls, plates bonded on, its bottom edges. e.g. `"plates"`"""
+    retention: Literal["none", "through-bolts", "cradle", "lanyard"] = "none"
+    """What still holds it if a bond lets go. e.g. `"cradle"`"""
+
+
+class PanelSpec(Table):
+    """One panel that differs from the rest; `oversize` is left on all round when it is cut, to be trimmed flush."""
+
+    name: Panel
+    """Which panel differs from the rest. e.g. `"bottom"`"""
+    thickness: Length
+    """Its own sheet. e.g. `8`"""
+    measured: Readings = ()
+    """Readings of that sheet. e.g. `[7.9, 7.95]`"""
+    process: Process | None = None
+    """What it is cut with. e.g. `"router"`"""
+    turn: bool | None = None
+    """Whether it may be turned on the sheet. e.g. `false`"""
+    oversize: Annotated[Length, up_to(lambda: 50.0)] | None = None
+    """Left on all round when it is cut, to be trimmed flush once bonded. e.g. `2`"""
+
+
+def _points(value: Any) -> Any:
+    """One place may stand without the outer brackets."""
+    if isinstance(value, tuple) and len(value) == 2 and not isinstance(value[0], tuple):
+        return (value,)
+    return value
+
+
+class PlateSpec(Table):
+    """Attachment plates, one at each place. `percent` of thread picks the tap drill unless `drill` names a diameter."""
+
+    on: Wall
+    """The panel it is bonded to. e.g. `"bottom"`"""
+    at: Annotated[tuple[Point2, ...], BeforeValidator(_points), Field(min_length=1, max_length=MOST)]
+    """Its middle, right and up from the middle of that face seen from outside; a list makes one plate at each place.
+    e.g. `[[-60, 0], [60, 0]]`"""
+    size: Size2
+    """Width and height. e.g. `[120, 80]`"""
+    thickness: Length
+    """Of its sheet. e.g. `15`"""
+    measured: Readings = ()
+    """Readings of that sheet. e.g. `[14.8, 14.9]`"""
+    thread: ThreadName
+    """Of its holes. e.g. `"M5"`"""
+    pattern: PatternName
+    """Where its holes lie: a grid, or a standard's pattern by name. e.g. `"grid 40 3x2"`"""
+    through_wall: bool = False
+    """Whether its screws go through the wall as well, sealed under their heads. e.g. `true`"""
+    percent: Percent = 65.0
+    """Of thread: picks the tap drill. e.g. `65`"""
+    drill: Length | None = None
+    """The tap drill itself, instead. e.g. `4.5`"""
+
+
+class Rig(Table):
+    """What the plates bolt to; `over_people` says that people are, or walk, under it, in whatever case."""
+
+    grid: Length | None = None
+    """Of what the plates bolt to: all holes of all plates on one face must meet it. e.g. `20`"""
+    over_people: bool = False
+    """Whether people are, or walk, under it: no proof here covers that. e.g. `true`"""
+
+
+class StripSpec(Table):
+    """Rim strips, strips in the upright inside corners, braces across the top (`at`: places along the length)."""
+
+    where: Literal["rim", "inside-corner", "brace"]
+    """Along the rim, in the upright inside corners, or as a brace across the top. e.g. `"rim"`"""
+    size: Size2
+    """Width and thickness. e.g. `[30, 6]`"""
+    at: Annotated[tuple[Place, ...], Field(max_length=MOST)] = ()
+    """Of braces: places along the length, from the middle. e.g. `[0]`"""
+
+
+class PortSpec(Joined):
+    """A hole for a fitting: threaded, or plain by its diameter. A `vent` lets air in and out of a closed box."""
+
+    kind: Annotated[Literal["drain", "fill", "overflow", "spout", "vent"], BeforeValidator(_no_gas)]
+    """What the hole is for. e.g. `"drain"`"""
+    on: Panel
+    """The panel it is in. e.g. `"left"`"""
+    at: Point2
+    """Its middle, right and up from the middle of that face seen from outside. e.g. `[0, -60]`"""
+    thread: ThreadName | None = None
+    """Tapped for a fitting. e.g. `"G 1/4"`"""
+    diameter: Length | None = None
+    """Or a plain hole. e.g. `22`"""
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """Both a thread and a diameter, or neither."""
+        if ("thread" in data) == ("diameter" in data):
+            what = "has both a thread and a diameter" if "thread" in data else "has neither a thread nor a diameter"
+            yield Refused(what, "either of the two")
+
+
+class CaseSpec(Joined):
+    """One way it is loaded.
+
+    `acceleration` along `direction`; `angle` about `axis` for a turn; `speed` in rpm for a spin.
+    """
+
+    name: Text
+    """What it is called in the packet. e.g. `"run the trough"`"""
+    kind: CaseKindName
+    """How it is moved. e.g. `"slide"`"""
+    direction: Way | None = None
+    """Along which it is pushed; length, width, up. e.g. `[1, 0, 0]`"""
+    axis: Way = (0.0, 1.0, 0.0)
+    """About which it is turned. e.g. `[0, 1, 0]`"""
+    acceleration: Acceleration | None = None
+    """Of a slide or throw; alone it is a sudden start and stop. e.g. `"0.8 m/s2"`"""
+    angle: Angle | None = None
+    """Of a turn, from level. e.g. `60`"""
+    speed: Positive | None = None
+    """Of a spin, in turns a minute. e.g. `120`"""
+    duration: Duration = "minutes"
+    """How long each time. e.g. `"minutes"`"""
+    over_people: bool = False
+    """Whether people are under it: no proof here covers that. e.g. `true`"""
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """What its kind needs and it does not give."""
+        kind = data.get("kind")
+        needs = NEEDS.get(kind) if isinstance(kind, str) else None
+        if needs and needs not in data:
+            yield Refused("is missing", f'a case of kind "{kind}" needs it', (needs,))
