@@ -197,7 +197,7 @@ def cut(
     if rack is not None and done.rack is not None:
         booked = None
         if book and not done.stops:
-            old = write_rack(done.rack, rack)
+            old = write_rack(done.rack, rack, stock)
             booked = f"Booked in {rack}; the old file is {old}."
         elif book:
             booked = "Not booked: something says stop."

@@ -24,8 +24,8 @@ class NotCovered(SeamwrightError):
 
 
 #: What of a piece is changed: its width and height, its width alone, its thickness, how far a hole's centre is from the
-#: edge, a hole's diameter; or what of the whole order.
-Change = Literal["size", "width", "thickness", "inside", "diameter", "measured"]
+#: edge, a hole's diameter, a vent that is added in it; or what of the whole order.
+Change = Literal["size", "width", "thickness", "inside", "diameter", "measured", "vent"]
 
 
 @dataclass(frozen=True, kw_only=True, order=True)

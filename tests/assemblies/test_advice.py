@@ -77,10 +77,8 @@ def test_what_is_said_of_a_plate_too_tight_for_its_pattern_can_be_followed(name:
     assert bored or any(f.remedy is not None and f.remedy.change == "size" for f in told)
 
 
-@pytest.mark.parametrize("thick", stocked("cast-pmma"))
+@pytest.mark.parametrize("thick", [t for t in stocked("cast-pmma") if t >= 2.0])  # an M4 has no thread in less
 def test_what_is_said_of_a_screwed_lid_can_be_followed(thick: float) -> None:
-    if thick < 2.0:
-        pytest.skip("an M4 has no thread in it at all")
     told = check_advice(
         tank(
             tank={"size": [400, 300, 200], "measure": "inside", "lid": "screwed"},

@@ -123,7 +123,7 @@ UNREADABLE: dict[str, tuple[Callable[[Path], Path], str]] = {
     "deeply nested tables": (lambda folder: order(folder, "a = " + "{a=" * 60_000), "order.toml:1: is nested too deep"),
     "a plate off the panel": (
         lambda folder: order(folder, START.replace("[87.5, 0]", "[875, 0]")),
-        ":44: plate[1].at[2]: ",
+        ":45: plate[1].at[2]: ",
     ),
 }
 

@@ -74,6 +74,9 @@ def followed(order: dict[str, Any], remedy: Remedy) -> dict[str, Any]:
     elif remedy.change == "diameter":
         port = next(p for p in new["port"] if p["on"] == remedy.piece)
         port["diameter"] = figures[0]
+    elif remedy.change == "vent":
+        vent = {"kind": "vent", "on": remedy.piece, "at": [0, 0], "diameter": figures[0]}
+        new["port"] = [*new.get("port", []), vent]
     elif remedy.change == "inside":
         _moved(new, remedy)
     else:

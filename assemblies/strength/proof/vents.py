@@ -14,7 +14,7 @@ from typing import Final
 from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.liquid.shapes.openings import Port
-from parts.findings import Finding
+from parts.findings import Finding, Remedy
 
 __all__ = ["needed_mm2", "vent_finding"]
 
@@ -94,4 +94,5 @@ def vent_finding(
         do=f'add a vent: [[port]] with kind = "vent", above the liquid in every case, such as on the lid; a plain hole of '
         f"{wide:g} mm or more",
         source=_SOURCE,
+        remedy=Remedy(piece="lid", change="vent", least=(wide,)),
     )
