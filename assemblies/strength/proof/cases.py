@@ -20,7 +20,18 @@ from assemblies.strength.proof.vents import vent_finding
 from parts.findings import Finding, NotCovered
 from parts.stock.material import DURATIONS, Duration, Repeated, Stay, material
 
-__all__ = ["BRIM", "OVERNIGHT", "STILL", "LoadedCases", "load_cases", "loaded", "standing_of", "stay_of"]
+__all__ = [
+    "BRIM",
+    "OVERNIGHT",
+    "STILL",
+    "LoadedCases",
+    "load_cases",
+    "loaded",
+    "standing_of",
+    "stay_of",
+    "stop_given",
+    "thrown_up",
+]
 
 STILL = "still"
 BRIM = "brim full, 24 h"
@@ -104,12 +115,12 @@ def load_cases(
         try:
             for case in kind.loads(spec, cavity, volume_mm3, density):
                 case = _no_longer(case, standing) if not kind.moving else case
-                if not _thrown_up(spec) or case.part == "start":
+                if not thrown_up(spec) or case.part == "start":
                     many.add(spec.name, case, volume_mm3)
-                elif not _stop_given(spec, specs):
+                elif not stop_given(spec, specs):
                     many.stop(spec, case, volume_mm3)
         except NotCovered as error:
-            if _thrown_up(spec) and _stop_given(spec, specs) and many.has(spec.name):
+            if thrown_up(spec) and stop_given(spec, specs) and many.has(spec.name):
                 continue  # the stop that would be taken is not: another is given
             many.outside[spec.name, "ends"] = _outside(spec.name, f"not covered: {error}")
     many.breathes(brim_mm3, brim.liquid.level_mm)
@@ -211,12 +222,12 @@ def _empties(case: LiquidCase, volume: float) -> bool:
     return volume > 0.0 and case.liquid.kept_mm3 <= _ALL * volume
 
 
-def _thrown_up(spec: CaseSpec) -> bool:
+def thrown_up(spec: CaseSpec) -> bool:
     """Whether its stop is no mirror of its start: what is thrown up comes to rest by gravity, or by a cushion of its own."""
     return CASE_KINDS[spec.kind].upward and not any(way_of(spec)[:2])
 
 
-def _stop_given(spec: CaseSpec, specs: Sequence[CaseSpec]) -> bool:
+def stop_given(spec: CaseSpec, specs: Sequence[CaseSpec]) -> bool:
     """Whether another case goes the other way."""
     way = way_of(spec)
     return any(
