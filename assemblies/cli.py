@@ -14,7 +14,7 @@ from parts.findings import SeamwrightError
 
 __all__ = ["main"]
 
-GO, NOT_GO, BAD_INPUT, OUR_FAULT = 0, 1, 2, 3
+GO, NOT_GO, BAD_INPUT, OUR_FAULT, STOPPED = 0, 1, 2, 3, 130
 _FILES = ("shop", "rack")
 _KEYS_OF = ("order", "rack", "shop")
 
@@ -102,8 +102,11 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
         text = summary(found.report, read.units) + "\n\nNo packet: how it goes together is not covered."
         _answer(found.report, text, as_json=as_json, whole=True)
     _progress("writing the packet")
-    found = write_packet(found, target)
+    aside: list[str] = []
+    found = write_packet(found, target, aside.append)
     text = summary(found.report, read.units) + f"\n\nPacket: {target}"
+    if aside:
+        text += f"\nYour own files were kept, set aside in it: {', '.join(aside)}."
     _answer(found.report, text, as_json=as_json, whole=True)
 
 
@@ -187,8 +190,10 @@ def cut(
     stock = None if rack is None else read_rack(rack)
     from assemblies.cutting import cut_orders
     from assemblies.report.terminal_cut import cut_text, rack_text
+    from parts.ending import stop_may_be_kept
 
-    done = cut_orders(read, stock, _spares(spares), seconds, _cutting_progress())
+    with stop_may_be_kept():
+        done = cut_orders(read, stock, _spares(spares), seconds, _cutting_progress())
     text = cut_text(done.report)
     if out is not None and not done.plan.faults:
         text += f"\n\nDrawings and labels: {_draw_sheets(done, out, read)}"
@@ -196,18 +201,20 @@ def cut(
         text += "\n\nNothing was drawn: not every piece can be cut."
     if rack is not None and done.rack is not None:
         booked = None
-        if book and not done.stops:
-            old = write_rack(done.rack, rack)
+        if book and not done.stops and not done.plan.interrupted:
+            old = write_rack(done.rack, rack, stock)
             booked = f"Booked in {rack}; the old file is {old}."
         elif book:
-            booked = "Not booked: something says stop."
+            booked = (
+                f"Not booked: {'the search was stopped by hand' if done.plan.interrupted else 'something says stop'}."
+            )
         text += "\n\n" + rack_text(done.report, booked)
     elif rack is not None:
         text += f"\n\n{rack} was left as it is: not every piece can be cut."
     click.echo(text, err=as_json)
     if as_json:
         click.echo(json.dumps(done.report, indent=1))
-    sys.exit(NOT_GO if done.stops else GO)
+    sys.exit(STOPPED if done.plan.interrupted else NOT_GO if done.stops else GO)
 
 
 def _draw_sheets(done: Any, out: Path, orders: list[Any]) -> Path:
@@ -332,9 +339,9 @@ def main() -> None:
     except click.ClickException as error:
         error.show()
         sys.exit(BAD_INPUT)
-    except click.exceptions.Abort:
+    except (click.exceptions.Abort, KeyboardInterrupt):
         click.echo("stopped", err=True)
-        sys.exit(130)
+        sys.exit(STOPPED)
     except SeamwrightError as error:
         click.echo(str(error), err=True)
         sys.exit(BAD_INPUT)
@@ -357,4 +364,7 @@ def main() -> None:
 
 
 if __name__ == "__main__":
+    from parts.ending import ends_cleanly
+
+    ends_cleanly()
     main()

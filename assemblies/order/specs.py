@@ -191,7 +191,7 @@ def _no_gas(value: Any) -> Any:
     if isinstance(value, str) and value.strip().lower().replace(" ", "-").replace("_", "-") in _GASES:
         raise Refused(
             f"{shown(value)}: compressed air or vacuum in a closed box; flat panels are no pressure vessel, and burst",
-            "drain, fill, overflow, spout, vent; drive it from outside",
+            "a liquid, or a port to drain, fill, overflow, spout or vent; drive it from outside",
         )
     return value
 

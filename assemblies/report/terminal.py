@@ -128,12 +128,15 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
             mine = sorted((pair for pair in found if pair[0]["case"] == case), key=lambda pair: -pair[0]["use"])
             shown += mine if every else mine[:1]
     header = ["case", "part", "stress", "allowed", "bow", "allowed", "use", ""]
-    rows = _fitted(header, [_strength_row(row, part, covered) for row, part in shown])
+    proven = covered and not strength.get("until")
+    rows = _fitted(header, [_strength_row(row, part, proven) for row, part in shown])
     said = "Stress in MPa (threads: N), bow in mm." + ("" if every else " Most used of each case; --all prints all.")
     whole = sunk(strength)
     said += f"\n{_whole_line(whole)}" if whole else ""
     if not covered:
         said += "\n" + textwrap.fill(_NOT_COVERED, 80)
+    elif not proven:
+        said += "\n" + textwrap.fill(f"no pass until {strength['until']}: these figures are for sheet as drawn.", 80)
     if any(row.get("beyond_method") for row, _ in shown):
         said += "\n" + textwrap.fill(
             f"beyond: it bows more than {strength['largest_bow']:g} thicknesses, where linear plate theory gives no figure; "
@@ -168,10 +171,10 @@ def _part(row: dict[str, Any]) -> str:
     return str(row["piece"]) + (" (hole)" if row["what"] == "hole" else "")
 
 
-def _strength_row(row: dict[str, Any], part: str, covered: bool) -> list[str]:
+def _strength_row(row: dict[str, Any], part: str, proven: bool) -> list[str]:
     if "sag" in row:
         figures = ["", "", f"{max(row['sag'], row['drop']):.2f}", f"{row['allowed']:.2f}", _used(row["use"])]
-        return [row["case"], part, *figures, "FAILS" if row["use"] > 1.0 else "holds" if covered else "no pass"]
+        return [row["case"], part, *figures, "FAILS" if row["use"] > 1.0 else "holds" if proven else "no pass"]
     stress, allowed = (row["pull"], row["holds"]) if "pull" in row else (row["stress"], row["allowed"])
     digits = 0 if "pull" in row else 2
     bow, far = "deflection" in row and row["what"] == "panel", row.get("beyond_method", False)
@@ -185,7 +188,7 @@ def _strength_row(row: dict[str, Any], part: str, covered: bool) -> list[str]:
         ("beyond" if far else f"{row['deflection']:.{places}f}") if bow else "",
         f"{row['allowed_deflection']:.{places}f}" if bow else "",
         "" if far and row["governs"] == "deflection" else _used(row["use"]),
-        "FAILS" if fails else "no pass" if far or not covered else "holds",
+        "FAILS" if fails else "no pass" if far or not proven else "holds",
     ]
 
 
@@ -246,7 +249,7 @@ def liquid_text(report: dict[str, Any], unit: Any) -> str:
     good = report.get("strength", {}).get("good_for")
     if good:
         spills = _spills_from(good["dry_acceleration_m_s2"])
-        covered = report["strength"]["covered"]
+        covered = report["strength"]["covered"] and not report["strength"].get("until")
         said = [_good_for(good, wet=q["fill_L"] > 0.0) if covered else "", spills if covered else spills.capitalize()]
         lines += [text + "." for text in ["; ".join(text for text in said if text)] if text]
     return "\n".join(textwrap.fill(line, 80) for line in lines)

@@ -27,7 +27,8 @@ How it is reckoned:
   begin. What is likely is then solved in full together with the probes of `good_for`, so that `hold` need not solve it
   again; of any other one order is enough where it fails. The chosen and the next thinner one are always solved.
 - *What it is good for* (`good_for`): fill, push and tilt are read between what is known, then three places about that are
-  solved, twice over. Nothing is taken that was not solved: once liquid spills, use no longer grows evenly.
+  solved, twice over. Nothing is taken that was not solved. Pushes are looked at up to 1 g, to where liquid spills and to where
+  its waves are too high for their theory; each with all the loads of a sudden start.
 - *Unmeasured sheet* is solved as thin as its standard allows (`tank/sheet.py`). What fails so and holds as drawn is not proven
   until it is measured; the least reading that holds is found by solving. `choose` chooses for the least.
 - *A plate past the edge of its face* counts with what lies on it; its bolts peel it off there and bend it (`bonds/bolts.py`).

@@ -24,6 +24,7 @@ Thickness = float | Mapping[str, float]
 Build = Callable[[Order, Thickness | None], Design]
 _Used = tuple[float, str, float, float]  # greatest use, what governs, and the greatest uses by stress and by deflection
 _START_MM = 6.0
+_NEAR = 0.95  # of a reading that would do: a hundredth of the thickness more than the least costs a solution less
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -174,7 +175,9 @@ class Solver:
             return worst_of(asked, proof_of(asked, orders=(0,)))[0]
 
         most = 2.0 * thinner - low
-        found = enough_mm(use_at, (low, self.use(thinner)[0]), (high, self.use(chosen)[0]), most=most, solves=2)
+        found = enough_mm(
+            use_at, (low, self.use(thinner)[0]), (high, self.use(chosen)[0]), most=most, close=_NEAR, solves=2
+        )
         return found if found < high else None
 
 

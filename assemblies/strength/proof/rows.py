@@ -23,6 +23,7 @@ def strength_rows(made: Made, strength: Strength) -> Rows:
             if p.piece.role in ("shell", "lid")
         },
         **({"proven_at": strength.proven_at} if strength.proven_at else {}),
+        **({"until": strength.until} if strength.until else {}),
         "largest_bow": BEYOND,
         "whole": [_whole(w) for w in proof.whole],
         "cases": [_panel(u, (u.case, u.piece) in strength.beyond) for u in proof.uses],

@@ -26,7 +26,7 @@ def load_blocks(report: Report, _unit: LengthUnit = "mm") -> Iterator[Block]:
         found.setdefault(case, []).append(bar)
     for case, bars in found.items():
         yield Bars(title=f"{case}: what is used most", items=sorted(bars, key=lambda b: -b.use)[:_MOST_BARS])
-    if strength.get("good_for") and strength.get("covered", True):
+    if strength.get("good_for") and strength.get("covered", True) and not strength.get("until"):
         yield Figures(items=_good_for(strength["good_for"], report.get("liquid", {}).get("fill_L")))
     sunk = [row for row in strength.get("whole", ()) if max(row["sag"], row["drop"]) >= 0.005]
     if sunk:

@@ -118,15 +118,18 @@ class Asked:
 
     @cached_property
     def wave_push(self) -> float | None:
-        """The sudden start whose first waves are as high as their theory reaches, in the worst direction, m/s2."""
+        """The sudden start whose first waves are as high as their theory reaches, or reach a lid, in the worst way, m/s2."""
         filled = self.filled
         if not filled.volume_mm3 > 0.0:
             return None
         rest = filled.settled()
         if rest.surface_area_mm2 <= 0.0:
             return None
-        highest = max(wave_rise(rest, way)[1] for way in (*self.ways, *self.spilling_ways))
-        return HIGHEST * (rest.level_mm - rest.lowest_mm) * G_MM_S2 / highest / 1e3
+        waves = [wave_rise(rest, way) for way in (*self.ways, *self.spilling_ways)]
+        push = HIGHEST * (rest.level_mm - rest.lowest_mm) / max(height for _, height in waves)
+        if not filled.cavity.lips:  # under a lid they must not strike it
+            push = min(push, rest.freeboard_mm / max(rise for rise, _ in waves))
+        return push * G_MM_S2 / 1e3
 
     def cases(self, what: str, value: float, way: Vector) -> tuple[LiquidCase, ...]:
         """A fill (share of the most it holds), a push (m/s2) or a tilt (degrees) as load cases: all of a sudden start's."""

@@ -115,6 +115,7 @@ def enough_mm(
     holds: tuple[float, float],
     *,
     most: float = math.inf,
+    close: float = _CLOSE,
     solves: int = _SOLVES,
 ) -> float:
     """The least thickness that holds, mm, between one that fails and one that holds.
@@ -123,6 +124,7 @@ def enough_mm(
         use_at: the greatest use at a thickness, solved.
         fails, holds: thickness and use of the two. What lies between is read by a power of the thickness, then solved.
         most: where it would be over this, it is not looked for.
+        close: used to this share it is near enough.
         solves: at most so often.
     """
     for _ in range(solves):
@@ -136,7 +138,7 @@ def enough_mm(
             fails = (at, use)
             continue
         holds = (at, use)
-        if use >= _CLOSE:
+        if use >= close:
             break
     return holds[0]
 
