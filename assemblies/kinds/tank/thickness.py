@@ -14,7 +14,7 @@ from assemblies.strength.proof.uses import Proof
 from assemblies.strength.tank.good_for import Asked
 from assemblies.strength.tank.loads import asked_of, loads_of, proof_of
 from assemblies.strength.tank.said import thickness_of, unresolved_panels
-from assemblies.strength.tank.sheet import SAG_AS_BOW, enough_mm, least_mm, least_sheets, thinned
+from assemblies.strength.tank.sheet import enough_mm, least_mm, least_sheets, thinned
 from parts.findings import Finding, Remedy, SeamwrightError
 from parts.stock.sheet import Sheet
 
@@ -22,7 +22,9 @@ __all__ = ["Build", "Choice", "Solver", "Thickness", "choice_of", "uniform", "wo
 
 Thickness = float | Mapping[str, float]
 Build = Callable[[Order, Thickness | None], Design]
-_Used = tuple[float, str, float, float]  # greatest use, what governs, and the greatest uses by stress and by deflection
+_Used = tuple[
+    float, str, float, float
+]  # greatest use, what governs, and the greatest uses by stress or sag, and by deflection
 _START_MM = 6.0
 _NEAR = 0.95  # of a reading that would do: a hundredth of the thickness more than the least costs a solution less
 
@@ -142,12 +144,11 @@ class Solver:
         key = _key(thickness)
         if key not in self.known:
             try:
-                design = self.build(self.order, thickness)
+                asked = asked_of(self.order, self.build(self.order, thickness))
             except OrderError as error:
                 self.refused = error
                 self.known[key] = (math.inf, "it cannot be built", math.inf, math.inf)
             else:
-                asked = asked_of(self.order, design)
                 proof = proof_of(asked, probing=likely, orders=(0, 1) if likely else (0,))
                 if not likely and worst_of(asked, proof)[0] <= 1.0:
                     proof, likely = proof_of(asked, probing=True), True  # it may be the one
@@ -196,8 +197,7 @@ def worst_of(asked: Asked, proof: Proof) -> _Used:
     off = {(m.case, plate.name) for m in proof.mounts if m.bond.use > 1.0 for plate in m.group.plates}
     seams = [(s.use, f"seam {s.seam} by stress ({s.case})") for s in proof.seams if (s.case, s.butts) not in off]
     most, governs = max([*stresses, *bows, *seams, *whole], key=lambda one: one[0])
-    bow = max([*(use for use, _ in bows), *(use**SAG_AS_BOW for use, _ in whole)])
-    return most, governs, max(use for use, _ in [*stresses, *seams]), bow
+    return most, governs, max(use for use, _ in [*stresses, *seams, *whole]), max(use for use, _ in bows)
 
 
 def uniform(solver: Solver, listed: Sequence[float]) -> Choice:

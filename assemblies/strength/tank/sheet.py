@@ -22,7 +22,7 @@ from parts.lengths import MM_PER_INCH, LengthUnit
 from parts.stock.sheet import Sheet, sheet_words, stocked
 
 __all__ = [
-    "SAG_AS_BOW", "Thin", "Unproven", "as_thin", "enough_mm", "least_mm", "least_reading", "least_sheets", "most_used",
+    "Thin", "Unproven", "as_thin", "enough_mm", "least_mm", "least_reading", "least_sheets", "most_used",
     "most_used_place", "thicker_findings", "thin_findings", "thinned", "until_measured",
 ]  # fmt: skip
 
@@ -147,7 +147,6 @@ _Sheets = Use | SeamUse | WholeUse
 _WHOLE = (
     1.2  # a tank sags as one with this power of 1/t at least: its walls stretch with 1/t, its floor bends with 1/t3
 )
-SAG_AS_BOW = 3.0 / _WHOLE  # that power of its use scales as the use of a bow does, with 1/t3
 
 
 def scaled_use(one: _Sheets, ratio: float) -> float:

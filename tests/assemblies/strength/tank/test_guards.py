@@ -69,6 +69,32 @@ def test_a_long_trough_on_two_plates_sags_as_one():
     assert "more of them" in said["do"]
 
 
+def test_a_long_trough_of_5_mm_is_used_to_359_percent():
+    """The trial's figure from solids for the sheet that was once chosen."""
+    text = (ORDERS / "long-trough.toml").read_text(encoding="utf-8").replace("thickness=6", "thickness=5")
+    (row,) = [
+        r
+        for r in ask(read_order_text(text.replace("measured=[6]", "measured=[5]"), schemas()), "hold").report[
+            "strength"
+        ]["whole"]
+        if r["case"] == "still"
+    ]
+    assert row["use"] == pytest.approx(3.59, rel=0.03)
+
+
+def test_a_tray_on_one_wall_is_not_go_at_10_mm():
+    """It was, while a care of its own said 138 %: it sinks at its far side, and no finding says otherwise."""
+    text = (ORDERS / "tray-choose.toml").read_text(encoding="utf-8")
+    given = read_order_text(text.replace('thickness = "choose"', "thickness = 10\nmeasured = [10]"), schemas())
+    report = ask(given, "hold").report
+    assert report["checks"]["strength"] == "failed"
+    assert [f["where"] for f in report["findings"] if f["level"] == "stop" and f["check"] == "strength"] == ["whole"]
+    assert max(r["use"] for r in report["strength"]["cases"]) < 1.0
+    chosen = choose(ordered("tray-choose"), kind("tank").build)
+    assert chosen.passes
+    assert chosen.thickness_mm > 10.0
+
+
 def test_sag_has_a_limit_of_its_own():
     text = (ORDERS / "long-trough.toml").read_text(encoding="utf-8")
     loose = read_order_text(text + '\n[limits]\nsag = "1/50"\n', schemas())
