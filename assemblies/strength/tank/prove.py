@@ -18,8 +18,8 @@ from assemblies.strength.plates.limits import SETTLED, UNRESOLVED, unresolved, u
 from assemblies.strength.proof.uses import Loaded, MountUse, Proof, SeamUse, Settings, Use, WholeUse, by_place
 from assemblies.strength.tank.model import TankModel, tank_model
 from assemblies.strength.tank.pads import Lifts, groups_of, mount_uses, pad_findings, peel_uses, pulls
-from assemblies.strength.tank.read import PanelRead, Read
-from assemblies.strength.tank.rim import Bar, Bond, brace_reads, strip_reads
+from assemblies.strength.tank.read import JointRead, PanelRead, Read
+from assemblies.strength.tank.rim import Bar, brace_reads, strip_reads
 from assemblies.strength.tank.said import doubts, merged
 from parts.findings import Finding
 
@@ -76,10 +76,9 @@ class Tank:
         fine, *rest = model.box.solve(loads, orders)
         read, lifts = Read(fine, rest[0] if rest else None, loads), Lifts(model, fine)
         panels = {name: read.panel(name) for name in fine.sheets}
-        joints = [(*pair, self.joints[frozenset(pair)]) for pair in JOINTS if frozenset(pair) in self.joints]
-        joints = [(a, b, butts) for a, b, butts in joints if {a, b} <= set(panels)]
-        sections = {(a, b): read.seam(butts, b if butts == a else a) for a, b, butts in joints}
         rim = [*strip_reads(fine), *brace_reads(fine, model.braces)]
+        joints = [*self._seams(read), *(one for one in rim if isinstance(one, JointRead))]
+        bars = [one for one in rim if isinstance(one, Bar)]
         holes = {name: self._holes(read, name) for name in panels}
         pulled = pulls(self.groups, model, fine, cases)
         found = []
@@ -87,34 +86,24 @@ class Tank:
             allowed = self._allowed(case)
             joint = self._allowed(case, self.settings.joint)
             mounts = mount_uses(self.groups, pulled[k], model, case, self.settings)
-            uses = (*self._panel_uses(case, k, panels, holes, allowed), *_bar_uses(case, k, rim, allowed))
-            seams_ = [
-                SeamUse(
-                    case=case.name,
-                    seam=f"{a}-{b}",
-                    butts=butts,
-                    bending=float(one.bending[k]),
-                    tension=float(one.tension[k]),
-                    shear=float(one.shear[k]),
-                    combined=float(one.combined[k]),
-                    allowed=joint,
-                    at_mm=float(one.at[k]),
-                    doubt=float(one.doubt[k]),
-                )
-                for a, b, butts in joints
-                for one in [sections[a, b]]
-            ]
             peels = peel_uses(mounts, lifts, k, model, case, self.settings, joint)
             found.append(
                 Proof(
-                    uses=uses,
-                    seams=(*seams_, *_bond_uses(case, k, rim, joint), *peels),
+                    uses=(*self._panel_uses(case, k, panels, holes, allowed), *_bar_uses(case, k, bars, allowed)),
+                    seams=(*_joint_uses(case, k, joints, joint), *peels),
                     mounts=tuple(mounts),
                     findings=(),
                     whole=(self._whole_use(case, k, read),),
                 )
             )
         return found
+
+    def _seams(self, read: Read) -> Iterator[JointRead]:
+        """The joints between panels."""
+        for a, b in JOINTS:
+            butts = self.joints.get(frozenset((a, b)))
+            if butts is not None and {a, b} <= set(read.fine.sheets):
+                yield read.seam(f"{a}-{b}", butts, b if butts == a else a)
 
     def _allowed(self, case: Loaded, joint: float = 1.0) -> Allowed:
         given = self.settings
@@ -204,40 +193,38 @@ def tank_of(design: Design, settings: Settings, bodies: Mapping[str, Body] | Non
     return Tank(design=design, model=model, groups=groups, joints=_butting(design), settings=settings)
 
 
-def _bar_uses(case: Loaded, k: int, rim: Iterable[Bar | Bond], allowed: Allowed) -> Iterator[Use]:
+def _bar_uses(case: Loaded, k: int, bars: Iterable[Bar], allowed: Allowed) -> Iterator[Use]:
     """Strips and braces themselves."""
-    for one in rim:
-        if isinstance(one, Bar):
-            at = (float(one.at[k]), 0.0)
-            yield Use(
-                case=case.name,
-                piece=one.name,
-                stress=float(one.stress[k]),
-                allowed=allowed,
-                at_mm=at,
-                deflection=0.0,
-                allowed_deflection=1.0,
-                deflection_at_mm=at,
-                error=0.0,
-                what="strip",
-            )
+    for one in bars:
+        at = (float(one.at[k]), 0.0)
+        yield Use(
+            case=case.name,
+            piece=one.name,
+            stress=float(one.stress[k]),
+            allowed=allowed,
+            at_mm=at,
+            deflection=0.0,
+            allowed_deflection=1.0,
+            deflection_at_mm=at,
+            error=0.0,
+            what="strip",
+        )
 
 
-def _bond_uses(case: Loaded, k: int, rim: Iterable[Bar | Bond], allowed: Allowed) -> Iterator[SeamUse]:
-    """Their bonds and joints."""
-    for one in rim:
-        if isinstance(one, Bond):
-            yield SeamUse(
-                case=case.name,
-                seam=one.name,
-                butts=one.butts,
-                bending=float(one.bending[k]),
-                tension=float(one.tension[k]),
-                shear=float(one.shear[k]),
-                combined=float(one.combined[k]),
-                allowed=allowed,
-                at_mm=float(one.at[k]),
-            )
+def _joint_uses(case: Loaded, k: int, joints: Iterable[JointRead], allowed: Allowed) -> Iterator[SeamUse]:
+    for one in joints:
+        yield SeamUse(
+            case=case.name,
+            seam=one.name,
+            butts=one.butts,
+            bending=float(one.bending[k]),
+            tension=float(one.tension[k]),
+            shear=float(one.shear[k]),
+            combined=float(one.combined[k]),
+            allowed=allowed,
+            at_mm=float(one.at[k]),
+            doubt=float(np.broadcast_to(one.doubt, one.at.shape)[k]),
+        )
 
 
 def _worst_each(found: Sequence[Proof]) -> Proof:

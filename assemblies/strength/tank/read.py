@@ -21,7 +21,7 @@ from assemblies.strength.boxes.surface import JOINT, Forces, Sheet, principal
 from assemblies.strength.plates.basis import Array
 from assemblies.strength.plates.limits import SETTLED, UNRESOLVED
 
-__all__ = ["CLOSE", "NEAR_PLATE", "PanelRead", "Read", "SeamRead", "WholeRead"]
+__all__ = ["CLOSE", "NEAR_PLATE", "JointRead", "PanelRead", "Read", "WholeRead"]
 
 _PLACES, _LONGEST = 49, 4  # along a panel's shorter side; so many times as many along a long one at most
 _CORNER = 0.02  # of the shorter side: nearer to the corner of a free rim the theory is singular
@@ -52,16 +52,22 @@ class PanelRead:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class SeamRead:
-    """A butting panel's section at a joint, per load where it is used most: peel (bending), pull and shear, MPa; all of them
-    together; where along the seam; the share by which they have been taken larger."""
+class JointRead:
+    """A joint, per load where it is used most: peel (bending), pull and shear, MPa; all of them together; where along it, mm.
 
+    Attributes:
+        name: of the seam. butts: what meets the other with its edge.
+        doubt: the share by which all have been taken larger.
+    """
+
+    name: str
+    butts: str
     bending: Array
     tension: Array
     shear: Array
     combined: Array
     at: Array
-    doubt: Array
+    doubt: Array | float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -209,7 +215,7 @@ class Read:
             lean=np.degrees(np.arctan(np.hypot(slope_x, slope_y))),
         )
 
-    def seam(self, butting: str, other: str) -> SeamRead:
+    def seam(self, name: str, butting: str, other: str) -> JointRead:
         """The joint of a panel that meets another with its cut edge."""
         places = self.fine.places(butting, other)
         peel, pull, shear, combined = self._section(self.fine, butting, other, places)
@@ -224,8 +230,15 @@ class Read:
         if self._rough and any(pad.panel in (butting, other) for pad in self.spec.pads):
             share = share * (1.0 + UNRESOLVED)
         got = [values[loads, best] * share for values in (peel, pull, shear, combined)]
-        return SeamRead(
-            bending=got[0], tension=got[1], shear=got[2], combined=got[3], at=places[best], doubt=share - 1.0
+        return JointRead(
+            name=name,
+            butts=butting,
+            bending=got[0],
+            tension=got[1],
+            shear=got[2],
+            combined=got[3],
+            at=places[best],
+            doubt=share - 1.0,
         )
 
     def _section(self, result: BoxResult, butting: str, other: str, places: Array) -> tuple[Array, Array, Array, Array]:

@@ -17,8 +17,9 @@ from assemblies.strength.boxes.surface import JOINT, Sheet, principal
 from assemblies.strength.boxes.terms import brace_moves
 from assemblies.strength.plates.basis import Array
 from assemblies.strength.plates.given import rigidity
+from assemblies.strength.tank.read import JointRead
 
-__all__ = ["Bar", "Bond", "brace_reads", "strip_reads"]
+__all__ = ["Bar", "brace_reads", "strip_reads"]
 
 _PLACES = np.linspace(0.0, 1.0, 121)
 #: Bent level, a strip carries up to this many times what is found where it meets the next one (computed: in solids 0 to 30 %
@@ -36,30 +37,19 @@ class Bar:
     at: Array
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Bond:
-    """A joint of one, per load where it is used most: peel, pull, shear, all together, MPa; where along it, mm."""
-
-    name: str
-    butts: str
-    bending: Array
-    tension: Array
-    shear: Array
-    combined: Array
-    at: Array
-
-
-def _bond(name: str, butts: str, stresses: tuple[Array, Array, Array], places: Array) -> Bond:
+def _bond(name: str, butts: str, stresses: tuple[Array, Array, Array], places: Array) -> JointRead:
     """At its worst place; each stress (loads, places)."""
     peel, pull, shear = stresses
     combined = principal(peel + pull, 0.0, shear)
     best = np.argmax(combined, axis=1)
     loads = np.arange(len(best))
     got = [values[loads, best] for values in (peel, pull, shear, combined)]
-    return Bond(name=name, butts=butts, bending=got[0], tension=got[1], shear=got[2], combined=got[3], at=places[best])
+    return JointRead(
+        name=name, butts=butts, bending=got[0], tension=got[1], shear=got[2], combined=got[3], at=places[best]
+    )
 
 
-def strip_reads(result: BoxResult) -> Iterator[Bar | Bond]:
+def strip_reads(result: BoxResult) -> Iterator[Bar | JointRead]:
     """A strip along each wall, its bond there, and the butt joints of the short ones against the long ones."""
     strip = result.spec.strip
     if strip is None:
@@ -107,7 +97,7 @@ def _section(strip: Strip, sheet: Sheet, places: Array) -> tuple[Array, Array, A
     )
 
 
-def _on_wall(result: BoxResult, wall: str, places: Array) -> Bond:
+def _on_wall(result: BoxResult, wall: str, places: Array) -> JointRead:
     """The bond on a wall's upper edge: what the wall's section brings there, and what the strip holds back of it."""
     sheet, t = result.sheets[wall], result.spec.thick[wall]
     forces = sheet.forces(places, np.array([sheet.sizes[1]])).seen((slice(None), slice(None), 0), swapped=True)
@@ -119,7 +109,7 @@ def _on_wall(result: BoxResult, wall: str, places: Array) -> Bond:
     return _bond(f"{wall}-rim", wall, (peel, pull, np.hypot(along, _PEAK * np.abs(held) / t)), places)
 
 
-def brace_reads(result: BoxResult, names: tuple[str, ...]) -> Iterator[Bar | Bond]:
+def brace_reads(result: BoxResult, names: tuple[str, ...]) -> Iterator[Bar | JointRead]:
     """Each brace, and its bond at the worse of its ends."""
     lines = _lines(result)
     for brace, name in zip(result.spec.braces, names, strict=True):
@@ -131,7 +121,7 @@ def _lines(result: BoxResult) -> tuple[Line, Line, Line]:
     return front[0], left[0], front[1]
 
 
-def _brace(result: BoxResult, brace: Brace, name: str, lines: tuple[Line, Line, Line]) -> Iterator[Bar | Bond]:
+def _brace(result: BoxResult, brace: Brace, name: str, lines: tuple[Line, Line, Line]) -> Iterator[Bar | JointRead]:
     spec = result.spec
     axial, upright, level, torsion = brace.stiffness(spec.modulus, spec.poisson)
     span, moves = spec.spans[brace.axis], brace_moves(spec, brace, lines)

@@ -11,7 +11,8 @@ import pytest
 from rigs import order, proof, seam_of, use_of
 
 from assemblies.strength import Box, Brace, Liquid, Load, Strip, tank_spec
-from assemblies.strength.tank.rim import Bar, Bond, brace_reads, strip_reads
+from assemblies.strength.tank.read import JointRead
+from assemblies.strength.tank.rim import Bar, brace_reads, strip_reads
 
 SIZE = (600.0, 300.0, 300.0)
 
@@ -30,7 +31,7 @@ def test_a_brace_is_bent_by_the_rims_that_turn():
     got = read(Brace(at_mm=300.0, width=40.0, thickness=8.0))
     bar, bond = got["brace"], got["front-back-brace-300"]
     assert isinstance(bar, Bar)
-    assert isinstance(bond, Bond)
+    assert isinstance(bond, JointRead)
     assert 0.062 + 0.264 < bar.stress[0] < 1.2 * (0.062 + 0.264)
     assert 0.264 < bond.bending[0] < 1.25 * 0.264
     assert bond.shear[0] == pytest.approx(1.5 * 19.6 / (40.0 * 8.0), rel=0.1)
@@ -41,7 +42,7 @@ def test_a_strips_corner_is_a_joint():
     """In the solid the short strip's end carries 0.08 MPa of pull and is bent level with 0.318; the long one's middle 0.30."""
     got = read(Strip(width=40.0, thickness=8.0))
     butt = got["rim-left-rim-front"]
-    assert isinstance(butt, Bond)
+    assert isinstance(butt, JointRead)
     assert butt.butts == "rim-left"
     assert 0.08 + 0.318 < butt.bending[0] + butt.tension[0] < 1.2 * (0.08 + 0.318)
     assert {n for n in got if n.startswith("rim-") and n.count("rim") == 1} == {
