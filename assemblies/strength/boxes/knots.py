@@ -15,7 +15,7 @@ _NEAR = 0.9  # thicknesses: knots nearer than that to another are left out
 _BESIDE = 2.0  # thicknesses inside and outside of a plate's edge
 _END = 0.2  # of the smaller span: a short interval at each end, where the panels turn
 _LONGEST = 1.1  # of the smaller of the other spans
-_MOST = 160  # knots on the floor of one part; with more, they stand at the plates' edges only
+_MOST = 200  # knots on the floor of one part; with more, they stand at the plates' edges only
 
 
 def mirrored(spec: Spec) -> tuple[bool, bool]:
