@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from assemblies.report.base import asked_and_passed
@@ -116,6 +116,7 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
     strength = report["strength"]
     covered = strength["covered"]
     kinds = [
+        [(row, "whole tank") for row in sunk(strength)],
         [(row, _part(row)) for row in strength["cases"]],
         [(row, row["seam"]) for row in strength["seams"]],
         [(row, row["plates"]) for row in strength["mounting"]],
@@ -130,6 +131,8 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
     proven = covered and not strength.get("until")
     rows = _fitted(header, [_strength_row(row, part, proven) for row, part in shown])
     said = "Stress in MPa (threads: N), bow in mm." + ("" if every else " Most used of each case; --all prints all.")
+    whole = sunk(strength)
+    said += f"\n{_whole_line(whole)}" if whole else ""
     if not covered:
         said += "\n" + textwrap.fill(_NOT_COVERED, 80)
     elif not proven:
@@ -143,6 +146,21 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
     return table(header, rows, "llrrrrrl") + "\n" + said
 
 
+def sunk(strength: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The rows of the tank as one in which it moves at all: one that lies flat does not."""
+    return [row for row in strength.get("whole", ()) if max(row["sag"], row["drop"]) >= 0.005]
+
+
+def _whole_line(rows: Sequence[dict[str, Any]]) -> str:
+    """How the tank as one moves where it moves most."""
+    worst = max(rows, key=lambda row: float(row["use"]))
+    return textwrap.fill(
+        f"Whole tank, {worst['case']}: its floor sinks {worst['sag']:.2f} mm, its edges {worst['drop']:.2f} mm; it leans "
+        f"{worst['lean']:.2f} degrees.",
+        80,
+    )
+
+
 _NOT_COVERED = (
     "no pass: what is not covered (below) is not in these figures; where a use is under 100 % the method for plain boxes "
     "finds no fault, and nothing more."
@@ -154,6 +172,9 @@ def _part(row: dict[str, Any]) -> str:
 
 
 def _strength_row(row: dict[str, Any], part: str, proven: bool) -> list[str]:
+    if "sag" in row:
+        figures = ["", "", f"{max(row['sag'], row['drop']):.2f}", f"{row['allowed']:.2f}", _used(row["use"])]
+        return [row["case"], part, *figures, "FAILS" if row["use"] > 1.0 else "holds" if proven else "no pass"]
     stress, allowed = (row["pull"], row["holds"]) if "pull" in row else (row["stress"], row["allowed"])
     digits = 0 if "pull" in row else 2
     bow, far = "deflection" in row and row["what"] == "panel", row.get("beyond_method", False)

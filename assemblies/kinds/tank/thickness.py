@@ -14,7 +14,7 @@ from assemblies.strength.proof.uses import Proof
 from assemblies.strength.tank.good_for import Asked
 from assemblies.strength.tank.loads import asked_of, loads_of, proof_of
 from assemblies.strength.tank.said import thickness_of, unresolved_panels
-from assemblies.strength.tank.sheet import enough_mm, least_mm, least_sheets, thinned
+from assemblies.strength.tank.sheet import SAG_AS_BOW, enough_mm, least_mm, least_sheets, thinned
 from parts.findings import Finding, Remedy, SeamwrightError
 from parts.stock.sheet import Sheet
 
@@ -150,7 +150,7 @@ class Solver:
                 asked = asked_of(self.order, design)
                 proof = proof_of(asked, probing=likely, orders=(0, 1) if likely else (0,))
                 if not likely and worst_of(asked, proof)[0] <= 1.0:
-                    proof = proof_of(asked)
+                    proof, likely = proof_of(asked, probing=True), True  # it may be the one
                 self.known[key] = worst_of(asked, proof)
                 self.outside[key] = (*asked.loads.outside, *unresolved_panels(proof))
                 if likely:
@@ -172,7 +172,7 @@ class Solver:
 
         def use_at(mm: float) -> float:
             asked = Asked(loads=loads, thin={**least_sheets(design), sheet: mm})
-            return worst_of(asked, proof_of(asked))[0]
+            return worst_of(asked, proof_of(asked, orders=(0,)))[0]
 
         most = 2.0 * thinner - low
         found = enough_mm(
@@ -191,10 +191,13 @@ def worst_of(asked: Asked, proof: Proof) -> _Used:
         (max(u.bow_use, u.deflection / (BEYOND * thick[u.piece])), f"{u.piece} by deflection ({u.case})")
         for u in proof.uses
     ]
+    whole = [(w.use, f"the whole tank by sag ({w.case})") for w in proof.whole]
     stresses = [(u.stress_use, f"{u.piece} by stress ({u.case})") for u in proof.uses]
-    seams = [(s.use, f"seam {s.seam} by stress ({s.case})") for s in proof.seams]
-    most, governs = max([*stresses, *bows, *seams], key=lambda one: one[0])
-    return most, governs, max(use for use, _ in [*stresses, *seams]), max(use for use, _ in bows)
+    off = {(m.case, plate.name) for m in proof.mounts if m.bond.use > 1.0 for plate in m.group.plates}
+    seams = [(s.use, f"seam {s.seam} by stress ({s.case})") for s in proof.seams if (s.case, s.butts) not in off]
+    most, governs = max([*stresses, *bows, *seams, *whole], key=lambda one: one[0])
+    bow = max([*(use for use, _ in bows), *(use**SAG_AS_BOW for use, _ in whole)])
+    return most, governs, max(use for use, _ in [*stresses, *seams]), bow
 
 
 def uniform(solver: Solver, listed: Sequence[float]) -> Choice:
