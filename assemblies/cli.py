@@ -104,9 +104,7 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
     _progress("writing the packet")
     aside: list[str] = []
     found = write_packet(found, target, aside.append)
-    text = summary(found.report, read.units) + f"\n\nPacket: {target}"
-    if aside:
-        text += f"\nYour own files were kept, set aside in it: {', '.join(aside)}."
+    text = summary(found.report, read.units) + f"\n\nPacket: {target}{_kept(aside)}"
     _answer(found.report, text, as_json=as_json, whole=True)
 
 
@@ -196,7 +194,8 @@ def cut(
         done = cut_orders(read, stock, _spares(spares), seconds, _cutting_progress())
     text = cut_text(done.report)
     if out is not None and not done.plan.faults:
-        text += f"\n\nDrawings and labels: {_draw_sheets(done, out, read)}"
+        aside: list[str] = []
+        text += f"\n\nDrawings and labels: {_draw_sheets(done, out, read, aside)}{_kept(aside)}"
     elif out is not None:
         text += "\n\nNothing was drawn: not every piece can be cut."
     if rack is not None and done.rack is not None:
@@ -217,7 +216,12 @@ def cut(
     sys.exit(STOPPED if done.plan.interrupted else NOT_GO if done.stops else GO)
 
 
-def _draw_sheets(done: Any, out: Path, orders: list[Any]) -> Path:
+def _kept(aside: list[str]) -> str:
+    """What of the user's own was set aside in a folder that was replaced."""
+    return f"\nYour own files were kept, set aside in it: {', '.join(aside)}." if aside else ""
+
+
+def _draw_sheets(done: Any, out: Path, orders: list[Any], aside: list[str]) -> Path:
     """The drawings of the plan and the labels, in a folder that a later plan of the same orders replaces."""
     from assemblies.packet.bench.cutting_files import write_plan
     from assemblies.packet.bench.label_sheet import paper_of, write_labels
@@ -226,7 +230,7 @@ def _draw_sheets(done: Any, out: Path, orders: list[Any]) -> Path:
     first = orders[0]
     more = f"-and-{len(orders) - 1}-more" if len(orders) > 1 else ""
     target = out / f"{first.name}{more}-cutting"
-    with new_packet(target) as folder:
+    with new_packet(target, aside.append) as folder:
         write_plan(done.report, done.plan, folder, first.units)
         write_labels(done.report, first.units, folder / "labels.pdf", paper_of(first))
     return target

@@ -229,8 +229,9 @@ def test_sheets_are_drawn_where_asked_and_replaced_whole(shop: Path) -> None:
     assert {p.name for p in folder.iterdir()} >= {"sheet-1.dxf", "sheet-1.svg", "labels.pdf", "manifest.json"}
     (folder / "sheet-1.svg").write_text("mine")
     done = run("order.toml", "other.toml", "--out", "plans", cwd=shop)
-    assert done.returncode == 2
-    assert (folder / "sheet-1.svg").read_text() == "mine"
+    assert "set aside in it: sheet-1.svg.yours." in done.stdout
+    assert (folder / "sheet-1.svg.yours").read_text() == "mine"
+    assert (folder / "sheet-1.svg").read_text() != "mine"
 
 
 def labels_in(folder: Path) -> str:
