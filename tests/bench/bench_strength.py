@@ -18,12 +18,17 @@ from statistics import median
 
 from assemblies.strength import Liquid, OnPlates, box, plate
 from assemblies.strength.boxes.box import Box
-from assemblies.strength.boxes.setting import load_of
+from assemblies.strength.boxes.setting import Pad, load_of
 from assemblies.strength.boxes.spec import tank_spec
 
 WATER = Liquid(density_kg_m3=1000.0, depth_mm=380.0)
 EDGES = {"left": "clamped", "right": "clamped", "bottom": "clamped", "top": "free"}
-FEET = OnPlates(rectangles=((50.0, 100.0, 50.0, 100.0), (450.0, 500.0, 150.0, 200.0)))
+FEET = OnPlates(
+    pads=tuple(
+        Pad(panel="bottom", low=(x, y), high=(x + 50.0, y + 50.0), thickness=12.0)
+        for x, y in ((50.0, 50.0), (450.0, 150.0))
+    )
+)
 
 
 def process(code: str) -> float:
