@@ -3,9 +3,9 @@
 from typing import TYPE_CHECKING
 
 from parts.late import late
-from parts.lengths import read_length, write_length
 
 if TYPE_CHECKING:
+    from parts.lengths import read_length, write_length
     from parts.make.disc import disc, ring
     from parts.make.panel import base, panel
     from parts.make.polygon import polygon
@@ -32,6 +32,7 @@ if not TYPE_CHECKING:
         __name__,
         __all__,
         (
+            "parts.lengths",
             "parts.make.disc",
             "parts.make.panel",
             "parts.make.polygon",
