@@ -307,3 +307,53 @@ def test_a_routed_panel_of_a_sawn_tank_is_nested_with_the_routers_cautions():
     assert [row["process"] for row in report["cutting"]["processes"]] == ["saw"]
     assert [row["process"] for row in report["nesting"]["processes"]] == ["router"]
     assert "clamp every piece" in report["nesting"]["processes"][0]["caution"]
+
+
+SIX = """title = "Set piece boxes"
+name = "h-six"
+kind = "tank"
+quantity = 6
+[sheet]
+material = "cast-pmma"
+thickness = 3
+measured = [2.9, 2.92, 2.88]
+[tank]
+size = [120, 90, 80]
+measure = "inside"
+[liquid]
+name = "water"
+fill = 60
+[support]
+kind = "flat"
+"""  # six-boxes.toml of the trial of 2026-11-28, and the rack beside it
+O1 = slot("O1", 610, 420, 3.0, measured_mm=2.9, kind="offcut")
+O2 = slot("O2", 480, 300, 3.0, measured_mm=2.9, kind="offcut")
+O3 = slot("O3", 900, 250, 3.0, measured_mm=3.1, kind="offcut")
+C3 = slot("C3", 1220, 2440, 3.0, measured_mm=2.9, price=48.0, trim_mm=10.0)
+
+
+def test_sheet_that_measures_otherwise_than_the_sizes_is_left_on_the_rack():
+    report = cut_orders([read_order_text(SIX, schemas())], rack(C3, O1, O2, O3), seconds=0.5).report
+    assert {s["stock"] for s in report["cutting"]["sheets"]} == {"O1", "O2"}
+    said = [f for f in report["findings"] if f["where"] == "O3"]
+    assert [f["level"] for f in said] == ["note"]
+    assert "measures 3.1 mm" in said[0]["why"]
+
+
+def test_where_nothing_measures_so_the_plan_says_what_to_buy():
+    (fault,) = plan_cutting([wanted(read_order_text(SIX, schemas()))], rack(O3), seconds=0.2).faults
+    assert fault.level == "stop"
+    assert "buy 3 mm cast-pmma that measures 2.85 mm to 2.95 mm" in fault.do
+    assert "O3 (3.1 mm)" in fault.do
+    wide = read_order_text(SIX + "[limits]\ngap = 0.25\n", schemas())
+    assert "O3" in {s.label for s in plan_cutting([wanted(wide)], rack(O3, O1), seconds=0.2).slots}
+
+
+def test_two_orders_of_two_readings_are_cut_from_the_sheet_that_each_follows():
+    thick = (
+        SIX.replace("[2.9, 2.92, 2.88]", "[3.1]").replace("h-six", "h-thick").replace("quantity = 6", "quantity = 2")
+    )
+    both = [read_order_text(text, schemas()) for text in (SIX, thick)]
+    report = cut_orders(both, rack(C3, O1, O2, O3), seconds=0.5).report
+    by_sheet = {s["stock"]: {p["order"] for p in s["placed"]} for s in report["cutting"]["sheets"]}
+    assert by_sheet == {"O1": {"h-six"}, "O2": {"h-six"}, "O3": {"h-thick"}}
