@@ -1,9 +1,9 @@
 """The saw plan of each sheet as DXF and SVG, from the report's `cutting` alone.
 
 DXF (R2000, mm, the sheet's lower-left corner at (0, 0)): each piece net as a closed line on `outer-cut`; the middle of the
-kerf of every saw cut as a line on `saw-cut` (on `score` where it is snapped), its step number, the pieces' names, the
-offcuts and the words about the kerf on `label`, the sheet's own edge too. The cuts lie beside the pieces by half a kerf: that is the compensation, and the file
-says so.
+kerf of every saw cut as a line on `saw-cut` (on `score` where it is snapped); its step number, the pieces' names, the
+offcuts and the words about the kerf on `label`, the sheet's own edge too. The cuts lie beside the pieces by half a kerf:
+that is the compensation, and the file says so.
 
 SVG: the same as a drawing for print, with sizes in the order's units.
 """

@@ -357,3 +357,37 @@ def test_two_orders_of_two_readings_are_cut_from_the_sheet_that_each_follows():
     report = cut_orders(both, rack(C3, O1, O2, O3), seconds=0.5).report
     by_sheet = {s["stock"]: {p["order"] for p in s["placed"]} for s in report["cutting"]["sheets"]}
     assert by_sheet == {"O1": {"h-six"}, "O2": {"h-six"}, "O3": {"h-thick"}}
+
+
+def by_hand(report: dict[str, Any]) -> Counter[tuple[str, float]]:
+    """How many cuts at each setting, and that every setting is made once."""
+    steps = report["cutting"]["steps"]
+    made = Counter(("sled" if s["mode"] == "sled" else "fence", round(s["distance"], 2)) for s in steps)
+    assert report["cutting"]["settings"] == len(made)
+    assert not [f for f in report["findings"] if f["check"] == "cut group"]
+    return made
+
+
+@pytest.mark.parametrize("more", [(), (O3,)], ids=["rack-b", "rack"])
+def test_six_boxes_are_cut_as_a_person_would(more):
+    # plan by hand of the trial of 2026-11-28: 36 cuts at 4 settings, no cut group broken
+    report = cut_orders([read_order_text(SIX, schemas())], rack(C3, O1, O2, *more)).report
+    made = by_hand(report)
+    wall = 80.0 + 2.9  # the height over the bottom's thickness
+    assert made == {("fence", 125.8): 3, ("fence", 80.0): 3, ("sled", wall): 12, ("sled", 90.0): 18}
+
+
+def test_six_boxes_from_a_full_sheet_leave_no_long_rest_for_one_piece():
+    report = cut_orders([read_order_text(SIX, schemas())]).report
+    assert len(by_hand(report)) == 6  # 4 and two factory edges
+    rips = [s for s in report["cutting"]["steps"] if s["role"] == "strip" and s["mode"] in ("rip", "crosscut")]
+    assert len(rips) == 3  # 18 of 125.8 mm fill two strips of 1210 mm, 12 of 80 mm one
+
+
+def test_a_tall_column_has_no_size_cut_at_two_settings():
+    # tall-choose of the trial at 6 mm: by hand 10 cuts at 6 settings, none broken
+    text = SIX.replace("quantity = 6", "").replace("thickness = 3", "thickness = 6")
+    text = text.replace("[2.9, 2.92, 2.88]", "[6]").replace("120, 90, 80", "200, 200, 500").replace("60", "500")
+    report = cut_orders([read_order_text(text, schemas())]).report
+    made = by_hand(report)
+    assert (sum(made.values()), len(made)) == (10, 6)
