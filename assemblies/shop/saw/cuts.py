@@ -10,6 +10,7 @@ Lengths are whole nanometres, so that pieces, kerf, waste and offcuts add up to 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import product
 from typing import Literal, NamedTuple
 
 from assemblies.shop.layout.tree import Axis, Block, Leaf, Node
@@ -25,14 +26,21 @@ class Way(NamedTuple):
     Attributes:
         early: a block is cut to its size before its strips come off it, where that makes one large rest.
         sled: a crosscut that could go on the fence goes on the sled, where its distance is set there anyway.
+        small: the narrowest strip comes off first, not the widest.
+        loose: a single piece that comes last is cut out of all that is left, not out of a strip of its width.
     """
 
     early: bool = True
     sled: bool = False
+    small: bool = False
+    loose: bool = False
 
 
 PLAIN = Way()
-WAYS = tuple(Way(early, sled) for early in (True, False) for sled in (False, True))
+WAYS = tuple(
+    Way(early, sled, *more)
+    for *more, sled, early in product((False, True), (False, True), (False, True), (True, False))
+)
 
 
 @dataclass(frozen=True)
@@ -103,7 +111,7 @@ class _Saw:
     kerf: int
     handle: int
     spare: int
-    early: bool
+    way: Way
     out: Sawn
 
     def cut(self, box: Box, axis: Axis, at: int, role: Role) -> tuple[Box, Box | None]:
@@ -134,7 +142,7 @@ class _Saw:
         axis, across = node.axis, other(node.axis)
         high, along = _extent(node, across), _extent(node, axis)
         over, beside = box.along(across) - high, box.along(axis) - along
-        if over > 0 and self.early:
+        if over > 0 and self.way.early:
             full = sum(_extent(s, across) == high for s in node.strips)
             stacked = any(isinstance(s, Block) and _extent(s, across) == high for s in node.strips)
             roomy = stacked and over >= self.spare + self.kerf
@@ -165,8 +173,11 @@ class _Saw:
             self.strips(strips[half + 1 :], axis, rest)
             return
         left: Box | None = box
-        for strip, size in zip(strips, sizes, strict=True):
+        for number, (strip, size) in enumerate(zip(strips, sizes, strict=True)):
             assert left is not None  # the tree fits its box
+            if self.way.loose and number == len(strips) - 1 and isinstance(strip, Leaf):
+                self.free(strip, left)
+                return
             kept = left
             if left.along(axis) > size:
                 kept, left = self.cut(left, axis, size, "strip")
@@ -192,7 +203,7 @@ def _extent(node: Node, axis: Axis) -> int:
     return node.w if axis == "x" else node.h
 
 
-def saw_sheet(tree: Node, width: int, height: int, kerf: int, trim: int, handle: int, early: bool = True) -> Sawn:
+def saw_sheet(tree: Node, width: int, height: int, kerf: int, trim: int, handle: int, way: Way = PLAIN) -> Sawn:
     """The cuts that free a tree from a sheet.
 
     Args:
@@ -201,12 +212,10 @@ def saw_sheet(tree: Node, width: int, height: int, kerf: int, trim: int, handle:
         trim: factory edge taken off. The left and the lower edge are trimmed first; the other two margins stay on what
             falls off beyond the last pieces.
         handle: a blank longer than this is halved first where that costs no piece.
-        early: as in `Way`.
+        way: how, where there are several.
     """
     out = Sawn()
-    saw = _Saw(
-        kerf=kerf, handle=handle, spare=kerf + 2_000_000, early=early, out=out
-    )  # 2 mm beyond the blade: judgement
+    saw = _Saw(kerf=kerf, handle=handle, spare=kerf + 2_000_000, way=way, out=out)  # 2 mm beyond the blade: judgement
     box = Box(0, 0, width, height)
     for axis in ("x", "y"):
         if trim:

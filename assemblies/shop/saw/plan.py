@@ -27,7 +27,8 @@ from assemblies.shop.saw.order_of_cuts import Key, Turn, in_order, key_of
 
 __all__ = ["join_plans", "plan_saw"]
 
-_CLOSELY: Final = 24  # plans that are worked out in full, of those that promise most
+_LAYOUTS: Final = 40  # layouts of which every way to saw them is looked at, of those that promise most
+_CLOSELY: Final = 40  # plans that are worked out in full, of those that promise most
 _JOINED: Final = 9  # layouts of a job that are tried together with those of other jobs
 _MANY: Final = 400  # pieces of a job
 _TOGETHER: Final = 64  # plans of several jobs together that are worked out
@@ -55,7 +56,10 @@ def plan_saw(
     shop = shop or SawShop()
     job = _job(parts, stock, shop)
     layouts = _candidates(job, seconds, seed, progress, compile_loops)
-    ways = [_Laid(layout, tuple(parts), tuple(stock), shop, way) for layout in layouts for way in _ways(job, shop)]
+    plain = [_Laid(layout, tuple(parts), tuple(stock), shop) for layout in layouts]
+    if len(plain) > _LAYOUTS:
+        plain = sorted(plain, key=_promise)[:_LAYOUTS]
+    ways = [laid._replace(way=way) for laid in plain for way in _ways(job, shop)]
     if len(ways) > _CLOSELY:
         ways = sorted(ways, key=_promise)[:_CLOSELY]
     plans = sorted((_plan([way]) for way in ways), key=_rank)
@@ -147,7 +151,13 @@ def _mode(cut: Cut, shop: SawShop) -> Mode:
         return "snap"
     if edge >= _nm(shop.short_edge_mm) and edge >= setting and setting <= _nm(shop.reach_mm):
         return "rip" if edge >= cut.blank.along(cut.axis) else "crosscut"
-    return "sled" if setting <= _nm(shop.sled_mm) else "guide"
+    return "sled" if _carried(cut, shop) else "guide"
+
+
+def _carried(cut: Cut, shop: SawShop) -> bool:
+    """Whether the sled reaches so far, and the blank is short enough to lie on it."""
+    longest = _nm(max(shop.handle_mm, shop.sled_mm))
+    return cut.setting <= _nm(shop.sled_mm) and cut.blank.along(cut.axis) <= longest
 
 
 def _sawn(laid: _Laid) -> tuple[list[Sawn], list[tuple[int, Cut, str]]]:
@@ -158,7 +168,7 @@ def _sawn(laid: _Laid) -> tuple[list[Sawn], list[tuple[int, Cut, str]]]:
     for sheet in layout.sheets:
         own = stock[sheet.stock]
         sizes = _nm(own.width_mm), _nm(own.height_mm), kerf, _nm(own.trim_mm), _nm(shop.handle_mm)
-        sawn.append(saw_sheet(cut_tree(sheet.puts, kerf), *sizes, early=way.early))
+        sawn.append(saw_sheet(cut_tree(sheet.puts, kerf, way.small), *sizes, way))
     cuts: list[tuple[int, Cut, str]] = [
         (number, cut, _mode(cut, shop)) for number, one in enumerate(sawn) for cut in one.cuts
     ]
@@ -169,11 +179,7 @@ def _to_the_sled(cuts: list[tuple[int, Cut, str]], shop: SawShop) -> list[tuple[
     """Crosscuts from fence to sled where their distance is set there anyway, and all of that distance can go."""
     on_sled = {cut.setting for _, cut, mode in cuts if mode == "sled"}
     fence = [cut for _, cut, mode in cuts if mode in ("rip", "crosscut")]
-    stay = {
-        c.setting
-        for c in fence
-        if c.role == "trim" or max(c.setting - _nm(shop.sled_mm), c.edge - _nm(shop.sled_deep_mm)) > 0
-    }
+    stay = {c.setting for c in fence if c.role == "trim" or c.edge > _nm(shop.sled_deep_mm) or not _carried(c, shop)}
     move = on_sled - stay
     return [(n, cut, "sled" if cut.setting in move and mode != "guide" else mode) for n, cut, mode in cuts]
 
