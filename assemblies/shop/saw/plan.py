@@ -15,6 +15,7 @@ from itertools import product
 from typing import Final, Literal, NamedTuple
 
 from assemblies.shop.layout.bounds import cost_bound
+from assemblies.shop.layout.by_size import size_layouts
 from assemblies.shop.layout.by_width import width_layouts
 from assemblies.shop.layout.engine import Layout, Progress, find_layout
 from assemblies.shop.layout.job import NM_PER_MM, Job, read_job
@@ -121,7 +122,7 @@ def _job(parts: Sequence[SawPart], stock: Sequence[SawStock], shop: SawShop) -> 
 def _candidates(job: Job, seconds: float, seed: int, progress: Progress | None, compile_loops: bool) -> list[Layout]:
     """Strip layouts and the search's layout, those of least cost and fewest sheets."""
     bound = cost_bound(job)
-    layouts = [*strip_layouts(job, bound), *width_layouts(job, bound)]
+    layouts = [*strip_layouts(job, bound), *width_layouts(job, bound), *size_layouts(job, bound)]
     if not any(layout.cost <= bound for layout in layouts):
         layouts.append(find_layout(job, seconds, seed, progress, compile_loops))
     least = min((layout.cost, len(layout.sheets)) for layout in layouts)
