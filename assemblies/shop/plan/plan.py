@@ -22,6 +22,7 @@ from assemblies.shop.saw.plan import join_plans, plan_saw
 from assemblies.shop.stock.process import process_findings
 from assemblies.shop.stock.rack import SAME_MM, Rack, RackError, Slot, default_rack, saw_stock, stock_rack
 from parts.findings import Finding, NotCovered, SeamwrightError
+from parts.lengths import MM_PER_INCH
 from parts.shape.piece import Piece
 from parts.stock.sheet import sheet_words
 
@@ -149,10 +150,11 @@ def _kerfs(wanted: Sequence[Wanted], items: Sequence[CutItem]) -> dict[str, set[
 
 
 def _machines(order: Order) -> SawShop:
-    """How far the shop's saw reaches, as far as it says."""
+    """How far the shop's saw reaches, as far as it says, and what is a round size to it: 1/8 in or 1 mm."""
     shop = order.shop
     usual = SawShop()
     return SawShop(
+        round_mm=MM_PER_INCH / 8.0 if order.units == "in" else 1.0,
         reach_mm=shop.fence or usual.reach_mm, sled_mm=shop.sled or usual.sled_mm, handle_mm=shop.by_hand or usual.handle_mm
     )  # fmt: skip
 

@@ -15,7 +15,7 @@ from typing import Literal, NamedTuple
 
 from assemblies.shop.layout.tree import Axis, Block, Leaf, Node
 
-__all__ = ["PLAIN", "WAYS", "Box", "Cut", "Sawn", "Way", "saw_sheet"]
+__all__ = ["PLAIN", "WAYS", "Box", "Cut", "Sawn", "Way", "saw_sheet", "trimmed"]
 
 Role = Literal["trim", "size", "strip", "halve"]
 
@@ -203,7 +203,9 @@ def _extent(node: Node, axis: Axis) -> int:
     return node.w if axis == "x" else node.h
 
 
-def saw_sheet(tree: Node, width: int, height: int, kerf: int, trim: int, handle: int, way: Way = PLAIN) -> Sawn:
+def saw_sheet(
+    tree: Node, width: int, height: int, kerf: int, trim: int, handle: int, round_to: int = 1, way: Way = PLAIN
+) -> Sawn:
     """The cuts that free a tree from a sheet.
 
     Args:
@@ -212,6 +214,7 @@ def saw_sheet(tree: Node, width: int, height: int, kerf: int, trim: int, handle:
         trim: factory edge taken off. The left and the lower edge are trimmed first; the other two margins stay on what
             falls off beyond the last pieces.
         handle: a blank longer than this is halved first where that costs no piece.
+        round_to: the trimmed sheet is a whole number of these.
         way: how, where there are several.
     """
     out = Sawn()
@@ -219,9 +222,18 @@ def saw_sheet(tree: Node, width: int, height: int, kerf: int, trim: int, handle:
     box = Box(0, 0, width, height)
     for axis in ("x", "y"):
         if trim:
-            box = _trim(saw, box, axis, trim)
+            box = _trim(saw, box, axis, box.along(axis) - trimmed(box.along(axis), trim, round_to))
     saw.free(tree, box)
     return out
+
+
+def trimmed(length: int, trim: int, round_to: int) -> int:
+    """What a length is once its first factory edge is off: a round size, with at least `trim` taken off.
+
+    >>> trimmed(2440, 12, 10), trimmed(2440, 0, 10)
+    (2420, 2440)
+    """
+    return (length - trim) // round_to * round_to if trim else length
 
 
 def _trim(saw: _Saw, box: Box, axis: Axis, trim: int) -> Box:

@@ -70,6 +70,7 @@ class SawShop:
         sled_deep_mm: longest cut that the sled carries (judgement: a carriage for 24 in).
         keep_mm: a rest whose shorter side is at least this goes back on the rack (the shop rule `offcut_keep`).
         handle_mm: a longer blank is halved before it is ripped (judgement).
+        round_mm: a trimmed sheet is cut to a whole number of these, so that the first fence is a round size (judgement).
         snap: the sheet is scored along a rule and snapped; no saw is used.
     """
 
@@ -80,6 +81,7 @@ class SawShop:
     sled_deep_mm: float = 600.0
     keep_mm: float = field(default_factory=lambda: rule("offcut_keep"))
     handle_mm: float = 1500.0
+    round_mm: float = 1.0
     snap: bool = False
 
 

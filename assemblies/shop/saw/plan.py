@@ -21,7 +21,7 @@ from assemblies.shop.layout.engine import Layout, Progress, find_layout
 from assemblies.shop.layout.job import NM_PER_MM, Job, read_job
 from assemblies.shop.layout.strips import strip_layouts
 from assemblies.shop.layout.tree import cut_tree
-from assemblies.shop.saw.cuts import PLAIN, WAYS, Box, Cut, Sawn, Way, saw_sheet
+from assemblies.shop.saw.cuts import PLAIN, WAYS, Box, Cut, Sawn, Way, saw_sheet, trimmed
 from assemblies.shop.saw.findings import group_findings, safety_findings
 from assemblies.shop.saw.model import Balance, Blank, Mode, SawPart, SawPlan, SawShop, SawStep, SawStock
 from assemblies.shop.saw.order_of_cuts import Key, Turn, in_order, key_of
@@ -32,7 +32,7 @@ _LAYOUTS: Final = 40  # layouts of which every way to saw them is looked at, of 
 _CLOSELY: Final = 40  # plans that are worked out in full, of those that promise most
 _JOINED: Final = 9  # layouts of a job that are tried together with those of other jobs
 _MANY: Final = 400  # pieces of a job
-_TOGETHER: Final = 64  # plans of several jobs together that are worked out
+_TOGETHER: Final = 216  # plans of several jobs together that are worked out
 
 
 def plan_saw(
@@ -47,8 +47,9 @@ def plan_saw(
     """The saw plan for some parts from some stock: least cost first, then what is best to saw.
 
     Among layouts of the same cost and number of sheets, and ways to saw them, the one is taken that splits fewest cut
-    groups over several settings, then needs fewest settings, then fewest cuts, then fewest of them on the sled, then leaves
-    the largest offcut.
+    groups over several settings, then needs fewest cuts by hand along a straightedge, then lets fewest pieces fall off
+    beyond the blade, then needs fewest settings, then fewest cuts, then fewest of them on the sled, then leaves the largest
+    offcut.
     `seconds`, `seed`, `progress` and `compile_loops` are as in `find_layout`.
 
     Raises:
@@ -87,7 +88,7 @@ def join_plans(plans: Sequence[SawPlan]) -> SawPlan:
     """
     if not plans or any(len(plan.layouts) != 1 for plan in plans):
         raise ValueError("give one or more plans, each for one stock")
-    most = max(1, int(_TOGETHER ** (1 / len(plans)))) if len(plans) > 1 else 1
+    most = max(1, int(_TOGETHER ** (1 / len(plans)) + 1e-9)) if len(plans) > 1 else 1
     each = [
         [_Laid(layout, p.parts, p.stock, p.shops[0], way) for layout, way in ((p.layout, p.ways[0]), *p.others)][:most]
         for p in plans
@@ -115,7 +116,9 @@ def _job(parts: Sequence[SawPart], stock: Sequence[SawStock], shop: SawShop) -> 
     sheets = []
     for s in stock:
         cost = s.width_mm * s.height_mm if s.cost is None else s.cost
-        sheets.append([float(s.width_mm - 2 * s.trim_mm), float(s.height_mm - 2 * s.trim_mm), s.count, cost])
+        trim, step = _nm(s.trim_mm), _nm(shop.round_mm)
+        room = [(trimmed(_nm(v), trim, step) - trim) / NM_PER_MM for v in (s.width_mm, s.height_mm)]
+        sheets.append([*room, s.count, cost])
     return read_job([[float(w), float(h), n, t] for w, h, n, t in wants], sheets, float(shop.kerf_mm), 0.0, True)
 
 
@@ -129,20 +132,23 @@ def _candidates(job: Job, seconds: float, seed: int, progress: Progress | None, 
     return [layout for layout in layouts if (layout.cost, len(layout.sheets)) == least]
 
 
-def _rank(plan: SawPlan) -> tuple[int, int, int, int, int]:
+def _rank(plan: SawPlan) -> tuple[int, ...]:
     split = sum(f.check == "cut group" for f in plan.findings)
     largest = max((r.box.area for r in plan.rests if r.what == "offcut"), default=0)
     sleds = sum(step.mode == "sled" for step in plan.steps)
-    return split, plan.settings, len(plan.steps), sleds, -largest
+    fallen = sum(step.rest is not None and step.rest.what == "piece" for step in plan.steps)
+    by_hand = sum(step.mode == "guide" for step in plan.steps)
+    return split, by_hand, fallen, plan.settings, len(plan.steps), sleds, -largest
 
 
-def _promise(laid: _Laid) -> tuple[int, int, int, int, int]:
+def _promise(laid: _Laid) -> tuple[int, ...]:
     """What can be said of a plan before its cuts are in order: distances set in two ways, settings, cuts, largest rest."""
     sawn, cuts = _sawn(laid)
     keys = {key_of(entry) for entry in cuts if entry[1].role != "trim"}
     largest = max((box.area for one in sawn for box in one.rests), default=0)
     sleds = sum(mode == "sled" for _, _, mode in cuts)
-    return len(keys) - len({distance for _, distance in keys}), len(keys), len(cuts), sleds, -largest
+    by_hand = sum(mode == "guide" for _, _, mode in cuts)
+    return by_hand, len(keys) - len({distance for _, distance in keys}), len(keys), len(cuts), sleds, -largest
 
 
 def _mode(cut: Cut, shop: SawShop) -> Mode:
@@ -168,7 +174,7 @@ def _sawn(laid: _Laid) -> tuple[list[Sawn], list[tuple[int, Cut, str]]]:
     sawn = []
     for sheet in layout.sheets:
         own = stock[sheet.stock]
-        sizes = _nm(own.width_mm), _nm(own.height_mm), kerf, _nm(own.trim_mm), _nm(shop.handle_mm)
+        sizes = _nm(own.width_mm), _nm(own.height_mm), kerf, _nm(own.trim_mm), _nm(shop.handle_mm), _nm(shop.round_mm)
         sawn.append(saw_sheet(cut_tree(sheet.puts, kerf, way.small), *sizes, way))
     cuts: list[tuple[int, Cut, str]] = [
         (number, cut, _mode(cut, shop)) for number, one in enumerate(sawn) for cut in one.cuts
