@@ -14,7 +14,7 @@ from parts.findings import SeamwrightError
 
 __all__ = ["main"]
 
-GO, NOT_GO, BAD_INPUT, OUR_FAULT = 0, 1, 2, 3
+GO, NOT_GO, BAD_INPUT, OUR_FAULT, STOPPED = 0, 1, 2, 3, 130
 _FILES = ("shop", "rack")
 _KEYS_OF = ("order", "rack", "shop")
 
@@ -102,8 +102,9 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
         text = summary(found.report, read.units) + "\n\nNo packet: how it goes together is not covered."
         _answer(found.report, text, as_json=as_json, whole=True)
     _progress("writing the packet")
-    found = write_packet(found, target)
-    text = summary(found.report, read.units) + f"\n\nPacket: {target}"
+    aside: list[str] = []
+    found = write_packet(found, target, aside.append)
+    text = summary(found.report, read.units) + f"\n\nPacket: {target}{_kept(aside)}"
     _answer(found.report, text, as_json=as_json, whole=True)
 
 
@@ -187,30 +188,40 @@ def cut(
     stock = None if rack is None else read_rack(rack)
     from assemblies.cutting import cut_orders
     from assemblies.report.terminal_cut import cut_text, rack_text
+    from parts.ending import stop_may_be_kept
 
-    done = cut_orders(read, stock, _spares(spares), seconds, _cutting_progress())
+    with stop_may_be_kept():
+        done = cut_orders(read, stock, _spares(spares), seconds, _cutting_progress())
     text = cut_text(done.report)
     if out is not None and not done.plan.faults:
-        text += f"\n\nDrawings and labels: {_draw_sheets(done, out, read)}"
+        aside: list[str] = []
+        text += f"\n\nDrawings and labels: {_draw_sheets(done, out, read, aside)}{_kept(aside)}"
     elif out is not None:
         text += "\n\nNothing was drawn: not every piece can be cut."
     if rack is not None and done.rack is not None:
         booked = None
-        if book and not done.stops:
-            old = write_rack(done.rack, rack)
+        if book and not done.stops and not done.plan.interrupted:
+            old = write_rack(done.rack, rack, stock)
             booked = f"Booked in {rack}; the old file is {old}."
         elif book:
-            booked = "Not booked: something says stop."
+            booked = (
+                f"Not booked: {'the search was stopped by hand' if done.plan.interrupted else 'something says stop'}."
+            )
         text += "\n\n" + rack_text(done.report, booked)
     elif rack is not None:
         text += f"\n\n{rack} was left as it is: not every piece can be cut."
     click.echo(text, err=as_json)
     if as_json:
         click.echo(json.dumps(done.report, indent=1))
-    sys.exit(NOT_GO if done.stops else GO)
+    sys.exit(STOPPED if done.plan.interrupted else NOT_GO if done.stops else GO)
 
 
-def _draw_sheets(done: Any, out: Path, orders: list[Any]) -> Path:
+def _kept(aside: list[str]) -> str:
+    """What of the user's own was set aside in a folder that was replaced."""
+    return f"\nYour own files were kept, set aside in it: {', '.join(aside)}." if aside else ""
+
+
+def _draw_sheets(done: Any, out: Path, orders: list[Any], aside: list[str]) -> Path:
     """The drawings of the plan and the labels, in a folder that a later plan of the same orders replaces."""
     from assemblies.packet.bench.cutting_files import write_plan
     from assemblies.packet.bench.label_sheet import paper_of, write_labels
@@ -219,7 +230,7 @@ def _draw_sheets(done: Any, out: Path, orders: list[Any]) -> Path:
     first = orders[0]
     more = f"-and-{len(orders) - 1}-more" if len(orders) > 1 else ""
     target = out / f"{first.name}{more}-cutting"
-    with new_packet(target) as folder:
+    with new_packet(target, aside.append) as folder:
         write_plan(done.report, done.plan, folder, first.units)
         write_labels(done.report, first.units, folder / "labels.pdf", paper_of(first))
     return target
@@ -332,9 +343,9 @@ def main() -> None:
     except click.ClickException as error:
         error.show()
         sys.exit(BAD_INPUT)
-    except click.exceptions.Abort:
+    except (click.exceptions.Abort, KeyboardInterrupt):
         click.echo("stopped", err=True)
-        sys.exit(130)
+        sys.exit(STOPPED)
     except SeamwrightError as error:
         click.echo(str(error), err=True)
         sys.exit(BAD_INPUT)
@@ -357,4 +368,7 @@ def main() -> None:
 
 
 if __name__ == "__main__":
+    from parts.ending import ends_cleanly
+
+    ends_cleanly()
     main()

@@ -57,5 +57,5 @@ def test_what_the_notes_for_builders_name_is_there() -> None:
     assert [f for f in files if not any(path.endswith(f"/{f}") for path in every)] == []
     modules = {path.stem: path for floor in ("assemblies", "parts") for path in (ROOT / floor).rglob("*.py")}
     named = [pair for pair in re.findall(r"`(\w+)\.(\w+)`", notes) if pair[0] in modules and pair[1] != "py"]
-    assert ("frame", "floor_on_plates") in named
+    assert ("limits", "BEYOND") in named
     assert [pair for pair in named if pair[1] not in modules[pair[0]].read_text(encoding="utf-8")] == []

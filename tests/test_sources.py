@@ -8,9 +8,10 @@ from typing import Any
 
 import pytest
 from asked import ask
+from starters import bare
 
 from assemblies.cutting import cut_orders
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.order import read_order_text
 from assemblies.shop.stock.rack import Rack, Slot
 
@@ -56,7 +57,7 @@ def unfounded(report: dict[str, Any]) -> set[str]:
 
 
 def text(*edits: tuple[str, str]) -> str:
-    out = starter("tank")
+    out = bare("tank")
     for old, new in edits:
         assert old in out, old
         out = out.replace(old, new)

@@ -174,13 +174,13 @@ class Check:
         raise OrderError(problems, more=len(placed) - len(problems))
 
 
-def read_table(path: Path, sort: Sort, model: type[_Model]) -> _Model:
-    """A file that is one table by itself; its own `units` are those of its bare numbers.
+def read_table(text: str, file: str, model: type[_Model]) -> _Model:
+    """A text that is one table by itself; its own `units` are those of its bare numbers. `file` is named in messages.
 
     Raises:
         OrderError: everything that is wrong with it, at once.
     """
-    check, data = Check.of_text(text_of(path, sort), str(path))
+    check, data = Check.of_text(text, file)
     found = check.table(model, data, (), {"units": "in" if data.get("units") == "in" else "mm"})
     check.settle()
     assert found is not None

@@ -32,7 +32,7 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr
 
 from assemblies.order.errors import OrderError, Problem, Refused, near_hint
-from assemblies.order.files import MOST, Sort, read_table
+from assemblies.order.files import MOST, Sort, read_table, text_of
 from assemblies.order.values import (
     Distance,
     Joined,
@@ -214,7 +214,7 @@ def read_shop(path: Path, order: Path | None = None) -> ShopFile:
     Raises:
         OrderError: everything that is wrong with it, at once.
     """
-    found = read_table(path, SHOP_FILE, ShopFile)
+    found = read_table(text_of(path, SHOP_FILE), str(path), ShopFile)
     found._path = path
     found._said = path.name if order is None else os.path.relpath(path, order.absolute().parent)
     if found.rack is not None and not (path.parent / found.rack).is_file():

@@ -166,6 +166,9 @@ class Limits(Table):
     """On top of what is allowed already: 2 halves every allowed stress. e.g. `1.5`"""
     deflection: Deflection = DeflectionLimit(of_span=1.0 / 200.0)
     """How far a panel may bow: a part of its span, or a length. e.g. `"1/200"`"""
+    sag: Deflection = DeflectionLimit(of_span=1.0 / 200.0)
+    """How far the whole tank may sink between and beside what carries it: a part of the floor's shorter side, or a length. e.g.
+    `"1/200"`"""
     joint: Annotated[float, number(0.0, 1.0, over=True)] | None = None
     """Share of the sheet's strength that a bonded seam is taken to have. Default: that of the table of factors. e.g. `0.4`"""
     bonded_area: Annotated[float, number(0.0, 1.0, over=True)] = 0.5
@@ -188,7 +191,7 @@ def _no_gas(value: Any) -> Any:
     if isinstance(value, str) and value.strip().lower().replace(" ", "-").replace("_", "-") in _GASES:
         raise Refused(
             f"{shown(value)}: compressed air or vacuum in a closed box; flat panels are no pressure vessel, and burst",
-            "drain, fill, overflow, spout, vent; drive it from outside",
+            "a liquid, or a port to drain, fill, overflow, spout or vent; drive it from outside",
         )
     return value
 

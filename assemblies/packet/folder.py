@@ -1,7 +1,7 @@
 """The packet's folder: written beside its place, moved into it whole, never over anything of the user's.
 
-A packet knows its own files: `manifest.json` lists each with its SHA-256. A folder without one, with a file that is not in
-it, or with a file that was changed since, is the user's: it is refused, not replaced.
+A packet knows its own files: `manifest.json` lists each with its SHA-256. A folder without one is the user's: it is refused,
+not replaced. A file in a packet that is not on its list, or was changed since, is theirs too: it is set aside.
 """
 
 from __future__ import annotations
@@ -9,17 +9,21 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 import shutil
+import stat
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from parts.ending import undone_if_ended
 from parts.findings import SeamwrightError
 
-__all__ = ["MANIFEST", "PacketError", "check_replaceable", "new_packet"]
+__all__ = ["MANIFEST", "YOURS", "PacketError", "check_replaceable", "new_packet"]
 
 MANIFEST = "manifest.json"
+YOURS = ".yours"
 
 
 class PacketError(SeamwrightError):
@@ -39,69 +43,112 @@ def _digest(path: Path) -> str:
 
 
 def check_replaceable(target: Path) -> None:
-    """Refuse a target that is anything but free or an untouched packet of ours.
+    """Refuse a target that is anything but free, empty, or a packet of ours.
 
     Raises:
-        PacketError: it is no folder, no packet, or holds files that the packet did not write.
+        PacketError: it is no folder, or no packet.
     """
     try:
-        _check(target)
+        _listed(target)
     except OSError as error:
         raise PacketError(f"{target}: cannot be looked into: {error.strerror}") from error
 
 
-def _check(target: Path) -> None:
+def _listed(target: Path) -> dict[str, str]:
+    """The files of the packet that stands there, with their digests; none where nothing does."""
     if target.is_symlink() or (target.exists() and not target.is_dir()):
         raise PacketError(f"{target}: stands in the way and is no packet; move it or choose another --out")
     if not target.exists() or not any(target.iterdir()):
-        return
+        return {}
     try:
-        if (target / MANIFEST).is_symlink():
+        if (target / MANIFEST).is_symlink() or not (target / MANIFEST).is_file():
             raise ValueError("a packet's list is a file")
         listed = json.loads((target / MANIFEST).read_text(encoding="utf-8"))["files"]
         assert isinstance(listed, dict)
-    except (OSError, ValueError, KeyError, TypeError, AssertionError):
+    except (OSError, ValueError, KeyError, TypeError, AssertionError, RecursionError):
         raise PacketError(f"{target}: is not a packet of this tool; move it or choose another --out") from None
-    there = {name: path for name, path in _files(target).items() if name != MANIFEST}
-    extra = sorted(set(there) - set(listed))
-    if extra:
-        raise PacketError(f"{target}: holds files that are not the packet's: {_some(extra)}; move them out first")
-    changed = sorted(n for n, p in there.items() if p.is_symlink() or _digest(p) != listed[n])
-    if changed:
-        raise PacketError(
-            f"{target}: files were changed since they were written: {_some(changed)}; move them out first"
-        )
+    return listed
 
 
-def _some(names: list[str]) -> str:
-    rest = len(names) - 5
-    return ", ".join(names[:5]) + (f" and {rest} more" if rest > 0 else "")
+def _users(folder: Path, listed: Mapping[str, str]) -> dict[str, Path]:
+    """What in a packet is not as it was written: the user's own files, and those that they changed."""
+    return {
+        name: path
+        for name, path in _files(folder).items()
+        if name != MANIFEST and (name not in listed or not _is_plain(path) or _digest(path) != listed[name])
+    }
+
+
+def _is_plain(path: Path) -> bool:
+    return stat.S_ISREG(path.lstat().st_mode)  # no link, no pipe, no device
 
 
 @contextmanager
-def new_packet(target: Path) -> Iterator[Path]:
+def new_packet(target: Path, told: Callable[[str], None] | None = None) -> Iterator[Path]:
     """A folder to write the packet into; on leaving it takes the target's place whole, on an error nothing changes.
+
+    Files that the user put into an older packet, or changed there, stand in the new one as `<file>.yours`.
+
+    Args:
+        target: where the packet is to stand.
+        told: called with the name of each file that was set aside.
 
     Raises:
         PacketError: the target is the user's, or the place cannot be written to.
     """
+    _clear(target)
     check_replaceable(target)
     made = _missing(target.parent)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        draft = Path(tempfile.mkdtemp(prefix=f".{target.name}-", suffix=".draft", dir=target.parent))
+        draft = Path(tempfile.mkdtemp(prefix=_own(target), suffix=".draft", dir=target.parent))
     except OSError as error:
         _unmake(made)
         raise PacketError(f"{target.parent}: cannot write here: {error.strerror}") from error
-    try:
-        yield draft
-        _seal(draft)
-        _swap(draft, target)
-    except OSError as error:
-        raise PacketError(f"{target}: could not be written: {error.strerror or error}") from error
-    finally:
+
+    def undo() -> None:
         shutil.rmtree(draft, ignore_errors=True)
         _unmake(made)
+
+    with undone_if_ended(undo):
+        try:
+            yield draft
+            _seal(draft)
+            for name in _swap(draft, target):
+                if told is not None:
+                    told(name)
+        except OSError as error:
+            raise PacketError(f"{target}: could not be written: {error.strerror or error}") from error
+        finally:
+            undo()
+
+
+def _own(target: Path) -> str:
+    """What names of drafts begin with: whose they are, and which process writes them."""
+    return f".{target.name}-{os.getpid()}-"
+
+
+def _clear(target: Path) -> None:
+    """What runs left that were killed: an old packet back into its place, drafts away. Only what is ours, and dead."""
+    form = re.compile(rf"\.{re.escape(target.name)}-(\d+)-\w+\.(draft|old)")
+    with suppress(OSError):
+        for path in sorted(target.parent.iterdir()):
+            found = form.fullmatch(path.name)
+            if found is None or _lives(int(found[1])) or path.is_symlink():
+                continue
+            if found[2] == "old" and not target.exists() and (path / target.name).is_dir():
+                os.rename(path / target.name, target)
+            shutil.rmtree(path, ignore_errors=True)
+
+
+def _lives(pid: int) -> bool:
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True
+    return True
 
 
 def _missing(folder: Path) -> list[Path]:
@@ -133,20 +180,41 @@ def _umask() -> int:
     return mask
 
 
-def _swap(draft: Path, target: Path) -> None:
-    """Put the draft in the target's place; the old packet goes only once the new one stands."""
+def _swap(draft: Path, target: Path) -> list[str]:
+    """Put the draft in the target's place; the old packet goes only once the new one stands. What was set aside."""
     if not target.exists():
         os.rename(draft, target)
-        return
-    check_replaceable(target)
-    old = Path(tempfile.mkdtemp(prefix=f".{target.name}-", suffix=".old", dir=target.parent))
-    os.rename(target, old / target.name)
+        return []
+    listed = _listed(target)
+    old = Path(tempfile.mkdtemp(prefix=_own(target), suffix=".old", dir=target.parent))
+    held = old / target.name
+    os.rename(target, held)
     try:
+        aside = [_set_aside(path, draft, name) for name, path in sorted(_users(held, listed).items(), key=_older)]
         os.rename(draft, target)
     except OSError:
         with suppress(OSError):
-            os.rename(old / target.name, target)
+            os.rename(held, target)
         raise
     finally:
         if target.exists():
             shutil.rmtree(old, ignore_errors=True)
+    return aside
+
+
+def _older(one: tuple[str, Path]) -> tuple[bool, str]:
+    """What was set aside before comes first: it keeps its name."""
+    return not one[0].endswith(YOURS), one[0]
+
+
+def _set_aside(path: Path, draft: Path, name: str) -> str:
+    """Move a file of the user's into the new packet, `.yours` behind its name; one that bears that already keeps it."""
+    base = name.removesuffix(YOURS)
+    goal = draft / f"{base}{YOURS}"
+    number = 2
+    while goal.exists() or goal.is_symlink():
+        goal = draft / f"{base}.{number}{YOURS}"
+        number += 1
+    goal.parent.mkdir(parents=True, exist_ok=True)
+    os.link(path, goal, follow_symlinks=False)
+    return goal.relative_to(draft).as_posix()

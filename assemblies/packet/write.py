@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 
 from assemblies.examine import Examined
@@ -23,8 +24,10 @@ from assemblies.report.tables import csv_text, parts_csv, seams_csv
 __all__ = ["write_packet"]
 
 
-def write_packet(found: Examined, target: Path) -> Examined:
+def write_packet(found: Examined, target: Path, told: Callable[[str], None] | None = None) -> Examined:
     """The packet of an examined order, in place of an older one of the same name.
+
+    `told` is called with the name of each file of the user's that was set aside.
 
     Returns:
         The same order, its report with what was found in writing: what cannot be printed, a picture that could not be made.
@@ -36,7 +39,7 @@ def write_packet(found: Examined, target: Path) -> Examined:
     found = found.saying(missing_finding(found.report))
     assert found.exploded is not None
     with (
-        new_packet(target) as folder,
+        new_packet(target, told) as folder,
         picture_of(found.design, found.exploded, folder / f"{found.design.name}.png") as picture,
     ):
         seen, parts = spread(found.design, found.exploded), part_drawings(found)

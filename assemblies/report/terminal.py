@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from assemblies.report.base import asked_and_passed
@@ -116,6 +116,7 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
     strength = report["strength"]
     covered = strength["covered"]
     kinds = [
+        [(row, "whole tank") for row in sunk(strength)],
         [(row, _part(row)) for row in strength["cases"]],
         [(row, row["seam"]) for row in strength["seams"]],
         [(row, row["plates"]) for row in strength["mounting"]],
@@ -127,10 +128,15 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
             mine = sorted((pair for pair in found if pair[0]["case"] == case), key=lambda pair: -pair[0]["use"])
             shown += mine if every else mine[:1]
     header = ["case", "part", "stress", "allowed", "bow", "allowed", "use", ""]
-    rows = _fitted(header, [_strength_row(row, part, covered) for row, part in shown])
+    proven = covered and not strength.get("until")
+    rows = _fitted(header, [_strength_row(row, part, proven) for row, part in shown])
     said = "Stress in MPa (threads: N), bow in mm." + ("" if every else " Most used of each case; --all prints all.")
+    whole = sunk(strength)
+    said += f"\n{_whole_line(whole)}" if whole else ""
     if not covered:
         said += "\n" + textwrap.fill(_NOT_COVERED, 80)
+    elif not proven:
+        said += "\n" + textwrap.fill(f"no pass until {strength['until']}: these figures are for sheet as drawn.", 80)
     if any(row.get("beyond_method") for row, _ in shown):
         said += "\n" + textwrap.fill(
             f"beyond: it bows more than {strength['largest_bow']:g} thicknesses, where linear plate theory gives no figure; "
@@ -138,6 +144,21 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
             80,
         )
     return table(header, rows, "llrrrrrl") + "\n" + said
+
+
+def sunk(strength: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The rows of the tank as one in which it moves at all: one that lies flat does not."""
+    return [row for row in strength.get("whole", ()) if max(row["sag"], row["drop"]) >= 0.005]
+
+
+def _whole_line(rows: Sequence[dict[str, Any]]) -> str:
+    """How the tank as one moves where it moves most."""
+    worst = max(rows, key=lambda row: float(row["use"]))
+    return textwrap.fill(
+        f"Whole tank, {worst['case']}: its floor sinks {worst['sag']:.2f} mm, its edges {worst['drop']:.2f} mm; it leans "
+        f"{worst['lean']:.2f} degrees.",
+        80,
+    )
 
 
 _NOT_COVERED = (
@@ -150,7 +171,10 @@ def _part(row: dict[str, Any]) -> str:
     return str(row["piece"]) + (" (hole)" if row["what"] == "hole" else "")
 
 
-def _strength_row(row: dict[str, Any], part: str, covered: bool) -> list[str]:
+def _strength_row(row: dict[str, Any], part: str, proven: bool) -> list[str]:
+    if "sag" in row:
+        figures = ["", "", f"{max(row['sag'], row['drop']):.2f}", f"{row['allowed']:.2f}", _used(row["use"])]
+        return [row["case"], part, *figures, "FAILS" if row["use"] > 1.0 else "holds" if proven else "no pass"]
     stress, allowed = (row["pull"], row["holds"]) if "pull" in row else (row["stress"], row["allowed"])
     digits = 0 if "pull" in row else 2
     bow, far = "deflection" in row and row["what"] == "panel", row.get("beyond_method", False)
@@ -164,7 +188,7 @@ def _strength_row(row: dict[str, Any], part: str, covered: bool) -> list[str]:
         ("beyond" if far else f"{row['deflection']:.{places}f}") if bow else "",
         f"{row['allowed_deflection']:.{places}f}" if bow else "",
         "" if far and row["governs"] == "deflection" else _used(row["use"]),
-        "FAILS" if fails else "no pass" if far or not covered else "holds",
+        "FAILS" if fails else "no pass" if far or not proven else "holds",
     ]
 
 
@@ -225,7 +249,7 @@ def liquid_text(report: dict[str, Any], unit: Any) -> str:
     good = report.get("strength", {}).get("good_for")
     if good:
         spills = _spills_from(good["dry_acceleration_m_s2"])
-        covered = report["strength"]["covered"]
+        covered = report["strength"]["covered"] and not report["strength"].get("until")
         said = [_good_for(good, wet=q["fill_L"] > 0.0) if covered else "", spills if covered else spills.capitalize()]
         lines += [text + "." for text in ["; ".join(text for text in said if text)] if text]
     return "\n".join(textwrap.fill(line, 80) for line in lines)

@@ -14,7 +14,7 @@ from parts.shape.tapped import chamfer_mm, full_thread_mm
 from parts.stock.rules import rule, rule_source
 from parts.stock.thread import thread
 
-__all__ = ["edge_distance_mm", "least_plate_mm", "piece_findings", "rounded_up"]
+__all__ = ["edge_distance_mm", "least_plate_mm", "piece_findings", "rounded_up", "thickness_for_mm"]
 
 _SLACK_MM = 1e-6
 Level = Literal["min", "good"]
@@ -262,14 +262,14 @@ def _more_thread(piece: Piece, hole: Hole) -> _Do:
             do="take a plain hole and a bulkhead fitting or a bolt with washers, or bond a tapped boss over it",
             remedy=None,
         )
-    thick = rounded_up(_thickness_for(hole))
+    thick = rounded_up(thickness_for_mm(hole))
     remedy = Remedy(piece=piece.name, change="thickness", least=(thick,))
     return _Do(
         do=f"use {what} of at least {thick:g} mm, a smaller thread, or through bolts with washers", remedy=remedy
     )
 
 
-def _thickness_for(hole: Hole) -> float:
+def thickness_for_mm(hole: Hole) -> float:
     """The plate thickness that gives the wanted engagement, chamfers included."""
     chamfer = chamfer_mm(hole)
     return rule("engagement_good") * hole.diameter_mm + 2.0 * chamfer

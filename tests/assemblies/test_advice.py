@@ -89,6 +89,16 @@ def test_what_is_said_of_a_screwed_lid_can_be_followed(thick: float) -> None:
     assert {f.remedy.change for f in told if f.remedy} >= {"width"}
 
 
+@pytest.mark.parametrize("thick", [2.0, 3.0, 6.0, 12.0, 20.0])
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_the_tools_own_lid_screws_are_never_found_fault_with(thick: float, units: str) -> None:
+    """Strips that the tool chooses itself take its own M4 screws."""
+    sheet = {"material": "cast-pmma", "thickness": f"{thick} mm", "measured": [f"{thick} mm"]}
+    size = {"size": ["400 mm", "300 mm", "200 mm"], "measure": "inside", "lid": "screwed"}
+    given = tank(units=units, sheet=sheet, tank=size, liquid={"name": "water", "fill": "100 mm"})
+    assert [str(f) for f in said_of(given) if f.check == "holes"] == []
+
+
 @pytest.mark.parametrize("fitting", [{"diameter": 24}, {"diameter": 6}, {"thread": "G 1/4"}, {"thread": "M12"}])
 @pytest.mark.parametrize("side", [(0, 1), (0, -1), (1, 0), (-1, 1)])
 @pytest.mark.parametrize("thick", [3.0, 6.0, 12.0, 25.0])
@@ -137,7 +147,7 @@ def test_sheet_is_chosen_for_the_least_that_it_may_be() -> None:
     order = parsed((ORDERS / "tall-choose.toml").read_text(encoding="utf-8"))
     (said,) = [f for f in said_of(order) if f.why.startswith("chosen")]
     assert said.why.startswith("chosen: 8 mm (6.80 mm as thin as it may come)")
-    assert re.search(r"6 mm \(5\.00 mm\) fails: .* at 13\d %", said.why)
+    assert re.search(r"6 mm \(5\.00 mm\) fails: .* at 1[34]\d %", said.why)
     assert said.remedy is not None
     done = followed(order, said.remedy)
     assert done["sheet"]["thickness"] == "6.0 mm"
@@ -153,9 +163,12 @@ def test_an_unmeasured_thickness_that_may_come_too_thin_is_not_proven_in_the_ver
     assert one.report["checks"]["strength"] == "not-proven"
     (until,) = one.report["until"]
     words = f"Not proven until {until}"
-    assert re.fullmatch(r"the sheet is measured at 5\.8\d mm or more", until)
+    assert re.fullmatch(r"the sheet is measured at 5\.[89]\d mm or more", until)
     assert verdict_words(one.report)[0] == words
-    assert words in hold_text(one.report, "mm").replace("\n", " ")
+    said_there = hold_text(one.report, "mm").replace("\n", " ")
+    assert words in said_there
+    assert "these figures are for sheet as drawn" in said_there
+    assert "holds" not in said_there.partition("CARE")[0]
     (said,) = [f for f in one.made.findings if "by its standard" in f.why]
     assert said.remedy is not None
     states = {c.name: a.state for c, a in answers(followed(order, said.remedy))}

@@ -322,19 +322,17 @@ def test_make_writes_the_packet_and_its_report(packet: Path) -> None:
     assert (target / "ripple-trough.step").is_file()
 
 
-def test_make_refuses_a_packet_that_was_touched(
+def test_make_sets_aside_what_was_put_into_a_packet(
     packet: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     target = packet / "out" / "ripple-trough"
-    mine = target / "my-notes.txt"
-    mine.write_text("mine")
-    before = _tree(packet)
+    (target / "my-notes.txt").write_text("mine")
     try:
-        assert _inside(["make", packet / "order.toml", "--out", packet / "out"], monkeypatch) == 2
-        assert "my-notes.txt" in capsys.readouterr().err
-        assert _tree(packet) == before
+        assert _inside(["make", packet / "order.toml", "--out", packet / "out"], monkeypatch) == 0
+        assert "Your own files were kept, set aside in it: my-notes.txt.yours." in capsys.readouterr().out
+        assert (target / "my-notes.txt.yours").read_text() == "mine"
     finally:
-        mine.unlink()
+        (target / "my-notes.txt.yours").unlink()
 
 
 @pytest.mark.parametrize("writer", ["write_step", "write_glb", "write_stl", "write_profile", "_write_text"])

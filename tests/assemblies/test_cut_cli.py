@@ -215,7 +215,9 @@ def test_a_rack_that_cannot_be_written_keeps_its_old_text(
     with pytest.raises(SystemExit) as ended:
         cli.main()
     assert ended.value.code == 2
-    assert os.strerror(errno.ENOSPC) in capsys.readouterr().err
+    assert (
+        f"own/rack.toml: cannot be written: {os.strerror(errno.ENOSPC)}; nothing was booked" in capsys.readouterr().err
+    )
     assert there(shop / "own") == {"rack.toml": RACK.encode()}
 
 
@@ -227,8 +229,9 @@ def test_sheets_are_drawn_where_asked_and_replaced_whole(shop: Path) -> None:
     assert {p.name for p in folder.iterdir()} >= {"sheet-1.dxf", "sheet-1.svg", "labels.pdf", "manifest.json"}
     (folder / "sheet-1.svg").write_text("mine")
     done = run("order.toml", "other.toml", "--out", "plans", cwd=shop)
-    assert done.returncode == 2
-    assert (folder / "sheet-1.svg").read_text() == "mine"
+    assert "set aside in it: sheet-1.svg.yours." in done.stdout
+    assert (folder / "sheet-1.svg.yours").read_text() == "mine"
+    assert (folder / "sheet-1.svg").read_text() != "mine"
 
 
 def labels_in(folder: Path) -> str:

@@ -9,11 +9,11 @@ import sys
 from pathlib import Path
 
 import pytest
+from starters import bare
 
 from assemblies import cli
-from assemblies.kinds import starter
 
-START = starter("tank")
+START = bare("tank")
 TITLE = 'title = "Ripple trough for the harbour stage"'
 SIZE = "size      = [300, 200, 150]"
 AT = "at        = [[-87.5, 0], [87.5, 0]]"

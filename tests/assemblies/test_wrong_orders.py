@@ -9,14 +9,15 @@ from dataclasses import dataclass, field
 from itertools import permutations
 
 import pytest
+from starters import bare
 
 from assemblies.design.model import Design
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.kinds.tank.build import build_tank
 from assemblies.order import Order, OrderError, read_order, read_order_text
 from assemblies.order.errors import MOST_SHOWN, key_text
 
-START = starter("tank")
+START = bare("tank")
 AT = "at        = [[-87.5, 0], [87.5, 0]]"
 LAPS = 'runs-long = ["front-back", "bottom", "ends"]'
 SIZE = "size      = [300, 200, 150]"
@@ -456,7 +457,7 @@ TOGETHER = {
         ('acceleration = "0.8 m/s2"', ""), ("[1, 0, 0]", "[0, 0, 0]"), {"case[1].acceleration", "case[1].direction"},
     ),
     "a turn of an unknown duration, without angle": (
-        ("[[case]]", f'{CASE}kind = "turn"\nduration = "days"\n[[case]]'), {"case[1].angle", "case[1].duration"},
+        ("[[case]]", f'{CASE}kind = "turn"\nduration = "ages"\n[[case]]'), {"case[1].angle", "case[1].duration"},
     ),
     "a spin with a wrong name, without speed": (
         ("[[case]]", '\n[[case]]\nname = 3\nkind = "spin"\n[[case]]'), {"case[1].speed", "case[1].name"},

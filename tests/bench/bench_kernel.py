@@ -6,7 +6,7 @@
    (interference, floating, STEP, exploded STEP, GLB, and STEP, STL and DXF of each part, all read back) against
    the floor, a bare script that imports the kernel, builds the same boxes and holes and calls the kernel's own
    STEP, STL and GLB writers. At most 1.6.
-2. `seamwright make` of the starter tank against the same floor. At most 1.6. Says "not there" when the command
+2. `seamwright make` of the starter tank against the same floor. At most 1.3. Says "not there" when the command
    is not.
 3. Interference of 200 pieces against 50, in one process, imports and solids excluded; one pair of each tank is
    measured by the kernel. At most 6 (all pairs would be 16).
@@ -54,10 +54,10 @@ import sys
 from pathlib import Path
 from samples import design
 from assemblies.fit.interference import floating, interferences
-from assemblies.packet.glb import write_glb
-from assemblies.packet.profile_dxf import write_profile
-from assemblies.packet.step import write_piece_step, write_step
-from assemblies.packet.stl import write_stl
+from assemblies.packet.models.glb import write_glb
+from assemblies.packet.dxf.profile_dxf import write_profile
+from assemblies.packet.models.step import write_piece_step, write_step
+from assemblies.packet.models.stl import write_stl
 out, model = Path(sys.argv[1]), design()
 assert interferences(model) == () and floating(model) == ()
 write_step(model, out / "tank.step")
@@ -136,8 +136,9 @@ def main() -> int:
         best = rounds_of(commands, rounds)
     for name in list(commands)[1:]:
         ratio = best[name] / best["floor"]
-        over |= ratio > 1.6
-        print(f"{name}: {best[name]:.2f} s against a floor of {best['floor']:.2f} s: {ratio:.2f} (at most 1.6)")
+        most = {"make": 1.3}.get(name, 1.6)
+        over |= ratio > most
+        print(f"{name}: {best[name]:.2f} s against a floor of {best['floor']:.2f} s: {ratio:.2f} (at most {most:g})")
     few, many = (min(interference_seconds(n) for _ in range(rounds)) for n in (50, 200))
     over |= many / few > 6.0
     print(f"interference: 200 pieces {many * 1e3:.0f} ms, 50 pieces {few * 1e3:.0f} ms: {many / few:.2f} (at most 6)")

@@ -8,7 +8,7 @@ public functions, nothing more: what is refused there raises `parts.findings.Sea
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from assemblies.liquid import (
@@ -37,6 +37,7 @@ from assemblies.liquid import (
 from assemblies.liquid.waves.housner import housner_period, housner_pressure, housner_rect, housner_round
 from assemblies.liquid.waves.modes import Mode, first_waves, rect_mode, round_mode, round_share
 from assemblies.shop import capillary
+from assemblies.strength import Box, BoxResult, Liquid, Load, OnPlates, Pad, Strip, tank_spec
 from parts.findings import SeamwrightError
 
 __all__ = ["DOORS"]
@@ -204,6 +205,56 @@ def slot(gamma: float, theta: float, mu: float, rho: float, gap: float, depth: f
     return {"rise": found.rise, "t_viscous": found.t_viscous, "t_with_inertia": found.t_with_inertia}
 
 
+_OUTER, _LIQUID = 1.0, -1.0
+_AXES = {"left": 0, "right": 0, "front": 1, "back": 1}
+
+
+def whole_tank(
+    size: Sequence[float],
+    thickness: Mapping[str, float],
+    fill: float,
+    support: str,
+    strip: Mapping[str, Any] | None,
+    floor_plates: Sequence[Mapping[str, Any]],
+    wall_plates: Sequence[Mapping[str, Any]],
+    quantities: Sequence[Mapping[str, Any]],
+) -> Out:
+    """Water and own weight, short-term modulus; mm and MPa, as in `data/whole_tanks.json`: {id: value} of what is asked."""
+    pads = [_pad("bottom", p["x"], p["y"], p["thickness"]) for p in floor_plates]
+    pads += [_pad(p["wall"], p["along"], p["z"], p["thickness"]) for p in wall_plates]
+    spec = tank_spec(
+        size, thickness, 3200.0, 0.37, OnPlates(pads=tuple(pads)) if support == "plates" else support,
+        Strip(width=strip["width"], thickness=strip["thickness"]) if strip else "free", density_kg_m3=1190.0,
+    )  # fmt: skip
+    water = Liquid(density_kg_m3=WATER, depth_mm=fill)
+    load = Load(push=lambda _, x, y, z: water(x, y, z), pull_mm_s2=(0.0, 0.0, -9806.65))
+    solved = Box(spec=spec).solve([load])[0]
+    return {q["id"]: _asked(solved, q["id"], q["at"]) for q in quantities}
+
+
+def _pad(panel: str, a: Sequence[float], b: Sequence[float], thickness: float) -> Pad:
+    return Pad(panel=panel, low=(a[0], b[0]), high=(a[1], b[1]), thickness=thickness)
+
+
+def _asked(solved: BoxResult, name: str, at: Any) -> float:
+    panel, _, what = name.partition(".")
+    if panel == "seam":
+        found = solved.seam(*what.split("|"))
+    elif panel in ("floor", "lid") and ("down" in what or "sag" in what):
+        found = -solved.moved({"floor": "bottom"}.get(panel, panel), at[0], at[1], 2)
+    elif what.startswith(("rim_", "out_")):
+        a, b = at[1 - _AXES[panel]], at[2]
+        out = 1.0 if panel in ("right", "back") else -1.0
+        found = -solved.moved(panel, a, b, 2) if what == "rim_down" else out * solved.moved(panel, a, b, _AXES[panel])
+    elif what.startswith("mx"):
+        found = solved.pull(panel, *at)
+    elif what.endswith("_p1"):
+        found = solved.stress(panel, *at, _OUTER if what.startswith("outer") else _LIQUID)
+    else:
+        raise SeamwrightError(f"{name}: nothing of that name is known of a whole tank")
+    return float(found[0])
+
+
 def _mode(found: Mode) -> Out:
     return {"omega": found.omega, "f": found.frequency_hz, "T": found.period_s}
 
@@ -277,5 +328,6 @@ DOORS: dict[str, Callable[..., Out]] = {
     "tilt_rect_start": tilt_rect_start,
     "tilt_rect_state": tilt_rect_state,
     "tip": tip,
+    "whole_tank": whole_tank,
     "wall_pressure": wall_pressure,
 }

@@ -64,7 +64,7 @@ def agrees(found: Any, expected: Any, rel: float) -> bool:
 
 def test_every_case_has_a_door_or_is_listed_as_waiting_and_none_of_a_door_is_left_out() -> None:
     assert set(DATA["open_cases"]) - set(DOORS) == set(WAITING.split())
-    assert set(DOORS) <= set(DATA["open_cases"])
+    assert set(DOORS) - {"whole_tank"} <= set(DATA["open_cases"])  # that one has its own file
     held = Counter(case["case"] for case in CASES)
     assert held == {name: count for name, count in DATA["open_cases"].items() if name in DOORS}
     assert len(GOOD) + len(BAD) == len(CASES)

@@ -15,9 +15,11 @@ from assemblies.order.errors import Key
 from assemblies.order.files import MOST
 from parts.findings import Finding, SeamwrightError
 from parts.make.panel import panel
+from parts.shape.hole_rules import thickness_for_mm
 from parts.shape.piece import Hole, Piece
 from parts.shape.tapped import tapped_hole
 from parts.stock.rules import rule
+from parts.stock.sheet import stocked
 from parts.stock.thread import clearance, thread
 from parts.vectors import Vector
 
@@ -54,8 +56,8 @@ def add_strips(shell: Shell, lid: str, faults: Faults) -> tuple[tuple[Placed, ..
         return (), None
     specs = _sound_strips(shell.order, lid, faults)
     if lid == "screwed" and not any(s.where == "rim" for _, s in specs):
-        thick = shell.sheets["front"].nominal_mm
-        width = max(rule("rim_strip_width"), 3.0 * thick)
+        thick = _strip_for_screws(shell)
+        width = max(rule("rim_strip_width"), 3.0 * shell.sheets["front"].nominal_mm)
         specs.append((-1, StripSpec.model_construct(where="rim", size=(width, thick), at=())))
     placed: list[Placed] = []
     low, high = shell.box.inside
@@ -75,6 +77,13 @@ def add_strips(shell: Shell, lid: str, faults: Faults) -> tuple[tuple[Placed, ..
             elif spec.where == "brace":
                 braces += _braces(shell, index, spec, rim, braces)
     return (*placed, *braces), rim if sound else None
+
+
+def _strip_for_screws(shell: Shell) -> float:
+    """The thinnest stocked sheet, mm, that has all the thread that the lid's screws want; at least that of the walls."""
+    wanted = max(shell.sheets["front"].nominal_mm, thickness_for_mm(tapped_hole(0.0, 0.0, _LID_THREAD)))
+    listed = stocked(shell.order.sheet.material, shell.order.units)
+    return next((t for t in listed if t >= wanted), shell.sheets["front"].nominal_mm)
 
 
 def _sound_strips(order: Order, lid: str, faults: Faults) -> list[tuple[int, StripSpec]]:

@@ -43,6 +43,7 @@ __all__ = ["Struck", "blow", "starts", "wave_rise"]
 _BLOW_SOURCE: Final = "pressure of liquid that has not moved yet: linear potential theory, rigid walls (Lamb, art. 11)"
 _WAVE_SOURCE: Final = "first waves: twice the steady rise, an upper bound (41 modes give 0.91 to 0.96 of it)"
 _SQUARE: Final = 1e-9  # of gravity: less is no push that way
+_ALL: Final = 1e-6  # of the liquid: what is left when all of it has gone
 _FULL: Final = 1e-9  # of the height: what is left above liquid that fills what is closed
 _LEAST_G: Final = 0.01 * G_MM_S2  # less lets go of the liquid
 
@@ -64,7 +65,7 @@ def starts(
 
     Raises:
         SeamwrightError: a negative acceleration, a ramp or period that is none.
-        NotCovered: liquid in what is no upright box or cylinder is pushed sideways; nearly weightless.
+        NotCovered: liquid in what is no upright box or cylinder is pushed sideways; nearly weightless; it falls onto a lid.
     """
     push = pushed_along(direction, acceleration_mm_s2)
     at_rest = settle(cavity, volume, finite_vector(gravity, "gravity"), density_kg_m3=density_kg_m3)
@@ -115,6 +116,8 @@ class _Move:
         if self.rest.kept_mm3 == 0.0:
             return
         steady = self._steady(self.push)
+        if pull <= 0.0 and steady.liquid.kept_mm3 > _ALL * self.rest.kept_mm3:
+            raise NotCovered("it falls away from its liquid, which strikes the lid: how hard is not reckoned")
         if any(self.side) and pull > _LEAST_G:
             wave = self._steady(_sum(self.push, self.side))
             load = replace(

@@ -21,6 +21,7 @@ from typing import Final
 
 from assemblies.design.model import Design
 from assemblies.fit.apart.explode import Exploded
+from parts.ending import undone_if_ended
 from parts.findings import Finding
 from parts.vectors import Vector
 
@@ -109,11 +110,12 @@ def picture_of(design: Design, exploded: Exploded, path: Path) -> Iterator[Pictu
     """The packet's picture, started on entry; if the block fails before it is collected, the child is ended."""
     offsets = {name: (x * APART, y * APART, z * APART) for name, (x, y, z) in exploded.offsets.items()}
     picture = start_picture(design, offsets, path)
-    try:
-        yield picture
-    except BaseException:
-        picture.stop()
-        raise
+    with undone_if_ended(picture.stop):
+        try:
+            yield picture
+        except BaseException:
+            picture.stop()
+            raise
 
 
 def png_fault(path: Path, wanted: tuple[int, int] = SIZE) -> str:

@@ -27,7 +27,10 @@ whole or not at all and keeps the old file as `rack.toml.bak`, `.bak.1`, `.bak.2
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from itertools import count
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal, Self
 
@@ -35,8 +38,9 @@ from pydantic import AfterValidator, model_validator
 
 from assemblies.order import Length, Refused, ShopFile, Size2, Table
 from assemblies.order.errors import shown
-from assemblies.order.files import Sort, read_table
+from assemblies.order.files import Sort, read_table, text_of
 from assemblies.order.values import Distance, Text, number, whole
+from parts.ending import undone_if_ended
 from parts.findings import SeamwrightError
 from parts.lengths import LengthUnit, read_length, write_length, write_named
 
@@ -90,10 +94,11 @@ class Slot:
 
 @dataclass(frozen=True, kw_only=True)
 class Rack:
-    """All stock; `units` is the unit the file is written in."""
+    """All stock; `units` is the unit the file is written in, `text` what stood in it when it was read."""
 
     slots: tuple[Slot, ...]
     units: LengthUnit = "mm"
+    text: str = field(default="", compare=False, repr=False)
 
 
 def _label(text: str) -> str:
@@ -161,7 +166,8 @@ def read_rack(path: Path) -> Rack:
     Raises:
         OrderError: everything that is wrong with it, at once.
     """
-    read = read_table(path, RACK_FILE, RackSpec)
+    text = text_of(path, RACK_FILE)
+    read = read_table(text, str(path), RackSpec)
     kinds: tuple[tuple[Literal["sheet", "offcut"], tuple[_SlotSpec, ...]], ...]
     kinds = (("sheet", read.sheet), ("offcut", read.offcut))
     slots = [
@@ -171,7 +177,7 @@ def read_rack(path: Path) -> Rack:
         )
         for kind, its in kinds for one in its
     ]  # fmt: skip
-    return Rack(slots=tuple(slots), units=read.units)
+    return Rack(slots=tuple(slots), units=read.units, text=text)
 
 
 def stock_rack(shop: ShopFile, material: str, thickness_mm: float, unit: LengthUnit) -> Rack:
@@ -258,27 +264,72 @@ def saw_stock(rack: Rack, material: str, thickness_mm: float) -> tuple[list[Slot
     return slots, stock
 
 
-def write_rack(rack: Rack, path: Path) -> Path | None:
+def write_rack(rack: Rack, path: Path, planned_from: Rack | None = None) -> Path | None:
     """Write a rack whole or not at all; the old file stays beside it under a new `.bak` name, which is returned.
 
+    Of a link the file that it leads to is written. Bookings wait for one another; one that was planned from a rack which
+    another has changed meanwhile is refused.
+
+    Args:
+        rack: as it is to be.
+        path: the stock file.
+        planned_from: the rack as it was read; None writes whatever stands there now.
+
     Raises:
-        RackError: `path` is there and no regular file, or a slot has no quantity (the default rack is not a stock file).
+        RackError: `path` is there and no regular file, has changed, or cannot be written; or a slot has no quantity (the
+            default rack is not a stock file).
     """
-    if path.exists() and not path.is_file():
-        raise RackError(f"{path}: not a regular file")
     endless = [slot.label for slot in rack.slots if slot.quantity is None]
     if endless:
         raise RackError(f"{endless[0]}: has no quantity, so it cannot stand in a stock file")
-    new = path.with_name(f".{path.name}.{os.getpid()}.new")
+    real = path.resolve()
+    if real.exists() and not real.is_file():
+        raise RackError(f"{path}: not a regular file")
+    try:
+        with _alone_in(real.parent):
+            if planned_from is not None and real.read_text(encoding="utf-8-sig") != planned_from.text:
+                raise RackError(f"{path}: has changed since the plan was made: nothing was booked; plan again")
+            return _replaced(real, _written(rack))
+    except OSError as error:
+        raise RackError(f"{path}: cannot be written: {error.strerror or error}; nothing was booked") from error
+
+
+@contextmanager
+def _alone_in(folder: Path) -> Iterator[None]:
+    """No other booking in this folder at the same time. The lock is the folder's own: it leaves nothing behind."""
+    import fcntl
+
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
+
+
+def _replaced(real: Path, text: str) -> Path | None:
+    """Put a text in a file's place; the old one stays beside it, its name is returned. What is left of dead runs goes."""
+    for left in real.parent.glob(f".{real.name}.*.new"):
+        left.unlink(missing_ok=True)  # the folder is ours alone: whoever wrote it is dead
+    new = real.with_name(f".{real.name}.{os.getpid()}.new")
+    with undone_if_ended(lambda: new.unlink(missing_ok=True)):
+        return _put(text, new, real)
+
+
+def _put(text: str, new: Path, real: Path) -> Path | None:
+    """Write the text beside the file, then into its place, in two steps that are each whole."""
     old = None
     try:
         with new.open("w", encoding="utf-8", newline="\n") as file:
-            file.write(_written(rack))
+            file.write(text)
             file.flush()
             os.fsync(file.fileno())
-        old = _keep_old(path) if path.exists() else None
-        os.replace(new, path)
-    except OSError:
+        if real.exists():
+            new.chmod(real.stat().st_mode)
+            old = _free_name(real)
+            os.link(real, old)  # whole at once: the old file by another name
+        os.replace(new, real)
+    except BaseException:
         if old is not None:
             old.unlink(missing_ok=True)
         raise
@@ -287,18 +338,10 @@ def write_rack(rack: Rack, path: Path) -> Path | None:
     return old
 
 
-def _keep_old(path: Path) -> Path:
-    """A copy of the old file under a name that was free."""
-    number = 0
-    while True:
-        old = path.with_name(f"{path.name}.bak" + (f".{number}" if number else ""))
-        try:
-            with old.open("xb") as file:
-                file.write(path.read_bytes())
-        except FileExistsError:
-            number += 1
-        else:
-            return old
+def _free_name(real: Path) -> Path:
+    """`rack.toml.bak`, `.bak.1`, `.bak.2` ..., the first that is free."""
+    names = (real.with_name(f"{real.name}.bak" + (f".{k}" if k else "")) for k in count())
+    return next(name for name in names if not name.exists() and not name.is_symlink())
 
 
 def _written(rack: Rack) -> str:

@@ -11,12 +11,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["SLOPE_0", "SLOPE_1", "VALUE_0", "VALUE_1", "Array", "Axis", "Family", "axis", "gauss"]
+__all__ = ["SLOPE_0", "SLOPE_1", "VALUE_0", "VALUE_1", "Array", "Axis", "axis", "gauss", "tables"]
 
 Array = NDArray[np.float64]
 VALUE_0, SLOPE_0, VALUE_1, SLOPE_1 = 0, 1, 2, 3
@@ -66,91 +65,51 @@ def _hermite(s: Array) -> Array:
     return np.asarray(powers @ _HERMITE)
 
 
-class Family(NamedTuple):
-    """Functions that are polynomials between the same knots.
-
-    Attributes:
-        knots: 0, the inner knots, 1.
-        bubbles: how many per interval.
-        mirror: inner functions are sums and differences of a pair that mirror each other (only when the knots do).
-    """
-
-    knots: tuple[float, ...]
-    bubbles: int
-    mirror: bool
-
-
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Axis:
     """The functions of one direction and their integrals over 0 to 1.
 
     Attributes:
-        families: their inner functions follow each other; the four functions of the ends are those of the last.
+        knots: 0, the inner knots, 1.
+        bubbles: how many per interval.
+        mirror: inner functions are sums and differences of a pair that mirror each other (only when the knots do).
         mass, slope, bend, mixed: integrals of f g, f' g', f'' g'' and f'' g, each (size, size).
-        inside: inner functions for the inside of a plate, in index sets that do not mix where the plate is even:
-            symmetric ones, antisymmetric ones; one set of all of them when they are not mirrored.
-        along: the same for the sides that run along this axis. With two families these are of the first and those
-            inside of the last, so that a plate may be finer inside than what it shares with its neighbours.
+        inside: inner functions, in index sets that do not mix where the plate is even: symmetric ones, antisymmetric ones; one
+            set of all of them when they are not mirrored.
     """
 
-    families: tuple[Family, ...]
+    knots: tuple[float, ...]
+    bubbles: int
+    mirror: bool
     mass: Array
     slope: Array
     bend: Array
     mixed: Array
     inside: tuple[NDArray[np.intp], ...]
-    along: tuple[NDArray[np.intp], ...]
 
     @property
     def size(self) -> int:
         """How many functions."""
         return len(self.mass)
 
-    @property
-    def bubbles(self) -> int:
-        """The most per interval."""
-        return max(family.bubbles for family in self.families)
-
-    @property
-    def cuts(self) -> tuple[float, ...]:
-        """All knots, with the ends: between two of them every function is one polynomial."""
-        return _cuts(self.families)
-
     def at(self, places: Array, derivative: int = 0) -> Array:
         """Functions (or their derivative 1 to 3) at places 0 to 1: (places, functions)."""
         wanted = np.ascontiguousarray(places, dtype=float)
         if len(wanted) > KEPT_POINTS:
-            return np.asarray(_evaluate(self.families, wanted)[derivative])
-        return np.asarray(_kept(self.families, wanted.tobytes())[derivative])
+            return np.asarray(_evaluate(self.knots, self.bubbles, self.mirror, wanted)[derivative])
+        return np.asarray(_kept(self.knots, self.bubbles, self.mirror, wanted.tobytes())[derivative])
 
     def knot(self, place: float) -> int:
         """Index of the deflection at this inner knot (its slope is the next one); only where nothing is mirrored."""
-        knots, _, mirror = self.families[0]
-        if mirror:
+        if self.mirror:
             raise ValueError("a mirrored axis has no function of its own at one inner knot")
-        return 4 + 2 * knots[1:-1].index(place)
-
-    def line(self, at_0: float, at_1: float) -> Array:
-        """Coefficients of the straight line with these end values."""
-        knots, bubbles, mirror = self.families[-1]
-        change, _ = _mirrored(knots, bubbles)
-        values = np.zeros(len(change))
-        rise = at_1 - at_0
-        values[:4] = at_0, rise, at_1, rise
-        for k, place in enumerate(knots[1:-1]):
-            values[4 + 2 * k : 6 + 2 * k] = at_0 + rise * place, rise
-        found = values @ change if mirror else values
-        return np.concatenate([found[:4], np.zeros(self.size - len(found)), found[4:]])
+        return 4 + 2 * self.knots[1:-1].index(place)
 
 
-def _cuts(families: tuple[Family, ...]) -> tuple[float, ...]:
-    return tuple(sorted({knot for family in families for knot in family.knots}))
-
-
-def _tables(knots: tuple[float, ...], bubbles: int, places: Array) -> Array:
+def tables(knots: tuple[float, ...], bubbles: int, places: Array) -> Array:
     """Plain functions and their derivatives 1 to 3: (4, places, functions)."""
     intervals, lengths = len(knots) - 1, np.diff(knots)
-    tables = np.zeros((4, len(places), 4 + 2 * (intervals - 1) + bubbles * intervals))
+    table = np.zeros((4, len(places), 4 + 2 * (intervals - 1) + bubbles * intervals))
     k = np.clip(np.searchsorted(knots, places, side="right") - 1, 0, intervals - 1)  # which interval
     s = 2.0 * (places - np.asarray(knots)[k]) / lengths[k] - 1.0
     rise = (2.0 / lengths[k]) ** np.arange(4)[:, None]
@@ -160,24 +119,21 @@ def _tables(knots: tuple[float, ...], bubbles: int, places: Array) -> Array:
     start, end = np.where(k == 0, 0, 4 + 2 * (k - 1)), np.where(k == intervals - 1, 2, 4 + 2 * k)
     ends = np.stack([start, start + 1, end, end + 1], axis=1)
     inner = (4 + 2 * (intervals - 1) + bubbles * k)[:, None] + np.arange(bubbles)
-    tables[:, rows, ends], tables[:, rows, inner] = hermite, _bubbles(s, bubbles) * rise[:, :, None]
-    return tables
+    table[:, rows, ends], table[:, rows, inner] = hermite, _bubbles(s, bubbles) * rise[:, :, None]
+    return table
 
 
-def _evaluate(families: tuple[Family, ...], places: Array) -> Array:
+def _evaluate(knots: tuple[float, ...], bubbles: int, mirror: bool, places: Array) -> Array:
     """Functions of an axis and their derivatives 1 to 3 at places 0 to 1: (4, places, functions)."""
-    found = []
-    for knots, bubbles, mirror in families:
-        tables = _tables(knots, bubbles, places)
-        found.append(tables @ _mirrored(knots, bubbles)[0] if mirror and len(knots) > 2 else tables)
-    return np.concatenate([found[-1][:, :, :4], *(tables[:, :, 4:] for tables in found)], axis=2)
+    table = tables(knots, bubbles, places)
+    return table @ _mirrored(knots, bubbles)[0] if mirror and len(knots) > 2 else table
 
 
 @lru_cache(maxsize=128)
-def _kept(families: tuple[Family, ...], places: bytes) -> Array:
-    tables = _evaluate(families, np.frombuffer(places))
-    tables.flags.writeable = False
-    return tables
+def _kept(knots: tuple[float, ...], bubbles: int, mirror: bool, places: bytes) -> Array:
+    table = _evaluate(knots, bubbles, mirror, np.frombuffer(places))
+    table.flags.writeable = False
+    return table
 
 
 @lru_cache(maxsize=128)
@@ -206,50 +162,27 @@ def _mirrored(knots: tuple[float, ...], bubbles: int) -> tuple[Array, tuple[NDAr
     return change, (np.array(even, dtype=np.intp), np.array(odd, dtype=np.intp))
 
 
-def _family(bubbles: int, knots: tuple[float, ...], plain: bool) -> Family:
-    mirror = not plain and bool(np.allclose(np.add(knots, knots[::-1]), 1.0, atol=1e-12))
-    return Family(knots, bubbles, mirror)
-
-
-def _sets(families: tuple[Family, ...]) -> list[tuple[NDArray[np.intp], ...]]:
-    """Per family its inner functions, as in `Axis.inside`."""
-    found, start = [], 0
-    for knots, bubbles, _ in families:
-        change, pair = _mirrored(knots, bubbles)
-        mirrored = all(family.mirror for family in families)
-        classes = pair if mirrored else (np.arange(4, len(change)),)
-        found.append(tuple(one + start for one in classes))
-        start += len(change) - 4
-    return found
-
-
 @lru_cache(maxsize=128)
-def axis(
-    bubbles: int,
-    knots: tuple[float, ...] = (0.0, 1.0),
-    plain: bool = False,
-    finer: tuple[int, tuple[float, ...]] | None = None,
-) -> Axis:
+def axis(bubbles: int, knots: tuple[float, ...] = (0.0, 1.0), plain: bool = False) -> Axis:
     """The axis with this many bubbles per interval; made once and kept.
 
     Args:
         plain: leave the functions unmirrored even where the knots are symmetric (for supports at a knot).
-        finer: bubbles and knots of the functions for the inside of a plate, where they are to be others.
     """
-    families = (_family(bubbles, knots, plain), *([_family(*finer, plain)] if finer else []))
-    cuts = np.array(_cuts(families))
-    nodes, weights = gauss(max(family.bubbles for family in families) + 4)
-    lengths = np.diff(cuts)
-    places = (cuts[:-1, None] + lengths[:, None] * nodes[None, :]).ravel()
+    mirror = not plain and bool(np.allclose(np.add(knots, knots[::-1]), 1.0, atol=1e-12))
+    nodes, weights = gauss(bubbles + 4)
+    lengths = np.diff(knots)
+    places = (np.array(knots)[:-1, None] + lengths[:, None] * nodes[None, :]).ravel()
     weighted = (lengths[:, None] * weights[None, :]).ravel()[:, None]
-    value, first, second, _ = _evaluate(families, places)
-    sets = _sets(families)
+    value, first, second, _ = _evaluate(knots, bubbles, mirror, places)
+    change, pair = _mirrored(knots, bubbles)
     return Axis(
-        families=families,
+        knots=knots,
+        bubbles=bubbles,
+        mirror=mirror,
         mass=value.T @ (weighted * value),
         slope=first.T @ (weighted * first),
         bend=second.T @ (weighted * second),
         mixed=second.T @ (weighted * value),
-        inside=sets[-1],
-        along=sets[0],
+        inside=pair if mirror else (np.arange(4, len(change)),),
     )

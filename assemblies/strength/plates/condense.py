@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -71,7 +71,7 @@ class Condensed:
 
     Attributes:
         element: the plate.
-        edge: (i, j) of each edge unknown; the unknowns of modes, then of ties, follow them.
+        edge: (i, j) of each edge unknown; the unknowns of ties follow them.
         stiffness: (n, n) over those unknowns. load: (n, loads).
     """
 
@@ -82,11 +82,6 @@ class Condensed:
     _fold: _Fold
     _inside: tuple[_Inside, ...]
 
-    def loads(self, which: slice, element: Element) -> Condensed:
-        """Some of the loads, for an element of the same stiffness."""
-        inside = tuple(replace(one, alone=one.alone[:, which]) for one in self._inside)
-        return replace(self, element=element, load=self.load[:, which], _inside=inside)
-
     def deflection(self, unknowns: Array) -> Array:
         """All coefficients (loads, size_x, size_y) once the unknowns of the edges (n, loads) are known."""
         element = self.element
@@ -95,8 +90,6 @@ class Condensed:
         folded = self._fold.fold(unknowns)
         for one in self._inside:
             values[one.index[:, 0], one.index[:, 1]] = one.alone - one.per_unknown @ folded[one.slots]
-        for k, mode in enumerate(element.modes):
-            values += mode[:, :, None] * unknowns[len(self.edge) + k]
         return np.ascontiguousarray(np.moveaxis(values, 2, 0))
 
 
@@ -105,13 +98,12 @@ class _Part:
     """The functions of one axis that do not mix with its others.
 
     Attributes:
-        inner: those inside. along: inner ones of the sides that run along the axis.
+        inner: those inside.
         ends: those of the ends; of a mirrored pair only the first.
         slots: where sums or differences of the ends are kept. scale: of a sum or difference over its first alone.
     """
 
     inner: Index
-    along: Index
     ends: Index
     slots: Index
     scale: float
@@ -121,15 +113,13 @@ def _parts(axis: Axis, keep: Index, mirrored: bool) -> tuple[list[_Part], bool]:
     """The parts of an axis, and whether its ends are folded."""
     ends, inner = keep[keep < 4], keep[keep >= 4]
     if not mirrored or len(axis.inside) == 1 or len(inner) + 4 < axis.size:
-        inside, along = (np.intersect1d(inner, np.concatenate(sets)) for sets in (axis.inside, axis.along))
-        return [_Part(inner=inside, along=along, ends=ends, slots=ends, scale=1.0)], False
-    every = list(zip(axis.inside, axis.along, strict=True))
+        return [_Part(inner=inner, ends=ends, slots=ends, scale=1.0)], False
     if any((first in ends) != (second in ends) for first, second, _ in _ENDS):
-        return [_Part(inner=one, along=side, ends=ends, slots=ends, scale=1.0) for one, side in every], False
+        return [_Part(inner=one, ends=ends, slots=ends, scale=1.0) for one in axis.inside], False
     firsts = np.array([k for k, _, _ in _ENDS if k in ends], dtype=np.intp)
     return [
-        _Part(inner=one, along=side, ends=firsts, slots=firsts + shift, scale=2.0**0.5)
-        for (one, side), shift in zip(every, (0, 2), strict=True)
+        _Part(inner=one, ends=firsts, slots=firsts + shift, scale=2.0**0.5)
+        for one, shift in zip(axis.inside, (0, 2), strict=True)
     ], True
 
 
@@ -185,7 +175,7 @@ class _Reduction:
         self.parts_x, folded_x = _parts(element.x, element.keep_x, not element.lines and mirrored(element.patches, 0))
         self.parts_y, folded_y = _parts(element.y, element.keep_y, not element.lines and mirrored(element.patches, 1))
         ends_x, ends_y = element.keep_x[element.keep_x < 4], element.keep_y[element.keep_y < 4]
-        along_x, along_y = (np.concatenate([part.along for part in parts]) for parts in (self.parts_x, self.parts_y))
+        along_x, along_y = (np.concatenate([part.inner for part in parts]) for parts in (self.parts_x, self.parts_y))
         self.sets = [(ends_x, np.concatenate([ends_y, along_y])), (along_x, ends_y)]
         self.edge = np.concatenate([_pairs(s) for s in self.sets])
         self.n = len(self.edge)
@@ -193,10 +183,8 @@ class _Reduction:
         self.at[self.edge[:, 0], self.edge[:, 1]] = np.arange(self.n)
         swaps = [self._swap(0)] if folded_x else []
         self.fold = _Fold(swaps=tuple(swaps + ([self._swap(1)] if folded_y else [])))
-        self.ties_at = self.n + len(element.modes)
-        whole = self.ties_at + len(element.ties)
+        whole = self.n + len(element.ties)
         self.matrix, self.vector = np.zeros((whole, whole)), np.zeros((whole, forces.shape[2]))
-        self.pressed = [sum((a @ mode @ b.T for a, b in self.added), np.zeros_like(mode)) for mode in element.modes]
 
     def _swap(self, column: int) -> tuple[Index, Index, Array]:
         """Rows of the first and of the second of each pair of edge unknowns that mirror each other, and the sign."""
@@ -219,7 +207,7 @@ class _Reduction:
         return np.asarray(product.reshape(shape[0] * shape[2], shape[1] * shape[3]))
 
     def edges(self) -> None:
-        """Stiffness and load between the edge unknowns, modes and ties themselves."""
+        """Stiffness and load between the edge unknowns and ties themselves."""
         n, element = self.n, self.element
         cuts = np.cumsum([0] + [len(a) * len(b) for a, b in self.sets])
         for (i, j), rows in zip(itertools.pairwise(cuts), self.sets, strict=True):
@@ -227,12 +215,8 @@ class _Reduction:
                 self.matrix[i:j, k:m] = self.block(rows, columns)
         self._rims()
         self.vector[:n] = self.forces[self.edge[:, 0], self.edge[:, 1]]
-        self._modes()
         for k, tie in enumerate(element.ties):
-            row = self.ties_at + k
-            self.matrix[row, :n] = self.matrix[:n, row] = tie[self.edge[:, 0], self.edge[:, 1]]
-            for m, mode in enumerate(element.modes):
-                self.matrix[row, n + m] = self.matrix[n + m, row] = float(np.sum(tie * mode))
+            self.matrix[n + k, :n] = self.matrix[:n, n + k] = tie[self.edge[:, 0], self.edge[:, 1]]
 
     def _rims(self) -> None:
         element, edge = self.element, self.edge
@@ -246,15 +230,6 @@ class _Reduction:
                 rows = np.nonzero(edge[:, column] == function)[0]
                 along = edge[rows, other]
                 self.matrix[np.ix_(rows, rows)] += added[np.ix_(along, along)]
-
-    def _modes(self) -> None:
-        """Rigid modes store no bending energy, only that of the beds they press on."""
-        n = self.n
-        for k, (mode, pressed) in enumerate(zip(self.element.modes, self.pressed, strict=True)):
-            self.matrix[n + k, :n] = self.matrix[:n, n + k] = pressed[self.edge[:, 0], self.edge[:, 1]]
-            self.vector[n + k] = np.tensordot(mode, self.forces, axes=2)
-            for m, other in enumerate(self.element.modes):
-                self.matrix[n + k, n + m] = float(np.sum(pressed * other))
 
     def insides(self) -> Iterator[_Inside]:
         """Eliminate the inner unknowns, part by part."""
@@ -272,14 +247,14 @@ class _Reduction:
         own, element = (x.inner, y.inner), self.element
         index = _pairs(own)
         i, j = index[:, 0], index[:, 1]
-        whole_y = np.concatenate([y.ends, y.along])
-        scale_y = np.concatenate([np.full(len(y.ends), y.scale), np.ones(len(y.along))])
+        whole_y = np.concatenate([y.ends, y.inner])
+        scale_y = np.concatenate([np.full(len(y.ends), y.scale), np.ones(len(y.inner))])
         edges = [
             self.block(own, (x.ends, whole_y)) * np.tile(x.scale * scale_y, len(x.ends)),
-            self.block(own, (x.along, y.ends)) * y.scale,
+            self.block(own, (x.inner, y.ends)) * y.scale,
         ]
-        at = [self.at[np.ix_(x.slots, np.concatenate([y.slots, y.along]))], self.at[np.ix_(x.along, y.slots)]]
-        others = [shape[i, j][:, None] for shape in (*self.pressed, *element.ties)]
+        at = [self.at[np.ix_(x.slots, np.concatenate([y.slots, y.inner]))], self.at[np.ix_(x.inner, y.slots)]]
+        others = [shape[i, j][:, None] for shape in element.ties]
         across = np.concatenate([*edges, *others], axis=1)
         slots = np.concatenate([*(one.ravel() for one in at), np.arange(self.n, len(self.matrix))])
         stiff, force = self.block(own, own), self.forces[i, j]
@@ -290,18 +265,11 @@ class _Reduction:
         return _Inside(index=index, alone=alone, slots=slots, per_unknown=per_unknown), across
 
 
-def condense(element: Element, forces: Array, mode_forces: Array | None = None) -> Condensed:
-    """Eliminate everything inside.
-
-    Args:
-        forces: (size_x, size_y, loads), the work of each load on each function.
-        mode_forces: (modes, loads), the work of loads elsewhere on the rigid modes.
-    """
+def condense(element: Element, forces: Array) -> Condensed:
+    """Eliminate everything inside; forces (size_x, size_y, loads) are the work of each load on each function."""
     work = _Reduction(element, forces)
     work.edges()
     inside = tuple(work.insides())
-    if mode_forces is not None:
-        work.vector[work.n : work.ties_at] += mode_forces
     return Condensed(
         element=element, edge=work.edge, stiffness=work.matrix, load=work.vector, _fold=work.fold, _inside=inside
     )

@@ -8,21 +8,18 @@ Woinowsky-Krieger, Theory of Plates and Shells, art. 23 (from memory).
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assemblies.strength.plates.basis import SLOPE_0, SLOPE_1, VALUE_0, VALUE_1, Array, Axis, gauss
-from assemblies.strength.plates.work import work_of
 
-__all__ = ["SIDES", "Element", "Index", "Line", "Patch", "Rim", "load", "mirrored", "part_mass", "side_functions"]
+__all__ = ["SIDES", "Element", "Index", "Line", "Patch", "Rim", "mirrored", "part_mass", "side_functions"]
 
 Index = NDArray[np.intp]
 SIDES = ("left", "right", "bottom", "top")
-LOAD_POINTS = 40
-LOOSELY = 0.01  # the kink of a liquid at its surface, 0.006 at most in a thousand walls, costs no refining
 Patch = tuple[float, float, float, float, float]
 
 
@@ -63,8 +60,6 @@ class Element:
         lines: inner lines (axes must be plain).
         patches: (x0, x1, y0, y1 in 0..1, stiffness N/mm3): elastic beds under a part of the plate.
         foundation: elastic bed under all of the plate, N/mm3.
-        modes: deflections (size_x, size_y) that act as one unknown each, such as the rigid movement of all four
-            edges.
         ties: vectors (size_x, size_y) of what a point force or a brace works on; each is one unknown force.
     """
 
@@ -80,7 +75,6 @@ class Element:
     lines: tuple[Line, ...] = ()
     patches: tuple[Patch, ...] = ()
     foundation: float = 0.0
-    modes: tuple[Array, ...] = ()
     ties: tuple[Array, ...] = ()
 
 
@@ -103,24 +97,10 @@ def mirrored(patches: Sequence[Patch], direction: int) -> bool:
 
 def part_mass(axis: Axis, start: float, end: float) -> Array:
     """Integral of f g over a part of the axis."""
-    cuts = [start, *[k for k in axis.cuts if start < k < end], end]
+    cuts = [start, *[k for k in axis.knots if start < k < end], end]
     total = np.zeros((axis.size, axis.size))
     nodes, weights = gauss(axis.bubbles + 4)
     for a, b in itertools.pairwise(cuts):
         table = axis.at(a + (b - a) * nodes)
         total += table.T @ (((b - a) * weights)[:, None] * table)
     return total
-
-
-def load(
-    element: Element,
-    pressures: Sequence[Callable[[Array, Array], Array]],
-    region: tuple[float, float, float, float] | None = None,
-) -> Array:
-    """Work of each pressure (MPa, at places in mm) on each function, (size_x, size_y, pressures), over the plate or a region
-    x0, x1, y0, y1 of it in mm.
-
-    Where a pressure steps so that a hundredth of the largest of these loads is in doubt, its places are refined.
-    """
-    whole = region or (0.0, element.width, 0.0, element.height)
-    return work_of((element.x, element.y), (element.width, element.height), pressures, whole, LOAD_POINTS, LOOSELY)[0]

@@ -238,7 +238,7 @@ def _lines(
     for rib in ribs:
         across, place = ("x", rib.x_mm) if rib.x_mm is not None else ("y", rib.y_mm or 0.0)
         own, length = (axis_x, width) if across == "x" else (axis_y, height)
-        knot = own.cuts[1 + int(np.argmin(np.abs(np.array(own.cuts[1:-1]) - place / length)))]
+        knot = own.knots[1 + int(np.argmin(np.abs(np.array(own.knots[1:-1]) - place / length)))]
         if math.isinf(rib.translation):
             held[across].append(own.knot(knot))
         if math.isinf(rib.rotation):

@@ -34,7 +34,7 @@ class _Section:
         """Per load the value of the highest rank."""
         best = np.argmax(np.where(self.near, -1.0, rank), axis=1)
         every = zip(values[np.arange(len(best)), best].tolist(), self.x[best], self.y[best], strict=True)
-        return [bent.peak(value, float(x), float(y)) for value, x, y in every]
+        return [Peak(value=value, x_mm=float(x), y_mm=float(y)) for value, x, y in every]
 
     def moments(self, bent: Bent) -> list[EdgeMoments]:
         """Per load what it carries."""
@@ -48,12 +48,12 @@ def _section(bent: Bent, side: str) -> _Section:
     x, y = np.broadcast_arrays(share_x * bent.element.width, share_y * bent.element.height)
     got = bent.grid(share_x, share_y)
     count, upright = len(bent.coefficients), side in ("left", "right")
-    mx, my, stress = (values.reshape(count, -1) for values in (got.mx, got.my, bent.tension(got, share_x, share_y)))
+    mx, my, stress = (values.reshape(count, -1) for values in (got.mx, got.my, bent.tension(got)))
     return _Section(
         x=x,
         y=y,
         near=bent.near_corner(x, y),
-        places_mm=y - bent.origin[1] if upright else x - bent.origin[0],
+        places_mm=y if upright else x,
         normal=mx if upright else my,
         along=my if upright else mx,
         stress=stress,
@@ -82,7 +82,7 @@ class _Grid:
     def __init__(self, bent: Bent) -> None:
         self.bent = bent
         a, b = bent.element.width, bent.element.height
-        self.shares = bent.shares(_span_places(a, b), "x"), bent.shares(_span_places(b, a), "y")
+        self.shares = _span_places(a, b), _span_places(b, a)
         self.x, self.y = self.shares[0] * bent.element.width, self.shares[1] * bent.element.height
         self.clear = np.logical_not(bent.near_corner(self.x[:, None], self.y[None, :]))
 
@@ -93,7 +93,7 @@ class _Grid:
         found = values.reshape(len(values), -1)[np.arange(len(best)), best]
         i, j = np.unravel_index(best, self.clear.shape)
         every = zip(found.tolist(), self.x[i].tolist(), self.y[j].tolist(), strict=True)
-        return [self.bent.peak(*one) for one in every]
+        return [Peak(value=v, x_mm=x, y_mm=y) for v, x, y in every]
 
     def on_line(self, values: Array) -> list[Peak]:
         """Per load the largest value on the upright middle line."""
@@ -101,7 +101,7 @@ class _Grid:
         best = np.argmax(values[:, middle], axis=1)
         found = values[np.arange(len(best)), middle, best]
         every = zip(found.tolist(), self.y[best].tolist(), strict=True)
-        return [self.bent.peak(value, float(self.x[middle]), y) for value, y in every]
+        return [Peak(value=value, x_mm=float(self.x[middle]), y_mm=y) for value, y in every]
 
 
 def read_off(bent: Bent) -> list[PlateResult]:
@@ -110,7 +110,7 @@ def read_off(bent: Bent) -> list[PlateResult]:
     got = bent.grid(*grid.shares)
     sections = {side: _section(bent, side) for side in SIDES}
     edges = {side: section.moments(bent) for side, section in sections.items()}
-    largest, stress = got.principal, bent.tension(got, *grid.shares)
+    largest, stress = got.principal, bent.tension(got)
     w = grid.peaks(got.w, np.abs(got.w), everywhere=True)
     mx_max, mx_min, my_max, my_min = (grid.peaks(m, sign * m) for m in (got.mx, got.my) for sign in (1.0, -1.0))
     mx_line, my_line = grid.on_line(got.mx), grid.on_line(got.my)

@@ -8,7 +8,7 @@ fibre stress = 6 M / t^2.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -83,11 +83,6 @@ class Bent:
         thickness: mm.
         hinges: sides without any bending moment about them (free or simply supported).
         loose: sides that may move; only there the moment along the side is not zero on a hinge.
-        mirrored: looked at from the other side: x runs against the element's own.
-        origin: place of the reader's (0, 0) in the span, mm.
-        insets: per side, how far inside the span the section at a joint is read, mm.
-        pull: per side, tension that the neighbour puts in across it, N/mm at EDGE_PLACES of what is read, (places) or
-            (loads, places).
     """
 
     element: Element
@@ -95,20 +90,14 @@ class Bent:
     thickness: float
     hinges: frozenset[str]
     loose: frozenset[str]
-    mirrored: bool = False
-    origin: tuple[float, float] = (0.0, 0.0)
-    insets: dict[str, float] = field(default_factory=dict)
-    pull: dict[str, Array] = field(default_factory=dict)
 
     def only(self, load: int) -> Bent:
         """Under one of its loads."""
-        pull = {side: each[load] for side, each in self.pull.items()}
-        return replace(self, coefficients=self.coefficients[load], pull=pull)
+        return replace(self, coefficients=self.coefficients[load])
 
     def _tables(self, x: Array, y: Array, count: int) -> tuple[list[Array], list[Array]]:
         element = self.element
-        seen, sign = (1.0 - x, -1.0) if self.mirrored else (x, 1.0)
-        table_x = [element.x.at(seen, d) * (sign / element.width) ** d for d in range(count)]
+        table_x = [element.x.at(x, d) / element.width**d for d in range(count)]
         return table_x, [element.y.at(y, d) / element.height**d for d in range(count)]
 
     def _moments(self, x: Array, y: Array, grid: bool) -> Field:
@@ -145,14 +134,6 @@ class Bent:
         place = (x[:, None] if grid else x) if side in ("left", "right") else y
         return np.broadcast_to(np.abs(place - (side in ("right", "top"))) <= 1e-9, shape)
 
-    def shares(self, places: Array, which: str) -> Array:
-        """Shares of the span for shares of the part that is read (between the insets)."""
-        start, end, length = (
-            ("left", "right", self.element.width) if which == "x" else ("bottom", "top", self.element.height)
-        )
-        low, high = self.insets.get(start, 0.0) / length, 1.0 - self.insets.get(end, 0.0) / length
-        return low + (high - low) * places
-
     def grid(self, x: Array, y: Array) -> Field:
         """Over the grid of all x by all y, as shares of the span (0 to 1)."""
         return self._moments(x, y, True)
@@ -160,21 +141,13 @@ class Bent:
     def field(self, x: Array | float, y: Array | float) -> Field:
         """At points (mm, of any shape, broadcast against each other)."""
         px, py = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
-        share_x = (px.ravel() + self.origin[0]) / self.element.width
-        share_y = (py.ravel() + self.origin[1]) / self.element.height
-        got = self._moments(share_x, share_y, False)
+        got = self._moments(px.ravel() / self.element.width, py.ravel() / self.element.height, False)
         return Field(**{name: getattr(got, name).reshape(px.shape) for name in ("w", "mx", "my", "mxy")})
 
     def along(self, side: str) -> tuple[Array, Array]:
         """Places on a side as shares (x, y) of the span, one of them a single value."""
-        upright = side in ("left", "right")
         end = np.array([1.0 if side in ("right", "top") else 0.0])
-        run = self.shares(EDGE_PLACES, "y" if upright else "x")
-        return (self.shares(end, "x"), run) if upright else (run, self.shares(end, "y"))
-
-    def peak(self, value: float, x_span: float, y_span: float) -> Peak:
-        """A peak, from its place in the span."""
-        return Peak(value=value, x_mm=x_span - self.origin[0], y_mm=y_span - self.origin[1])
+        return (end, EDGE_PLACES) if side in ("left", "right") else (EDGE_PLACES, end)
 
     def holding_force(self, side: str) -> Array:
         """Force per mm (N/mm at the places of `side`) with which a held side keeps the plate from moving with the
@@ -182,12 +155,10 @@ class Bent:
 
         The effective shear D (w_nnn + (2 - nu) w_nss) of Kirchhoff, n outward; corner forces are apart from it.
         """
-        upright = side in ("left", "right")
-        share_x, share_y = self.along(side)
-        end = np.array([1.0 if side in ("right", "top") else 0.0])
-        table_x, table_y = self._tables(end if upright else share_x, share_y if upright else end, 4)
-        c, sign = self.coefficients, 1.0 if side in ("right", "top") else -1.0
+        upright, sign = side in ("left", "right"), 1.0 if side in ("right", "top") else -1.0
+        table_x, table_y = self._tables(*self.along(side), 4)
         across, mixed = ((3, 0), (1, 2)) if upright else ((0, 3), (2, 1))
+        c = self.coefficients
         third = table_x[across[0]] @ c @ table_y[across[1]].T
         other = table_x[mixed[0]] @ c @ table_y[mixed[1]].T
         force = sign * self.element.rigidity * (third + (2.0 - self.element.poisson) * other)
@@ -206,36 +177,10 @@ class Bent:
                     near |= np.hypot(x - corner_x, y - corner_y) < reach
         return near
 
-    def tension(self, got: Field, x: Array, y: Array) -> Array:
-        """Largest principal stress on either face, MPa, over the grid of shares x by y: bending, and the neighbours'
-        pull.
-        """
-        t = self.thickness
-        read_x = (x - self.shares(np.zeros(1), "x")) / (np.diff(self.shares(np.array([0.0, 1.0]), "x")))
-        read_y = (y - self.shares(np.zeros(1), "y")) / (np.diff(self.shares(np.array([0.0, 1.0]), "y")))
-        pull_x = np.swapaxes(self._between("left", "right", read_y, read_x), -1, -2) / t
-        pull_y = self._between("bottom", "top", read_x, read_y) / t
-        bend_x, bend_y, twist = (6.0 / t**2 * m for m in (got.mx, got.my, got.mxy))
-        worst = np.zeros(got.mx.shape)
-        for face in (1.0, -1.0):
-            one, two = face * bend_x + pull_x, face * bend_y + pull_y
-            worst = np.maximum(worst, (one + two) / 2.0 + np.sqrt(((one - two) / 2.0) ** 2 + twist**2))
-        return worst
-
-    def _between(self, start: str, end: str, along: Array, across: Array) -> Array:
-        """The pull on two opposite sides, at `along` of the sides, straight from one to the other: (.., along, across)."""
-        nothing = np.zeros((*self.coefficients.shape[:-2], len(along)))
-        low, high = (_interpolated(self.pull[s], along) if s in self.pull else nothing for s in (start, end))
-        share = np.clip(across, 0.0, 1.0)
-        return np.asarray(low[..., None] * (1.0 - share) + high[..., None] * share)
-
-
-def _interpolated(values: Array, places: Array) -> Array:
-    """Values given at EDGE_PLACES, (.., places), straight in between."""
-    steps = len(EDGE_PLACES) - 1
-    at = np.clip(places, 0.0, 1.0) * steps
-    low = np.minimum(at.astype(int), steps - 1)
-    return np.asarray(values[..., low] * (1.0 - (at - low)) + values[..., low + 1] * (at - low))
+    def tension(self, got: Field) -> Array:
+        """Largest principal stress on either face, MPa."""
+        mean, radius = (got.mx + got.my) / 2.0, np.hypot((got.mx - got.my) / 2.0, got.mxy)
+        return np.asarray(6.0 / self.thickness**2 * (np.abs(mean) + radius))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -250,7 +195,7 @@ class PlateResult:
             them.
         twist: Mxy that is largest in size.
         moment: principal moment that is largest in size.
-        stress: largest tensile stress on either face, MPa: bending 6 M/t^2, and in a box the neighbours' pull.
+        stress: largest tensile stress on either face, MPa: bending 6 M/t^2.
         error_deflection, error_moment: change between two orders of the solution at the places of the largest values,
             and of a plate by itself all over it, as a share of the largest value.
         findings: where the theory ends.

@@ -49,7 +49,7 @@ def _lower(count: int, intervals: int) -> Array:
 
 def _cuts(axis: Axis, length: float, start: float, end: float) -> list[float]:
     """Ends and the axis' knots between them, mm."""
-    return [start, *[k * length for k in axis.cuts[1:-1] if start < k * length < end], end]
+    return [start, *[k * length for k in axis.knots[1:-1] if start < k * length < end], end]
 
 
 def _run(axis: Axis, length: float, start: float, end: float, points: int) -> _Run:

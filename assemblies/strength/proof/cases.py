@@ -20,7 +20,18 @@ from assemblies.strength.proof.vents import vent_finding
 from parts.findings import Finding, NotCovered
 from parts.stock.material import DURATIONS, Duration, Repeated, Stay, material
 
-__all__ = ["BRIM", "OVERNIGHT", "STILL", "LoadedCases", "load_cases", "loaded", "standing_of", "stay_of"]
+__all__ = [
+    "BRIM",
+    "OVERNIGHT",
+    "STILL",
+    "LoadedCases",
+    "load_cases",
+    "loaded",
+    "standing_of",
+    "stay_of",
+    "stop_given",
+    "thrown_up",
+]
 
 STILL = "still"
 BRIM = "brim full, 24 h"
@@ -104,11 +115,13 @@ def load_cases(
         try:
             for case in kind.loads(spec, cavity, volume_mm3, density):
                 case = _no_longer(case, standing) if not kind.moving else case
-                if not _thrown_up(spec) or case.part == "start":
+                if not thrown_up(spec) or case.part == "start":
                     many.add(spec.name, case, volume_mm3)
-                elif not _stop_given(spec, specs):
+                elif not stop_given(spec, specs):
                     many.stop(spec, case, volume_mm3)
         except NotCovered as error:
+            if thrown_up(spec) and stop_given(spec, specs) and many.has(spec.name):
+                continue  # the stop that would be taken is not: another is given
             many.outside[spec.name, "ends"] = _outside(spec.name, f"not covered: {error}")
     many.breathes(brim_mm3, brim.liquid.level_mm)
     return many.all()
@@ -130,6 +143,10 @@ class _Many:
     waves: dict[str, Wave] = field(default_factory=dict)
     reached: dict[str, dict[str, None]] = field(default_factory=dict)  # by port, cases
 
+    def has(self, name: str) -> bool:
+        """Whether the start of a case is there already."""
+        return any(one.name == name for one in self.found)
+
     def add(self, name: str, case: LiquidCase, volume: float) -> None:
         """A case, with what leaves in it and how high its waves are."""
         self.found.append(loaded(name, case, self.dry, volume))
@@ -144,6 +161,8 @@ class _Many:
             self.waves[name] = case.wave
         if case.wave and case.wave.share > HIGHEST:
             self.liquid_outside[name, "waves"] = _breaks(name, self.waves[name])
+        if case.wave and not self.cavity.lips and case.wave.rise_mm > case.wave.freeboard_mm:
+            self.liquid_outside[name, "lid"] = _strikes(name, self.waves[name])
 
     def wets(self, name: str, liquid: Settled) -> None:
         """Note the ports that it stands at."""
@@ -203,12 +222,12 @@ def _empties(case: LiquidCase, volume: float) -> bool:
     return volume > 0.0 and case.liquid.kept_mm3 <= _ALL * volume
 
 
-def _thrown_up(spec: CaseSpec) -> bool:
+def thrown_up(spec: CaseSpec) -> bool:
     """Whether its stop is no mirror of its start: what is thrown up comes to rest by gravity, or by a cushion of its own."""
     return CASE_KINDS[spec.kind].upward and not any(way_of(spec)[:2])
 
 
-def _stop_given(spec: CaseSpec, specs: Sequence[CaseSpec]) -> bool:
+def stop_given(spec: CaseSpec, specs: Sequence[CaseSpec]) -> bool:
     """Whether another case goes the other way."""
     way = way_of(spec)
     return any(
@@ -239,6 +258,19 @@ def _breaks(where: str, wave: Wave) -> Finding:
         f"{_percent(wave.share)} % of the depth of {wave.depth_mm:.0f} mm: over {_percent(HIGHEST)} % they break and splash, "
         "and neither their height nor what they strike is reckoned; the blow before them is in the figures of strength",
         do="start and stop more gently, or fill deeper",
+        source="judgement: limit of linear waves",
+    )
+
+
+def _strikes(where: str, wave: Wave) -> Finding:
+    """Of waves under a lid."""
+    return Finding(
+        level="care",
+        check="liquid",
+        where=where,
+        why=f"not covered: the first waves of a sudden start or stop rise {wave.rise_mm:.1f} mm at the wall and strike the "
+        f"lid, {wave.freeboard_mm:.1f} mm over the liquid: how hard is not reckoned",
+        do="start and stop more gently, or fill less",
         source="judgement: limit of linear waves",
     )
 

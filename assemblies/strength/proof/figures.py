@@ -55,6 +55,7 @@ class Strength:
         covered: whether all of it lies within the method.
         beyond: the (case, panel) pairs whose deflection is beyond the method.
         tightening: of each plate.
+        until: what would prove it, where these figures hold only as drawn.
         proven_at: the thickness of each panel that the figures are for, mm, where that is not the one it is drawn in.
     """
 
@@ -64,6 +65,7 @@ class Strength:
     beyond: frozenset[tuple[str, str]]
     tightening: tuple[Tightening, ...]
     proven_at: Mapping[str, float] = field(default_factory=dict)
+    until: str = ""
 
 
 def tightening_of(design: Design) -> tuple[Tightening, ...]:

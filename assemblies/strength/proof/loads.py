@@ -54,5 +54,7 @@ def settings_of(order: Order) -> Settings:
         environment=environment(order.liquid.temperature if order.liquid else 20.0, known=known_liquid(order)),
         deflection_of_span=limits.deflection.of_span,
         deflection_mm=limits.deflection.mm,
+        sag_of_span=limits.sag.of_span,
+        sag_mm=limits.sag.mm,
         **given,
     )

@@ -7,7 +7,7 @@ from typing import Any
 from assemblies.report.check import Made, Rows
 from assemblies.strength.plates.limits import BEYOND
 from assemblies.strength.proof.figures import Strength, Tightening
-from assemblies.strength.proof.uses import MountUse, SeamUse, Use
+from assemblies.strength.proof.uses import MountUse, SeamUse, Use, WholeUse
 
 __all__ = ["strength_rows"]
 
@@ -23,7 +23,9 @@ def strength_rows(made: Made, strength: Strength) -> Rows:
             if p.piece.role in ("shell", "lid")
         },
         **({"proven_at": strength.proven_at} if strength.proven_at else {}),
+        **({"until": strength.until} if strength.until else {}),
         "largest_bow": BEYOND,
+        "whole": [_whole(w) for w in proof.whole],
         "cases": [_panel(u, (u.case, u.piece) in strength.beyond) for u in proof.uses],
         "seams": [_seam(s) for s in proof.seams],
         "threads": [*(row for m in proof.mounts for row in _threads(m)), *(_bolts(t) for t in strength.tightening)],
@@ -52,6 +54,10 @@ def _panel(u: Use, beyond: bool) -> dict[str, Any]:
     }
 
 
+def _whole(w: WholeUse) -> dict[str, Any]:
+    return {"case": w.case, "sag": w.sag, "drop": w.drop, "lean": w.lean, "allowed": w.allowed, "use": w.use}
+
+
 def _seam(s: SeamUse) -> dict[str, Any]:
     return {
         "case": s.case,
@@ -63,6 +69,7 @@ def _seam(s: SeamUse) -> dict[str, Any]:
         "stress": s.combined,
         "allowed": s.allowed.value,
         "at": s.at_mm,
+        "doubt": s.doubt,
         "use": s.use,
         "terms": s.allowed.terms,
     }

@@ -26,11 +26,32 @@ def load_blocks(report: Report, _unit: LengthUnit = "mm") -> Iterator[Block]:
         found.setdefault(case, []).append(bar)
     for case, bars in found.items():
         yield Bars(title=f"{case}: what is used most", items=sorted(bars, key=lambda b: -b.use)[:_MOST_BARS])
-    if strength.get("good_for") and strength.get("covered", True):
+    if strength.get("good_for") and strength.get("covered", True) and not strength.get("until"):
         yield Figures(items=_good_for(strength["good_for"], report.get("liquid", {}).get("fill_L")))
+    sunk = [row for row in strength.get("whole", ()) if max(row["sag"], row["drop"]) >= 0.005]
+    if sunk:
+        yield Figures(items=_whole(max(sunk, key=lambda row: float(row["use"]))))
+
+
+_WHOLE_WHY = "the tank bends as one between and beside what carries it; with the creep of the case's duration"
+
+
+def _whole(row: Report) -> Sequence[Figure]:
+    """How the tank as one moves in the case in which it moves most."""
+    case = row["case"]
+    return [
+        Figure(label=f"Whole tank, {case}: its floor sinks", value=amount(row["sag"], "mm"), why=_WHOLE_WHY),
+        Figure(label=f"Whole tank, {case}: its edges sink", value=amount(row["drop"], "mm"), why=_WHOLE_WHY),
+        Figure(label=f"Whole tank, {case}: it leans", value=amount(row["lean"], "°"), why=_WHOLE_WHY),
+    ]
 
 
 def _bars(strength: Report) -> Iterator[tuple[str, Bar]]:
+    for row in strength.get("whole", ()):
+        if max(row["sag"], row["drop"]) < 0.005:
+            continue
+        text = f"sinks {amount(row['sag'], 'mm')} of {amount(row['allowed'], 'mm')} allowed"
+        yield row["case"], Bar(label="whole tank", use=row["use"], text=text, why=_WHOLE_WHY)
     for row in strength.get("cases", ()):
         what = f"{row['piece']}{', edge of a hole' if row['what'] == 'hole' else ''}"
         text = f"{amount(row['stress'], 'MPa')} of {amount(row['allowed'], 'MPa')}"

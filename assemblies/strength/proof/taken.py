@@ -9,7 +9,7 @@ from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.liquid.state import LiquidState
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import factor_of
-from assemblies.strength.proof.cases import standing_of
+from assemblies.strength.proof.cases import standing_of, stop_given, thrown_up
 from assemblies.strength.proof.loads import settings_of
 from parts.findings import Taken
 from parts.stock.material import Repeated, material
@@ -49,17 +49,31 @@ def liquid_taken(order: Order, state: LiquidState) -> Iterator[Taken]:
             weight=1.0 / factor_of("environment_warm"),
         )
     short, long = (material(order.sheet.material).design_stress(d).value for d in ("minutes", "permanent"))
+    yield from _stays_taken(order, state)
+    silent = [case.name for case in order.case if "duration" not in case.model_fields_set]
+    if silent:
+        yield Taken(
+            what=f"how long it lasts: {', '.join(silent)}",
+            value="minutes",
+            why="the stress that is allowed, and how much it creeps",
+            say="[[case]] duration",
+            weight=short / long,
+        )
+
+
+def _stays_taken(order: Order, state: LiquidState) -> Iterator[Taken]:
+    """How long it stands full and how often, how fast a closed box is filled, how what is thrown up is stopped."""
+    sheet = material(order.sheet.material)
     if not order.says("liquid", "stays") and state.fill_l > 0.0:
         yield Taken(
             what="how long it stands full",
             value="permanent",
             why="the stress that is allowed, and how much it creeps: for good, ten years of it",
             say="[liquid] stays",
-            weight=short / long,
+            weight=sheet.design_stress("minutes").value / sheet.design_stress("permanent").value,
         )
     standing = standing_of(order.liquid)
     if isinstance(standing, Repeated) and not order.says("liquid", "fills_per_day"):
-        sheet = material(order.sheet.material)
         yield Taken(
             what="how often it is filled, a day",
             value=24.0 * standing.share / sheet.figure("stay", standing.stay).value,
@@ -75,14 +89,14 @@ def liquid_taken(order: Order, state: LiquidState) -> Iterator[Taken]:
             say='[[port]] kind = "vent": a wider one carries more',
             weight=1.5,
         )
-    silent = [case.name for case in order.case if "duration" not in case.model_fields_set]
-    if silent:
+    thrown = [case.name for case in order.case if thrown_up(case) and not stop_given(case, order.case)]
+    if thrown:
         yield Taken(
-            what=f"how long it lasts: {', '.join(silent)}",
-            value="minutes",
-            why="the stress that is allowed, and how much it creeps",
-            say="[[case]] duration",
-            weight=short / long,
+            what=f"how it is stopped: {', '.join(thrown)}",
+            value="as suddenly as it starts",
+            why="whether its liquid stays in it, and what bolts and bonds feel",
+            say="[[case]] of the stop, the other way",
+            weight=2.0,
         )
 
 

@@ -12,7 +12,7 @@ from assemblies.strength.bonds.mounting import Group, GroupLoad
 from parts.findings import Finding
 from parts.vectors import Vector
 
-__all__ = ["Loaded", "MountUse", "Place", "Proof", "SeamUse", "Settings", "Use", "by_place"]
+__all__ = ["Loaded", "MountUse", "Place", "Proof", "SeamUse", "Settings", "Use", "WholeUse", "by_place"]
 
 Place = tuple[str, str, str]  # piece, seam or plates; panel, hole, seam or mount; by stress or by bow
 
@@ -28,6 +28,7 @@ class Settings:
         bonded: the share of a plate's area that counts as bonded until inspected.
         environment: what liquid and temperature leave of the dry value.
         deflection_of_span, deflection_mm: the allowed deflection, one of the two.
+        sag_of_span, sag_mm: the same of the whole tank, of the floor's shorter side.
     """
 
     support: str = "flat"
@@ -37,6 +38,8 @@ class Settings:
     environment: float = 1.0
     deflection_of_span: float | None = 1.0 / 200.0
     deflection_mm: float | None = None
+    sag_of_span: float | None = 1.0 / 200.0
+    sag_mm: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,9 +64,10 @@ class Use:
 
     Attributes:
         stress: largest tensile stress, MPa, taken larger by the estimated error where that is over 2 %.
-        deflection: with the creep modulus of the case's duration, mm.
-        error: estimated share by which moments still change with the order of the solution.
-        what: `panel` or `hole`.
+        deflection: with the creep modulus of the case's duration, mm; of a panel its bow out of the plane through its corners,
+            with what it yields in shear.
+        error: estimated share by which the stress still changes with the order of the solution.
+        what: `panel`, `hole`, or `strip` of a rim strip or a brace.
     """
 
     case: str
@@ -97,7 +101,8 @@ class Use:
 
 @dataclass(frozen=True, kw_only=True)
 class SeamUse:
-    """One seam under one case: bending at the joint (peel), pull, shear (MPa) at its worst place."""
+    """One seam under one case: bending at the joint (peel), pull, shear (MPa) at its worst place; all of them taken larger
+    by the share that is in doubt."""
 
     case: str
     seam: str
@@ -108,10 +113,31 @@ class SeamUse:
     combined: float
     allowed: Allowed
     at_mm: float
+    doubt: float = 0.0
 
     @property
     def use(self) -> float:
         return self.combined / self.allowed.value
+
+
+@dataclass(frozen=True, kw_only=True)
+class WholeUse:
+    """The tank as one beam on its supports under one case, with the creep modulus of the case's duration.
+
+    Attributes:
+        sag: how far the floor sinks at most, mm. drop: how far its edges do. lean: how far the tank tilts, degrees.
+        allowed: of sag and drop, mm.
+    """
+
+    case: str
+    sag: float
+    drop: float
+    lean: float
+    allowed: float
+
+    @property
+    def use(self) -> float:
+        return max(self.sag, self.drop) / self.allowed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,11 +155,15 @@ class MountUse:
         return max([self.bond.use, *(t.use for t in self.threads), *(e.use for e in self.edges)])
 
 
+Anything = Use | SeamUse | MountUse | WholeUse
+
+
 @dataclass(frozen=True, kw_only=True)
 class Proof:
     """Everything that was proven, or not.
 
     Attributes:
+        whole: the tank as one, per case.
         findings: what the solver noticed; what is over its limit `over` says.
         probed: what `by_place` gives of each probe, by its name.
     """
@@ -142,19 +172,20 @@ class Proof:
     seams: tuple[SeamUse, ...]
     mounts: tuple[MountUse, ...]
     findings: tuple[Finding, ...]
+    whole: tuple[WholeUse, ...] = ()
     probed: Mapping[str, Mapping[Place, float]] = field(default_factory=dict)
 
     @property
-    def everything(self) -> tuple[Use | SeamUse | MountUse, ...]:
-        return (*self.uses, *self.seams, *self.mounts)
+    def everything(self) -> tuple[Anything, ...]:
+        return (*self.uses, *self.seams, *self.mounts, *self.whole)
 
     @property
-    def worst(self) -> Use | SeamUse | MountUse:
+    def worst(self) -> Anything:
         """What is used most."""
         return max(self.everything, key=lambda one: one.use)
 
 
-def by_place(everything: Iterable[Use | SeamUse | MountUse]) -> dict[Place, float]:
+def by_place(everything: Iterable[Anything]) -> dict[Place, float]:
     """Greatest use of each place, stress and deflection apart."""
     found: dict[Place, float] = {}
 
@@ -167,6 +198,8 @@ def by_place(everything: Iterable[Use | SeamUse | MountUse]) -> dict[Place, floa
             add((one.piece, one.what, "bow"), one.bow_use)
         elif isinstance(one, SeamUse):
             add((one.seam, "seam", "stress"), one.use)
+        elif isinstance(one, WholeUse):
+            add(("whole", "whole", "bow"), one.use)
         else:
             add((one.group.names, "mount", "stress"), one.use)
     return found

@@ -7,14 +7,11 @@ their names; what it does not read is looked for here, so that nothing passes by
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
-from itertools import combinations, pairwise
-
-import numpy as np
+from collections.abc import Iterable, Iterator
+from itertools import combinations
 
 from assemblies.design.inside import inside_pieces
 from assemblies.design.model import Design, Placed
-from assemblies.strength.boxes.setting import WALLS
 from parts.findings import Finding, Remedy
 from parts.vectors import Vector
 
@@ -26,8 +23,6 @@ _AREA = 1e-6  # share of its box's area that a rectangle's outline may miss: rou
 #: Of a panel's shorter side: the gross stress factor 3 of a round hole in a wide plate is 3.24 at a quarter, under a tenth more
 #: (Peterson, Stress Concentration Factors, finite width; from memory).
 _HOLE = 0.25
-_PLACES = 101  # along each side of the floor, its corners with them
-_APART, _OVER = 2.0, 1.0  # in heights of the tank: between the plates under its floor, and past them
 _JUDGEMENT = "judgement: limit of this method"
 _ELSE = "or have it proven another way"
 #: The panels and the (axis, end) of the cavity that their inner faces make: end 0 is low, 1 is high.
@@ -140,20 +135,8 @@ def _within(design: Design) -> Iterator[Finding]:
 
 
 def _plates(design: Design, inside: _Box, support: str) -> Iterator[Finding]:
-    """Plates on walls; plates under the floor that leave much of it to the walls.
-
-    The walls carry the floor between plates and past them as deep beams. They are taken as stiff for that, which is so only
-    while they are short for their height.
-    """
-    plates = [p for p in design.placed if p.piece.role == "mount"]
-    under = [p for p in plates if p.box[1][2] < inside[0][2] and abs(p.z[2]) > 0.5]
-    walls = [p.name for p in plates if p not in under]
-    if walls:
-        yield _finding(
-            ", ".join(walls),
-            "plates on a wall: how they bend the wall and pull on its seams is not reckoned well enough",
-            f"plates under the floor instead, {_ELSE}",
-        )
+    """Plates under the floor of a tank that is to stand or hang in another way."""
+    under = [p for p in design.placed if p.piece.role == "mount" and p.box[1][2] < inside[0][2] and abs(p.z[2]) > 0.5]
     if under and support in ("flat", "edges", "hung"):
         yield _finding(
             ", ".join(p.name for p in under),
@@ -162,47 +145,3 @@ def _plates(design: Design, inside: _Box, support: str) -> Iterator[Finding]:
             else "hung, with plates under the floor: how much of it they carry is not known",
             f'support = "plates", {_ELSE}',
         )
-    if support == "plates" and under:
-        yield from _spread(
-            under, _ends([c for p in design.placed if p.name in (*WALLS, "bottom") for c in p.box]), inside
-        )
-
-
-def _spread(under: Sequence[Placed], floor: _Box, inside: _Box) -> Iterator[Finding]:
-    """Plates too far apart, or too far from what they carry. The safe readings: height is that of the inside; apart is from
-    middle to middle; past them is from the nearest edge of any plate to the farthest place of the floor's outside."""
-    height = inside[1][2] - inside[0][2]
-    names, more = ", ".join(p.name for p in under), f"more plates under the floor, {_ELSE}"
-    gap = max(_gaps(under, axis) for axis in (0, 1))
-    if gap > _APART * height:
-        yield _finding(
-            names,
-            f"plates {gap:.0f} mm apart, middle to middle, are over twice the tank's height of {height:.0f} mm: the walls "
-            "sag between them, which bends the floor and its seams more than is reckoned",
-            more,
-        )
-    far = _farthest(under, floor)
-    if far > _OVER * height and not (gap > _APART * height and far <= gap / 2.0):  # said already
-        yield _finding(
-            names,
-            f"part of the floor is {far:.0f} mm from the nearest plate, over the tank's height of {height:.0f} mm: the walls "
-            "sag there, which bends the floor and its seams more than is reckoned",
-            more,
-        )
-
-
-def _gaps(under: Sequence[Placed], axis: int) -> float:
-    middles = sorted((p.box[0][axis] + p.box[1][axis]) / 2.0 for p in under)
-    return max((b - a for a, b in pairwise(middles)), default=0.0)
-
-
-def _farthest(under: Sequence[Placed], floor: _Box) -> float:
-    """How far the worst place of the floor is from the nearest plate's edge, along the length or the width, mm."""
-    (x0, y0, _), (x1, y1, _) = floor
-    x, y = np.meshgrid(np.linspace(x0, x1, _PLACES), np.linspace(y0, y1, _PLACES))
-    nearest = np.full(x.shape, np.inf)
-    for plate in under:
-        (a0, b0, _), (a1, b1, _) = plate.box
-        off = np.maximum(np.maximum(a0 - x, x - a1), np.maximum(b0 - y, y - b1))
-        nearest = np.minimum(nearest, np.maximum(off, 0.0))
-    return float(nearest.max())

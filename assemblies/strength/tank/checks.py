@@ -83,6 +83,7 @@ def _strength(made: Made) -> Checked:
         beyond=beyond_uses(design, proof),
         tightening=tightening_of(made.design),
         proven_at=tried.proven_at,
+        until=until.until if until else "",
     )
     state: State = "failed" if stops else "not-covered" if outside else "not-proven" if until else "passed"
     taken = tuple(strength_taken(made.order, made.design))

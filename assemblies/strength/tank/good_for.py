@@ -16,7 +16,6 @@ from assemblies.liquid.loads.sudden import starts, wave_rise
 from assemblies.liquid.pour import spill_acceleration
 from assemblies.liquid.state import Filled
 from assemblies.liquid.waves.modes import HIGHEST
-from assemblies.strength.boxes.setting import JOINTS
 from assemblies.strength.plates.limits import SETTLED
 from assemblies.strength.proof.cases import BRIM, STILL, loaded
 from assemblies.strength.proof.figures import GoodFor
@@ -119,15 +118,18 @@ class Asked:
 
     @cached_property
     def wave_push(self) -> float | None:
-        """The sudden start whose first waves are as high as their theory reaches, in the worst direction, m/s2."""
+        """The sudden start whose first waves are as high as their theory reaches, or reach a lid, in the worst way, m/s2."""
         filled = self.filled
         if not filled.volume_mm3 > 0.0:
             return None
         rest = filled.settled()
         if rest.surface_area_mm2 <= 0.0:
             return None
-        highest = max(wave_rise(rest, way)[1] for way in (*self.ways, *self.spilling_ways))
-        return HIGHEST * (rest.level_mm - rest.lowest_mm) * G_MM_S2 / highest / 1e3
+        waves = [wave_rise(rest, way) for way in (*self.ways, *self.spilling_ways)]
+        push = HIGHEST * (rest.level_mm - rest.lowest_mm) / max(height for _, height in waves)
+        if not filled.cavity.lips:  # under a lid they must not strike it
+            push = min(push, rest.freeboard_mm / max(rise for rise, _ in waves))
+        return push * G_MM_S2 / 1e3
 
     def cases(self, what: str, value: float, way: Vector) -> tuple[LiquidCase, ...]:
         """A fill (share of the most it holds), a push (m/s2) or a tilt (degrees) as load cases: all of a sudden start's."""
@@ -235,7 +237,7 @@ def _limits(asked: Asked, proof: Proof, material: Material, wanted: Sequence[str
         cases = [case for what, values in grid.items() for v in values for case in asked.loaded(what, v, ways[what])]
         if not cases:
             break
-        solved = prove(asked.tank, (), cases, orders=(0,)).probed
+        solved = prove(asked.tank, (), cases, orders=(1,)).probed
         probed = {name: _unsure(proof, uses) for name, uses in solved.items()}
         for what, values in grid.items():
             low, high = brackets[what]
@@ -247,7 +249,7 @@ def _limits(asked: Asked, proof: Proof, material: Material, wanted: Sequence[str
 def _unsure(proof: Proof, uses: _Uses) -> _Uses:
     """Uses of one order of the solution, stresses taken larger by the error that the proof has of their panel."""
     errors = {one.piece: max(u.error for u in proof.uses if u.piece == one.piece) for one in proof.uses}
-    errors |= {f"{a}-{b}": errors[a] for a, b in JOINTS if a in errors}
+    errors |= {s.seam: max(errors.get(panel, 0.0) for panel in s.seam.split("-")) for s in proof.seams}
     unsure = {name: 1.0 + error for name, error in errors.items() if error > SETTLED}
     return {place: use * (unsure.get(place[0], 1.0) if place[2] == "stress" else 1.0) for place, use in uses.items()}
 
@@ -260,7 +262,8 @@ def _read(asked: Asked, proof: Proof, material: Material, what: str) -> list[_Kn
         brim = _Known(value=1.0, uses=_lasting(proof, BRIM, "hours", "permanent", material))
         return [_Known(value=share, uses=own), brim] if 0.0 < share < 1.0 else [brim]
     at_rest = _Known(value=0.0, uses=_lasting(proof, STILL, asked.loads.standing, "minutes", material))
-    return [at_rest, *_known(what, _first(asked, what), asked.ways, proof.probed)]
+    probed = {name: _unsure(proof, uses) for name, uses in proof.probed.items()}
+    return [at_rest, *_known(what, _first(asked, what), asked.ways, probed)]
 
 
 def _near(asked: Asked, proof: Proof, what: str, failed: _Known) -> tuple[Vector, ...]:

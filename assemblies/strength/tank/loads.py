@@ -11,7 +11,7 @@ from assemblies.liquid.state import filled
 from assemblies.order import Order
 from assemblies.strength.proof.cases import load_cases, standing_of
 from assemblies.strength.proof.loads import Loads, settings_of
-from assemblies.strength.proof.uses import Loaded, Proof, SeamUse, Use
+from assemblies.strength.proof.uses import Loaded, Proof, SeamUse, Use, WholeUse
 from assemblies.strength.tank.good_for import Asked, probes
 from assemblies.strength.tank.prove import prove
 from assemblies.strength.tank.scope import outside_method
@@ -56,7 +56,7 @@ def proof_of(asked: Asked, *, probing: bool = False, orders: tuple[int, ...] = (
     Args:
         asked: of which tank.
         probing: add what the check of strength wants to know of the chosen one.
-        orders: as in `box_cases`; of one order alone it is no proof, only a look at what it may come to.
+        orders: as in `prove`; of one order alone it is no proof, only a look at what it may come to.
 
     Raises:
         NotCovered: it is no box of five panels.
@@ -99,7 +99,7 @@ def use_at_motions(asked: Asked, parts: Sequence[float]) -> list[float]:
 
 def _greatest(proof: Proof, covered: Sequence[bool]) -> list[float]:
     found = [0.0 if one else math.inf for one in covered]
-    everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
+    everything: list[Use | SeamUse | WholeUse] = [*proof.uses, *proof.seams, *proof.whole]
     for one in everything:
         found[int(one.case)] = max(found[int(one.case)], one.use)
     return found

@@ -1,159 +1,116 @@
-"""From a design to the box that is solved: which panels, how thick, what stiffens the rim, what carries the floor."""
+"""From a design to the tank that is solved: which panels, how thick, what stiffens the rim, what carries it, what it weighs."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
 from assemblies.design.mass import Body, piece_body
-from assemblies.design.model import Design
-from assemblies.liquid.engine import G_MM_S2
+from assemblies.design.model import Design, Placed
 from assemblies.liquid.loads.loadcase import LoadCase
-from assemblies.strength.boxes.setting import WALLS, Brace, OnPlates, Strip
-from assemblies.strength.boxes.spec import RimSpec
+from assemblies.strength.boxes.box import Box
+from assemblies.strength.boxes.setting import (
+    FACES,
+    MIRRORED,
+    PANELS,
+    PLANES,
+    WALLS,
+    Brace,
+    Load,
+    OnPlates,
+    Pad,
+    Strip,
+    outward,
+)
+from assemblies.strength.boxes.spec import MEET, Spec, tank_spec
 from assemblies.strength.plates.basis import Array
 from parts.findings import NotCovered
 from parts.stock.material import Material, material
 from parts.vectors import Vector
 
-__all__ = ["Field", "Shell", "TankModel", "tank_model"]
+__all__ = ["TankModel", "pads_of", "tank_model"]
 
-Field = Callable[[Array, Array], Array]
-
-
-_NORMALS: Mapping[str, Vector] = {
-    "left": (-1.0, 0.0, 0.0),
-    "right": (1.0, 0.0, 0.0),
-    "front": (0.0, -1.0, 0.0),
-    "back": (0.0, 1.0, 0.0),
-    "bottom": (0.0, 0.0, -1.0),
-    "lid": (0.0, 0.0, 1.0),
-}
-_EDGE = 8  # what stands on the floor presses with this power of the place across it: close to the edge, and smooth
+_TOUCH_MM = 1.0  # as drawn and as cut may differ by a saw's error
 
 
-@dataclass(frozen=True, kw_only=True)
-class Shell:
-    """What stands on a floor that is carried by plates: mass (kg) and centre (mm, world) of one part of it.
-
-    `own` says along which axis (0 length, 1 width, None neither) its inertia already bends it as a panel.
-    """
-
-    mass_kg: float
-    centre_mm: Vector
-    own: int | None
-
-
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class TankModel:
-    """A box as the plate solver takes it.
+    """A tank as it is solved.
 
     Attributes:
-        low, size: inside corner in the world and inside length, width, height (mm).
-        thickness: of the panels, and of a bonded lid.
+        low: inside corner in the world, mm.
+        spec: what is solved.
         material: of the sheet.
-        base, rim: as `assemblies.strength.box` takes them.
-        shell: what stands on the floor, when plates carry it.
+        braces: names of the braces, in the order of `spec.braces`.
+        pads: the plates that carry it, by name.
+        wet: the panels that the liquid may press on.
     """
 
     low: Vector
-    size: Vector
-    thickness: Mapping[str, float]
+    spec: Spec
     material: Material
-    base: str | OnPlates
-    rim: RimSpec
-    shell: tuple[Shell, ...]
+    braces: tuple[str, ...] = ()
+    pads: Mapping[str, Pad] = field(default_factory=dict)
+    wet: tuple[str, ...] = PANELS
 
-    def pressures(self, case: LoadCase) -> dict[str, Field]:
-        """Per panel the case's pressure as a function of u, v (right and up as seen from outside; bottom: +x, +y).
+    @cached_property
+    def box(self) -> Box:
+        """The same with its stiffness, set up once."""
+        return Box(spec=self.spec)
 
-        Liquid, the panel's own weight and inertia, and on a floor that plates carry what stands on it beyond its
-        weight at rest, which the box adds itself.
-        """
-        panels = [*WALLS, "bottom", *(["lid"] if "lid" in self.thickness else [])]
-        added = {"bottom": self._standing(case)} if self.shell else {}
-        return {name: self._pressure(case, name, added.get(name)) for name in panels}
+    @property
+    def size(self) -> Vector:
+        """Inside length, width, height, mm."""
+        return self.spec.inner
 
-    def own_weight(self, case: LoadCase, panel: str) -> float:
-        """Pressure of a panel's own weight and inertia, MPa, outward."""
-        pull = sum(g * n for g, n in zip(case.effective, _NORMALS[panel], strict=True))
-        return self.material.density_kg_m3 * 1e-12 * self.thickness[panel] * pull
+    @property
+    def thickness(self) -> Mapping[str, float]:
+        """Of the panels, and of a bonded lid, mm."""
+        return self.spec.thick
 
-    def _pressure(self, case: LoadCase, panel: str, added: Field | None) -> Field:
-        own = self.own_weight(case, panel)
+    def at(self, thickness: Mapping[str, float]) -> TankModel:
+        """The same with panels, strips, braces and plates of these thicknesses (mm) by their names; sizes stay."""
+        spec = self.spec
+        strip = replace(spec.strip, thickness=thickness["rim-front"]) if spec.strip else None
+        pads = {name: replace(pad, thickness=thickness[name]) for name, pad in self.pads.items()}
+        braces = tuple(
+            replace(brace, thickness=thickness[name], rise=strip.thickness if strip else 0.0)
+            for brace, name in zip(spec.braces, self.braces, strict=True)
+        )
+        thick = {name: thickness[name] for name in spec.thick}
+        changed = replace(spec, thick=thick, strip=strip, braces=braces, pads=tuple(pads.values()))
+        return replace(self, spec=changed, pads=pads)
 
-        def of(u: Array, v: Array) -> Array:
-            u, v = np.broadcast_arrays(np.asarray(u, float), np.asarray(v, float))
-            points = self.world(panel, u, v)
-            push = np.asarray(case.pressure(panel, points.reshape(-1, 3))).reshape(u.shape) + own
-            return push if added is None else push + added(u, v)
+    def load(self, case: LoadCase) -> Load:
+        """What a case puts on its inner faces, and on every kilogram of it."""
 
-        return of
+        def push(panel: str, x: Array, y: Array, z: Array) -> Array:
+            if panel not in self.wet:
+                return np.zeros(np.broadcast_shapes(x.shape, y.shape, z.shape))
+            points = np.stack(np.broadcast_arrays(x, y, z), axis=-1) + np.array(self.low)
+            return np.asarray(case.pressure(panel, points.reshape(-1, 3))).reshape(points.shape[:-1])
 
-    def _standing(self, case: LoadCase) -> Field:
-        """Weight beyond that at rest, and overturning by inertia, of what stands on the floor, pressed in near its edge."""
-        length, width, _ = self.size
-        middle = (self.low[0] + length / 2.0, self.low[1] + width / 2.0, self.low[2])
-        extra, turns = 0.0, [0.0, 0.0]
-        for part in self.shell:
-            force = [part.mass_kg * g / 1000.0 for g in case.effective]
-            lever = [c - m for c, m in zip(part.centre_mm, middle, strict=True)]
-            extra += -force[2] - part.mass_kg * G_MM_S2 / 1000.0
-            for k in (0, 1):
-                turns[k] += -force[2] * lever[k] + (0.0 if part.own == k else force[k] * lever[2])
-        down = extra * (_EDGE + 1) / 2.0 / (length * width)
-        tilts = [
-            2.0 * (_EDGE + 3) * t / (length * width * span) for t, span in zip(turns, (length, width), strict=True)
-        ]
+        return Load(push=push, pull_mm_s2=case.effective)
 
-        def of(u: Array, v: Array) -> Array:
-            s, t = 2.0 * u / length - 1.0, 2.0 * v / width - 1.0
-            return np.asarray(_eighth(s) * (down + tilts[0] * s) + _eighth(t) * (down + tilts[1] * t))
+    def inside(self, panel: str, point: Vector) -> tuple[float, float]:
+        """Places along a panel's two axes of a world point, from the inner corner, mm."""
+        _, i, j = PLANES[panel]
+        return point[i] - self.low[i], point[j] - self.low[j]
 
-        return of
-
-    def world(self, panel: str, u: Array, v: Array) -> Array:
-        """World places of inside coordinates of a panel."""
-        length, width, height = self.size
-        x, y, z = {
-            "front": (u, 0.0 * u, v),
-            "back": (length - u, 0.0 * u + width, v),
-            "left": (0.0 * u, width - u, v),
-            "right": (0.0 * u + length, u, v),
-            "bottom": (u, v, 0.0 * u),
-            "lid": (u, v, 0.0 * u + height),
-        }[panel]
-        return np.stack([x + self.low[0], y + self.low[1], z + self.low[2]], axis=-1)
-
-    def inside_uv(self, panel: str, point: Vector) -> tuple[float, float]:
-        """Inside coordinates of a world point on a panel."""
-        x, y, z = (p - q for p, q in zip(point, self.low, strict=True))
-        length, width, _ = self.size
-        return {
-            "front": (x, z),
-            "back": (length - x, z),
-            "left": (width - y, z),
-            "right": (y, z),
-            "bottom": (x, y),
-            "lid": (x, y),
-        }[panel]
-
-
-def _eighth(value: Array) -> Array:
-    """The power _EDGE, by squaring: numpy's own power is slow on whole grids."""
-    square = value * value
-    fourth = square * square
-    return np.asarray(fourth * fourth)
+    def seen(self, panel: str, a: float, b: float) -> tuple[float, float]:
+        """A place on a panel as seen from outside: to the right and up (bottom and lid: along x and y)."""
+        return (self.size[PLANES[panel][1]] - a if panel in MIRRORED else a), b
 
 
 def tank_model(design: Design, support: str, bodies: Mapping[str, Body] | None = None) -> TankModel:
-    """The box of a tank design.
+    """The tank of a design.
 
     Args:
         design: with panels called left, right, front, back and bottom, and one box cavity.
-        support: `flat`, `hung`, `plates` or `edges` (the floor spans between the walls as when hung).
+        support: `flat`, `hung`, `plates` or `edges`.
         bodies: each instance by name, where they are known.
 
     Raises:
@@ -162,55 +119,73 @@ def tank_model(design: Design, support: str, bodies: Mapping[str, Body] | None =
     names = {p.name: p for p in design.placed}
     if not {*WALLS, "bottom"} <= set(names) or len(design.cavities) != 1 or not design.cavities[0].faces:
         raise NotCovered(f"{design.name}: the box method needs five panels and one cavity of flat faces")
-    corners = np.array([c for face in design.cavities[0].faces for c in face.corners])
-    low, high = corners.min(axis=0), corners.max(axis=0)
-    thickness = {n: names[n].piece.thickness_mm for n in (*WALLS, "bottom")}
-    loose = {frozenset((j.a, j.b)) for j in design.joints}
-    if "lid" in names and not any("lid" in pair for pair in loose):
-        thickness["lid"] = names["lid"].piece.thickness_mm
-    base, shell = _base(design, support, low, "lid" in thickness, bodies or {})
-    return TankModel(
-        low=(float(low[0]), float(low[1]), float(low[2])),
-        size=(float(high[0] - low[0]), float(high[1] - low[1]), float(high[2] - low[2])),
-        thickness=thickness,
-        material=material(names["bottom"].piece.sheet.material),
-        base=base,
-        rim="supported" if "lid" in thickness else _rim(design, low),
-        shell=shell,
+    thick = {n: names[n].piece.thickness_mm for n in (*WALLS, "bottom")}
+    low, high = _inner(names)
+    if "lid" in names and not any("lid" in (j.a, j.b) for j in design.joints):
+        thick["lid"] = names["lid"].piece.thickness_mm
+    rim, in_rim = ((), set()) if "lid" in thick else _rim(design, low, high[0] - low[0])
+    pads = pads_of(design, low, high, thick) if support == "plates" else {}
+    known = bodies or {}
+    rest = [p for p in design.placed if p.name not in {*thick, *in_rim, *pads}]
+    sheet = material(names["bottom"].piece.sheet.material)
+    spec = tank_spec(
+        [b - a for a, b in zip(low, high, strict=True)],
+        thick,
+        sheet.modulus_mpa,
+        sheet.poisson,
+        OnPlates(pads=tuple(pads.values())) if pads else "hung" if support == "plates" else support,
+        rim or "free",
+        density_kg_m3=sheet.density_kg_m3,
+        rim_kg=sum((known.get(p.name) or piece_body(p)).mass_kg for p in rest),
+        ledge_mm=(1.0 - MEET) * max(thick[wall] for wall in WALLS),
     )
+    braces = tuple(p.name for p in design.placed if p.name.startswith("brace-")) if spec.braces else ()
+    return TankModel(low=low, spec=spec, material=sheet, braces=braces, pads=pads, wet=design.cavities[0].face_names)
 
 
-def _base(
-    design: Design, support: str, low: Array, lid: bool, bodies: Mapping[str, Body]
-) -> tuple[str | OnPlates, tuple[Shell, ...]]:
-    if support == "flat":
-        return "flat", ()
-    under = [p for p in design.placed if p.piece.role == "mount" and abs(p.box[1][2]) < 1e-6]
-    if support != "plates" or not under:
-        return "hung", ()
-    rectangles = tuple(
-        (p.box[0][0] - low[0], p.box[1][0] - low[0], p.box[0][1] - low[1], p.box[1][1] - low[1]) for p in under
-    )
-    panels = {"left": 0, "right": 0, "front": 1, "back": 1}
-    shell = []
+def _inner(panels: Mapping[str, Placed]) -> tuple[Vector, Vector]:
+    """The two corners of what lies between the panels, up to the walls' upper edges."""
+    x0, y0, z0 = (panels[name].box[1][k] for k, name in enumerate(("left", "front", "bottom")))
+    x1, y1 = (panels[name].box[0][k] for k, name in enumerate(("right", "back")))
+    return (x0, y0, z0), (x1, y1, min(panels[wall].box[1][2] for wall in WALLS))
+
+
+def pads_of(design: Design, low: Vector, high: Vector, thick: Mapping[str, float]) -> dict[str, Pad]:
+    """The plates that are bonded to the outside of a panel, by name."""
+    found = {}
     for placed in design.placed:
-        if placed not in under and placed.name != "bottom" and not (lid and placed.name == "lid"):
-            body = bodies.get(placed.name) or piece_body(placed)
-            shell.append(Shell(mass_kg=body.mass_kg, centre_mm=body.centre_mm, own=panels.get(placed.name)))
-    on = OnPlates(
-        rectangles=tuple((float(a), float(b), float(c), float(d)) for a, b, c, d in rectangles),
-        weight_n=sum(part.mass_kg for part in shell) * G_MM_S2 / 1000.0,
-    )
-    return on, tuple(shell)
+        panel = _bonded_to(placed, low, high, thick) if placed.piece.role == "mount" else None
+        if panel is not None:
+            ends = [tuple(corner[k] - low[k] for k in PLANES[panel][1:]) for corner in placed.box]
+            found[placed.name] = Pad(
+                panel=panel,
+                low=(ends[0][0], ends[0][1]),
+                high=(ends[1][0], ends[1][1]),
+                thickness=placed.piece.thickness_mm,
+            )
+    return found
 
 
-def _rim(design: Design, low: Array) -> RimSpec:
+def _bonded_to(placed: Placed, low: Vector, high: Vector, thick: Mapping[str, float]) -> str | None:
+    for name, t in thick.items():
+        axis, end = FACES[name]
+        face = (low, high)[end][axis] + outward(name) * t
+        if abs(placed.box[1 - end][axis] - face) < _TOUCH_MM and abs(placed.z[axis]) > 0.5:
+            return name
+    return None
+
+
+def _rim(design: Design, low: Vector, length: float) -> tuple[tuple[Strip | Brace, ...], set[str]]:
+    """What stiffens the open rim, and which pieces' weight is in it."""
     parts: list[Strip | Brace] = []
+    strips = [p for p in design.placed if p.name.startswith("rim-")]
+    rise = 0.0
+    for placed in strips[:1]:
+        rise = placed.piece.thickness_mm
+        parts.append(Strip(width=placed.piece.size_mm[1], thickness=rise))
     for placed in design.placed:
-        width, thick = placed.piece.size_mm[1], placed.piece.thickness_mm
-        if placed.name == "rim-front":
-            parts.append(Strip(width=width, thickness=thick, place="inward"))
-        elif placed.name.startswith("brace-"):
-            middle = (placed.box[0][0] + placed.box[1][0]) / 2.0
-            parts.append(Brace(at_mm=float(middle - low[0]), width=width, thickness=thick))
-    return tuple(parts) or "free"
+        if placed.name.startswith("brace-"):
+            width, middle = placed.piece.size_mm[1], (placed.box[0][0] + placed.box[1][0]) / 2.0 - low[0]
+            at = min(max(middle, width / 2.0), length - width / 2.0)  # one over an end wall, as far in as it goes
+            parts.append(Brace(at_mm=at, width=width, thickness=placed.piece.thickness_mm, rise=rise))
+    return tuple(parts), {p.name for p in strips}

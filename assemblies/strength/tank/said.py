@@ -15,12 +15,22 @@ from assemblies.design.model import Design
 from assemblies.strength.bonds.allowed import factor_source
 from assemblies.strength.bonds.bolts import EdgeLoad, ThreadLoad
 from assemblies.strength.boxes.setting import WALLS
-from assemblies.strength.plates.limits import BEYOND, ORDERS, ROARK, SHEAR, beyond, ends, thick_share, thick_span
+from assemblies.strength.plates.limits import BEYOND, ORDERS, ROARK, beyond, ends
 from assemblies.strength.proof.cases import BRIM, STILL
-from assemblies.strength.proof.uses import MountUse, Proof, SeamUse, Use
+from assemblies.strength.proof.uses import MountUse, Proof, SeamUse, Use, WholeUse
 from parts.findings import Finding
 
-__all__ = ["alike", "beyond_uses", "merged", "over", "proof_findings", "thickness_of", "unproven", "unresolved_panels"]
+__all__ = [
+    "alike",
+    "beyond_uses",
+    "doubts",
+    "merged",
+    "over",
+    "proof_findings",
+    "thickness_of",
+    "unproven",
+    "unresolved_panels",
+]
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
 _TAKEN = "nothing: the stress is already taken larger by that much"
@@ -79,6 +89,53 @@ def _over(proof: Proof, thickness: Mapping[str, float]) -> Iterator[Finding]:
         else:
             yield _seam(worst, also, do)
     yield from _over_mounts(proof.mounts)
+    yield from _over_whole(proof.whole)
+
+
+def _over_whole(whole: Iterable[WholeUse]) -> Iterator[Finding]:
+    """A stop where the tank sinks between or beside what carries it more than is allowed."""
+    over = [one for one in whole if one.use > 1.0]
+    if over:
+        worst = max(over, key=lambda one: one.use)
+        what = f"the floor sinks {worst.sag:.2f} mm"
+        if worst.drop > 0.5 * worst.sag:
+            what += f", its edges {worst.drop:.2f} mm with it"
+        yield Finding(
+            level="stop",
+            check="strength",
+            where="whole",
+            why=f"{worst.case}: {what}, allowed {worst.allowed:.2f} mm: the tank bends as one on what carries it"
+            + _also([one.case for one in over if one is not worst]),
+            do="plates nearer to a quarter of its length from each end or more of them, a base that carries all of it, higher "
+            "walls, thicker sheet or a lower fill",
+            source="limit of the order, judgement",
+        )
+
+
+def doubts(proof: Proof) -> Iterator[Finding]:
+    """What has been taken larger because it is not settled; what only the bonds of plates have is said of them."""
+    seams = [s for s in proof.seams if s.doubt > 0.1 and not s.butts.startswith("plate")]
+    if seams:
+        worst = max(seams, key=lambda s: s.doubt)
+        yield Finding(
+            level="note",
+            check="strength",
+            where=", ".join(dict.fromkeys(s.seam for s in seams)),
+            why="beside the edge of a plate no section of a seam is settled: what it carries is taken "
+            f"{100.0 * worst.doubt:.0f} % larger there",
+            do="plates at least three thicknesses from a wall's inner face",
+            source="computed: solid models of tanks on plates",
+        )
+    peels = [s for s in proof.seams if s.butts.startswith("plate") and s.doubt > 0.0]
+    if peels and max(s.use for s in peels) > 0.25:
+        yield Finding(
+            level="note",
+            check="strength",
+            where=", ".join(dict.fromkeys(s.seam for s in peels)),
+            why="where little load goes over a plate's edge its peel is not settled: at least a tenth of the plate's largest "
+            "movement is taken as lift",
+            source="computed: solid models of tanks on plates",
+        )
 
 
 def _also(cases: list[str]) -> str:
@@ -117,7 +174,8 @@ def _ways(worst: Use | SeamUse, cases: set[str], stiffened: frozenset[str]) -> s
 def _panel(use: Use, also: str, do: str, far: bool) -> Finding:
     if use.governs == "stress":
         what = "the edge of a hole carries" if use.what == "hole" else "it carries"
-        why = f"{use.case}: {what} {use.stress:.2f} MPa, allowed {use.allowed.value:.2f} MPa, {_place(use)}"
+        where = "" if use.what == "strip" else f", {_place(use)}"
+        why = f"{use.case}: {what} {use.stress:.2f} MPa, allowed {use.allowed.value:.2f} MPa{where}"
         why += f"; it bows more than {BEYOND:g} thicknesses, beyond the method" if far else ""
     elif far:
         why = (
@@ -225,8 +283,7 @@ def beyond_uses(design: Design, proof: Proof) -> frozenset[tuple[str, str]]:
 def proof_findings(design: Design, proof: Proof) -> tuple[Finding, ...]:
     """What the proof says, with deflections that are no figures left out, and each panel's bow said once."""
     thick = thickness_of(design, proof)
-    others = [f for f in proof.findings if f.source not in (ROARK, SHEAR)]
-    return (*over(proof, thick), *alike(_large(proof, thick)), *_thick(design, proof, thick), *others)
+    return (*over(proof, thick), *alike(_large(proof, thick)), *proof.findings)
 
 
 def unproven(design: Design, proof: Proof) -> tuple[Finding, ...]:
@@ -280,43 +337,3 @@ def _large(proof: Proof, thick: Mapping[str, float]) -> Iterator[Finding]:
             + (", as does a rim strip" if loose else ""),
             source=ROARK,
         )
-
-
-def _thick(design: Design, proof: Proof, thick: Mapping[str, float]) -> Iterator[Finding]:
-    """Panels that bow more than a thin plate would: a note where the limit is kept all the same, else a care; those that are
-    over the limit as they are have their stop."""
-    found: dict[tuple[float, float, bool], list[Use]] = {}
-    for name, use in _bowed(proof).items():
-        span = _short_span(design, name)
-        if span < thick_span(thick[name], True) and use.bow_use <= 1.0:
-            used = use.bow_use * (1.0 + thick_share(thick[name], span, True))
-            found.setdefault((thick[name], span, used <= 1.0), []).append(use)
-    for (thickness, span, kept), uses in found.items():
-        low = thick_share(thickness, span, True)
-        used = max(u.bow_use for u in uses) * (1.0 + low)
-        why = f"{thickness:g} mm is thick for a span of {span:.4g} mm: "
-        if math.isinf(low):
-            why += "no plate any more, so that its bow is no figure"
-        else:
-            why += f"by thin-plate theory it bows about {100.0 * low:.0f} % too little; with that it bows "
-            why += f"{100.0 * used:.0f} % of what is allowed"
-        yield Finding(
-            level="note" if kept else "care",
-            check="strength",
-            where=", ".join(u.piece for u in uses),
-            why=why,
-            do=""
-            if kept
-            else "have its bow looked at another way"
-            if math.isinf(low)
-            else "thicker sheet or a lower fill",
-            source=SHEAR,
-        )
-
-
-def _short_span(design: Design, panel: str) -> float:
-    """The shorter inside side of a panel, mm."""
-    corners: Sequence[tuple[float, float, float]] = [c for f in design.cavities[0].faces for c in f.corners]
-    length, width, height = (max(c[k] for c in corners) - min(c[k] for c in corners) for k in range(3))
-    sides = {"front": (length, height), "back": (length, height), "left": (width, height), "right": (width, height)}
-    return min(sides.get(panel, (length, width)))

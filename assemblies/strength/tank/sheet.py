@@ -14,17 +14,16 @@ from dataclasses import dataclass, replace
 
 from assemblies.design.model import Design, Placed
 from assemblies.order import Order
-from assemblies.strength.boxes.setting import Brace, Strip
 from assemblies.strength.plates.limits import BEYOND
-from assemblies.strength.proof.uses import Proof, SeamUse, Use
+from assemblies.strength.proof.uses import Proof, SeamUse, Use, WholeUse
 from assemblies.strength.tank.prove import Tank
 from parts.findings import Finding, NotCovered, Remedy, SeamwrightError
 from parts.lengths import MM_PER_INCH, LengthUnit
 from parts.stock.sheet import Sheet, sheet_words, stocked
 
 __all__ = [
-    "Thin", "Unproven", "as_thin", "enough_mm", "least_mm", "least_reading", "least_sheets", "most_used", "most_used_place",
-    "thicker_findings", "thin_findings", "thinned", "until_measured",
+    "Thin", "Unproven", "as_thin", "enough_mm", "least_mm", "least_reading", "least_sheets", "most_used",
+    "most_used_place", "thicker_findings", "thin_findings", "thinned", "until_measured",
 ]  # fmt: skip
 
 _SCALED = "computed: scaled from the proof: stress with 1/t2, deflection with 1/t3"
@@ -72,12 +71,7 @@ def as_thin(tank: Tank, thin: Thin) -> Tank:
         return tank
     design = thinned(tank.design, thin)
     now = {p.name: p.piece.thickness_mm for p in design.placed}
-    braces = iter([t for name, t in now.items() if name.startswith("brace-")])
-    rim = tank.model.rim
-    if not isinstance(rim, str):
-        parts = (rim,) if isinstance(rim, Strip | Brace) else rim
-        rim = tuple(replace(p, thickness=now["rim-front"] if isinstance(p, Strip) else next(braces)) for p in parts)
-    model = replace(tank.model, thickness={name: now[name] for name in tank.model.thickness}, rim=rim)
+    model = tank.model.at(now)
     groups = tuple(
         replace(group, plates=tuple(design.instance(plate.name) for plate in group.plates)) for group in tank.groups
     )
@@ -93,7 +87,12 @@ def most_used(proof: Proof, thickness: Mapping[str, float]) -> float:
 def most_used_place(proof: Proof) -> str:
     """What is used most, and in which case."""
     one = proof.worst
-    what = one.piece if isinstance(one, Use) else f"seam {one.seam}" if isinstance(one, SeamUse) else one.group.names
+    if isinstance(one, Use):
+        what = one.piece
+    elif isinstance(one, SeamUse):
+        what = f"seam {one.seam}"
+    else:
+        what = "the whole tank" if isinstance(one, WholeUse) else one.group.names
     return f"{what} ({one.case})"
 
 
@@ -116,6 +115,7 @@ def enough_mm(
     holds: tuple[float, float],
     *,
     most: float = math.inf,
+    close: float = _CLOSE,
     solves: int = _SOLVES,
 ) -> float:
     """The least thickness that holds, mm, between one that fails and one that holds.
@@ -124,6 +124,7 @@ def enough_mm(
         use_at: the greatest use at a thickness, solved.
         fails, holds: thickness and use of the two. What lies between is read by a power of the thickness, then solved.
         most: where it would be over this, it is not looked for.
+        close: used to this share it is near enough.
         solves: at most so often.
     """
     for _ in range(solves):
@@ -137,25 +138,34 @@ def enough_mm(
             fails = (at, use)
             continue
         holds = (at, use)
-        if use >= _CLOSE:
+        if use >= close:
             break
     return holds[0]
 
 
-def scaled_use(one: Use | SeamUse, ratio: float) -> float:
+_Sheets = Use | SeamUse | WholeUse
+_WHOLE = (
+    1.2  # a tank sags as one with this power of 1/t at least: its walls stretch with 1/t, its floor bends with 1/t3
+)
+
+
+def scaled_use(one: _Sheets, ratio: float) -> float:
     """The use in sheet thinner by `ratio` (old thickness over new). A seam is the cut edge of the panel that butts.
 
     Source: section modulus t2 / 6 and rigidity E t3 / (12 (1 - nu2)) of a plate of unit width.
     """
     if isinstance(one, Use):
         return max(one.stress_use * ratio**2, one.bow_use * ratio**3)
-    return one.use * ratio**2
+    return one.use * (ratio**_WHOLE if isinstance(one, WholeUse) else ratio**2)
 
 
-def thickness_that_holds(thickness: float, uses: Iterable[Use | SeamUse]) -> float:
+def thickness_that_holds(thickness: float, uses: Iterable[_Sheets]) -> float:
     """The thickness in which the most used of these is used to 100 %, mm, by the same scaling."""
     factor = 0.0
     for one in uses:
+        if isinstance(one, WholeUse):
+            factor = max(factor, one.use ** (1.0 / _WHOLE))
+            continue
         bow = one.bow_use ** (1.0 / 3.0) if isinstance(one, Use) else 0.0
         factor = max(factor, bow, math.sqrt(one.stress_use if isinstance(one, Use) else one.use))
     return thickness * factor
@@ -245,24 +255,28 @@ def _piece_of(order: Order, sheet: Sheet) -> str:
     return next((p.name for p in order.panel if p.thickness == sheet.nominal_mm), "plate")
 
 
-def _by_sheet(design: Design, proof: Proof) -> Mapping[Sheet, list[Use | SeamUse]]:
+def _by_sheet(design: Design, proof: Proof) -> Mapping[Sheet, list[_Sheets]]:
     """Panels, holes and seams by the sheet whose thickness decides on them."""
     panels = {p.name for p in design.placed if p.piece.role in ("shell", "lid")}  # a floor that lies flat has no use
-    found: dict[Sheet, list[Use | SeamUse]] = {}
-    everything: list[Use | SeamUse] = [*proof.uses, *proof.seams]
+    found: dict[Sheet, list[_Sheets]] = {}
+    everything: list[_Sheets] = [*proof.uses, *proof.seams, *proof.whole]
     for one in everything:
-        carrier = one.piece if isinstance(one, Use) else _carrier(one, panels)
+        if isinstance(one, WholeUse):
+            carrier: str | None = "bottom"
+        else:
+            carrier = one.piece if isinstance(one, Use) else _carrier(one, panels)
         if carrier is not None:
             found.setdefault(design.instance(carrier).piece.sheet, []).append(one)
     return found
 
 
 def _carrier(seam: SeamUse, panels: Collection[str]) -> str | None:
-    """The panel whose thickness decides on a seam: the one that butts, or the floor that bends off its plates (its edge
+    """The panel whose thickness decides on a seam: the one that butts, or the panel that bends off its plates (its edge
     moment over an elastic bond peels with 1/t2 too). None for a brace, whose pull goes another way."""
     if seam.butts in panels:
         return seam.butts
-    return "bottom" if seam.seam.startswith("bottom-") and "bottom" in panels else None
+    bent = seam.seam.split("-")[0]
+    return bent if seam.butts.startswith("plate") and bent in panels else None
 
 
 def thicker_findings(order: Order, design: Design, proof: Proof) -> Iterator[Finding]:

@@ -165,3 +165,10 @@ def test_a_dry_rig_that_starts_has_its_own_inertia_alone() -> None:
     (dry,) = starts(TANK, 0.0, 1000.0)
     assert dry.load.acceleration == pytest.approx((2000.0, 0.0, 0.0))
     assert dry.load.pressure("left", np.array([[-LENGTH / 2.0, 0.0, 0.0]])) == pytest.approx([0.0])
+
+
+def test_liquid_that_is_left_behind_under_a_lid_strikes_it() -> None:
+    shut = box(LENGTH, WIDTH, 150.0, lid="sealed")
+    with pytest.raises(NotCovered, match="strikes the lid"):
+        starts(shut, FILL, 20000.0, direction=(0.0, 0.0, -1.0))
+    assert starts(shut, FILL, 5000.0, direction=(0.0, 0.0, -1.0))

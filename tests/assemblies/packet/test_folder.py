@@ -5,6 +5,8 @@ from __future__ import annotations
 import errno
 import json
 import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -117,10 +119,79 @@ def _list_is_a_link(target: Path) -> None:
     (target / MANIFEST).symlink_to(target.parent / "list")
 
 
+def _list_nested_deep(target: Path) -> None:
+    target.mkdir()
+    (target / MANIFEST).write_text("[" * 100_000)
+
+
+def _list_is_a_pipe(target: Path) -> None:
+    target.mkdir()
+    os.mkfifo(target / MANIFEST)
+
+
 USERS = [
-    _users_folder, _extra_file, _changed_file, _file_in_the_way, _link_to_a_packet, _dangling_link,
-    _file_turned_into_a_link, _extra_link, _list_not_json, _list_of_another_tool, _list_not_text, _list_is_a_link,
+    _users_folder, _file_in_the_way, _link_to_a_packet, _dangling_link, _list_not_json, _list_of_another_tool,
+    _list_not_text, _list_is_a_link, _list_nested_deep, _list_is_a_pipe,
 ]  # fmt: skip
+
+
+def _pipe_for_a_file(target: Path) -> None:
+    write(target, a="1")
+    (target / "pieces" / "a").unlink()
+    os.mkfifo(target / "pieces" / "a")
+
+
+@pytest.mark.parametrize(
+    ("make", "kept"),
+    [
+        (_extra_file, {"pieces/note.txt.yours": "mine"}),
+        (_changed_file, {"pieces/a.yours": "mine"}),
+        (_file_turned_into_a_link, {"pieces/a.yours": "1"}),
+    ],
+)
+def test_what_the_user_put_or_changed_in_a_packet_is_set_aside(make, kept, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    target, told = tmp_path / "job", list[str]()
+    make(target)
+    with new_packet(target, told.append) as draft:
+        (draft / "b").write_text("new")
+    assert told == list(kept)
+    assert inside(target) == {"b": "new", MANIFEST: (target / MANIFEST).read_text(), **kept}
+    write(target, c="3")  # what was set aside once is carried on under the same name
+    assert {name: text for name, text in inside(target).items() if name.endswith(".yours")} == kept
+    assert no_drafts(tmp_path)
+
+
+@pytest.mark.parametrize("make", [_extra_link, _pipe_for_a_file])
+def test_a_link_and_a_pipe_are_set_aside_as_they_are(make, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    target = tmp_path / "job"
+    make(target)
+    write(target, b="2")
+    (mine,) = list(target.rglob("*.yours"))
+    assert mine.is_symlink() or mine.is_fifo()
+
+
+def test_two_changed_in_turn_are_both_kept(tmp_path: Path) -> None:
+    target = tmp_path / "job"
+    for text in ("first", "second"):
+        write(target, a="1")
+        (target / "pieces" / "a").write_text(text)
+    write(target, a="1")
+    kept = {name: text for name, text in inside(target).items() if name.endswith(".yours")}
+    assert kept == {"pieces/a.yours": "first", "pieces/a.2.yours": "second"}
+
+
+def test_what_a_killed_run_left_is_cleared_and_the_old_packet_is_back(tmp_path: Path) -> None:
+    target = tmp_path / "job"
+    write(target, a="1")
+    before = inside(target)
+    dead = subprocess.Popen([sys.executable, "-c", ""])
+    dead.wait()
+    for name in (f".job-{dead.pid}-x1.draft", f".job-{dead.pid}-x2.old", f".job-{os.getpid()}-x3.draft", ".job-notes"):
+        (tmp_path / name).mkdir()
+    os.rename(target, tmp_path / f".job-{dead.pid}-x2.old" / "job")  # killed between the two renames
+    room._clear(target)
+    assert inside(target) == before
+    assert sorted(p.name for p in tmp_path.iterdir()) == [f".job-{os.getpid()}-x3.draft", ".job-notes", "job"]
 
 
 def _tree(folder: Path) -> dict[str, object]:
@@ -143,25 +214,15 @@ def test_what_is_the_users_is_refused_and_left_as_it_was(make, tmp_path: Path) -
     assert _tree(tmp_path) == before
 
 
-def test_a_refusal_names_the_files(tmp_path: Path) -> None:
-    target = tmp_path / "job"
-    write(target, a="1")
-    for i in range(7):
-        (target / f"mine-{i}").write_text("x")
-    with pytest.raises(PacketError, match=r"mine-0, mine-1, mine-2, mine-3, mine-4 and 2 more; move them out first"):
-        check_replaceable(target)
-
-
 def test_a_file_put_in_while_the_packet_was_written_is_not_lost(tmp_path: Path) -> None:
     target = tmp_path / "job"
     write(target, a="1")
     packet = new_packet(target)
     (packet.__enter__() / "a").write_text("2")
     (target / "mine").write_text("mine")
-    with pytest.raises(PacketError, match="mine"):
-        packet.__exit__(None, None, None)
-    assert (target / "mine").read_text() == "mine"
-    assert (target / "pieces" / "a").read_text() == "1"
+    packet.__exit__(None, None, None)
+    assert (target / "mine.yours").read_text() == "mine"
+    assert (target / "a").read_text() == "2"
     assert no_drafts(tmp_path)
 
 

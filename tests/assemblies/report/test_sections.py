@@ -143,7 +143,12 @@ def test_a_bar_says_the_use_of_the_report_and_each_case_shows_its_most_used_firs
     cases = list(dict.fromkeys(row["case"] for row in strength["cases"]))
     assert [b.title.split(": what")[0] for b in bars] == cases
     for case, block in zip(cases, bars, strict=True):
-        rows = [r for key in ("cases", "seams", "mounting", "threads") for r in strength[key] if r.get("case") == case]
+        rows = [
+            r
+            for key in ("whole", "cases", "seams", "mounting", "threads")
+            for r in strength[key]
+            if r.get("case") == case
+        ]
         uses = sorted((r["use"] for r in rows), reverse=True)
         assert [item.use for item in block.items] == uses[: len(block.items)]
 

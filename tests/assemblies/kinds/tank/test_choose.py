@@ -31,7 +31,7 @@ TANKS = {
 
 def greatest(given, thickness) -> float:
     found = proof_of(asked_of(given, built(given, thickness)))
-    return max(u.use for u in (*found.uses, *found.seams))
+    return max(u.use for u in (*found.uses, *found.seams, *found.whole))
 
 
 @pytest.mark.parametrize("name", TANKS)
@@ -94,7 +94,7 @@ def test_plates_do_not_choose_the_sheet_but_still_stop():
     assert chosen.passes
     held = hold(thread_stops, BUILD(thread_stops, chosen.thickness_mm), chosen)
     over = [f for f in held.findings if f.level == "stop" and f.check == "strength"]
-    assert [f.where for f in over] == ["plate-1", "plate-2"]
+    assert {"plate-1", "plate-2"} <= {f.where for f in over}
     assert max(m.use for m in held.proof.mounts) > 1.0
 
 

@@ -356,7 +356,7 @@ def test_every_step_has_a_box_and_every_stage_a_line_to_sign(report: Report, pri
 def test_bars_are_as_long_as_the_use_and_words_say_what_is_over(report: Report, tmp_path: Path) -> None:
     few = copy.deepcopy(report)
     row = few["strength"]["cases"][0]
-    few["strength"].update(seams=[], mounting=[], threads=[])
+    few["strength"].update(whole=[], seams=[], mounting=[], threads=[])
     few["strength"]["cases"] = [{**row, "piece": f"p{k}", "use": use} for k, use in enumerate((0.25, 1.0, 1.1, 7.0))]
     for name in ("cutting", "drill", "bonding", "card", "proof_test", "fit", "assembly", "buying", "cost", "liquid"):
         few.pop(name, None)

@@ -1,5 +1,7 @@
 """The stock file: read with every fault named, changed only on request, the old one always kept."""
 
+import subprocess
+import sys
 import tomllib
 
 import pytest
@@ -157,8 +159,8 @@ def test_the_old_file_is_kept_under_a_new_name_each_time(tmp_path):
 
 def test_a_write_that_fails_leaves_the_file_as_it_was(tmp_path, monkeypatch):
     path = write(tmp_path, GOOD)
-    monkeypatch.setattr("os.replace", lambda *_: (_ for _ in ()).throw(OSError("disk full")))
-    with pytest.raises(OSError, match="disk full"):
+    monkeypatch.setattr("os.replace", lambda *_: (_ for _ in ()).throw(OSError(28, "disk full")))
+    with pytest.raises(RackError, match=r"rack.toml: cannot be written: disk full; nothing was booked"):
         write_rack(read_rack(path), path)
     assert path.read_text() == GOOD
     assert not list(tmp_path.glob(".rack*"))
@@ -226,3 +228,53 @@ def test_process_limits_are_those_of_the_sources():
     assert float(rows["jigsaw"]["from_mm"]) == 6.35  # common practice: no jigsaw under 1/4 in
     assert float(rows["score-and-snap"]["to_mm"]) <= 4.5  # sources say 3 to 6 mm; the safer is taken
     assert set(rows) - {"jigsaw"} == {row["process"] for row in load("process_defaults")}
+
+
+def test_of_two_bookings_from_one_reading_the_later_is_refused_and_loses_nothing(tmp_path):
+    path = write(tmp_path, GOOD)
+    mine, theirs = read_rack(path), read_rack(path)
+    write_rack(Rack(slots=theirs.slots[:1]), path, theirs)
+    booked = path.read_text()
+    with pytest.raises(RackError, match="has changed since the plan was made: nothing was booked"):
+        write_rack(mine, path, mine)
+    assert path.read_text() == booked
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["rack.toml", "rack.toml.bak"]
+
+
+def test_a_booking_waits_for_another_that_is_at_work(tmp_path):
+    path = write(tmp_path, GOOD)
+    code = (
+        "import sys, fcntl, os, time; handle = os.open(sys.argv[1], os.O_RDONLY); fcntl.flock(handle, fcntl.LOCK_EX);"
+        "print('held', flush=True); time.sleep(0.5); open(sys.argv[2], 'x')"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", code, str(tmp_path), str(tmp_path / "done")], stdout=subprocess.PIPE, text=True
+    ) as other:
+        assert other.stdout is not None
+        assert other.stdout.readline() == "held\n"
+        rack = read_rack(path)
+        write_rack(rack, path, rack)
+        assert (tmp_path / "done").exists()
+    assert read_rack(path) == rack
+
+
+def test_a_link_books_the_file_it_leads_to_with_its_mode(tmp_path):
+    (tmp_path / "shelf").mkdir()
+    real = write(tmp_path / "shelf", GOOD)
+    real.chmod(0o640)
+    link = tmp_path / "rack.toml"
+    link.symlink_to(real)
+    rack = read_rack(link)
+    old = write_rack(Rack(slots=rack.slots[:1]), link, rack)
+    assert link.is_symlink()
+    assert old == real.with_name("rack.toml.bak")
+    assert old.read_text() == GOOD
+    assert real.stat().st_mode & 0o777 == 0o640
+    assert len(read_rack(link).slots) == 1
+
+
+def test_what_a_dead_run_left_is_cleared(tmp_path):
+    path = write(tmp_path, GOOD)
+    (tmp_path / ".rack.toml.1.new").write_text("half")
+    write_rack(read_rack(path), path)
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["rack.toml", "rack.toml.bak"]

@@ -406,13 +406,11 @@ def every() -> list[Solid]:
     c = {"length": 300.0, "width": 200.0, "height": 150.0} | dict.fromkeys(SIDES, 6.0)
     ring = ((-10.0, 610.0, -10.0, 20.0, 400.0, 406.0), (-10.0, 20.0, -10.0, 310.0, 400.0, 406.0))
     cuts = ((20.0,), (20.0,), (406.0,))
-    outer = ((-30.0, 630.0, -30.0, 0.0, 400.0, 406.0), (-30.0, 0.0, -30.0, 330.0, 400.0, 406.0))
     feet = ((-6.0, 100.0, 50.0, 150.0), (200.0, 306.0, 50.0, 150.0))
     return [
         Solid(name="plain", **a, mirrored="xy", pressure=still(400.0)),
         Solid(name="plain hung", **a, mirrored="xy", pressure=still(400.0), base="hung"),
         Solid(name="strip inward", **a, mirrored="xy", pressure=still(400.0), extra=ring, cuts=cuts),
-        Solid(name="strip outward", **a, mirrored="xy", pressure=still(400.0), extra=outer, cuts=cuts),
         Solid(name="unequal", **b, mirrored="xy", pressure=still(300.0)),
         Solid(name="unequal hung", **(b | {"bottom": 8.0}), mirrored="xy", pressure=still(280.0), base="hung"),
         Solid(name="sliding", **a, mirrored="y", pressure=tilted(340.0, -0.2, 0.0, 600.0, 300.0)),

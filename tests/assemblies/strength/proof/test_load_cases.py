@@ -183,3 +183,25 @@ def test_cases_of_standing_last_no_longer_than_it_stands_full_but_for_a_tank_for
         (STILL, Repeated(stay="minutes", share=0.01)), (OVERNIGHT, "hours"), (BRIM, "hours"),
     ]  # fmt: skip
     assert short.cases[1].mass_kg == short.cases[0].mass_kg
+
+
+def test_waves_that_strike_a_lid_are_not_covered():
+    lid = {"tank": 'lid = "screwed"'}
+    given = order(tables=lid, more=case("go", "slide", direction=[0, 1, 0], acceleration=0.9), fill="140 mm")
+    design = built(given)
+    dry = combine(piece_body(p) for p in design.placed)
+    found = load_cases(design.cavities[0], 8.4e6, 9e6, 1000.0, dry, given.case)
+    rise = 200.0 * 0.9 / 9.80665  # of 10 mm to the walls' top and 6 mm of strip
+    (said,) = found.liquid_outside
+    assert f"rise {rise:.1f} mm at the wall and strike the lid, 16.0 mm over" in said.why
+
+
+def test_a_given_stop_stands_for_the_one_that_would_be_taken_under_a_lid_too():
+    lid = {"tank": 'lid = "screwed"'}
+    rows = case("up", "throw", acceleration=20.0), case("top", "throw", direction=[0, 0, -1], acceleration=5.0)
+    for more, outside in ((rows[0], ["up"]), ("".join(rows), [])):
+        given = order(tables=lid, more=more)
+        design = built(given)
+        dry = combine(piece_body(p) for p in design.placed)
+        found = load_cases(design.cavities[0], 7.2e6, 9e6, 1000.0, dry, given.case)
+        assert [where for where in (f.where for f in found.outside) if where != "lid"] == outside

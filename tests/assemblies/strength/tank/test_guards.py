@@ -22,6 +22,7 @@ from assemblies.liquid.shapes.cavity import Cavity, Face
 from assemblies.liquid.shapes.openings import Lip
 from assemblies.order import read_order_text
 from assemblies.report.terminal import hold_text
+from assemblies.strength.boxes import knots
 from assemblies.strength.plates.limits import unsettled
 from assemblies.strength.tank.loads import asked_of, use_at_fills, use_at_motions
 from parts.shape.outline import Loop, Outline, Vertex, rectangle
@@ -56,36 +57,65 @@ def test_the_starter_and_plain_tanks_stay_covered():
         assert not says(reasons(order(tables={"tank": f'lid = "{lid}"'})), "bonded inside")
 
 
-@pytest.mark.parametrize("name", ["long-trough", "long-trough-choose"])
-def test_floor_plates_too_far_apart(name):
-    given = ordered(name)
+def test_a_long_trough_on_two_plates_sags_as_one():
+    """Solids: 0.644 mm for a short load (open tank 1 of whole_tanks.json); cast sheet creeps to 1000 MPa of 3300 for good."""
+    report = ask(ordered("long-trough"), "hold").report
+    assert (report["verdict"], report["checks"]["strength"]) == ("stop", "failed")
+    (row,) = [r for r in report["strength"]["whole"] if r["case"] == "still"]
+    assert row["sag"] == pytest.approx(0.644 * 3200.0 / 1000.0, rel=0.05)
+    assert row["allowed"] == 0.75
+    assert row["use"] == pytest.approx(row["sag"] / 0.75)
+    (said,) = [f for f in report["findings"] if f["where"] == "whole" and f["level"] == "stop"]
+    assert f"the floor sinks {row['sag']:.2f} mm" in said["why"]
+    assert "more of them" in said["do"]
+
+
+def test_a_long_trough_of_5_mm_is_used_to_359_percent():
+    """The trial's figure from solids for the sheet that was once chosen."""
+    text = (ORDERS / "long-trough.toml").read_text(encoding="utf-8").replace("thickness=6", "thickness=5")
+    (row,) = [
+        r
+        for r in ask(read_order_text(text.replace("measured=[6]", "measured=[5]"), schemas()), "hold").report[
+            "strength"
+        ]["whole"]
+        if r["case"] == "still"
+    ]
+    assert row["use"] == pytest.approx(3.59, rel=0.03)
+
+
+def test_a_tray_on_one_wall_is_not_go_at_10_mm():
+    """It was, while a care of its own said 138 %: it sinks at its far side, and no finding says otherwise."""
+    text = (ORDERS / "tray-choose.toml").read_text(encoding="utf-8")
+    given = read_order_text(text.replace('thickness = "choose"', "thickness = 10\nmeasured = [10]"), schemas())
     report = ask(given, "hold").report
-    assert report["checks"]["strength"] == "not-covered"
-    assert report["verdict"] == "not-proven"
-    (said,) = [f for f in report["findings"] if f["why"].startswith("not covered") and "apart" in f["why"]]
-    assert "1300 mm apart" in said["why"]
-    assert "height of 80 mm" in said["why"]
-    assert "more plates" in said["do"]
+    assert report["checks"]["strength"] == "failed"
+    assert [f["where"] for f in report["findings"] if f["level"] == "stop" and f["check"] == "strength"] == ["whole"]
+    assert max(r["use"] for r in report["strength"]["cases"]) < 1.0
+    chosen = choose(ordered("tray-choose"), kind("tank").build)
+    assert chosen.passes
+    assert chosen.thickness_mm > 10.0
 
 
-SPREAD = {  # size, places of 50 x 50 plates; whether the plates are too far apart, and the floor too far from one
-    "apart 200 of 200": ((300.0, 200.0, 100.0), [[-100, 0], [100, 0]], False, False),
-    "apart 202 of 200": ((300.0, 200.0, 100.0), [[-101, 0], [101, 0]], True, False),
-    "apart across the width": ((200.0, 400.0, 100.0), [[0, -110], [0, 110]], True, False),
-    "apart, and past them": ((600.0, 100.0, 100.0), [[-105, 0], [105, 0]], True, True),
-    "past them 101 of 100": ((240.0, 100.0, 100.0), [[0, 0]], False, True),
-    "past them across the width": ((100.0, 400.0, 150.0), [[0, 0]], False, True),
-    "three in a row": ((600.0, 100.0, 140.0), [[-270, 0], [0, 0], [270, 0]], False, False),
-    "one row off": ((600.0, 500.0, 160.0), [[-270, -200], [0, -200], [270, -200], [0, 100]], False, True),
-}
+def test_sag_has_a_limit_of_its_own():
+    text = (ORDERS / "long-trough.toml").read_text(encoding="utf-8")
+    loose = read_order_text(text + '\n[limits]\nsag = "1/50"\n', schemas())
+    length = read_order_text(text + '\n[limits]\nsag = "1.9 mm"\n', schemas())
+    rows = [ask(given, "hold").report["strength"]["whole"][0] for given in (loose, length)]
+    assert [r["allowed"] for r in rows] == pytest.approx([3.0, 1.9])
+    assert [r["use"] > 1.0 for r in rows] == [False, True]
 
 
-@pytest.mark.parametrize("name", SPREAD)
-def test_plates_under_a_floor_are_near_enough_or_said(name):
-    size, places, apart, far = SPREAD[name]
-    found = reasons(order(size, 6, fill="50 mm", support="plates", more=plates(at=str(places))))
-    assert says(found, "middle to middle") is apart
-    assert says(found, "from the nearest plate") is far
+def test_hung_on_two_opposite_walls():
+    """Open tank 7 of whole_tanks.json: the floor sinks 0.0627 mm for a short load, and the bonds carry it."""
+    more = "".join(
+        f'\n[[plate]]\non = "{wall}"\nat = [0, 0]\nsize = [100, 75]\nthickness = 12\nthread = "M5"\npattern = "grid 40 2x1"\n'
+        for wall in ("left", "right")
+    )
+    given = order((600.0, 150.0, 120.0), 6, fill="110 mm", support="plates", more=more)
+    got = hold(given, built(given))
+    assert got.checks["strength"] == "passed"
+    (row,) = [r for r in got.strength["whole"] if r["case"] == "still"]
+    assert row["sag"] == pytest.approx(0.0627 * 3200.0 / 1000.0, rel=0.06)
 
 
 def test_a_floor_that_cannot_lie_flat_because_plates_stand_under_it():
@@ -95,10 +125,10 @@ def test_a_floor_that_cannot_lie_flat_because_plates_stand_under_it():
     assert reasons(order(support="plates", more=plates())) == []
 
 
-def test_plates_on_a_wall_whatever_carries_it():
+def test_plates_on_a_wall_are_covered():
     for support in ("plates", "flat"):
-        found = reasons(order(thickness=12, support=support, more=plates("left", "[[-50, 0], [50, 0]]")))
-        assert says(found, "plate-1, plate-2", "plates on a wall")
+        given = order(thickness=12, support=support, more=plates("left", "[[-50, 0], [50, 0]]"))
+        assert hold(given, built(given)).strength["covered"]
 
 
 @pytest.mark.parametrize(
@@ -192,13 +222,23 @@ def test_what_is_poured_leaves_by_the_spout():
     assert any("L leaves by spout-1" in why for why in found)
 
 
-def test_moments_that_do_not_settle():
+def test_what_does_not_settle_between_two_orders_is_no_figure(monkeypatch):
+    """A plate 5 mm from two walls, without knots beside its edges: the walls' feet are sharper than is resolved."""
+    monkeypatch.setattr(knots, "_MOST", 1)
+    places = "[[-270, -200], [0, -200], [270, -200], [0, 100]]"
+    given = order((600.0, 500.0, 160.0), 6, fill="50 mm", support="plates", more=plates(at=places))
+    got = hold(given, built(given))
+    found = [f for f in got.findings if "with the order of the solution" in f.why]
+    assert {f.where for f in found if f.level == "care"} == {"left, right"}
+    assert all(f.why.startswith("not covered") == (f.level == "care") for f in found)
+    assert not [f for f in got.findings if "e+0" in f.why]
+    assert not got.strength["covered"]
+
+
+def test_a_tray_held_at_one_wall_settles():
     report = ask(ordered("pouring-tray"), "hold").report
-    found = [f for f in report["findings"] if "with the order of the solution" in f["why"]]
-    assert {f["where"] for f in found if f["level"] == "care"} == {"right", "back"}
-    assert all(f["why"].startswith("not covered") == (f["level"] == "care") for f in found)
-    assert not [f for f in report["findings"] if "e+0" in f["why"]]
-    assert not report["strength"]["covered"]
+    assert max(r["error"] for r in report["strength"]["cases"]) < 0.1
+    assert [f["where"] for f in report["findings"] if f["why"].startswith("not covered")] == ["right"]  # its large hole
 
 
 @pytest.mark.parametrize(
@@ -307,7 +347,8 @@ def test_other_pieces_bonded_inside():
 
 
 def test_no_thickness_is_chosen_where_it_is_not_covered():
-    given = ordered("long-trough-choose")
+    text = (ORDERS / "long-trough-choose.toml").read_text(encoding="utf-8")
+    given = read_order_text(text.replace('kind="plates"', 'kind="edges"'), schemas())
     found = choose(given, kind("tank").build)
     assert found.outside
     assert found.finding.level == "care"
@@ -315,6 +356,14 @@ def test_no_thickness_is_chosen_where_it_is_not_covered():
     report = ask(given, "hold").report
     assert report["verdict"] == "not-proven"
     assert not [f for f in report["findings"] if f["why"].startswith("chosen")]
+
+
+def test_the_sheet_of_a_long_trough_is_chosen_for_its_sag():
+    found = choose(ordered("long-trough-choose"), kind("tank").build)
+    assert found.passes
+    assert "the whole tank by sag" in found.governs
+    assert found.thinner_mm is not None
+    assert found.thinner_mm > 6.0
 
 
 def test_what_would_pass_is_covered_itself():
@@ -330,8 +379,11 @@ def test_what_would_pass_is_covered_itself():
 
 
 def test_people_read_that_nothing_of_it_is_a_pass():
-    text = hold_text(ask(ordered("long-trough"), "hold").report, "mm")
-    assert "holds 18.0 L for good" not in text
+    given = read_order_text(
+        (ORDERS / "long-trough.toml").read_text(encoding="utf-8").replace('kind="plates"', 'kind="edges"'), schemas()
+    )
+    text = hold_text(ask(given, "hold").report, "mm")
+    assert "L for good" not in text
     assert not [line for line in text.splitlines() if line.endswith("holds")]
     assert [line for line in text.splitlines() if line.endswith("no pass")]
     covered = hold_text(ask(read_order_text(starter("tank"), schemas()), "hold").report, "mm")

@@ -335,3 +335,10 @@ def test_that_it_is_taken_to_stand_full_for_good_is_said():
     assert once["how often it is filled, a day"]["value"] == pytest.approx(1.0)
     assert none == []
     assert len(said('stays = "hours"\nfills-per-day = 3')[1]) == 1
+
+
+def test_how_a_throw_is_stopped_is_taken_where_no_case_is_its_stop():
+    up = case("up", "throw", acceleration=5.0)
+    for more, there in ((up, True), (up + case("top", "throw", direction=[0, 0, -1], acceleration=3.0), False)):
+        taken = [t["what"] for t in ask(order(more=more), "hold").report["taken"]]
+        assert ("how it is stopped: up" in taken) is there

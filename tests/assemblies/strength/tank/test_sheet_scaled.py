@@ -80,7 +80,7 @@ def test_the_readings_with_which_thinner_sheet_would_do_are_the_least_that_hold(
     assert chosen.thinner_mm is not None
     assert chosen.would_do_mm is not None
     assert f"{chosen.thinner_mm:g} mm would do if it measures {chosen.would_do_mm:.2f} mm or more" in chosen.finding.do
-    for reading, state in ((chosen.would_do_mm + 0.01, "passed"), (0.98 * chosen.would_do_mm, "failed")):
+    for reading, state in ((chosen.would_do_mm + 0.01, "passed"), (0.97 * chosen.would_do_mm, "failed")):
         given = order(SIZE, chosen.thinner_mm, measured=reading, fill=FILL)
         assert hold(given, built(given)).checks["strength"] == state
 
@@ -114,8 +114,8 @@ def test_sheet_that_holds_at_its_least_or_is_measured_or_fails_anyway_is_not_in_
 
 
 def test_a_seam_is_looked_at_too():
-    """Joints at 0.2 of the sheet's strength: the seams decide, and the floor that lies flat has only those."""
-    given = unmeasured(order(SIZE, 10, fill=FILL, tables={"limits": "joint = 0.2"}))
+    """Joints at 0.24 of the sheet's strength: the seams decide, and the floor that lies flat has only those."""
+    given = unmeasured(order(SIZE, 10, fill=FILL, tables={"limits": "joint = 0.24"}))
     got = hold(given, built(given))
     assert got.checks["strength"] == "not-proven"
     (care,) = [f for f in got.findings if "by its standard" in f.why]
@@ -141,9 +141,10 @@ def test_a_strip_that_may_come_thinner_counts_too():
     given = order(SIZE, 9, fill=FILL, more=rim)
     design = built(given)
     asked = asked_of(given, design)
-    (strip,) = asked.tank.model.rim
-    assert strip.thickness == pytest.approx(8.0 - 1.2)
-    assert set(asked.tank.model.thickness.values()) == {9.0}
+    spec = asked.tank.model.spec
+    assert spec.strip is not None
+    assert spec.strip.thickness == pytest.approx(8.0 - 1.2)
+    assert set(spec.thick.values()) == {9.0}
 
 
 def test_threads_are_held_as_thin_as_their_plate_may_come():
@@ -172,7 +173,7 @@ def test_what_fails_is_told_the_next_stocked_thickness_and_it_holds():
 def test_the_bond_of_a_floor_to_its_plates_goes_with_the_floor():
     """Not with the plates' own 12 mm, which no thickness of floor changes."""
     more = '[[plate]]\non = "bottom"\nat = [[-87.5, 0], [87.5, 0]]\nsize = [50, 50]\nthickness = 12\nthread = "M6"\n'
-    more += 'pattern = "grid 25 2x2"\n' + case("hard", "slide", acceleration=4.0)
+    more += 'pattern = "grid 25 2x2"\n' + case("hard", "slide", acceleration=8.0)
     given = order((400.0, 300.0, 200.0), 3, fill="150 mm", support="plates", more=more)
     got, said = findings(given, "by scaling")
     assert max(s.use for s in got.proof.seams if s.seam.startswith("bottom-plate")) > 1.0
