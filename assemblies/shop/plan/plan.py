@@ -17,6 +17,7 @@ from assemblies.shop.layout.job import LayoutError, StockShort
 from assemblies.shop.plan.can_cut import kerf_findings, misfit, short_words, stock_findings, suits, to_buy
 from assemblies.shop.plan.items import CutItem, Key, Wanted, cut_items
 from assemblies.shop.plan.rack_after import After, after_cutting
+from assemblies.shop.plan.to_size import blank_findings
 from assemblies.shop.saw.model import SawPart, SawPlan, SawShop
 from assemblies.shop.saw.plan import join_plans, plan_saw
 from assemblies.shop.stock.process import process_findings
@@ -112,6 +113,7 @@ def plan_cutting(
     saw = join_plans(run.plans) if run.plans else None
     if saw is not None:
         findings += saw.findings
+        findings += blank_findings(saw, tuple(run.slots), wanted[0].order.shop_file, wanted[0].order.units)
     findings += [*(f for nest, _ in run.nests for f in nest.findings), *run.findings]
     return CuttingPlan(
         saw=saw, slots=tuple(run.slots), items=tuple(run.items), nests=tuple(run.nests), all_items=tuple(items),
