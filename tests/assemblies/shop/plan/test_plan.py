@@ -13,7 +13,7 @@ from sawing import faults
 
 from assemblies.cutting import cut_orders
 from assemblies.kinds import schemas, starter
-from assemblies.order import Order, read_order_text
+from assemblies.order import Order, read_order, read_order_text
 from assemblies.shop.plan.items import Wanted, cut_items
 from assemblies.shop.plan.plan import plan_cutting
 from assemblies.shop.stock.rack import Rack, Slot
@@ -402,3 +402,13 @@ def test_two_small_plates_do_not_ask_for_a_whole_sheet():
     assert said[0]["do"] == "ask for an offcut or cut-to-size blank of at least 113 mm x 60 mm"
     full = cut_orders([order()], rack(slot("C6", 700, 700), PLATES)).report["findings"]
     assert not [f for f in full if "cut-to-size" in f["do"]]
+
+
+def test_a_blank_cut_to_size_is_priced_beside_the_sheet(tmp_path):
+    rows = "[[stock]]\nthickness = 12\nsize = [1000, 2000]\nprice = 700\n"
+    rows += '[[stock]]\nthickness = 12\nsize = [1000, 2000]\nsold = "cut-to-size"\nprice = 500\n'
+    (tmp_path / "shop.toml").write_text(rows)
+    (tmp_path / "order.toml").write_text(START)
+    said = [f["do"] for f in cut_orders([read_order(tmp_path / "order.toml", schemas())]).report["findings"]]
+    # 113 x 60 mm is 0.00678 m2
+    assert any(do.endswith("113 mm x 60 mm: 3.39 at 500 a m2, against 700.00 for the sheet") for do in said)
