@@ -31,7 +31,7 @@ def blank_findings(saw: SawPlan, slots: tuple[Slot, ...], shop: ShopFile, unit: 
         thick = slot.thickness_mm
         mass = slot.width_mm * slot.height_mm * thick * 1e-9 * material(slot.material).density_kg_m3
         yield Finding(
-            level="note", check="cutting", where=slot.label,
+            level="note", check="buying", where=slot.label,
             why=f"the pieces take {100.0 * share:.1f} % of sheet {number + 1}, which weighs {mass:.0f} kg",
             do=f"ask for an offcut or cut-to-size blank of at least {mark_length(width, unit)} x {mark_length(height, unit)}"
             f"{_price(shop, slot, width * height / 1e6)}",
