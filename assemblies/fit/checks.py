@@ -94,8 +94,8 @@ def _fit_taken(order: Order) -> tuple[Taken, ...]:
 
 
 def _holes(made: Made) -> Checked:
-    pieces, screwed = made.design.pieces, _screwed_on(made.design)
-    return Checked(findings=tuple(f for piece in pieces for f in piece_findings(piece, screwed.get(piece, ()))))
+    pieces, screwed, unit = made.design.pieces, _screwed_on(made.design), made.order.units
+    return Checked(findings=tuple(f for piece in pieces for f in piece_findings(piece, screwed.get(piece, ()), unit)))
 
 
 def _screwed_on(design: Design) -> dict[Piece, set[float]]:

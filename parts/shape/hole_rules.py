@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal, TypedDict
 
 from parts.findings import Finding, NotCovered, Remedy
+from parts.lengths import LengthUnit
 from parts.shape.outline import Arc, Circle, Line, Loop
 from parts.shape.piece import Hole, Piece
 from parts.shape.tapped import chamfer_mm, full_thread_mm
 from parts.stock.rules import rule, rule_source
+from parts.stock.sheet import stocked_from
 from parts.stock.thread import thread
 
 __all__ = ["edge_distance_mm", "least_plate_mm", "piece_findings", "rounded_up", "thickness_for_mm"]
@@ -54,17 +56,18 @@ def _to_arc(arc: Arc, x: float, y: float) -> float:
     return min(math.hypot(x - ex, y - ey) for ex, ey in ends)
 
 
-def piece_findings(piece: Piece, elsewhere: Collection[float] = ()) -> list[Finding]:
+def piece_findings(piece: Piece, elsewhere: Collection[float] = (), unit: LengthUnit = "mm") -> list[Finding]:
     """Everything the shop's rules say about one piece's holes and corners.
 
     Args:
         piece: what is looked at.
         elsewhere: diameters of plain holes whose screws are tapped into a narrower piece below, which is judged.
+        unit: of the stocked sheet that is advised.
     """
     return [
         *_edges(piece, elsewhere),
         *_spacing(piece),
-        *_engagement(piece),
+        *_engagement(piece, unit),
         *_corners(piece),
     ]
 
@@ -209,7 +212,7 @@ def _spacing(piece: Piece) -> Iterator[Finding]:
                 )
 
 
-def _engagement(piece: Piece) -> Iterator[Finding]:
+def _engagement(piece: Piece, unit: LengthUnit) -> Iterator[Finding]:
     seen: set[tuple[str | None, float]] = set()
     for hole in piece.holes:
         if hole.kind != "tapped" or (hole.thread, hole.length_mm(piece.thickness_mm)) in seen:
@@ -230,7 +233,7 @@ def _engagement(piece: Piece) -> Iterator[Finding]:
             why=f"{hole.thread}: {ratio:.1f} diameters of full thread after chamfers, "
             + ("under the least of 1" if short else f"2 are wanted in PMMA{perhaps}"),
             source=rule_source("engagement_min" if short else "engagement_good"),
-            **_more_thread(piece, hole),
+            **_more_thread(piece, hole, unit),
         )
 
 
@@ -255,7 +258,7 @@ class _Do(TypedDict):
     remedy: Remedy | None
 
 
-def _more_thread(piece: Piece, hole: Hole) -> _Do:
+def _more_thread(piece: Piece, hole: Hole, unit: LengthUnit) -> _Do:
     what = {"mount": "a plate", "stiffener": "strips"}.get(piece.role)
     if what is None or (hole.thread is not None and thread(hole.thread).system == "pipe"):
         return _Do(
@@ -264,9 +267,9 @@ def _more_thread(piece: Piece, hole: Hole) -> _Do:
         )
     thick = rounded_up(thickness_for_mm(hole))
     remedy = Remedy(piece=piece.name, change="thickness", least=(thick,))
-    return _Do(
-        do=f"use {what} of at least {thick:g} mm, a smaller thread, or through bolts with washers", remedy=remedy
-    )
+    sold = stocked_from(piece.sheet.material, thick, unit)
+    named = f"{what} of {sold} sheet ({thick:g} mm at the least)" if sold else f"{what} of at least {thick:g} mm"
+    return _Do(do=f"use {named}, a smaller thread, or through bolts with washers", remedy=remedy)
 
 
 def thickness_for_mm(hole: Hole) -> float:

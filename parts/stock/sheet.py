@@ -17,7 +17,7 @@ from parts.stock.material import Material, material
 from parts.tables import Row, load
 
 __all__ = [
-    "Sheet", "SheetError", "inch_name", "sheet_findings", "sheet_words", "stocked", "thickness_tolerance_mm",
+    "Sheet", "SheetError", "inch_name", "sheet_findings", "sheet_words", "stocked", "stocked_from", "thickness_tolerance_mm",
 ]  # fmt: skip
 
 _SAME_MM = 0.03  # a nominal within this of an inch name means that name: 0.236 in or 6.35 mm are rounded so
@@ -139,6 +139,17 @@ def stocked(material_name: str, unit: LengthUnit = "mm") -> tuple[float, ...]:
     material(material_name)
     rows = (r for r in load("sheet_stock") if (r["material"], r["unit"]) == (material_name, unit))
     return tuple(sorted(float(row["usual_mm"]) for row in rows))
+
+
+def stocked_from(material_name: str, least_mm: float, unit: LengthUnit) -> str:
+    """The thinnest sheet usually stocked that is at least so thick, by the name it is asked for by; empty where none is.
+
+    >>> stocked_from("cast-pmma", 14.3, "mm"), stocked_from("cast-pmma", 14.3, "in"), stocked_from("cast-pmma", 99.0, "mm")
+    ('15 mm', '3/4 in', '')
+    """
+    rows = [r for r in load("sheet_stock") if (r["material"], r["unit"]) == (material_name, unit)]
+    thick = [r for r in rows if float(r["usual_mm"]) >= least_mm]
+    return min(thick, key=lambda r: float(r["usual_mm"]))["asked"] if thick else ""
 
 
 def inch_name(sheet: Sheet) -> tuple[str, float] | None:
