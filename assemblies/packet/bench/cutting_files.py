@@ -1,9 +1,9 @@
 """The saw plan of each sheet as DXF and SVG, from the report's `cutting` alone.
 
 DXF (R2000, mm, the sheet's lower-left corner at (0, 0)): each piece net as a closed line on `outer-cut`; the middle of the
-kerf of every saw cut as a line on `score`, its step number, the pieces' names, the offcuts and the words about the kerf on
-`label`, the sheet's own edge too. The cuts lie beside the pieces by half a kerf: that is the compensation, and the file
-says so.
+kerf of every saw cut as a line on `saw-cut` (on `score` where it is snapped); its step number, the pieces' names, the
+offcuts and the words about the kerf on `label`, the sheet's own edge too. The cuts lie beside the pieces by half a kerf:
+that is the compensation, and the file says so.
 
 SVG: the same as a drawing for print, with sizes in the order's units.
 """
@@ -107,7 +107,7 @@ def _draw(document: Any, sheet: Plain, steps: Sequence[Plain]) -> Box:
     for layer, box in _rectangles(sheet):
         space.add_lwpolyline(_corners(box), close=True, dxfattribs={"layer": layer})
     for x0, y0, x1, y1 in _cut_lines(steps):
-        space.add_line((x0, y0), (x1, y1), dxfattribs={"layer": "score"})
+        space.add_line((x0, y0), (x1, y1), dxfattribs={"layer": _cut_layer(sheet)})
     for words, x, y, height in _dxf_texts(sheet, steps):
         space.add_text(words, height=height, dxfattribs={"layer": "label", "insert": (x, y)})
     return 0.0, 0.0, sheet["size"][0], sheet["size"][1]
@@ -137,9 +137,13 @@ def _cut_lines(steps: Sequence[Plain]) -> list[Box]:
     return [tuple(step["line"]) for step in steps]
 
 
+def _cut_layer(sheet: Plain) -> str:
+    return "score" if sheet["process"] == "score-and-snap" else "saw-cut"
+
+
 def _kerf_words(sheet: Plain) -> list[str]:
-    way = "snapped along the lines of layer score, which take nothing" if not sheet["kerf"] else (
-        f"compensated for a kerf of {sheet['kerf']:g} mm: the middle of each saw cut is on layer score"
+    way = "snapped along the lines of layer score, which take nothing" if _cut_layer(sheet) == "score" else (
+        f"compensated for a kerf of {sheet['kerf']:g} mm: the middle of each saw cut is on layer saw-cut"
     )  # fmt: skip
     return [
         f"sheet {sheet['number']}: {sheet['stock']}, {sheet['material']} {sheet['thickness']:g} mm",
@@ -198,7 +202,7 @@ def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain]) -> None:
         ("LWPOLYLINE", layer, rounded(c for corner in _corners(box) for c in corner))
         for layer, box in _rectangles(sheet)
     )
-    wanted += Counter(("LINE", "score", rounded(line)) for line in _cut_lines(steps))
+    wanted += Counter(("LINE", _cut_layer(sheet), rounded(line)) for line in _cut_lines(steps))
     expect(path, found == wanted, f"has other lines than the plan: {_first((found - wanted) + (wanted - found))}")
     said = Counter(words for words, *_ in _dxf_texts(sheet, steps))
     expect(path, texts == said, f"has other words than the plan: {_first((texts - said) + (said - texts))}")

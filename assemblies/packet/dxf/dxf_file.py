@@ -21,7 +21,7 @@ __all__ = [
     "loop_numbers", "rounded",
 ]  # fmt: skip
 
-LAYERS: Final = ("outer-cut", "inner-cut", "drill", "tap-mark", "score", "bend-line", "label")
+LAYERS: Final = ("outer-cut", "inner-cut", "drill", "tap-mark", "saw-cut", "score", "bend-line", "label")
 RELEASE: Final = "AC1015"  # how R2000 calls itself
 MM: Final = 4  # of $INSUNITS
 NEUTRAL: Final = 7

@@ -29,7 +29,7 @@ class Leaf:
 
 @dataclass(frozen=True)
 class Block:
-    """Strips side by side along `axis`, widest first."""
+    """Strips side by side along `axis`, in the order in which they are cut."""
 
     axis: Axis
     strips: tuple[Leaf | Block, ...]
@@ -51,11 +51,11 @@ class Block:
 Node = Leaf | Block
 
 
-def cut_tree(puts: Sequence[Put], kerf: int) -> Node:
+def cut_tree(puts: Sequence[Put], kerf: int, small: bool = False) -> Node:
     """The tree of cuts for the pieces of one sheet.
 
     Where a set of pieces can be cut along both axes, the axis that gives fewer different strip widths goes first, then
-    the one with fewer strips.
+    the one with fewer strips. The widest strip comes first, with `small` the narrowest.
 
     Raises:
         SeamwrightError: the pieces cannot be freed by straight cuts (no plan of this room is like that).
@@ -68,9 +68,11 @@ def cut_tree(puts: Sequence[Put], kerf: int) -> Node:
         if len(groups) > 1:
             strips: list[Node] = []
             for group in groups:
-                node = cut_tree(group, kerf)
+                node = cut_tree(group, kerf, small)
                 strips += node.strips if isinstance(node, Block) and node.axis == axis else [node]
             strips.sort(key=lambda s: (-(s.w if axis == "x" else s.h), -(s.h if axis == "x" else s.w), _first(s)))
+            if small:
+                strips.sort(key=lambda s: s.w if axis == "x" else s.h)
             blocks.append(Block(axis, tuple(strips), kerf))
     if not blocks:
         raise SeamwrightError(f"{len(puts)} pieces cannot be freed by straight cuts with a kerf of {kerf} nm")

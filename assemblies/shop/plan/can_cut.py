@@ -14,7 +14,7 @@ from parts.stock.rules import rule, rule_source
 if TYPE_CHECKING:
     from assemblies.shop.plan.items import CutItem
 
-__all__ = ["kerf_findings", "misfit", "short_words", "stock_findings"]
+__all__ = ["kerf_findings", "misfit", "short_words", "stock_findings", "suits", "to_buy"]
 
 _SAME_MM = 1e-6
 
@@ -86,8 +86,14 @@ def kerf_findings(kerfs: Mapping[str, set[float]]) -> list[Finding]:
     ]  # fmt: skip
 
 
-def stock_findings(items: Sequence[CutItem], slots: Sequence[Slot]) -> Iterator[Finding]:
-    """A `care` where the rack's reading of a sheet is not what the order's sizes follow, or orders follow two readings."""
+def suits(item: CutItem, slot: Slot) -> bool:
+    """Whether a sheet is as thick as the sizes follow, as far as the seams can bear; one that is not measured may be."""
+    off = 0.0 if slot.measured_mm is None else abs(slot.measured_mm - item.piece.thickness_mm)
+    return item.bears_mm is None or off <= item.bears_mm + _SAME_MM
+
+
+def stock_findings(items: Sequence[CutItem], left_out: Sequence[Slot]) -> Iterator[Finding]:
+    """A `care` where orders that are cut from one stock follow two readings; a `note` for each sheet that does not suit."""
     thicks = sorted({item.piece.thickness_mm for item in items})
     if thicks[-1] - thicks[0] > rule("gap_ok"):
         yield Finding(
@@ -95,11 +101,25 @@ def stock_findings(items: Sequence[CutItem], slots: Sequence[Slot]) -> Iterator[
             why=f"sizes follow sheets that measure {thicks[0]:g} and {thicks[-1]:g} mm, and one plan cuts them from one stock",
             do="cut each from the sheet that was measured, or plan them apart", source=rule_source("gap_ok"),
         )  # fmt: skip
-    for slot in slots:
-        for thick in thicks:
-            if slot.measured_mm is not None and abs(slot.measured_mm - thick) > rule("gap_ok"):
-                yield Finding(
-                    level="care", check="cutting", where=slot.label,
-                    why=f"it measures {slot.measured_mm:g} mm on the rack, and the sizes follow a sheet of {thick:g} mm",
-                    do="measure the sheet that is cut and write it as measured in the order", source=rule_source("gap_ok"),
-                )  # fmt: skip
+    for slot in left_out:
+        yield Finding(
+            level="note", check="cutting", where=slot.label,
+            why=f"it measures {slot.measured_mm:g} mm on the rack, and the sizes follow a sheet of {thicks[0]:g} mm: not used",
+            do="", source=rule_source("sheet_match"),
+        )  # fmt: skip
+
+
+def to_buy(items: Sequence[CutItem], left_out: Sequence[Slot]) -> str:
+    """What to do where the rack does not do: which sheet, how thick, and what else there is."""
+    thick, unit = items[0].piece.thickness_mm, items[0].units
+    bears = min((i.bears_mm for i in items if i.bears_mm is not None), default=None)
+    sides = [sorted(i.piece.outline.size_mm) for i in items]
+    size = _by(max(s[0] for s in sides), max(s[1] for s in sides), unit)
+    if not left_out or bears is None:
+        return "add stock to the rack file, or change the order"
+    low, high = (write_length(round(v, 2), unit) for v in (thick - bears, thick + bears))
+    there = ", ".join(f"{s.label} ({s.measured_mm:g} mm)" for s in left_out)
+    return (
+        f"buy {items[0].sheet_words} that measures {low} to {high}, more than {size}; or give the reading of what is there "
+        f"as `measured` in the order, and the sizes follow it: {there}"
+    )

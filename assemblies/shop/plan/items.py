@@ -44,6 +44,7 @@ class CutItem:
         choice: how it is cut.
         allowance_mm: left on at left, right, bottom and top.
         may_turn: whether it may lie either way on the sheet.
+        bears_mm: by how much its sheet may be off from the thickness that the sizes follow; None where nothing is joined.
     """
 
     order: str
@@ -55,6 +56,7 @@ class CutItem:
     choice: ProcessChoice
     allowance_mm: Allowance
     may_turn: bool
+    bears_mm: float | None = None
 
     @property
     def key(self) -> Key:
@@ -116,7 +118,15 @@ def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
             order=order.name, revision=order.revision, units=order.units, piece=piece,
             names=tuple(f"{prefix}{name}" for name, _ in names), sides=tuple(side for _, side in names),
             choice=choose_process(piece, order.cutting.process), allowance_mm=allowance, may_turn=may_turn,
+            bears_mm=_bears_mm(one),
         )  # fmt: skip
+
+
+def _bears_mm(one: Wanted) -> float | None:
+    """What the seams can bear: as the order says, else the rule `sheet_match`."""
+    if len(one.design.placed) < 2:
+        return None
+    return one.order.limits.gap if one.order.says("limits", "gap") else rule("sheet_match")
 
 
 def _allowance(order: Order, piece: Piece) -> Allowance:

@@ -14,14 +14,16 @@ from typing import TYPE_CHECKING, Any, Final
 
 from assemblies.order import Order
 from assemblies.shop.layout.job import LayoutError, StockShort
-from assemblies.shop.plan.can_cut import kerf_findings, misfit, short_words, stock_findings
+from assemblies.shop.plan.can_cut import kerf_findings, misfit, short_words, stock_findings, suits, to_buy
 from assemblies.shop.plan.items import CutItem, Key, Wanted, cut_items
 from assemblies.shop.plan.rack_after import After, after_cutting
+from assemblies.shop.plan.to_size import blank_findings
 from assemblies.shop.saw.model import SawPart, SawPlan, SawShop
 from assemblies.shop.saw.plan import join_plans, plan_saw
 from assemblies.shop.stock.process import process_findings
-from assemblies.shop.stock.rack import Rack, RackError, Slot, default_rack, saw_stock, stock_rack
+from assemblies.shop.stock.rack import SAME_MM, Rack, RackError, Slot, default_rack, saw_stock, stock_rack
 from parts.findings import Finding, NotCovered, SeamwrightError
+from parts.lengths import MM_PER_INCH
 from parts.shape.piece import Piece
 from parts.stock.sheet import sheet_words
 
@@ -103,13 +105,15 @@ def plan_cutting(
         seconds=seconds / max(1, len(jobs)), seed=seed,
     )  # fmt: skip
     for key in sorted(jobs, key=lambda k: (k[0] not in _STRAIGHT, k)):
-        try:
-            run.job(key, jobs[key], told)
-        except (LayoutError, RackError, NotCovered) as error:
-            run.faults.append(_fault(jobs[key], error))
+        for same in _by_stock(jobs[key], rack):
+            try:
+                run.job(key, same, told)
+            except (LayoutError, RackError, NotCovered) as error:
+                run.faults.append(_fault(same, error, _left_out(same[0], rack)))
     saw = join_plans(run.plans) if run.plans else None
     if saw is not None:
         findings += saw.findings
+        findings += blank_findings(saw, tuple(run.slots), wanted[0].order.shop_file, wanted[0].order.units)
     findings += [*(f for nest, _ in run.nests for f in nest.findings), *run.findings]
     return CuttingPlan(
         saw=saw, slots=tuple(run.slots), items=tuple(run.items), nests=tuple(run.nests), all_items=tuple(items),
@@ -148,10 +152,11 @@ def _kerfs(wanted: Sequence[Wanted], items: Sequence[CutItem]) -> dict[str, set[
 
 
 def _machines(order: Order) -> SawShop:
-    """How far the shop's saw reaches, as far as it says."""
+    """How far the shop's saw reaches, as far as it says, and what is a round size to it: 1/8 in or 1 mm."""
     shop = order.shop
     usual = SawShop()
     return SawShop(
+        round_mm=MM_PER_INCH / 8.0 if order.units == "in" else 1.0,
         reach_mm=shop.fence or usual.reach_mm, sled_mm=shop.sled or usual.sled_mm, handle_mm=shop.by_hand or usual.handle_mm
     )  # fmt: skip
 
@@ -181,22 +186,33 @@ class _Run:
         """
         process, material, thick = key
         try:
-            slots, stock = saw_stock(self.rack, material, thick)
+            slots, stock = self._stock(items[0])
         except RackError:
-            saw_stock(self.whole, material, thick)  # says what there is, where there never was any
+            _, there = saw_stock(self.whole, material, thick)  # says what there is, where there never was any
+            left_out = _left_out(items[0], self.whole)
+            if len(left_out) == len(there):
+                why = (
+                    f"the sizes follow a sheet of {items[0].piece.thickness_mm:g} mm, and none on the rack measures so"
+                )
+                raise RackError(why) from None
             why = f"all {items[0].sheet_words} on the rack goes to other pieces: none is left for the {process}"
             raise RackError(why) from None
         wrong = [f for item in items for f in misfit(item, slots, self.kerfs.get(process, 0.0))]
         if wrong:
             self.faults += wrong
             return
-        self.findings += stock_findings(items, slots)
+        self.findings += stock_findings(items, _left_out(items[0], self.whole))
         if process in _STRAIGHT:
             self._straight(key, items, slots, stock, told)
         elif process in _NESTED:
             self._nest(key, items, slots)
         else:
             raise NotCovered(f"the {process} cuts by eye along a line: there is no plan for it")
+
+    def _stock(self, item: CutItem) -> tuple[list[Slot], list[Any]]:
+        """What is left on the rack that suits an item."""
+        fit = tuple(slot for slot in self.rack.slots if suits(item, slot))
+        return saw_stock(replace(self.rack, slots=fit), *item.key[1:])
 
     def _straight(self, key: Key, items: list[CutItem], slots: list[Slot], stock: list[Any], told: Told | None) -> None:
         count = sum(len(item.names) for item in items)
@@ -228,7 +244,7 @@ class _Run:
             row = by_thickness.setdefault(item.piece.thickness_mm, [])
             row += [(name, item.piece) for name in item.names]
         for pieces in by_thickness.values():
-            slots, _ = saw_stock(self.rack, *key[1:])
+            slots, _ = self._stock(items[0])
             stock = [
                 NestStock(name=s.label, width_mm=s.width_mm, height_mm=s.height_mm, count=s.quantity) for s in slots
             ]
@@ -257,9 +273,26 @@ def _saw_part(item: CutItem) -> SawPart:
     )  # fmt: skip
 
 
-def _fault(items: Sequence[CutItem], error: SeamwrightError) -> Finding:
+def _left_out(item: CutItem, rack: Rack) -> list[Slot]:
+    """The sheets of its material and name that measure otherwise than its sizes follow."""
+    material, thick = item.key[1:]
+    own = [
+        s for s in rack.slots if s.material == material and abs(s.thickness_mm - thick) < SAME_MM and s.quantity != 0
+    ]
+    return [slot for slot in own if not suits(item, slot)]
+
+
+def _by_stock(items: Sequence[CutItem], rack: Rack) -> list[list[CutItem]]:
+    """The items of a job by the sheets that suit them: those of two readings are cut from two stocks where they differ."""
+    rows: dict[tuple[str, ...], list[CutItem]] = {}
+    for item in items:
+        rows.setdefault(tuple(slot.label for slot in _left_out(item, rack)), []).append(item)
+    return list(rows.values())
+
+
+def _fault(items: Sequence[CutItem], error: SeamwrightError, left_out: Sequence[Slot]) -> Finding:
     why = short_words(items, error) if isinstance(error, StockShort) else str(error)
     return Finding(
         level="stop", check="cutting", where=items[0].sheet_words, why=why,
-        do="add stock to the rack file, or change the order", source="computed: cutting plan",
+        do=to_buy(items, left_out), source="computed: cutting plan",
     )  # fmt: skip

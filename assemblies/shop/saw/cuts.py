@@ -10,13 +10,37 @@ Lengths are whole nanometres, so that pieces, kerf, waste and offcuts add up to 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from itertools import product
+from typing import Literal, NamedTuple
 
 from assemblies.shop.layout.tree import Axis, Block, Leaf, Node
 
-__all__ = ["Box", "Cut", "Sawn", "saw_sheet"]
+__all__ = ["PLAIN", "WAYS", "Box", "Cut", "Sawn", "Way", "saw_sheet", "trimmed"]
 
 Role = Literal["trim", "size", "strip", "halve"]
+
+
+class Way(NamedTuple):
+    """How a layout is sawn, where it can be sawn in several ways.
+
+    Attributes:
+        early: a block is cut to its size before its strips come off it, where that makes one large rest.
+        sled: a crosscut that could go on the fence goes on the sled, where its distance is set there anyway.
+        small: the narrowest strip comes off first, not the widest.
+        loose: a single piece that comes last is cut out of all that is left, not out of a strip of its width.
+    """
+
+    early: bool = True
+    sled: bool = False
+    small: bool = False
+    loose: bool = False
+
+
+PLAIN = Way()
+WAYS = tuple(
+    Way(early, sled, *more)
+    for *more, sled, early in product((False, True), (False, True), (False, True), (True, False))
+)
 
 
 @dataclass(frozen=True)
@@ -87,6 +111,7 @@ class _Saw:
     kerf: int
     handle: int
     spare: int
+    way: Way
     out: Sawn
 
     def cut(self, box: Box, axis: Axis, at: int, role: Role) -> tuple[Box, Box | None]:
@@ -117,7 +142,7 @@ class _Saw:
         axis, across = node.axis, other(node.axis)
         high, along = _extent(node, across), _extent(node, axis)
         over, beside = box.along(across) - high, box.along(axis) - along
-        if over > 0:
+        if over > 0 and self.way.early:
             full = sum(_extent(s, across) == high for s in node.strips)
             stacked = any(isinstance(s, Block) and _extent(s, across) == high for s in node.strips)
             roomy = stacked and over >= self.spare + self.kerf
@@ -148,8 +173,11 @@ class _Saw:
             self.strips(strips[half + 1 :], axis, rest)
             return
         left: Box | None = box
-        for strip, size in zip(strips, sizes, strict=True):
+        for number, (strip, size) in enumerate(zip(strips, sizes, strict=True)):
             assert left is not None  # the tree fits its box
+            if self.way.loose and number == len(strips) - 1 and isinstance(strip, Leaf):
+                self.free(strip, left)
+                return
             kept = left
             if left.along(axis) > size:
                 kept, left = self.cut(left, axis, size, "strip")
@@ -159,11 +187,11 @@ class _Saw:
         self.drop(left)
 
     def half(self, sizes: list[int], length: int) -> int | None:
-        """The strip after which a long box is halved: the cut lies in the middle half of it; None for no halving."""
+        """The strip after which a long box is halved: the cut lies in the middle fifth of it; None for no halving."""
         if length <= self.handle:
             return None
         ends = [sum(sizes[: k + 1]) + self.kerf * k + self.spare for k in range(len(sizes) - 1)]
-        near = [k for k, end in enumerate(ends) if length <= 4 * end <= 3 * length]
+        near = [k for k, end in enumerate(ends) if 2 * length <= 5 * end <= 3 * length]
         return min(near, key=lambda k: abs(2 * ends[k] + self.kerf - length), default=None)
 
 
@@ -175,7 +203,9 @@ def _extent(node: Node, axis: Axis) -> int:
     return node.w if axis == "x" else node.h
 
 
-def saw_sheet(tree: Node, width: int, height: int, kerf: int, trim: int, handle: int) -> Sawn:
+def saw_sheet(
+    tree: Node, width: int, height: int, kerf: int, trim: int, handle: int, round_to: int = 1, way: Way = PLAIN
+) -> Sawn:
     """The cuts that free a tree from a sheet.
 
     Args:
@@ -184,15 +214,26 @@ def saw_sheet(tree: Node, width: int, height: int, kerf: int, trim: int, handle:
         trim: factory edge taken off. The left and the lower edge are trimmed first; the other two margins stay on what
             falls off beyond the last pieces.
         handle: a blank longer than this is halved first where that costs no piece.
+        round_to: the trimmed sheet is a whole number of these.
+        way: how, where there are several.
     """
     out = Sawn()
-    saw = _Saw(kerf=kerf, handle=handle, spare=kerf + 2_000_000, out=out)  # 2 mm beyond the blade: judgement
+    saw = _Saw(kerf=kerf, handle=handle, spare=kerf + 2_000_000, way=way, out=out)  # 2 mm beyond the blade: judgement
     box = Box(0, 0, width, height)
     for axis in ("x", "y"):
         if trim:
-            box = _trim(saw, box, axis, trim)
+            box = _trim(saw, box, axis, box.along(axis) - trimmed(box.along(axis), trim, round_to))
     saw.free(tree, box)
     return out
+
+
+def trimmed(length: int, trim: int, round_to: int) -> int:
+    """What a length is once its first factory edge is off: a round size, with at least `trim` taken off.
+
+    >>> trimmed(2440, 12, 10), trimmed(2440, 0, 10)
+    (2420, 2440)
+    """
+    return (length - trim) // round_to * round_to if trim else length
 
 
 def _trim(saw: _Saw, box: Box, axis: Axis, trim: int) -> Box:

@@ -7,7 +7,7 @@ from typing import Literal
 
 from assemblies.shop.layout.engine import Layout
 from assemblies.shop.layout.job import NM_PER_MM
-from assemblies.shop.saw.cuts import Box, Cut
+from assemblies.shop.saw.cuts import Box, Cut, Way
 from parts.findings import Finding
 from parts.stock.rules import rule
 
@@ -67,8 +67,10 @@ class SawShop:
         reach_mm: widest setting of the fence (judgement: the usual 50 in rails).
         short_edge_mm: shortest edge that is led along the fence by hand (300: common practice, no source).
         sled_mm: longest stop of the sled (judgement).
+        sled_deep_mm: longest cut that the sled carries (judgement: a carriage for 24 in).
         keep_mm: a rest whose shorter side is at least this goes back on the rack (the shop rule `offcut_keep`).
         handle_mm: a longer blank is halved before it is ripped (judgement).
+        round_mm: a trimmed sheet is cut to a whole number of these, so that the first fence is a round size (judgement).
         snap: the sheet is scored along a rule and snapped; no saw is used.
     """
 
@@ -76,8 +78,10 @@ class SawShop:
     reach_mm: float = 1270.0
     short_edge_mm: float = 300.0
     sled_mm: float = 900.0
+    sled_deep_mm: float = 600.0
     keep_mm: float = field(default_factory=lambda: rule("offcut_keep"))
     handle_mm: float = 1500.0
+    round_mm: float = 1.0
     snap: bool = False
 
 
@@ -137,6 +141,7 @@ class SawPlan:
     Attributes:
         layouts: the sheets and what lies on them, as laid out before the pieces were moved together for the saw.
         shops: with what each of the layouts is cut.
+        ways: how each of them is sawn.
         stock: the stock as given.
         sheets: for each sheet its stock entry.
         pieces: every piece cut, with its place on its sheet.
@@ -145,10 +150,13 @@ class SawPlan:
         settings: how many times fence or stop is set.
         balance: areas.
         findings: cautions.
+        others: layouts of the same sheets, and ways to saw them, that need other settings; the better ones first. For
+            `join_plans`, which may find settings there that two plans share.
     """
 
     layouts: tuple[Layout, ...]
     shops: tuple[SawShop, ...]
+    ways: tuple[Way, ...]
     stock: tuple[SawStock, ...]
     parts: tuple[SawPart, ...]
     sheets: tuple[int, ...]
@@ -158,6 +166,7 @@ class SawPlan:
     settings: int
     balance: Balance
     findings: tuple[Finding, ...]
+    others: tuple[tuple[Layout, Way], ...] = ()
 
     @property
     def layout(self) -> Layout:

@@ -10,19 +10,29 @@ it is big enough to keep, else waste.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal, NamedTuple
+from dataclasses import replace
+from itertools import product
+from typing import Final, Literal, NamedTuple
 
 from assemblies.shop.layout.bounds import cost_bound
+from assemblies.shop.layout.by_size import size_layouts
+from assemblies.shop.layout.by_width import width_layouts
 from assemblies.shop.layout.engine import Layout, Progress, find_layout
 from assemblies.shop.layout.job import NM_PER_MM, Job, read_job
 from assemblies.shop.layout.strips import strip_layouts
 from assemblies.shop.layout.tree import cut_tree
-from assemblies.shop.saw.cuts import Box, Cut, Sawn, saw_sheet
+from assemblies.shop.saw.cuts import PLAIN, WAYS, Box, Cut, Sawn, Way, saw_sheet, trimmed
 from assemblies.shop.saw.findings import group_findings, safety_findings
 from assemblies.shop.saw.model import Balance, Blank, Mode, SawPart, SawPlan, SawShop, SawStep, SawStock
-from assemblies.shop.saw.order_of_cuts import Turn, in_order
+from assemblies.shop.saw.order_of_cuts import Key, Turn, in_order, key_of
 
 __all__ = ["join_plans", "plan_saw"]
+
+_LAYOUTS: Final = 40  # layouts of which every way to saw them is looked at, of those that promise most
+_CLOSELY: Final = 40  # plans that are worked out in full, of those that promise most
+_JOINED: Final = 9  # layouts of a job that are tried together with those of other jobs
+_MANY: Final = 400  # pieces of a job
+_TOGETHER: Final = 216  # plans of several jobs together that are worked out
 
 
 def plan_saw(
@@ -36,8 +46,10 @@ def plan_saw(
 ) -> SawPlan:
     """The saw plan for some parts from some stock: least cost first, then what is best to saw.
 
-    Among layouts of the same cost and number of sheets the one is taken that splits fewest cut groups over several
-    settings, then needs fewest settings, then fewest sled cuts, then fewest cuts, then leaves the largest offcut.
+    Among layouts of the same cost and number of sheets, and ways to saw them, the one is taken that splits fewest cut
+    groups over several settings, then needs fewest cuts by hand along a straightedge, then lets fewest pieces fall off
+    beyond the blade, then needs fewest settings, then fewest cuts, then fewest of them on the sled, then leaves the largest
+    offcut.
     `seconds`, `seed`, `progress` and `compile_loops` are as in `find_layout`.
 
     Raises:
@@ -46,8 +58,24 @@ def plan_saw(
     shop = shop or SawShop()
     job = _job(parts, stock, shop)
     layouts = _candidates(job, seconds, seed, progress, compile_loops)
-    plans = [_plan([_Laid(layout, tuple(parts), tuple(stock), shop)]) for layout in layouts]
-    return min(plans, key=_rank)
+    plain = [_Laid(layout, tuple(parts), tuple(stock), shop) for layout in layouts]
+    if len(plain) > _LAYOUTS:
+        plain = sorted(plain, key=_promise)[:_LAYOUTS]
+    ways = [laid._replace(way=way) for laid in plain for way in _ways(job, shop)]
+    if len(ways) > _CLOSELY:
+        ways = sorted(ways, key=_promise)[:_CLOSELY]
+    plans = sorted((_plan([way]) for way in ways), key=_rank)
+    best = plans[0]
+    by_settings: dict[frozenset[Key], SawPlan] = {}
+    for plan in plans:
+        if plan.sheets == best.sheets:
+            by_settings.setdefault(frozenset((step.mode, step.setting_nm) for step in plan.steps), plan)
+    return replace(best, others=tuple((p.layout, p.ways[0]) for p in list(by_settings.values())[1:_JOINED]))
+
+
+def _ways(job: Job, shop: SawShop) -> tuple[Way, ...]:
+    """The ways to saw that are tried; of a large job one."""
+    return tuple(way for way in WAYS if not (way.sled and shop.snap)) if job.pieces <= _MANY else (PLAIN,)
 
 
 def join_plans(plans: Sequence[SawPlan]) -> SawPlan:
@@ -60,7 +88,12 @@ def join_plans(plans: Sequence[SawPlan]) -> SawPlan:
     """
     if not plans or any(len(plan.layouts) != 1 for plan in plans):
         raise ValueError("give one or more plans, each for one stock")
-    return _plan([_Laid(plan.layouts[0], plan.parts, plan.stock, plan.shops[0]) for plan in plans])
+    most = max(1, int(_TOGETHER ** (1 / len(plans)) + 1e-9)) if len(plans) > 1 else 1
+    each = [
+        [_Laid(layout, p.parts, p.stock, p.shops[0], way) for layout, way in ((p.layout, p.ways[0]), *p.others)][:most]
+        for p in plans
+    ]
+    return min((_plan(laid) for laid in product(*each)), key=_rank)
 
 
 class _Laid(NamedTuple):
@@ -70,6 +103,7 @@ class _Laid(NamedTuple):
     parts: tuple[SawPart, ...]
     stock: tuple[SawStock, ...]
     shop: SawShop
+    way: Way = PLAIN
 
 
 def _nm(mm: float) -> int:
@@ -82,25 +116,39 @@ def _job(parts: Sequence[SawPart], stock: Sequence[SawStock], shop: SawShop) -> 
     sheets = []
     for s in stock:
         cost = s.width_mm * s.height_mm if s.cost is None else s.cost
-        sheets.append([float(s.width_mm - 2 * s.trim_mm), float(s.height_mm - 2 * s.trim_mm), s.count, cost])
+        trim, step = _nm(s.trim_mm), _nm(shop.round_mm)
+        room = [(trimmed(_nm(v), trim, step) - trim) / NM_PER_MM for v in (s.width_mm, s.height_mm)]
+        sheets.append([*room, s.count, cost])
     return read_job([[float(w), float(h), n, t] for w, h, n, t in wants], sheets, float(shop.kerf_mm), 0.0, True)
 
 
 def _candidates(job: Job, seconds: float, seed: int, progress: Progress | None, compile_loops: bool) -> list[Layout]:
     """Strip layouts and the search's layout, those of least cost and fewest sheets."""
     bound = cost_bound(job)
-    layouts = list(strip_layouts(job, bound))
+    layouts = [*strip_layouts(job, bound), *width_layouts(job, bound), *size_layouts(job, bound)]
     if not any(layout.cost <= bound for layout in layouts):
         layouts.append(find_layout(job, seconds, seed, progress, compile_loops))
     least = min((layout.cost, len(layout.sheets)) for layout in layouts)
     return [layout for layout in layouts if (layout.cost, len(layout.sheets)) == least]
 
 
-def _rank(plan: SawPlan) -> tuple[int, int, int, int, int]:
+def _rank(plan: SawPlan) -> tuple[int, ...]:
     split = sum(f.check == "cut group" for f in plan.findings)
-    sleds = sum(step.mode == "sled" for step in plan.steps)
     largest = max((r.box.area for r in plan.rests if r.what == "offcut"), default=0)
-    return split, plan.settings, sleds, len(plan.steps), -largest
+    sleds = sum(step.mode == "sled" for step in plan.steps)
+    fallen = sum(step.rest is not None and step.rest.what == "piece" for step in plan.steps)
+    by_hand = sum(step.mode == "guide" for step in plan.steps)
+    return split, by_hand, fallen, plan.settings, len(plan.steps), sleds, -largest
+
+
+def _promise(laid: _Laid) -> tuple[int, ...]:
+    """What can be said of a plan before its cuts are in order: distances set in two ways, settings, cuts, largest rest."""
+    sawn, cuts = _sawn(laid)
+    keys = {key_of(entry) for entry in cuts if entry[1].role != "trim"}
+    largest = max((box.area for one in sawn for box in one.rests), default=0)
+    sleds = sum(mode == "sled" for _, _, mode in cuts)
+    by_hand = sum(mode == "guide" for _, _, mode in cuts)
+    return by_hand, len(keys) - len({distance for _, distance in keys}), len(keys), len(cuts), sleds, -largest
 
 
 def _mode(cut: Cut, shop: SawShop) -> Mode:
@@ -110,7 +158,37 @@ def _mode(cut: Cut, shop: SawShop) -> Mode:
         return "snap"
     if edge >= _nm(shop.short_edge_mm) and edge >= setting and setting <= _nm(shop.reach_mm):
         return "rip" if edge >= cut.blank.along(cut.axis) else "crosscut"
-    return "sled" if setting <= _nm(shop.sled_mm) else "guide"
+    return "sled" if _carried(cut, shop) else "guide"
+
+
+def _carried(cut: Cut, shop: SawShop) -> bool:
+    """Whether the sled reaches so far, and the blank is short enough to lie on it."""
+    longest = _nm(max(shop.handle_mm, shop.sled_mm))
+    return cut.setting <= _nm(shop.sled_mm) and cut.blank.along(cut.axis) <= longest
+
+
+def _sawn(laid: _Laid) -> tuple[list[Sawn], list[tuple[int, Cut, str]]]:
+    """The cuts of every sheet of a layout, and how each is held."""
+    layout, _, stock, shop, way = laid
+    kerf = layout.job.kerf
+    sawn = []
+    for sheet in layout.sheets:
+        own = stock[sheet.stock]
+        sizes = _nm(own.width_mm), _nm(own.height_mm), kerf, _nm(own.trim_mm), _nm(shop.handle_mm), _nm(shop.round_mm)
+        sawn.append(saw_sheet(cut_tree(sheet.puts, kerf, way.small), *sizes, way))
+    cuts: list[tuple[int, Cut, str]] = [
+        (number, cut, _mode(cut, shop)) for number, one in enumerate(sawn) for cut in one.cuts
+    ]
+    return sawn, _to_the_sled(cuts, shop) if way.sled else cuts
+
+
+def _to_the_sled(cuts: list[tuple[int, Cut, str]], shop: SawShop) -> list[tuple[int, Cut, str]]:
+    """Crosscuts from fence to sled where their distance is set there anyway, and all of that distance can go."""
+    on_sled = {cut.setting for _, cut, mode in cuts if mode == "sled"}
+    fence = [cut for _, cut, mode in cuts if mode in ("rip", "crosscut")]
+    stay = {c.setting for c in fence if c.role == "trim" or c.edge > _nm(shop.sled_deep_mm) or not _carried(c, shop)}
+    move = on_sled - stay
+    return [(n, cut, "sled" if cut.setting in move and mode != "guide" else mode) for n, cut, mode in cuts]
 
 
 def _plan(laid: Sequence[_Laid]) -> SawPlan:
@@ -120,17 +198,14 @@ def _plan(laid: Sequence[_Laid]) -> SawPlan:
     sheets: list[int] = []
     parts: tuple[SawPart, ...] = ()
     stock: tuple[SawStock, ...] = ()
-    for layout, own_parts, own_stock, shop in laid:
-        kerf = layout.job.kerf
-        for sheet in layout.sheets:
-            own = own_stock[sheet.stock]
-            sizes = _nm(own.width_mm), _nm(own.height_mm), kerf, _nm(own.trim_mm), _nm(shop.handle_mm)
-            one = saw_sheet(cut_tree(sheet.puts, kerf), *sizes)
-            cuts += [(len(sawn), cut, _mode(cut, shop)) for cut in one.cuts]
-            one.pieces = [(part + len(parts), box) for part, box in one.pieces]
-            sawn.append(one)
-            sheets.append(sheet.stock + len(stock))
-        parts, stock = (*parts, *own_parts), (*stock, *own_stock)
+    for one in laid:
+        its, its_cuts = _sawn(one)
+        cuts += [(number + len(sawn), cut, mode) for number, cut, mode in its_cuts]
+        for sheet in its:
+            sheet.pieces = [(part + len(parts), box) for part, box in sheet.pieces]
+        sawn += its
+        sheets += [sheet.stock + len(stock) for sheet in one.layout.sheets]
+        parts, stock = (*parts, *one.parts), (*stock, *one.stock)
     turns = in_order(cuts)
     shop = laid[0].shop
     names = _name_boxes(sawn, sheets, parts, stock, shop, turns)
@@ -159,6 +234,7 @@ def _plan(laid: Sequence[_Laid]) -> SawPlan:
     return SawPlan(
         layouts=tuple(one.layout for one in laid),
         shops=tuple(one.shop for one in laid),
+        ways=tuple(one.way for one in laid),
         stock=stock,
         parts=parts,
         sheets=tuple(sheets),

@@ -46,7 +46,18 @@ def _say_run(run: list[SawStep], unit: LengthUnit) -> str:
     kept = ", ".join(_become(step.kept, unit) for step in run)
     fall = "only chips fall off" if last.rest is None else f"{_become(last.rest, unit)} falls off"
     held = f"{_HOLDS[first.mode]} {setting} (setting {first.setting})"
-    return f"{numbers}. {held}: {verb} {what}{first.blank.name}: {kept}; {fall}"
+    return f"{numbers}. {held}: {verb} {what}{first.blank.name}, {_edge(first)}: {kept}; {fall}"
+
+
+def _edge(step: SawStep) -> str:
+    """Which edge the distance is measured from: the sheet's own, as it came, or one that was sawn before."""
+    to = {"sled": "to the stop", "guide": "measured from", "snap": "measured from"}.get(step.mode, "to the fence")
+    cut = step.cut
+    if cut.role == "trim":
+        return f"its other factory edge {to}" if to.startswith("to") else f"{to} its other factory edge"
+    own = (cut.blank.x if cut.axis == "x" else cut.blank.y) == 0
+    which = "its own edge" if own else "its fresh edge"
+    return f"{which} {to}" if to.startswith("to") else f"{to} {which}"
 
 
 def _become(blank: Blank, unit: LengthUnit) -> str:

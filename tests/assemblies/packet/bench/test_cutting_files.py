@@ -56,7 +56,8 @@ def test_gdal_sees_every_piece_net_and_every_cut_once_half_a_kerf_beside_it(
         pieces = [shapely.Polygon(shape.coords) for layer, shape in rows if layer == "outer-cut"]
         net = sorted(p["w"] * p["h"] for p in sheet["placed"])
         assert sorted(p.area for p in pieces) == pytest.approx(net, abs=1e-3)
-        cuts = [shape for layer, shape in rows if layer == "score"]
+        cuts = [shape for layer, shape in rows if layer == "saw-cut"]
+        assert not [layer for layer, _ in rows if layer == "score"]
         assert len(cuts) == len(steps_of(report, sheet))
         band = shapely.union_all([c.buffer(sheet["kerf"] / 2.0, cap_style="flat") for c in cuts])
         # the blade takes nothing of a piece, and touches it on all sides that the sheet's own edge does not give

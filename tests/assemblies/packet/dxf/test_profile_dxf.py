@@ -92,7 +92,7 @@ def test_the_seven_layers_are_there_in_one_neutral_colour_and_the_audit_is_clean
     assert not document.audit().errors
     # 0 and Defpoints belong to every drawing of this format
     assert {layer.dxf.name for layer in document.layers} - {"0", "Defpoints"} == set(LAYERS)
-    assert LAYERS == ("outer-cut", "inner-cut", "drill", "tap-mark", "score", "bend-line", "label")
+    assert LAYERS == ("outer-cut", "inner-cut", "drill", "tap-mark", "saw-cut", "score", "bend-line", "label")
     assert {layer.dxf.color for layer in document.layers} == {7}
     assert all(entity.dxf.color == 256 for entity in document.modelspace())  # as its layer
 

@@ -13,7 +13,7 @@ from sawing import faults
 
 from assemblies.cutting import cut_orders
 from assemblies.kinds import schemas, starter
-from assemblies.order import Order, read_order_text
+from assemblies.order import Order, read_order, read_order_text
 from assemblies.shop.plan.items import Wanted, cut_items
 from assemblies.shop.plan.plan import plan_cutting
 from assemblies.shop.stock.rack import Rack, Slot
@@ -307,3 +307,108 @@ def test_a_routed_panel_of_a_sawn_tank_is_nested_with_the_routers_cautions():
     assert [row["process"] for row in report["cutting"]["processes"]] == ["saw"]
     assert [row["process"] for row in report["nesting"]["processes"]] == ["router"]
     assert "clamp every piece" in report["nesting"]["processes"][0]["caution"]
+
+
+SIX = """title = "Set piece boxes"
+name = "h-six"
+kind = "tank"
+quantity = 6
+[sheet]
+material = "cast-pmma"
+thickness = 3
+measured = [2.9, 2.92, 2.88]
+[tank]
+size = [120, 90, 80]
+measure = "inside"
+[liquid]
+name = "water"
+fill = 60
+[support]
+kind = "flat"
+"""  # six-boxes.toml of the trial of 2026-11-28, and the rack beside it
+O1 = slot("O1", 610, 420, 3.0, measured_mm=2.9, kind="offcut")
+O2 = slot("O2", 480, 300, 3.0, measured_mm=2.9, kind="offcut")
+O3 = slot("O3", 900, 250, 3.0, measured_mm=3.1, kind="offcut")
+C3 = slot("C3", 1220, 2440, 3.0, measured_mm=2.9, price=48.0, trim_mm=10.0)
+
+
+def test_sheet_that_measures_otherwise_than_the_sizes_is_left_on_the_rack():
+    report = cut_orders([read_order_text(SIX, schemas())], rack(C3, O1, O2, O3), seconds=0.5).report
+    assert {s["stock"] for s in report["cutting"]["sheets"]} == {"O1", "O2"}
+    said = [f for f in report["findings"] if f["where"] == "O3"]
+    assert [f["level"] for f in said] == ["note"]
+    assert "measures 3.1 mm" in said[0]["why"]
+
+
+def test_where_nothing_measures_so_the_plan_says_what_to_buy():
+    (fault,) = plan_cutting([wanted(read_order_text(SIX, schemas()))], rack(O3), seconds=0.2).faults
+    assert fault.level == "stop"
+    assert "buy 3 mm cast-pmma that measures 2.85 mm to 2.95 mm" in fault.do
+    assert "O3 (3.1 mm)" in fault.do
+    wide = read_order_text(SIX + "[limits]\ngap = 0.25\n", schemas())
+    assert "O3" in {s.label for s in plan_cutting([wanted(wide)], rack(O3, O1), seconds=0.2).slots}
+
+
+def test_two_orders_of_two_readings_are_cut_from_the_sheet_that_each_follows():
+    thick = (
+        SIX.replace("[2.9, 2.92, 2.88]", "[3.1]").replace("h-six", "h-thick").replace("quantity = 6", "quantity = 2")
+    )
+    both = [read_order_text(text, schemas()) for text in (SIX, thick)]
+    report = cut_orders(both, rack(C3, O1, O2, O3), seconds=0.5).report
+    by_sheet = {s["stock"]: {p["order"] for p in s["placed"]} for s in report["cutting"]["sheets"]}
+    assert by_sheet == {"O1": {"h-six"}, "O2": {"h-six"}, "O3": {"h-thick"}}
+
+
+def by_hand(report: dict[str, Any]) -> Counter[tuple[str, float]]:
+    """How many cuts at each setting, and that every setting is made once."""
+    steps = report["cutting"]["steps"]
+    made = Counter(("sled" if s["mode"] == "sled" else "fence", round(s["distance"], 2)) for s in steps)
+    assert report["cutting"]["settings"] == len(made)
+    assert not [f for f in report["findings"] if f["check"] == "cut group"]
+    return made
+
+
+@pytest.mark.parametrize("more", [(), (O3,)], ids=["rack-b", "rack"])
+def test_six_boxes_are_cut_as_a_person_would(more):
+    # plan by hand of the trial of 2026-11-28: 36 cuts at 4 settings, no cut group broken
+    report = cut_orders([read_order_text(SIX, schemas())], rack(C3, O1, O2, *more)).report
+    made = by_hand(report)
+    wall = 80.0 + 2.9  # the height over the bottom's thickness
+    assert made == {("fence", 125.8): 3, ("fence", 80.0): 3, ("sled", wall): 12, ("sled", 90.0): 18}
+
+
+def test_six_boxes_from_a_full_sheet_leave_no_long_rest_for_one_piece():
+    report = cut_orders([read_order_text(SIX, schemas())]).report
+    assert len(by_hand(report)) == 6  # 4 and two factory edges
+    rips = [s for s in report["cutting"]["steps"] if s["role"] == "strip" and s["mode"] in ("rip", "crosscut")]
+    assert len(rips) == 3  # 18 of 125.8 mm fill two strips of 1210 mm, 12 of 80 mm one
+
+
+def test_a_tall_column_has_no_size_cut_at_two_settings():
+    # tall-choose of the trial at 6 mm: by hand 10 cuts at 6 settings, none broken
+    text = SIX.replace("quantity = 6", "").replace("thickness = 3", "thickness = 6")
+    text = text.replace("[2.9, 2.92, 2.88]", "[6]").replace("120, 90, 80", "200, 200, 500").replace("60", "500")
+    report = cut_orders([read_order_text(text, schemas())]).report
+    made = by_hand(report)
+    assert (sum(made.values()), len(made)) == (10, 6)
+
+
+def test_two_small_plates_do_not_ask_for_a_whole_sheet():
+    # the starter's two plates of 50 mm are 0.17 % of a sheet of 12 mm, which weighs 42 kg
+    said = [f for f in cut_orders([order()]).report["findings"] if f["check"] == "buying"]
+    assert [f["level"] for f in said] == ["note"]
+    assert "0.2 % of sheet 2, which weighs 43 kg" in said[0]["why"]
+    # 50 + 3 + 50 and a cut with 2 mm to spare at each end: 113 x 60
+    assert said[0]["do"] == "ask for an offcut or cut-to-size blank of at least 113 mm x 60 mm"
+    full = cut_orders([order()], rack(slot("C6", 700, 700), PLATES)).report["findings"]
+    assert not [f for f in full if "cut-to-size" in f["do"]]
+
+
+def test_a_blank_cut_to_size_is_priced_beside_the_sheet(tmp_path):
+    rows = "[[stock]]\nthickness = 12\nsize = [1000, 2000]\nprice = 700\n"
+    rows += '[[stock]]\nthickness = 12\nsize = [1000, 2000]\nsold = "cut-to-size"\nprice = 500\n'
+    (tmp_path / "shop.toml").write_text(rows)
+    (tmp_path / "order.toml").write_text(START)
+    said = [f["do"] for f in cut_orders([read_order(tmp_path / "order.toml", schemas())]).report["findings"]]
+    # 113 x 60 mm is 0.00678 m2
+    assert any(do.endswith("113 mm x 60 mm: 3.39 at 500 a m2, against 700.00 for the sheet") for do in said)

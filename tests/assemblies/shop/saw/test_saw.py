@@ -283,3 +283,27 @@ def test_same_call_same_plan_and_many_pieces_end_in_time():
 def test_a_part_larger_than_every_sheet_is_refused():
     with pytest.raises(LayoutError, match="larger than every sheet"):
         plan_saw([SawPart(name="p", width_mm=1300, height_mm=1300)], [SHEET])
+
+
+@pytest.mark.parametrize(
+    ("size", "trim", "step", "fence"), [(1220.0, 10.5, 1.0, 1209.0), (1219.2, 10.0, 25.4 / 8, 1206.5)]
+)
+def test_the_first_trim_lands_on_a_round_size_and_never_trims_less(size, trim, step, fence):
+    # 48 in less 10 mm is 47 39/64 in: the eighth under it is 47 1/2 in, 1206.5 mm
+    stock = SawStock(name="raw", width_mm=size, height_mm=600, trim_mm=trim)
+    parts = [SawPart(name="p", width_mm=300, height_mm=200, count=5)]
+    plan = plan_saw(parts, [stock], SawShop(round_mm=step))
+    check(plan, parts)
+    first = next(s for s in plan.steps if s.cut.role == "trim" and s.cut.axis == "x")
+    assert first.setting_nm == nm(fence)
+    assert all(p.box.x >= nm(trim) and p.box.x + p.box.w <= nm(size - trim) for p in plan.pieces)
+
+
+def test_words_say_which_edge_goes_to_the_fence():
+    stock = SawStock(name="raw", width_mm=1220, height_mm=600, trim_mm=10)
+    lines = say_plan(plan_saw([SawPart(name="p", width_mm=400, height_mm=310, count=2)], [stock]), "mm")
+    assert "measured from its other factory edge" in lines[0]  # 1210 along an edge of 600: by hand
+    assert "its other factory edge to the fence" in lines[1]
+    assert all("fresh edge" in line for line in lines[2:])
+    bare = say_plan(plan_saw([SawPart(name="p", width_mm=400, height_mm=310)], [SHEET]), "mm")
+    assert "its own edge" in bare[0]
