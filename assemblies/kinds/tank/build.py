@@ -162,7 +162,7 @@ def _check_units(order: Order, spec: TankSpec) -> None:
     thick = order.sheet.thickness if isinstance(order.sheet.thickness, float) else _THINNEST_MM
     litres = math.prod(spec.size) * 1e-6
     inches = " x ".join(f"{side / MM_PER_INCH:.4g}" for side in spec.size)
-    if order.units == "mm" and min(spec.size) <= 2.0 * thick and max(spec.size) <= _LONGEST_IN:
+    if order.units == "mm" and min(spec.size) < thick and max(spec.size) <= _LONGEST_IN:
         told = " x ".join(f"{side:.4g}" for side in spec.size)
         what = f"{told} mm is no tank of {thick:.4g} mm sheet: these look like inches"
         raise order.refuse(("tank", "size"), what, f'units = "in", or each with its unit: "{spec.size[0]:.4g} in"')

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
 from assemblies.design.model import Design
 from assemblies.strength.bonds.allowed import Allowed
-from assemblies.strength.bonds.bolts import edge_loads, thread_loads
+from assemblies.strength.bonds.bolts import ThreadLoad, edge_loads, thread_loads
 from assemblies.strength.bonds.mounting import Group, group_load, plate_groups
 from assemblies.strength.boxes.box import BoxResult
 from assemblies.strength.boxes.setting import PLANES, Pad, outward
@@ -20,7 +21,7 @@ from assemblies.strength.tank.model import TankModel
 from parts.findings import Finding
 from parts.vectors import Vector
 
-__all__ = ["Lifts", "groups_of", "mount_uses", "pad_findings", "peel_uses", "pulls"]
+__all__ = ["Lifts", "clamps", "groups_of", "mount_uses", "pad_findings", "peel_uses", "pulls"]
 
 _LOOK = np.linspace(0.0, 1.0, 21)  # places across a plate at which the bond is looked at
 _POINTS = 16  # along each side of a plate, where its pull is added up
@@ -56,6 +57,21 @@ def pulls(groups: Sequence[Group], model: TankModel, result: BoxResult, cases: S
 
 
 _Pull = tuple[Vector, Vector]
+#: Each plate of a group by itself, and what its own layer is pulled with.
+Clamps = tuple[tuple[Group, _Pull], ...]
+
+
+def clamps(groups: Sequence[Group], model: TankModel, result: BoxResult, loads: int) -> list[list[Clamps]]:
+    """Per load and group what each of several plates holds down by itself, as the tank that bends between them turns it.
+
+    The whole of a group is in balance by statics; that the plates clamp the floor between them pulls at their own bolts
+    besides, and only the field knows by how much.
+    """
+    own = [
+        [replace(group, plates=(plate,)) for plate in group.plates] if len(group.plates) > 1 else [] for group in groups
+    ]
+    found = [[(one, _layer_pull(one, model, result)) for one in ones] for ones in own]
+    return [[tuple((one, _at_point(one, *pull, k)) for one, pull in ones) for ones in found] for k in range(loads)]
 
 
 def _at_point(group: Group, force: Array, moment: Array, k: int) -> _Pull:
@@ -97,12 +113,26 @@ def _clipped(model: TankModel, pad: Pad) -> tuple[Array, Array]:
     return np.array([a0, b0]) - off, np.array([a1, b1]) - off
 
 
+def _worst_threads(threads: Sequence[ThreadLoad]) -> tuple[ThreadLoad, ...]:
+    """Of each plate the load that uses its threads most."""
+    worst: dict[str, ThreadLoad] = {}
+    for one in threads:
+        if one.plate not in worst or (one.use, one.pull_n) > (worst[one.plate].use, worst[one.plate].pull_n):
+            worst[one.plate] = one
+    return tuple(worst.values())
+
+
 def mount_uses(
-    groups: Sequence[Group], pulled: Sequence[_Pull], model: TankModel, case: Loaded, settings: Settings
+    groups: Sequence[Group],
+    pulled: Sequence[_Pull],
+    clamped: Sequence[Clamps],
+    model: TankModel,
+    case: Loaded,
+    settings: Settings,
 ) -> list[MountUse]:
     """Bond and threads of every group in a case."""
     duration, out = case.load.duration, []
-    for group, (force, at) in zip(groups, pulled, strict=True):
+    for group, (force, at), alone in zip(groups, pulled, clamped, strict=True):
         bond = group_load(
             group,
             force,
@@ -114,14 +144,15 @@ def mount_uses(
             environment=settings.environment,
             factor=settings.factor,
         )
-        threads = thread_loads(
-            group,
-            force,
-            at,
-            group.plates[0].piece.sheet.substance,
-            duration,
-            environment=settings.environment,
-            factor=settings.factor,
+        substance = group.plates[0].piece.sheet.substance
+        threads = _worst_threads(
+            [
+                load
+                for pads, (pull, where) in ((group, (force, at)), *alone)
+                for load in thread_loads(
+                    pads, pull, where, substance, duration, environment=settings.environment, factor=settings.factor
+                )
+            ]
         )
         edges = edge_loads(
             group,

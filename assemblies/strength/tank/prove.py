@@ -17,7 +17,7 @@ from assemblies.strength.boxes.setting import JOINTS, WALLS
 from assemblies.strength.plates.limits import SETTLED, UNRESOLVED, unresolved, unsettled
 from assemblies.strength.proof.uses import Loaded, MountUse, Proof, SeamUse, Settings, Use, WholeUse, by_place
 from assemblies.strength.tank.model import TankModel, tank_model
-from assemblies.strength.tank.pads import Lifts, groups_of, mount_uses, pad_findings, peel_uses, pulls
+from assemblies.strength.tank.pads import Lifts, clamps, groups_of, mount_uses, pad_findings, peel_uses, pulls
 from assemblies.strength.tank.read import JointRead, PanelRead, Read
 from assemblies.strength.tank.rim import Bar, brace_reads, strip_reads
 from assemblies.strength.tank.said import doubts, merged
@@ -81,11 +81,12 @@ class Tank:
         bars = [one for one in rim if isinstance(one, Bar)]
         holes = {name: self._holes(read, name) for name in panels}
         pulled = pulls(self.groups, model, fine, cases)
+        held = clamps(self.groups, model, fine, len(cases))
         found = []
         for k, case in enumerate(cases):
             allowed = self._allowed(case)
             joint = self._allowed(case, self.settings.joint)
-            mounts = mount_uses(self.groups, pulled[k], model, case, self.settings)
+            mounts = mount_uses(self.groups, pulled[k], held[k], model, case, self.settings)
             peels = peel_uses(mounts, lifts, k, model, case, self.settings, joint)
             found.append(
                 Proof(
