@@ -134,7 +134,7 @@ def tip_check(
 
     rest = body((0.0, 0.0, -G_MM_S2))
     if margin((0.0, 0.0, -G_MM_S2)) <= 0.0:
-        raise SeamwrightError(f"centre of mass {rest.centre_mm} mm stands outside the footprint: it falls at rest")
+        raise SeamwrightError("its centre of mass stands outside the footprint: it falls at rest")
 
     def limits(direction: Vector) -> tuple[float | None, float | None]:
         return (

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self, get_args
 
-from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr, field_validator
+from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr, field_validator, model_validator
 
 from assemblies.order.errors import Key, OrderError, Problem, Refused, shown
 from assemblies.order.files import MOST
@@ -15,6 +15,7 @@ from assemblies.order.shop_file import ShopFile, ShopSpec, process_row
 from assemblies.order.specs import (
     CaseSpec,
     Cutting,
+    Duration,
     Limits,
     Liquid,
     PanelSpec,
@@ -67,6 +68,9 @@ class OrderSource:
     cutting: frozenset[str] = frozenset()
 
 
+_LASTS = get_args(Duration)  # from the shortest
+
+
 def _distinct(names: Sequence[str], allowed: str) -> None:
     for index, name in enumerate(names):
         if name in names[:index]:
@@ -112,6 +116,17 @@ class Order(Table):
     def _each_once(cls, panels: tuple[PanelSpec, ...]) -> tuple[PanelSpec, ...]:
         _distinct([p.name for p in panels], "a panel is given once")
         return panels
+
+    @model_validator(mode="after")
+    def _standing(self) -> Self:
+        """A case of standing that is said to last longer than it stays full."""
+        liquid = self.liquid
+        for k, case in enumerate(self.case):
+            said = liquid is not None and "stays" in liquid.model_fields_set and "duration" in case.model_fields_set
+            if said and case.kind == "still" and _LASTS.index(case.duration) > _LASTS.index(liquid.stays):  # type: ignore[union-attr]
+                what = f"{shown(case.duration)} is longer than it stays full ({liquid.stays})"  # type: ignore[union-attr]
+                raise Refused(what, "no longer than stays in [liquid], or a longer stays", ("case", k, "duration"))
+        return self
 
     @field_validator("case")
     @classmethod

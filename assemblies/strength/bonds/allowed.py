@@ -9,7 +9,7 @@ from parts.findings import SeamwrightError
 from parts.stock.material import Duration, Material
 from parts.tables import Row, load
 
-__all__ = ["Allowed", "allowed_stress", "environment", "factor_of", "factor_source"]
+__all__ = ["Allowed", "allowed_stress", "environment", "factor_of", "factor_source", "warmth"]
 
 
 def _row(name: str) -> Row:
@@ -63,9 +63,17 @@ def environment(temperature_c: float, *, known: bool = True) -> float:
     >>> environment(20.0), environment(60.0), environment(60.0, known=False)
     (1.0, 0.5, 0.25)
     """
-    warm = temperature_c > factor_of("environment_warm_from")
     wet = factor_of("environment_water" if known else "environment_unknown")
-    return wet * (factor_of("environment_warm") if warm else 1.0)
+    return wet * warmth(temperature_c)
+
+
+def warmth(temperature_c: float) -> float:
+    """What warmth leaves of strength and of stiffness alike (judgement: half above 40 C).
+
+    >>> warmth(20.0), warmth(60.0)
+    (1.0, 0.5)
+    """
+    return factor_of("environment_warm") if temperature_c > factor_of("environment_warm_from") else 1.0
 
 
 def allowed_stress(

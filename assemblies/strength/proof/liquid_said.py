@@ -115,8 +115,8 @@ def taken(order: Order, state: LiquidState) -> Iterator[Finding]:
             level="care",
             check="strength",
             where="liquid",
-            why=f"{order.liquid.temperature:g} C is over {warm:g} C: allowed stresses are halved, but deflections are those "
-            "of sheet at 23 C, and warm sheet bows more",
+            why=f"{order.liquid.temperature:g} C is over {warm:g} C: allowed stresses and the stiffness of the sheet "
+            "are halved",
             do="keep well below the allowed deflection, or let it cool first",
             source=factor_source("environment_warm"),
         )

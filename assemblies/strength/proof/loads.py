@@ -8,7 +8,7 @@ from typing import Any
 from assemblies.design import Design
 from assemblies.liquid.state import Filled
 from assemblies.order import Order
-from assemblies.strength.bonds.allowed import environment
+from assemblies.strength.bonds.allowed import environment, warmth
 from assemblies.strength.proof.cases import LoadedCases, standing_of
 from assemblies.strength.proof.liquid_said import known_liquid
 from assemblies.strength.proof.uses import Settings
@@ -46,12 +46,14 @@ class Loads:
 def settings_of(order: Order) -> Settings:
     """What the order asks of the proof."""
     limits, support = order.limits, order.support
+    warm = order.liquid.temperature if order.liquid else 20.0
     given: dict[str, Any] = {} if limits.joint is None else {"joint": limits.joint}
     return Settings(
         support=support.kind if support else "flat",
         factor=limits.factor,
         bonded=limits.bonded_area,
-        environment=environment(order.liquid.temperature if order.liquid else 20.0, known=known_liquid(order)),
+        environment=environment(warm, known=known_liquid(order)),
+        stiffness=warmth(warm),
         deflection_of_span=limits.deflection.of_span,
         deflection_mm=limits.deflection.mm,
         sag_of_span=limits.sag.of_span,

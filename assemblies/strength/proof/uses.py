@@ -27,6 +27,7 @@ class Settings:
         joint: the share of the sheet's strength that a solvent joint has.
         bonded: the share of a plate's area that counts as bonded until inspected.
         environment: what liquid and temperature leave of the dry value.
+        stiffness: what temperature leaves of the modulus.
         deflection_of_span, deflection_mm: the allowed deflection, one of the two.
         sag_of_span, sag_mm: the same of the whole tank, of the floor's shorter side.
     """
@@ -36,6 +37,7 @@ class Settings:
     joint: float = field(default_factory=lambda: factor_of("joint_solvent"))
     bonded: float = 0.5
     environment: float = 1.0
+    stiffness: float = 1.0
     deflection_of_span: float | None = 1.0 / 200.0
     deflection_mm: float | None = None
     sag_of_span: float | None = 1.0 / 200.0

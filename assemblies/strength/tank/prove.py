@@ -115,7 +115,7 @@ class Tank:
     def _soft(self, case: Loaded) -> float:
         """By how much sheet has crept when the case is over."""
         material = self.model.material
-        return material.modulus_mpa / material.creep_modulus(case.load.duration).value
+        return material.modulus_mpa / material.creep_modulus(case.load.duration).value / self.settings.stiffness
 
     def _panel_uses(
         self,
