@@ -17,7 +17,7 @@ from assemblies.strength.bonds.bolts import EdgeLoad, ThreadLoad
 from assemblies.strength.boxes.setting import WALLS
 from assemblies.strength.plates.limits import BEYOND, ORDERS, ROARK, beyond, ends
 from assemblies.strength.proof.cases import BRIM, STILL
-from assemblies.strength.proof.uses import MountUse, Proof, SeamUse, Use, WholeUse
+from assemblies.strength.proof.uses import MountUse, Proof, SeamUse, Use
 from parts.findings import Finding
 
 __all__ = [
@@ -89,12 +89,24 @@ def _over(proof: Proof, thickness: Mapping[str, float]) -> Iterator[Finding]:
         else:
             yield _seam(worst, also, do)
     yield from _over_mounts(proof.mounts)
-    yield from _over_whole(proof.whole)
+    yield from _over_whole(proof)
 
 
-def _over_whole(whole: Iterable[WholeUse]) -> Iterator[Finding]:
+def _stiffer(proof: Proof) -> str:
+    """What makes a tank sink less on what carries it: plates under it, plates on its walls, or neither."""
+    ways = {mount.group.outward[2] < -0.5 for mount in proof.mounts}
+    if True in ways:
+        return "plates nearer to a quarter of its length from each end or more of them, a base that carries all of it"
+    return (
+        "larger plates, or plates on two opposite walls"
+        if ways
+        else "plates under its floor, or a base that carries all"
+    )
+
+
+def _over_whole(proof: Proof) -> Iterator[Finding]:
     """A stop where the tank sinks between or beside what carries it more than is allowed."""
-    over = [one for one in whole if one.use > 1.0]
+    over = [one for one in proof.whole if one.use > 1.0]
     if over:
         worst = max(over, key=lambda one: one.use)
         what = f"the floor sinks {worst.sag:.2f} mm"
@@ -106,8 +118,7 @@ def _over_whole(whole: Iterable[WholeUse]) -> Iterator[Finding]:
             where="whole",
             why=f"{worst.case}: {what}, allowed {worst.allowed:.2f} mm: the tank bends as one on what carries it"
             + _also([one.case for one in over if one is not worst]),
-            do="plates nearer to a quarter of its length from each end or more of them, a base that carries all of it, higher "
-            "walls, thicker sheet or a lower fill",
+            do=f"{_stiffer(proof)}, higher walls, thicker sheet or a lower fill",
             source="limit of the order, judgement",
         )
 
@@ -159,7 +170,7 @@ def _ways(worst: Use | SeamUse, cases: set[str], stiffened: frozenset[str]) -> s
         ways.append("smaller holes or holes nearer the edge")
     if places == ["bottom"]:
         ways.append("a base that carries the whole floor")
-    elif places[:2] == ["bottom", "plate"]:
+    elif "plate" in places:
         ways.append("larger plates or more of them")
     elif "lid" not in stiffened and places != ["lid"]:
         ways.append("a stiffer rim strip" if "rim" in stiffened else "a rim strip")

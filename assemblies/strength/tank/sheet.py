@@ -28,7 +28,9 @@ __all__ = [
 
 _SCALED = "computed: scaled from the proof: stress with 1/t2, deflection with 1/t3"
 _CLOSE = 0.965  # used to this share, a thickness is the least that holds
-_SURE = 0.985  # and to no more: a sheet that measures so is cut to its own sizes, which moves a use by up to a hundredth
+_SURE = (
+    0.985  # and to no more: a sheet that measures so is cut to its own sizes, which moves a use by up to a hundredth
+)
 _SOLVES = 4
 Thin = Mapping[Sheet, float]
 """The thickness that sheets are taken at instead of their own, mm."""
