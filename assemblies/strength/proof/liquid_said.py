@@ -117,6 +117,6 @@ def taken(order: Order, state: LiquidState) -> Iterator[Finding]:
             where="liquid",
             why=f"{order.liquid.temperature:g} C is over {warm:g} C: allowed stresses and the stiffness of the sheet "
             "are halved",
-            do="keep well below the allowed deflection, or let it cool first",
+            do="let it cool first, where the sheet is to be thinner",
             source=factor_source("environment_warm"),
         )

@@ -217,11 +217,16 @@ def test_one_finding_names_every_figure_the_mass_is_over_and_what_it_weighs_empt
     assert f"empty: {got.liquid['mass_empty']:.1f} kg" in said.do
 
 
-def test_warm_liquid_says_that_the_bow_is_that_of_cool_sheet():
+def test_warm_liquid_halves_what_is_allowed_and_the_stiffness():
     warm, cool = (held(order(tables={"liquid": f"temperature = {t}"})) for t in (41, 40))
     (said,) = [f for f in warm.findings if f.where == "liquid" and f.check == "strength" and f.level == "care"]
     assert said.level == "care"
-    assert "warm sheet bows more" in said.why
+    assert "the stiffness of the sheet are halved" in said.why
+    bows = [
+        {u.piece: u.deflection for u in one.proof.uses if u.what == "panel" and u.case == "still"}
+        for one in (warm, cool)
+    ]
+    assert bows[0]["front"] == pytest.approx(2.0 * bows[1]["front"], rel=0.01)
     assert not [f for f in cool.findings if f.where == "liquid" and f.check == "strength" and f.level == "care"]
 
 
