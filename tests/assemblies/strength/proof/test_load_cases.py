@@ -169,7 +169,7 @@ def test_how_long_it_stands_full_is_its_stay_and_its_share_of_the_time():
 
 
 def test_cases_of_standing_last_no_longer_than_it_stands_full_but_for_a_tank_forgotten_full():
-    rows = [case("shown", "still", duration=d) for d in ("permanent",)] + [case("hurried", "still", duration="minutes")]
+    rows = [case("shown", "still", duration="hours"), case("hurried", "still", duration="minutes")]
     given = order(more="".join(rows), tables={"liquid": 'stays = "hours"'})
     design = built(given)
     dry = combine(piece_body(p) for p in design.placed)
@@ -187,13 +187,14 @@ def test_cases_of_standing_last_no_longer_than_it_stands_full_but_for_a_tank_for
 
 def test_waves_that_strike_a_lid_are_not_covered():
     lid = {"tank": 'lid = "screwed"'}
-    given = order(tables=lid, more=case("go", "slide", direction=[0, 1, 0], acceleration=0.9), fill="140 mm")
+    given = order(tables=lid, more=case("go", "slide", direction=[0, 1, 0], acceleration=1.2), fill="140 mm")
     design = built(given)
     dry = combine(piece_body(p) for p in design.placed)
     found = load_cases(design.cavities[0], 8.4e6, 9e6, 1000.0, dry, given.case)
-    rise = 200.0 * 0.9 / 9.80665  # of 10 mm to the walls' top and 6 mm of strip
+    rise = 200.0 * 1.2 / 9.80665  # of 10 mm to the walls' top, and the strips that the lid is screwed to
+    strip = next(p.piece.thickness_mm for p in design.placed if p.name.startswith("rim"))
     (said,) = found.liquid_outside
-    assert f"rise {rise:.1f} mm at the wall and strike the lid, 16.0 mm over" in said.why
+    assert f"rise {rise:.1f} mm at the wall and strike the lid, {10.0 + strip:.1f} mm over" in said.why
 
 
 def test_a_given_stop_stands_for_the_one_that_would_be_taken_under_a_lid_too():
