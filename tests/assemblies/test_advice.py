@@ -26,7 +26,7 @@ _NAMES = re.compile(r"ISO \d[\d-]*|NEMA \d+|VESA [\dx]+|M\d+|G \d/\d|24 h")  # f
 
 
 def tells_a_figure(finding: Finding) -> bool:
-    """Whether its advice has a figure for the order; what is done at the saw, at the counter or with the finished thing, is none."""
+    """Whether its advice has a figure for the order; what is done at the saw, when buying or in use, has none."""
     at_work = finding.step or finding.check in ("buying", "handling", "liquid")
     return not at_work and bool(_NUMBER.search(_NAMES.sub("", finding.do)))
 
