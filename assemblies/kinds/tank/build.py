@@ -24,10 +24,10 @@ from assemblies.kinds.tank.box import (
 from assemblies.kinds.tank.plates import add_plates, bore_panels, plate_pieces
 from assemblies.kinds.tank.rim import Rim, add_lid, add_strips
 from assemblies.kinds.tank.shell import Extra, Shell
+from assemblies.kinds.tank.units import check_units
 from assemblies.order import Faults, Order, PortSpec, Refused, Size3, Table
 from assemblies.order.errors import Key, shown
 from parts.findings import Finding, NotCovered, SeamwrightError, Taken
-from parts.lengths import MM_PER_INCH
 from parts.make.panel import panel
 from parts.shape.piece import Hole, Piece
 from parts.stock.rules import rule
@@ -42,9 +42,6 @@ __all__ = ["DEFAULT_RUNS_LONG", "TankSpec", "build_tank"]
 
 DEFAULT_RUNS_LONG = ("front-back", "bottom", "ends")
 _LEAST_INSIDE_MM = 1.0
-_THINNEST_MM = 3.0  # judgement: thinner sheet is not bonded into tanks
-_LONGEST_IN = 120.0  # no sheet is longer: judgement
-_BEYOND_L = 2000.0  # ten times what the method covers: judgement
 _FAR_OFF_MM = 10.0  # judgement: no saw errs by more; such a size is a slip of the pen
 Group = Literal["ends", "front-back", "bottom"]
 Face = Literal["left", "right", "front", "back", "bottom", "top"]
@@ -134,7 +131,7 @@ def _pieces(
     Raises:
         OrderError: every fault that does not follow from another.
     """
-    _check_units(order, spec)
+    check_units(order, spec.size)
     faults = Faults()
     with faults.step():
         _check_lid(order, spec)
@@ -155,21 +152,6 @@ def _pieces(
     strips = tuple(lid.bored.get(s.name, s) for s in strips)
     everything = (*_panels(order, box, sizes, sheets, bored), *strips, *lid.placed, *plates.placed)
     return box, everything, lid, plates, rim
-
-
-def _check_units(order: Order, spec: TankSpec) -> None:
-    """Refuse sizes that make no sense together, but would in the other unit: all else would follow from that slip."""
-    thick = order.sheet.thickness if isinstance(order.sheet.thickness, float) else _THINNEST_MM
-    litres = math.prod(spec.size) * 1e-6
-    inches = " x ".join(f"{side / MM_PER_INCH:.4g}" for side in spec.size)
-    if order.units == "mm" and min(spec.size) < thick and max(spec.size) <= _LONGEST_IN:
-        told = " x ".join(f"{side:.4g}" for side in spec.size)
-        what = f"{told} mm is no tank of {thick:.4g} mm sheet: these look like inches"
-        raise order.refuse(("tank", "size"), what, f'units = "in", or each with its unit: "{spec.size[0]:.4g} in"')
-    if order.units == "in" and _BEYOND_L < litres < _BEYOND_L * MM_PER_INCH**3:
-        what = f"{inches} in would hold {litres:.0f} L: these look like millimetres"
-        allowed = f'units = "mm", or each with its unit: "{spec.size[0] / MM_PER_INCH:.4g} mm"'
-        raise order.refuse(("tank", "size"), what, allowed)
 
 
 def _check_lid(order: Order, spec: TankSpec) -> None:
