@@ -50,15 +50,16 @@ def test_make_that_is_ended_leaves_nothing_and_says_so_in_one_line(
     assert [p.name for p in show.iterdir()] == ["order.toml"]
 
 
-def test_the_first_stop_of_a_cutting_search_keeps_the_best_plan_and_books_nothing(show: Path) -> None:
-    text = starter("tank").replace("quantity = 1\n", "quantity = 40\n")
-    (show / "order.toml").write_text(text)
-    code = "import os, signal, threading;threading.Timer(4.0, lambda: os.kill(os.getpid(), signal.SIGINT)).start();"
+def test_the_first_stop_is_a_wish_to_come_to_an_end_and_the_second_ends(tmp_path: Path) -> None:
+    code = (
+        "import os, signal; from parts.ending import ends_cleanly, stop_may_be_kept; ends_cleanly()\n"
+        "me = lambda: os.kill(os.getpid(), signal.SIGINT)\n"
+        "with stop_may_be_kept():\n"
+        "    try:\n        me()\n    except KeyboardInterrupt:\n        print('kept', flush=True)\n"
+        "    me()\n    print('never', flush=True)\n"
+    )
     run = subprocess.run(
-        [sys.executable, "-c", f"{code}import sys; sys.argv = ['seamwright', 'cut', 'order.toml', '--seconds', '60'];"
-         "from assemblies.__main__ import run; run()"],
-        cwd=show, text=True, capture_output=True, env={**os.environ, "PYTHONPATH": str(Path.cwd())}, check=False,
+        [sys.executable, "-c", code], text=True, capture_output=True, check=False,
+        env={**os.environ, "PYTHONPATH": str(Path.cwd())},
     )  # fmt: skip
-    assert run.returncode in (0, 130), run.stderr
-    if run.returncode == 130 and run.stdout:
-        assert "this is the best plan until then" in " ".join(run.stdout.split())
+    assert (run.returncode, run.stdout, run.stderr) == (130, "kept\n", "stopped\n")
