@@ -209,7 +209,7 @@ def carry_findings(
     """
     found = list(_too_heavy(mass_kg, mass_kg if empty_kg is None else empty_kg))
     loose = (
-        (part_filled, "a part-filled open tank is no stable load", "NIOSH 94-110 p. 5-6"),
+        (part_filled, "a part-filled open tank slops and shifts when carried", "NIOSH 94-110 p. 5-6"),
         (
             brim_full,
             "an open tank that is full to its brim spills as soon as it is lifted",

@@ -150,7 +150,7 @@ def _known_rates(given: Mapping[str, float]) -> Mapping[str, float]:
 
 def _currency(text: str) -> str:
     if len(text.strip()) > 8:
-        raise Refused(f"{text!r} is no currency", "a word of 1 to 8 characters")
+        raise Refused(f"{text!r} is not a currency", "a word of 1 to 8 characters")
     return text
 
 

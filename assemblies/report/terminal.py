@@ -14,9 +14,9 @@ from parts.lengths import MM_PER_INCH, nearest_64th, write_length, write_named
 __all__ = ["fit_text", "hold_text", "summary", "table"]
 
 _VERDICT = {
-    "go": "GO: every check that this kind needs has passed.",
-    "stop": "STOP: do not build it so.",
-    "not-proven": "NOT PROVEN: no check says stop, but not every check has been made.",
+    "go": "GO: all required checks passed.",
+    "stop": "STOP: do not build it as ordered.",
+    "not-proven": "NOT PROVEN: nothing says stop, but not every check has been run.",
 }
 
 
@@ -39,15 +39,15 @@ def verdict_text(report: dict[str, Any]) -> str:
     passed, unseen = asked_and_passed(report)
     if passed and unseen:
         names = " and ".join(passed)
-        verdict = f"{names[0].upper()}{names[1:]} passed; {' and '.join(unseen)} not looked at."
+        verdict = f"{names[0].upper()}{names[1:]} passed; {' and '.join(unseen)} not checked."
     elif report["verdict"] == "not-proven" and "not-covered" in report["checks"].values():
-        verdict = "NOT PROVEN: what is not covered may not be built on these figures."
+        verdict = "NOT PROVEN: part of it is not covered. Do not build it on these figures."
     elif report.get("until"):
         verdict = textwrap.fill(f"Not proven until {' and '.join(report['until'])}.", 80)
     text = f"{report['title']} (revision {report['revision']})\n{verdict}\nChecks: {checks}."
     if "shop_file" in report:
         text += f"\nShop file: {report['shop_file']}."
-    return text + ("\n`seamwright make` makes every check." if "not-run" in report["checks"].values() else "")
+    return text + ("\n`seamwright make` runs every check." if "not-run" in report["checks"].values() else "")
 
 
 def pieces_text(report: dict[str, Any], unit: Any) -> str:
@@ -86,18 +86,18 @@ def findings_text(report: dict[str, Any], *steps: str) -> str:
     rest = [f for f in at_steps(report) if f.step not in steps]
     if rest:
         where = " and ".join(dict.fromkeys({"cut": "cutting", "use": "use"}[f.step] for f in rest))
-        lines.append(f"The usual cautions ({len(rest)}) stand in the packet, at the steps of {where}.")
+        lines.append(f"The usual cautions ({len(rest)}) are in the packet, with the steps for {where}.")
     return "\n".join(lines)
 
 
 def taken_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
-    """What is taken because the order does not say it, in one paragraph; with `every` a line each, with what hangs on it."""
+    """What is taken because the order does not say it, in one paragraph; with `every` a line each, with what depends on it."""
     said = [(*taken_words(one, unit), one) for one in report.get("taken", ())]
     if not said:
         return ""
     if not every:
         return textwrap.fill(f"{TAKEN}: {'; '.join(f'{what} {value}' for what, value, _ in said)}.", 80)
-    lines = [f"{what}: {value}. On it hangs: {one['why']}. Say it as {one['say']}." for what, value, one in said]
+    lines = [f"{what}: {value}. Affects: {one['why']}. Set it with {one['say']}." for what, value, one in said]
     return "\n".join([f"{TAKEN}:", *(textwrap.fill(line, 80, subsequent_indent="  ") for line in lines)])
 
 
@@ -136,7 +136,7 @@ def strength_text(report: dict[str, Any], *, every: bool = False) -> str:
     if not covered:
         said += "\n" + textwrap.fill(_NOT_COVERED, 80)
     elif not proven:
-        said += "\n" + textwrap.fill(f"no pass until {strength['until']}: these figures are for sheet as drawn.", 80)
+        said += "\n" + textwrap.fill(f"No pass until {strength['until']}: these figures are for sheet as drawn.", 80)
     if any(row.get("beyond_method") for row, _ in shown):
         said += "\n" + textwrap.fill(
             f"beyond: it bows more than {strength['largest_bow']:g} thicknesses, where linear plate theory gives no figure; "
@@ -162,8 +162,8 @@ def _whole_line(rows: Sequence[dict[str, Any]]) -> str:
 
 
 _NOT_COVERED = (
-    "no pass: what is not covered (below) is not in these figures; where a use is under 100 % the method for plain boxes "
-    "finds no fault, and nothing more."
+    "No pass: what is not covered (see below) is not in these figures; a use under 100 % only means that the method for "
+    "plain boxes finds no fault."
 )
 
 
@@ -231,7 +231,7 @@ def liquid_text(report: dict[str, Any], unit: Any) -> str:
     q = report["liquid"]
     low = q["pours_at"]
     tips = q["tips_at"]
-    name = f"{q['name']} (taken: the order has no [liquid])" if q["assumed"] else q["name"]
+    name = f"{q['name']} (assumed: the order has no [liquid])" if q["assumed"] else q["name"]
     lines = [
         f"{name}: {q['fill_L']:.2f} L of {q['capacity_L']:.2f} L, {_length(q['fill_depth'], unit)} deep, "
         f"{_FULL.get(q['full_to']) or _length(q['freeboard'], unit) + ' freeboard'}.",
@@ -242,10 +242,10 @@ def liquid_text(report: dict[str, Any], unit: Any) -> str:
         lines.append(
             f"In the worst direction it starts to pour at a tilt of {_degrees(low)}."
             if low >= 0.05
-            else "It pours from the first tilt."
+            else "It pours at the first tilt."
         )
     if tips["tilt"] is not None:
-        lines.append(f"Standing free it tips over at {_degrees(tips['tilt'])}.")
+        lines.append(f"Standing free, it tips over at {_degrees(tips['tilt'])}.")
     good = report.get("strength", {}).get("good_for")
     if good:
         spills = _spills_from(good["dry_acceleration_m_s2"])
@@ -263,7 +263,7 @@ _ONE_G = 9.8  # m/s2; a sudden start is looked at up to 1 g
 def _good_for(good: dict[str, Any], *, wet: bool) -> str:
     """What it holds by strength."""
     fill = good["fill_l"]
-    text = f"By strength it holds {f'{fill:.1f} L' if fill > 0.0 else 'no fill'} for good"
+    text = f"By strength it holds {f'{fill:.1f} L' if fill > 0.0 else 'no fill'} permanently"
     push, tilt, dry = good["acceleration_m_s2"], good["tilt_deg"], good["dry_acceleration_m_s2"]
     wave = good["wave_acceleration_m_s2"]
     if wet and push == 0.0 and tilt == 0.0:
@@ -284,9 +284,7 @@ def _good_for(good: dict[str, Any], *, wet: bool) -> str:
 def _spills_from(dry: float | None) -> str:
     if dry is None:
         return ""
-    return (
-        f"in the worst direction it spills from {dry:.2f} m/s2" if dry >= _NO_PUSH else "it spills from the first push"
-    )
+    return f"in the worst direction it spills from {dry:.2f} m/s2" if dry >= _NO_PUSH else "it spills at the first push"
 
 
 def _degrees(angle: float) -> str:
@@ -311,7 +309,7 @@ def hold_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
     return "\n\n".join(block for block in blocks if block)
 
 
-_DECIDES = "Local codes and licensed practice decide."
+_DECIDES = "Local codes and a licensed engineer have the last word."
 _DEFER = textwrap.fill(
     f"{_DECIDES} Test before use: brim full for 24 h over a tray, then guarded moves with "
     "water at 25, 50, 75 and 100 % of the speed; never first over electronics or people.",

@@ -151,11 +151,11 @@ def _cited(found: Pattern) -> str:
 def _grid(text: str, words: str, thread_name: str | None, unit: LengthUnit) -> Pattern:
     matched = _GRID.fullmatch(words)
     if not matched:
-        raise MountingError(f"{text[:60]!r} is no grid: {_GRID_LOOKS}")
+        raise MountingError(f"{text[:60]!r} is not a grid: {_GRID_LOOKS}")
     try:
         pitch_mm = read_length(matched["pitch"], unit, negative=False)
     except LengthError as error:
-        raise MountingError(f"{text[:60]!r} is no grid: {error}") from None
+        raise MountingError(f"{text[:60]!r} is not a grid: {error}") from None
     across, up = int(matched["across"]), int(matched["up"])
     if pitch_mm <= 0 or not 1 <= across * up <= _MOST_HOLES:
         raise MountingError(f"{text[:60]!r}: the pitch must be above zero, and 1 to {_MOST_HOLES} holes fit a plate")

@@ -189,7 +189,7 @@ def sheet_findings(sheet: Sheet, asked_text: str | None = None) -> list[Finding]
     sheet is a `note` with its tolerance. Readings outside the tolerance or far apart are a `care`, fewer than
     three a `note`.
     """
-    where = f"sheet {sheet.material} {asked_text or write_named(sheet.nominal_mm, 'mm')}"
+    where = f"{asked_text or write_named(sheet.nominal_mm, 'mm')} {sheet.material} sheet"
     return _measured_findings(sheet, where) if sheet.is_measured else [_unmeasured_finding(sheet, where)]
 
 

@@ -34,7 +34,7 @@ def weak(demo) -> Path:
 def test_people_read_a_table_of_80_columns(demo):
     got = run("hold", str(demo))
     assert got.returncode == 0  # strength and liquid pass
-    assert "Strength and liquid passed; fit not looked at." in got.stdout
+    assert "Strength and liquid passed; fit not checked." in got.stdout
     assert got.stderr == ""
     assert max(len(line) for line in got.stdout.splitlines()) <= 80
     assert "strength passed, liquid passed" in got.stdout

@@ -71,7 +71,7 @@ WRONG: dict[str, Wrong] = {
     "inner name of a key": Wrong(old="[sheet]", new="[sheet]\nasked = 6", at="asked", key="sheet.asked", says="unknown key"),
     "empty key": Wrong(old="[sheet]", new='[sheet]\n"" = 6', at='"" = 6', key='sheet.""', says="unknown key"),
     "kind unknown": Wrong(old='kind  = "tank"', new='kind  = "tnak"', key="kind", says='did you mean "tank"'),
-    "kind no text": Wrong(old='kind  = "tank"', new="kind  = 3", key="kind", says="3 is no text"),
+    "kind no text": Wrong(old='kind  = "tank"', new="kind  = 3", key="kind", says="3 is not text"),
     "table of another kind only": Wrong(old="[tank]", new="[tankard]", at=None, key="tank", says="is missing"),
     "one table for a list": Wrong(old="[[plate]]", new="[plate]", key="plate", says="[[plate]]"),
     "a list for one table": Wrong(old="[sheet]", new="[[sheet]]", key="sheet", says="[sheet], one table"),
@@ -79,7 +79,7 @@ WRONG: dict[str, Wrong] = {
     "key given twice": Wrong(
         old="quantity = 1", new="quantity = 1\nquantity = 2", at="quantity = 2", key="quantity", says="second time"
     ),
-    "table given twice": Wrong(new="[liquid] # again", at="# again", key="liquid", says="stands a second time, first on line "),
+    "table given twice": Wrong(new="[liquid] # again", at="# again", key="liquid", says="is given twice, first on line "),
     "two values": Wrong(old="quantity = 1", new="quantity = 1 2", key="quantity", says="no quotes"),
     "text not closed": Wrong(old='kind  = "tank"', new='kind  = "tank', key="kind", says="closing quote is missing"),
     # words and numbers
@@ -87,7 +87,7 @@ WRONG: dict[str, Wrong] = {
     "quantity of none": Wrong(old="quantity = 1", new="quantity = 0", key="quantity", says="1 to 1000"),
     "quantity of 10^9": Wrong(old="quantity = 1", new="quantity = 1000000000", key="quantity", says="1 to 1000"),
     "quantity and a half": Wrong(old="quantity = 1", new="quantity = 1.5", key="quantity", says="a whole number"),
-    "quantity true": Wrong(old="quantity = 1", new="quantity = true", key="quantity", says="true cannot be"),
+    "quantity true": Wrong(old="quantity = 1", new="quantity = true", key="quantity", says="true is not valid"),
     "quantity a date": Wrong(old="quantity = 1", new="quantity = 2026-01-01", key="quantity", says="2026-01-01"),
     "revision with a slash": Wrong(old='revision = "A"', new='revision = "A/B"', key="revision", says="1 to 12"),
     "name with a slash": Wrong(old='"ripple-trough"', new='"ripple/trough"', at="ripple/", key="name", says="no folders"),
@@ -110,7 +110,7 @@ WRONG: dict[str, Wrong] = {
     ),
     # lengths
     "size of two": Wrong(old=SIZE, new="size = [300, 200]", key="tank.size", says="[length, width, depth]"),
-    "size one number": Wrong(old=SIZE, new="size = 300", key="tank.size", says="is no list"),
+    "size one number": Wrong(old=SIZE, new="size = 300", key="tank.size", says="is not a list"),
     "size with unknown unit": Wrong(old=SIZE, new='size = [300, "7 inn", 150]', key="tank.size[2]", says="did you mean in?"),
     "size divided by zero": Wrong(old=SIZE, new='size = ["1/0 in", 200, 150]', key="tank.size[1]", says="divides by zero"),
     "size with a comma": Wrong(old=SIZE, new='size = ["1,5 mm", 200, 150]', key="tank.size[1]", says="decimal point"),
@@ -118,7 +118,7 @@ WRONG: dict[str, Wrong] = {
     "size zero": Wrong(old=SIZE, new="size = [300, 0, 150]", key="tank.size[2]", says="over 0"),
     "size nan": Wrong(old=SIZE, new="size = [nan, 200, 150]", key="tank.size[1]", says="finite"),
     "size infinite": Wrong(old=SIZE, new="size = [inf, 200, 150]", key="tank.size[1]", says="finite"),
-    "size true": Wrong(old=SIZE, new="size = [true, 200, 150]", key="tank.size[1]", says="true is no length"),
+    "size true": Wrong(old=SIZE, new="size = [true, 200, 150]", key="tank.size[1]", says="true is not a length"),
     "size of 10^9": Wrong(old=SIZE, new="size = [300, 200, 1000000000]", key="tank.size[3]", says="1 km"),
     "size over ten metres": Wrong(old=SIZE, new='size = ["11 m", 200, 150]', key="tank.size[1]", says="at most 10 m"),
     "places over lines": Wrong(
@@ -172,7 +172,7 @@ WRONG: dict[str, Wrong] = {
     "a group unknown": Wrong(
         old=LAPS, new='runs-long = ["ends", "base", "bottom"]', key="tank.runs-long[2]", says="front-back"
     ),
-    "runs-long a word": Wrong(old=LAPS, new='runs-long = "ends"', key="tank.runs-long", says="is no list"),
+    "runs-long a word": Wrong(old=LAPS, new='runs-long = "ends"', key="tank.runs-long", says="is not a list"),
     "seen from below": Wrong(old='seen-from = ["front"]', new='seen-from = ["under"]', key="tank.seen-from[1]", says="top"),
     "panel unknown": Wrong(new='[[panel]]\nname = "botom"\nthickness = 6', at="botom", key="panel[1].name", says='"bottom"'),
     "panel twice": Wrong(

@@ -31,8 +31,8 @@ from assemblies.packet.dxf.dxf_file import MM, RELEASE, Box, add_layers, dxf_byt
 from assemblies.packet.ink.primitives import Circle, Line, Primitive, Text, text_box
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
 from assemblies.packet.ink.svg import svg
-from assemblies.report.figures import kerf_words
-from parts.lengths import LengthUnit, write_named
+from assemblies.report.figures import kerf_words, sheet_title
+from parts.lengths import LengthUnit
 
 if TYPE_CHECKING:
     from assemblies.shop.plan.plan import CuttingPlan
@@ -197,7 +197,7 @@ def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain]) -> None:
     except WrongFile:
         raise
     except (KeyError, IndexError, ValueError, StopIteration) as error:
-        raise WrongFile(f"{path.name}: is no DXF file of ours ({error!r})") from error
+        raise WrongFile(f"{path.name}: is not a DXF file of ours ({error!r})") from error
     wanted = Counter(
         ("LWPOLYLINE", layer, rounded(c for corner in _corners(box) for c in corner))
         for layer, box in _rectangles(sheet)
@@ -313,8 +313,8 @@ def _near(point: tuple[float, float], box: Box) -> bool:
 
 
 def _head(sheet: Plain, unit: LengthUnit) -> str:
-    of = f"{sheet['stock']} ({size_words(sheet['size'], unit)}), {sheet['material']}"
-    return f"Sheet {sheet['number']}: {of}, {write_named(sheet['thickness'], unit)} nominal"
+    own = sheet_title(sheet["stock"], sheet["material"], sheet["thickness"], sheet["size"], unit)
+    return f"Sheet {sheet['number']}: {own}"
 
 
 def _foot(sheet: Plain, view: View, unit: LengthUnit) -> list[str]:

@@ -99,7 +99,7 @@ def check_nest(path: Path, sheet: NestSheet) -> None:
     try:
         document = ezdxf.readfile(path)  # type: ignore[attr-defined]  # a public name, not marked for export
     except (OSError, ezdxf.DXFError, ValueError) as error:  # type: ignore[attr-defined]
-        raise WrongFile(f"{path.name}: is no DXF file of ours ({error})") from error
+        raise WrongFile(f"{path.name}: is not a DXF file of ours ({error})") from error
     expect(path, document.dxfversion == RELEASE, "is not in R2000 form")
     expect(path, document.header["$INSUNITS"] == MM, "is not in mm")
     size = sheet.stock.width_mm, sheet.stock.height_mm

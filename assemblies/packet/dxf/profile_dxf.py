@@ -122,7 +122,7 @@ def check_profile(path: Path, piece: Piece) -> None:
     except WrongFile:
         raise
     except (KeyError, IndexError, ValueError) as error:
-        raise WrongFile(f"{path.name}: is no DXF file of ours ({error!r})") from error
+        raise WrongFile(f"{path.name}: is not a DXF file of ours ({error!r})") from error
     _check_shapes(path, found, piece)
 
 

@@ -33,7 +33,7 @@ STATIONS: Final[Mapping[str, str]] = MappingProxyType(
         "rotating": "test",
     }
 )  # fmt: skip
-_DEFERS: Final = "Local codes and licensed practice decide."
+_DEFERS: Final = "Local codes and a licensed engineer have the last word."
 _PROCESS_STEP: Final = {"saw": "saw", "router": "router", "laser": "laser", "score-and-snap": "score"}
 #: A piece under these by hand along a saw fence needs a carrier; as the caution `small-carrier` says.
 _SHORT_MM: Final = 300.0

@@ -56,7 +56,8 @@ def _zero_words(sheet: DrillSheet) -> str | None:
         return None
     return (
         "touch each datum edge with a round pin in the chuck, move in by half its diameter and set the dial to 0; "
-        f"always come at a place turning outward, else run {sheet.backlash_turns:g} turn past and back"
+        f"always approach from the same side to take up backlash; if you overshoot, back off {sheet.backlash_turns:g} "
+        f"turn and come in again"
     )
 
 

@@ -83,7 +83,7 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
                 check="saw",
                 step="cut",
                 where=_numbers(sled),
-                why=f"the edge on the fence would be under {shop.short_edge_mm:g} mm or shorter than the cut is wide",
+                why=f"the edge against the fence is under {shop.short_edge_mm:g} mm, or shorter than the distance to the blade",
                 do="crosscut on a sled against a stop block, never along the fence; hold the longer part, cut from a bigger "
                 "blank where you can, and leave short pieces to the router or laser if they cannot be held",
                 source="common practice, no source",
@@ -110,7 +110,7 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
                 check="saw",
                 step="cut",
                 where=_numbers(guide),
-                why="the fence does not reach, or the blank is too large to be led along it",
+                why="the fence does not reach, or the blank is too large to run along the fence",
                 do="cut with a hand-held saw along a clamped straightedge, the sheet supported on both sides of the cut",
                 source="judgement",
             )

@@ -123,12 +123,12 @@ def test_what_is_taken_is_said_where_the_liquid_is_named():
     given = report(without(starter("tank"), "liquid"))
     text = liquid_text(given, "mm")
     assert text.startswith(
-        "water (taken: the order has no [liquid]): 9.00 L of 9.00 L, 150 mm deep, full to\nthe brim."
+        "water (assumed: the order has no [liquid]): 9.00 L of 9.00 L, 150 mm deep, full\nto the brim."
     )
-    assert "It pours from the first tilt." in text
-    assert "no sudden start and any slow tilt up to 90 degrees; it spills from the first push" in " ".join(text.split())
+    assert "It pours at the first tilt." in text
+    assert "no sudden start and any slow tilt up to 90 degrees; it spills at the first push" in " ".join(text.split())
     assert "part-filled" not in hold_text(given, "mm")
-    assert "taken" not in liquid_text(report(starter("tank")), "mm")
+    assert "assumed" not in liquid_text(report(starter("tank")), "mm")
 
 
 def test_what_it_is_good_for_is_told_as_far_as_it_was_looked_at():
@@ -141,7 +141,7 @@ def test_what_it_is_good_for_is_told_as_far_as_it_was_looked_at():
     assert "as it is filled, no sudden start and no" in failing
     dry = liquid_text(report(starter("tank").replace('fill = "120 mm"', 'fill = "0 mm"')), "mm")
     assert "sudden" not in dry
-    assert dry.endswith("By strength it holds 9.0 L for good.")
+    assert dry.endswith("By strength it holds 9.0 L permanently.")
     given = report(starter("tank"))
     given["strength"]["good_for"] |= {
         "fill_l": 0.0,
@@ -152,12 +152,12 @@ def test_what_it_is_good_for_is_told_as_far_as_it_was_looked_at():
     }
     given["liquid"]["pours_at"] = 0.6
     some = liquid_text(given, "mm").replace("\n", " ")
-    assert "it holds no fill for good, a sudden start of 3.3 m/s2 and a slow tilt of 41 degrees" in some
+    assert "it holds no fill permanently, a sudden start of 3.3 m/s2 and a slow tilt of 41 degrees" in some
     assert "starts to pour at a tilt of 0.6 degrees" in some
 
 
 def test_checks_that_were_not_made_say_how_to_make_them():
-    assert "`seamwright make` makes every check." in hold_text(report(starter("tank")), "mm")
+    assert "`seamwright make` runs every check." in hold_text(report(starter("tank")), "mm")
     given = report(starter("tank"))
     given["checks"]["fit"] = "passed"
     assert "makes every check" not in hold_text(given, "mm")
