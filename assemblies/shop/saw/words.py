@@ -51,7 +51,9 @@ def _say_run(run: list[SawStep], unit: LengthUnit) -> str:
 
 def _edge(step: SawStep) -> str:
     """Which edge the distance is measured from: the sheet's own, as it came, or one that was sawn before."""
-    to = {"sled": "against the stop", "guide": "measured from", "snap": "measured from"}.get(step.mode, "against the fence")
+    to = {"sled": "against the stop", "guide": "measured from", "snap": "measured from"}.get(
+        step.mode, "against the fence"
+    )
     cut = step.cut
     if cut.role == "trim":
         return f"its other factory edge {to}" if to.startswith("against") else f"{to} its other factory edge"

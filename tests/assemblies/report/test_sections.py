@@ -66,7 +66,9 @@ def test_the_verdict_comes_first_and_its_gravest_reasons_before_the_rest() -> No
     assert titles == ["What stops it", "Take care", "Notes"]
     found = [r for b in first.blocks if isinstance(b, Remarks) for r in b.items]
     kept = [f for f in full["findings"] if not f.get("step")]
-    assert sorted((r.text, r.do, r.source) for r in found) == sorted((sentence(f["why"]), f["do"], f["source"]) for f in kept)
+    assert sorted((r.text, r.do, r.source) for r in found) == sorted(
+        (sentence(f["why"]), f["do"], f["source"]) for f in kept
+    )
 
 
 def test_a_usual_caution_stands_at_its_step_and_not_with_the_verdict() -> None:

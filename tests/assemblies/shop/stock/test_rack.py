@@ -65,7 +65,11 @@ def test_a_stock_file_is_read_with_units(tmp_path):
     [
         ('units = "mm"', 'units = "cm"', ":2: units: 'cm' is not allowed here; allowed: mm, in"),
         ("quantity = 2", "quantitty = 2", 'sheet[1].quantitty: unknown key (did you mean "quantity"?)'),
-        ("quantity = 2", "quantity = -2", "sheet[1].quantity: -2 is not valid; allowed: a whole number from 0 to 100000"),
+        (
+            "quantity = 2",
+            "quantity = -2",
+            "sheet[1].quantity: -2 is not valid; allowed: a whole number from 0 to 100000",
+        ),
         ("quantity = 2", "quantity = true", "sheet[1].quantity: true is not valid"),
         ("size = [420, 503]", "size = [420]", "offcut[1].size: [420] has 1 items, not 2; allowed: [width, height]"),
         ("size = [420, 503]", "", "offcut[1].size: is missing"),
@@ -76,7 +80,11 @@ def test_a_stock_file_is_read_with_units(tmp_path):
         ('material = "cast-pmma"', 'material = "oak"', "sheet[1].material: 'oak' is not allowed here"),
         ('label = "end"', 'label = "large 6"', "offcut[1].label: 'large 6' is there twice; allowed: each label once"),
         ('label = "end"', 'label = ""', "offcut[1].label: '' is not valid"),
-        ('label = "end"', 'label = "\u00dcber"', "offcut[1].label: 'Über' is not valid; allowed: 1 to 60 plain (ASCII)"),
+        (
+            'label = "end"',
+            'label = "\u00dcber"',
+            "offcut[1].label: 'Über' is not valid; allowed: 1 to 60 plain (ASCII)",
+        ),
         ("[[offcut]]", "[[bin]]", "bin: unknown key"),
         ("[[offcut]]", "[offcut]", "offcut: a table is not a list; allowed: [[offcut]], a table for each"),
         ('units = "mm"', "units =", "is not TOML"),
