@@ -14,7 +14,7 @@ from assemblies.shop.care.rules import figure
 from parts.stock.rules import rule, rule_source
 from parts.stock.sheet import Sheet
 
-__all__ = ["Air", "Anneal", "BondFigures", "Gauge", "bond_figures", "leaf_mm"]
+__all__ = ["Air", "Annealing", "BondFigures", "Gauge", "bond_figures", "leaf_mm"]
 
 
 @dataclass(frozen=True, kw_only=True)
