@@ -239,7 +239,7 @@ def a_piece() -> Piece:
         (lambda: bracket().fasten("screw", "M6", [], 1), "screw: goes through nothing"),
         (lambda: bracket().fasten("screw", "M6", ["wall"], 0), "screw: count = 0; a whole number from 1"),
         (lambda: bracket().holds(fill="1 L"), "lamp-bracket: holds: left: no instance 'left' is placed"),
-        (lambda: tank().holds(fill="1 L"), "wave-tank: holds: it holds a liquid already"),
+        (lambda: tank().holds(fill="1 L"), "wave-tank: holds: it already holds a liquid"),
         (lambda: bracket().holds(fill="1 L", top="wall"), "holds: 'top' is not a wall; there are left"),
         (
             lambda: bracket().holds(

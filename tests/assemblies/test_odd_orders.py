@@ -76,7 +76,7 @@ ODD: dict[str, tuple[bytes, str]] = {
     "a speed for an acceleration": (edited('"0.8 m/s2"', '"0.8 m/s"'), "an unknown unit 'm/s'"),
     # contradictions
     "a table by dots and by its head": (b"sheet.thickness = 6\n" + START.encode(), "the table is given twice"),
-    "one table and many": (START.encode() + b'\n[plate]\non = "left"\n', "second time, first on line "),
+    "one table and many": (START.encode() + b'\n[plate]\non = "left"\n', "given twice, first on line "),
     "a dial without a pitch": (START.encode() + b"\n[shop]\ndial = 100\n", "shop.dial: a dial without the pitch"),
     "a pitch of none": (START.encode() + b"\n[shop]\nturns-per-inch = 0.01\n", "a number from 0.1 to 100"),
     "a liquid of no table": (edited('name = "water"', 'name = "unobtainium"'), "liquid.name: liquid 'unobtainium' is not in"),

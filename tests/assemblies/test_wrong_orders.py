@@ -77,7 +77,7 @@ WRONG: dict[str, Wrong] = {
     "a list for one table": Wrong(old="[sheet]", new="[[sheet]]", key="sheet", says="[sheet], one table"),
     "text for a table": Wrong(old="[rig]\ngrid = 25", new="[[rig.x]]", at="[[rig.x]]", key="rig.x", says="unknown key"),
     "key given twice": Wrong(
-        old="quantity = 1", new="quantity = 1\nquantity = 2", at="quantity = 2", key="quantity", says="second time"
+        old="quantity = 1", new="quantity = 1\nquantity = 2", at="quantity = 2", key="quantity", says="twice"
     ),
     "table given twice": Wrong(new="[liquid] # again", at="# again", key="liquid", says="is given twice, first on line "),
     "two values": Wrong(old="quantity = 1", new="quantity = 1 2", key="quantity", says="no quotes"),
@@ -98,8 +98,8 @@ WRONG: dict[str, Wrong] = {
     "name with a zero byte": Wrong(old='"ripple-trough"', new='"a\\u0000"', at='"a\\u', key="name", says="no folders"),
     "name with a line end": Wrong(old='"ripple-trough"', new='"a\\n"', at='"a\\n"', key="name", says="no folders"),
     "name empty": Wrong(old='"ripple-trough"', new='""', at='name  = ""', key="name", says="1 to 63"),
-    "name of a device": Wrong(old='"ripple-trough"', new='"nul"', at='"nul"', key="name", says="no device's name"),
-    "name of a numbered device": Wrong(old='"ripple-trough"', new='"com1"', at='"com1"', key="name", says="no device's"),
+    "name of a device": Wrong(old='"ripple-trough"', new='"nul"', at='"nul"', key="name", says="reserved device name"),
+    "name of a numbered device": Wrong(old='"ripple-trough"', new='"com1"', at='"com1"', key="name", says="reserved device name"),
     "name with capitals": Wrong(old='"ripple-trough"', new='"Trough"', at='"Trough"', key="name", says="a-z"),
     "title with a bell": Wrong(old='"Ripple trough for the harbour stage"', new='"a\\u0007"', key="title", says="printable"),
     "material unknown": Wrong(old='"cast-pmma"', new='"glass"', at='"glass"', key="sheet.material", says="extruded-pmma"),
@@ -177,7 +177,7 @@ WRONG: dict[str, Wrong] = {
     "panel unknown": Wrong(new='[[panel]]\nname = "botom"\nthickness = 6', at="botom", key="panel[1].name", says='"bottom"'),
     "panel twice": Wrong(
         new='[[panel]]\nname = "left"\nthickness = 6\n[[panel]]\nname = "left" # again\nthickness = 8', at="# again",
-        key="panel[2].name", says="a second time",
+        key="panel[2].name", says="is given twice",
     ),
     "lid panel without a lid": Wrong(
         new='[[panel]]\nname = "lid"\nthickness = 6', at='"lid"', key="panel[1].name", says="no lid"
@@ -250,7 +250,7 @@ WRONG: dict[str, Wrong] = {
     ),
     "rim twice": Wrong(
         new='[[strip]]\nwhere = "rim"\nsize = [30, 6]\n[[strip]]\nwhere = "rim" # again\nsize = [40, 6]', at="# again",
-        key="strip[2].where", says="a second time",
+        key="strip[2].where", says="is given twice",
     ),
     "rim with places": Wrong(
         new='[[strip]]\nwhere = "rim"\nsize = [30, 6]\nat = [0]', at="at = [0]", key="strip[1].at", says="no places"
@@ -332,7 +332,7 @@ WRONG: dict[str, Wrong] = {
         old="direction = [1, 0, 0]", new="direction = [1, 0]", key="case[1].direction", says="[x, y, z]"
     ),
     "case twice": Wrong(
-        new='[[case]]\nname = "run the trough" # again\nkind = "still"', at="# again", key="case[2].name", says="a second time"
+        new='[[case]]\nname = "run the trough" # again\nkind = "still"', at="# again", key="case[2].name", says="is given twice"
     ),
     # as cut
     "as-cut of no panel": Wrong(new="[as-cut]\nfrnt = [1, 2]", at="frnt", key="as-cut.frnt", says='did you mean "front"'),

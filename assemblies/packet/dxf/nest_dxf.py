@@ -22,6 +22,8 @@ from assemblies.packet.dxf.dxf_file import (
     add_layers,
     add_loop,
     dxf_bytes,
+    dxf_text,
+    dxf_words,
     loop_numbers,
     rounded,
 )
@@ -53,7 +55,7 @@ def _draw(document: Any, sheet: NestSheet) -> Box:
     for layer, loop in _shapes(sheet):
         add_loop(space, layer, loop)
     for words, x, y, height in _words(sheet):
-        space.add_text(words, height=height, dxfattribs={"layer": "label", "insert": (x, y)})
+        space.add_text(dxf_text(words), height=height, dxfattribs={"layer": "label", "insert": (x, y)})
     return 0.0, 0.0, sheet.stock.width_mm, sheet.stock.height_mm
 
 
@@ -110,7 +112,7 @@ def check_nest(path: Path, sheet: NestSheet) -> None:
     texts: Counter[str] = Counter()
     for entity in document.modelspace():
         if entity.dxftype() == "TEXT":
-            texts[entity.dxf.text] += 1
+            texts[dxf_words(entity.dxf.text)] += 1
             continue
         found.append((entity.dxf.layer, _read(path, entity)))
     wanted = [(layer, loop_numbers(loop)) for layer, loop in _shapes(sheet)]

@@ -118,7 +118,7 @@ def test_what_is_taken_is_said_where_the_liquid_is_named():
     given = report(without(starter("tank"), "liquid"))
     text = printed(given, "hold")
     assert "assumed, the order has no [liquid]" in " ".join(text.split())
-    assert "Fill: 9 L, 150 mm deep; taken, full to the brim" in text
+    assert "Fill: 9 L, 150 mm deep; assumed, full to the brim" in text
     assert "Starts to pour, in the worst direction, at a tilt of: 0°" in text
     assert "spills nothing, by strength: 0 m/s²" in text
     assert "part-filled" not in text

@@ -66,7 +66,7 @@ def test_what_is_taken_is_shown_beside_the_liquid_and_its_fill():
     shown = figures(report(THIN))
     assert shown["Liquid"].value.endswith("assumed, the order has no [liquid]")
     assert shown["Fill"].value.endswith("assumed, full to the brim")
-    assert "no [liquid]: taken as water at 20 C" in said(sections_of(report(THIN), "mm"))
+    assert "no [liquid]: assumed: water at 20 °C" in said(sections_of(report(THIN), "mm"))
     assert "taken" not in figures(report(starter("tank")))["Liquid"].value
 
 

@@ -262,7 +262,7 @@ def test_each_figure_a_step_speaks_of_is_the_one_of_its_table(starter):
     texts = {s["step"]: s["text"] for s in section_of(starter)["steps"]}
     whole = " ".join(texts.values())
     for words in ("back 12 mm", "the 0.10 mm leaf", "the 0.25 mm leaf", "360.6 mm each", "After 10 min", "21 to 24 °C",
-                  "24 h:", "72 h (3 days):", "brim full for 24 h", "Load 4 mL", "12 h at 80 C"):  # fmt: skip
+                  "24 h:", "72 h (3 days):", "brim full for 24 h", "Load 4 mL", "12 h at 80 °C"):  # fmt: skip
         assert words in whole, words
     assert "7 days" not in whole  # nothing is thrown
     assert wait("throw").value == 7 * 24
