@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from parts.findings import Finding, NotCovered, SeamwrightError
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 from parts.vectors import finite
 
 __all__ = ["Lift", "LiftLimit", "carry_findings", "drop_factor", "lift_limits", "recommended_weight", "weight_limit"]
@@ -83,7 +83,7 @@ def lift_limits(mass_kg: float) -> tuple[LiftLimit, ...]:
     return tuple(
         LiftLimit(
             name=row["limit"], limit_kg=float(row["value"]), over=mass_kg > float(row["value"]),
-            source=f"{row['source']}, {row['clause']}, {row['how_known'].replace('-', ' ')}",
+            source=cite(row["source"], row["clause"], row["how_known"]),
         )
         for row in load("lifting_limits")
         if row["unit"] == "kg"

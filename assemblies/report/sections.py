@@ -11,6 +11,7 @@ from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.pieces import piece_blocks
 from parts.findings import Finding, sentence
 from parts.lengths import LengthUnit, write_named
+from parts.tables import documents_in, what_it_is
 
 __all__ = ["TAKEN", "sections", "taken_words", "verdict_words"]
 
@@ -162,6 +163,12 @@ def _sources(report: Report, unit: LengthUnit) -> Iterator[Block]:
     walk(report)
     if found:
         yield Rows(title="Every source named in this packet", header=("source",), rows=[(s,) for s in sorted(found)])
+    lettered = sorted(documents_in(" ".join(found)), key=lambda name: (len(name.split()[1]), name.split()[1]))
+    if lettered:
+        yield Rows(
+            title="Documents by letter", header=("document", "what it is"),
+            rows=[(name, what_it_is(name)) for name in lettered],
+        )  # fmt: skip
 
 
 #: What every packet has, before and after the sections that checks bring.

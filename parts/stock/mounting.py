@@ -18,7 +18,7 @@ from typing import Final, Literal
 from parts.findings import Finding, SeamwrightError
 from parts.lengths import LengthError, LengthUnit, read_length
 from parts.stock.thread import Thread, thread
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
 __all__ = ["MountingError", "Pattern", "pattern", "pattern_findings", "pattern_names"]
 
@@ -145,7 +145,7 @@ def _doubt(found: Pattern, where: str, level: Literal["care", "note"], why: str)
 
 
 def _cited(found: Pattern) -> str:
-    return f"{found.source} ({found.how_known.replace('-', ' ')})"
+    return cite(found.source, "-", found.how_known)
 
 
 def _grid(text: str, words: str, thread_name: str | None, unit: LengthUnit) -> Pattern:

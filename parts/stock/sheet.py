@@ -14,7 +14,7 @@ from functools import cache
 from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.lengths import LengthUnit, write_named
 from parts.stock.material import Material, material
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
 __all__ = [
     "Sheet", "SheetError", "inch_name", "sheet_findings", "sheet_words", "stocked", "stocked_from", "thickness_tolerance_mm",
@@ -312,4 +312,4 @@ def _tolerance_row(material_name: str, nominal_mm: float) -> Row:
 
 
 def _cited(row: Row) -> str:
-    return f"{row['source']}; {row['clause']} ({row['how_known'].replace('-', ' ')})"
+    return cite(row["source"], row["clause"], row["how_known"])

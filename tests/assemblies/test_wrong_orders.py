@@ -99,7 +99,8 @@ WRONG: dict[str, Wrong] = {
     "name with a line end": Wrong(old='"ripple-trough"', new='"a\\n"', at='"a\\n"', key="name", says="no folders"),
     "name empty": Wrong(old='"ripple-trough"', new='""', at='name  = ""', key="name", says="1 to 63"),
     "name of a device": Wrong(old='"ripple-trough"', new='"nul"', at='"nul"', key="name", says="reserved device name"),
-    "name of a numbered device": Wrong(old='"ripple-trough"', new='"com1"', at='"com1"', key="name", says="reserved device name"),
+    "name of a numbered "
+    "device": Wrong(old='"ripple-trough"', new='"com1"', at='"com1"', key="name", says="reserved device name"),
     "name with capitals": Wrong(old='"ripple-trough"', new='"Trough"', at='"Trough"', key="name", says="a-z"),
     "title with a bell": Wrong(old='"Ripple trough for the harbour stage"', new='"a\\u0007"', key="title", says="printable"),
     "material unknown": Wrong(old='"cast-pmma"', new='"glass"', at='"glass"', key="sheet.material", says="extruded-pmma"),

@@ -20,7 +20,7 @@ from parts.lengths import LengthUnit, gauge_length, mark_length, write_named
 __all__ = ["BondStep", "bonding_steps", "exposure_row"]
 
 _HEATED = ("laser", "score-and-snap")
-_MANUAL = "sheet maker's fabrication manual, pp. 21 and 28; plastics distributor's knowledge page on joining acrylic"
+_MANUAL = "manual A, p. 21 and 28; page F (secondary)"
 _PRACTICE = "common practice, no source"
 
 

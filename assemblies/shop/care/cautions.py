@@ -16,11 +16,10 @@ from typing import Final
 from assemblies.design.model import Design
 from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.order import Order
-from assemblies.shop.care.rules import cite
 from assemblies.shop.nest.machined import machined_holes
 from parts.findings import SeamwrightError
 from parts.shape.piece import Hole
-from parts.tables import load
+from parts.tables import cite, load
 
 __all__ = ["STATIONS", "Caution", "cautions_for", "cautions_of", "steps_of"]
 

@@ -17,7 +17,7 @@ __all__ = ["group_findings", "safety_findings"]
 
 Made = dict[str, str | None]
 
-_PUSH_STICK = "HSE woodworking page on circular saw benches"
+_PUSH_STICK = "page S (secondary)"
 
 
 def group_findings(parts: Sequence[SawPart], pieces: Sequence[Blank], steps: Sequence[SawStep]) -> list[Finding]:
@@ -124,7 +124,7 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
                 where="every snapped edge",
                 why="it is sharp, and not square",
                 do="cut-proof gloves and eye protection; finish the edge before it is bonded",
-                source="shop page on cutting acrylic",
+                source="page U (secondary)",
             )
         )
     if any(step.mode in ("rip", "crosscut") for step in steps):

@@ -105,7 +105,7 @@ def _edges(order: Order, design: Design) -> Iterator[Finding]:
             why=f"edges cut by {process}: stressed or uneven, they craze or leak in a wet seam (as do flame-polished and "
             "strip-heated ones)",
             do='machine or anneal the edges and say so with edge = "machined" or "annealed" in [cutting]',
-            source="sheet maker's fabrication manual, pages on cementing (secondary)",
+            source="manual A, p. 21 and 28 (secondary)",
         )
 
 

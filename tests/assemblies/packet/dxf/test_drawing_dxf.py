@@ -37,9 +37,8 @@ def written(folder: Path, sheets: tuple[Sheet, ...]) -> Path:
 def plain(text: str) -> str:
     """The text that a CAD program shows for the codes of the format."""
     text = re.sub(r"\\U\+([0-9A-F]{4})", lambda m: chr(int(m[1], 16)), text)  # when the file is read
-    for code, sign in (("%%c", "Ø"), ("%%d", "°"), ("%%p", "±")):
-        text = re.sub(f"(?<!%){code}", sign, text)
-    return text.replace("%%%", "%").replace("^ ", "^")
+    signs = {"%%c": "Ø", "%%d": "°", "%%p": "±", "%%%": "%"}
+    return re.sub("%%[cdp%]", lambda m: signs[m[0]], text).replace("^ ", "^")
 
 
 @pytest.mark.parametrize("piece", [*SORTS, *map(random_piece, range(10))], ids=lambda p: p.name)

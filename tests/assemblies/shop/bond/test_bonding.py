@@ -23,7 +23,7 @@ from assemblies.shop.bond.plan import BondingPlan, BondSettings, bonding_plan, i
 from assemblies.shop.bond.rows import bonding_section
 from assemblies.shop.bond.solvent import SolventError
 from assemblies.shop.care.cautions import cautions_for
-from assemblies.shop.care.rules import cite, figure, wait
+from assemblies.shop.care.rules import figure, wait
 
 LAPS = 'runs-long = ["front-back", "bottom", "ends"]'
 GROUPS = ("front-back", "bottom", "ends")
@@ -309,12 +309,6 @@ def test_no_text_of_the_shop_names_a_web_address_or_cites_nothing(starter):
     for text in every_text(section_of(starter)):
         assert "http" not in text
         assert "www." not in text
-
-
-def test_a_source_says_how_it_is_known():
-    assert cite("common practice, no source", "-", "common-practice") == "common practice, no source"
-    assert cite("common practice, no source", "ten minutes", "judgement") == "judgement: ten minutes"
-    assert cite("Book", "-", "from-memory") == "Book (from memory)"
 
 
 def test_the_whole_comes_with_make_but_not_with_fit_or_hold_alone():
