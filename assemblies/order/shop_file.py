@@ -64,7 +64,7 @@ class ShopSpec(Joined):
     spindle_max: Positive | None = None
     """The fastest the press turns, a minute. e.g. `3000`"""
     turns_per_inch: Annotated[float, number(0.1, 100.0)] | None = None
-    """Pitch of a cross-slide vise: holes come out in turns of its handles. e.g. `8`"""
+    """Pitch of a cross-slide vise: holes come out in turns of its handles. e.g. `10`"""
     mm_per_turn: Annotated[Length, up_to(lambda: 100.0)] | None = None
     """The same of a metric one. e.g. `2`"""
     dial: Annotated[int, whole(1, 1000)] | None = None

@@ -85,11 +85,11 @@ def pattern(text: str, thread: str | None = None, unit: LengthUnit = "mm") -> Pa
             not go with the standard.
         ThreadError: unknown thread.
 
-    >>> pattern("grid 1 in 2x1", "1/4-20").centres
-    ((-12.7, 0.0), (12.7, 0.0))
-    >>> found = pattern("iso 15552-40")
+    >>> pattern("grid 40 3x1", "M5").centres
+    ((-40.0, 0.0), (0.0, 0.0), (40.0, 0.0))
+    >>> found = pattern("iso 15552-50")
     >>> found.centres[0], found.thread, found.hole, found.pilot_mm
-    ((-19.0, -19.0), 'M6', 'clearance', 35.2)
+    ((-23.25, -23.25), 'M8', 'clearance', 40.2)
     """
     words = " ".join(text.lower().split())
     if words.startswith("grid"):

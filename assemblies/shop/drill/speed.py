@@ -145,8 +145,8 @@ def flute_mm(diameter_mm: float) -> float:
     Raises:
         NotCovered: outside the table.
 
-    >>> flute_mm(5.159), flute_mm(6.0)
-    (52.0, 57.0)
+    >>> flute_mm(4.3), flute_mm(6.0)
+    (47.0, 57.0)
     """
     for row in load("drill_flutes"):
         if float(row["over_mm"]) < diameter_mm <= float(row["up_to_mm"]):

@@ -40,7 +40,8 @@ def test_every_number_in_brackets_has_its_source_and_every_source_is_used(subjec
     listed = [int(n) for n in re.findall(r"^  \[(\d+)\]", sources, flags=re.M)]
     assert listed == list(range(1, len(listed) + 1))
     assert {int(n) for n in re.findall(r"\[(\d+)\]", body)} == set(listed)
-    known = r"\((published|secondary|computed|from memory|judgement)\)|\] (computed|from memory|judgement|common practice, no source)"
+    how = "from memory|judgement|computed"
+    known = rf"\((published|secondary|{how})\)|\] ({how}|common practice, no source)"
     assert len(re.findall(known, re.sub(r"\s+", " ", sources))) >= len(listed)
     cited = documents_in(re.sub(r"\s+", " ", sources))
     assert all(f"  {name}: " in sources for name in cited)
