@@ -30,7 +30,7 @@ class _Folder(click.Path):
 
 def _number(context: click.Context, option: click.Parameter, given: float) -> float:
     if math.isnan(given):
-        raise click.BadParameter("nan is no number", context, option)
+        raise click.BadParameter("nan is not a number", context, option)
     return given
 
 
@@ -132,7 +132,7 @@ def fit(order: Path, sizes_only: bool, shop: Path | None, as_json: bool) -> None
 @_SHOP
 @_JSON
 def hold(order: Path, every: bool, shop: Path | None, as_json: bool) -> None:
-    """Will ORDER hold: strength, liquid, weight, every case; without the geometry kernel."""
+    """Will ORDER hold: strength, liquid, weight, every case (quick: no solid models)."""
     read = _read(order, shop)
     from assemblies.examine import examine
     from assemblies.kinds import kind

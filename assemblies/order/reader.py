@@ -101,7 +101,7 @@ def _kind_tables(
     if not isinstance(kind, str):
         return {}  # said already
     if kind not in kinds:
-        check.say(("kind",), f"{shown(kind)} is no kind{near_hint(kind, kinds)}", ", ".join(kinds))
+        check.say(("kind",), f"{shown(kind)} is not a kind{near_hint(kind, kinds)}", ", ".join(kinds))
         return {}
     own = kinds[kind]
     for key in [*given, *(k for k in SHARED if k in plain)]:
