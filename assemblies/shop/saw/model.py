@@ -7,7 +7,7 @@ from typing import Literal
 
 from assemblies.shop.layout.engine import Layout
 from assemblies.shop.layout.job import NM_PER_MM
-from assemblies.shop.saw.cuts import Box, Cut, Way
+from assemblies.shop.saw.cuts import Box, Cut, Sawn, Way
 from parts.findings import Finding
 from parts.stock.rules import rule
 
@@ -141,7 +141,7 @@ class SawPlan:
     Attributes:
         layouts: the sheets and what lies on them, as laid out before the pieces were moved together for the saw.
         shops: with what each of the layouts is cut.
-        ways: how each of them is sawn.
+        ways: how each of them is sawn, or its very cuts.
         stock: the stock as given.
         sheets: for each sheet its stock entry.
         pieces: every piece cut, with its place on its sheet.
@@ -156,7 +156,7 @@ class SawPlan:
 
     layouts: tuple[Layout, ...]
     shops: tuple[SawShop, ...]
-    ways: tuple[Way, ...]
+    ways: tuple[Way | Sawn, ...]
     stock: tuple[SawStock, ...]
     parts: tuple[SawPart, ...]
     sheets: tuple[int, ...]
@@ -166,7 +166,7 @@ class SawPlan:
     settings: int
     balance: Balance
     findings: tuple[Finding, ...]
-    others: tuple[tuple[Layout, Way], ...] = ()
+    others: tuple[tuple[Layout, Way | Sawn], ...] = ()
 
     @property
     def layout(self) -> Layout:
