@@ -7,6 +7,7 @@ from typing import Literal
 
 from assemblies.shop.layout.engine import Layout
 from assemblies.shop.layout.job import NM_PER_MM
+from assemblies.shop.layout.proof import Proof
 from assemblies.shop.saw.cuts import Box, Cut, Sawn, Way
 from parts.findings import Finding
 from parts.stock.rules import rule
@@ -150,6 +151,7 @@ class SawPlan:
         settings: how many times fence or stop is set.
         balance: areas.
         findings: cautions.
+        proofs: what is proven of each of the layouts.
         others: layouts of the same sheets, and ways to saw them, that need other settings; the better ones first. For
             `join_plans`, which may find settings there that two plans share.
     """
@@ -166,6 +168,7 @@ class SawPlan:
     settings: int
     balance: Balance
     findings: tuple[Finding, ...]
+    proofs: tuple[Proof, ...] = ()
     others: tuple[tuple[Layout, Way | Sawn], ...] = ()
 
     @property

@@ -19,6 +19,7 @@ from assemblies.shop.layout.by_size import size_layouts
 from assemblies.shop.layout.by_width import width_layouts
 from assemblies.shop.layout.engine import Layout, Progress, Put, SheetPlan, find_layout
 from assemblies.shop.layout.job import NM_PER_MM, Job, read_job
+from assemblies.shop.layout.proof import prove
 from assemblies.shop.layout.strips import strip_layouts
 from assemblies.shop.layout.tree import cut_tree
 from assemblies.shop.saw.cuts import PLAIN, WAYS, Box, Cut, Sawn, Way, saw_sheet, trim_sheet, trimmed
@@ -73,7 +74,9 @@ def plan_saw(
     for plan in plans:
         if plan.sheets == best.sheets:
             by_settings.setdefault(frozenset((step.mode, step.setting_nm) for step in plan.steps), plan)
-    return replace(best, others=tuple((p.layout, p.ways[0]) for p in list(by_settings.values())[1:_JOINED]))
+    others = tuple((p.layout, p.ways[0]) for p in list(by_settings.values())[1:_JOINED])
+    bound = max(layout.bound for layout in layouts)
+    return replace(best, others=others, proofs=(prove(job, best.layout.cost, len(best.sheets), bound),))
 
 
 def _ways(job: Job, shop: SawShop) -> tuple[Way, ...]:
@@ -132,7 +135,8 @@ def join_plans(plans: Sequence[SawPlan]) -> SawPlan:
         [_Laid(layout, p.parts, p.stock, p.shops[0], way) for layout, way in ((p.layout, p.ways[0]), *p.others)][:most]
         for p in plans
     ]
-    return min((_plan(laid) for laid in product(*each)), key=_rank)
+    best = min((_plan(laid) for laid in product(*each)), key=_rank)
+    return replace(best, proofs=tuple(proof for plan in plans for proof in plan.proofs))
 
 
 class _Laid(NamedTuple):
