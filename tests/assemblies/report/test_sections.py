@@ -124,7 +124,7 @@ def test_cautions_of_a_station_without_other_sections_get_one_of_their_own() -> 
 
 def test_every_source_of_the_report_is_listed() -> None:
     full = report()
-    (rows,) = next(s for s in sections_of(full, "mm") if s.id == "sources").blocks
+    rows, *_ = next(s for s in sections_of(full, "mm") if s.id == "sources").blocks
     assert isinstance(rows, Rows)
     listed = {row[0] for row in rows.rows}
     assert {f["source"] for f in full["findings"]} <= listed
