@@ -15,8 +15,9 @@ from parts.findings import SeamwrightError
 __all__ = ["main"]
 
 GO, NOT_GO, BAD_INPUT, OUR_FAULT, STOPPED = 0, 1, 2, 3, 130
-_FILES = ("shop", "rack")
-_KEYS_OF = ("order", "rack", "shop")
+#: Files besides orders that `start` prints, and the room that has them.
+_FILES = {"shop": "assemblies.shop.stock", "rack": "assemblies.shop.stock", "series": "assemblies.series"}
+_KEYS_OF = ("order", "rack", "shop", "series")
 
 
 class _Folder(click.Path):
@@ -337,13 +338,13 @@ def _series_progress() -> Any:
 @cli.command()
 @click.argument("what", metavar="KIND")
 def start(what: str) -> None:
-    """A commented starter on standard output: an order of a kind, or a shop file (`shop`) or stock file (`rack`)."""
+    """A commented starter on standard output: an order of a kind, or a `shop`, `rack` or `series` file."""
     from assemblies.kinds import kinds, starter
 
     if what in _FILES:
         from importlib.resources import files
 
-        click.echo((files("assemblies.shop.stock") / f"{what}.toml").read_text(encoding="utf-8"), nl=False)
+        click.echo((files(_FILES[what]) / f"{what}.toml").read_text(encoding="utf-8"), nl=False)
         return
     if what not in kinds():
         raise SeamwrightError(f"no kind {what!r}; there are: {', '.join(kinds())}; and {', '.join(_FILES)}")
@@ -356,7 +357,7 @@ def start(what: str) -> None:
 def show(subject: str, key: str) -> None:
     """The tables of SUBJECT with their sources: threads drills sheets materials mountings kinds.
 
-    Or every key of a file: order, rack, shop; with KEY, such as tank.size, that one.
+    Or every key of a file: order, rack, shop, series; with KEY, such as tank.size, that one.
     """
     from parts.stock.show import SUBJECTS
     from parts.stock.show import show as tables_of
@@ -385,6 +386,10 @@ def _keys(subject: str, wanted: str) -> str:
         from assemblies.shop.stock.rack import RackSpec
 
         return keys_text({"stock file": tables_of(RackSpec)}, wanted)
+    if subject == "series":
+        from assemblies.series.spec import SeriesSpec
+
+        return keys_text({"series file": tables_of(SeriesSpec)}, wanted)
     if subject == "shop":
         from assemblies.order import ShopFile
 
