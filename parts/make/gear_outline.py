@@ -54,7 +54,7 @@ def _arcs(curve: _Curve, start: float, end: float, within_mm: float) -> list[tup
             _off(p[0], p[4], b, p[q]) <= within_mm for p, b in zip(at, bulges, strict=True) for q in (1, 3)
         ):  # fmt: skip
             return [(p[0], b) for p, b in zip(at, bulges, strict=True)]
-        count *= 2
+        count += 1
     raise SeamwrightError(f"no {_MOST_ARCS} arcs keep a flank within {within_mm:g} mm")
 
 
@@ -87,7 +87,7 @@ def gear_loop(gear: Gear, within_mm: float = CHORD_MM) -> Loop:
     root, tip = gear.root_mm / 2.0, gear.tip_mm / 2.0
     strings = [math.sqrt(max(0.0, r**2 - gear.base_mm**2 / 4.0)) for r in (tip, form)]
     #: The falling half of a tooth: tip corner to the middle of the space.
-    falling = _arcs(flank, *strings, within_mm) + _arcs(fillet, beta, math.pi / 2.0, within_mm)
+    falling = _arcs(flank, strings[0], strings[1], within_mm) + _arcs(fillet, beta, math.pi / 2.0, within_mm)
     land = gear.fillet_at(math.pi / 2.0)[1]
     points = [*(p for p, _ in falling), polar(root, half - land)]
     bulges = [b for _, b in falling]
