@@ -18,7 +18,7 @@ __all__ = ["judge_bores", "judge_mesh", "mesh_gaps"]
 
 _STEPS: Final = 12  # places of a pitch that teeth are looked at in
 _SAGITTA_MM = 0.0005
-_ROUNDING_MM = 0.002  # what two outlines of arcs may be off by
+_ROUNDING_MM = 0.01  # what two outlines of arcs may be off by
 _PARALLEL = 1e-9
 _ON_AXIS_MM = 1e-3
 
@@ -61,7 +61,10 @@ def _near(shape: Polygon, centres: list[tuple[float, float]], own: int) -> Polyg
     from shapely import Polygon
 
     (x, y), (ox, oy) = centres[own], centres[1 - own]
-    way, far = math.atan2(oy - y, ox - x), 2.0 * math.hypot(*(shape.bounds[2] - shape.bounds[0], shape.bounds[3] - shape.bounds[1]))
+    way, far = (
+        math.atan2(oy - y, ox - x),
+        2.0 * math.hypot(*(shape.bounds[2] - shape.bounds[0], shape.bounds[3] - shape.bounds[1])),
+    )
     edge = [(x + far * math.cos(way + s), y + far * math.sin(way + s)) for s in (-1.2, -0.6, 0.0, 0.6, 1.2)]
     part = shape.intersection(Polygon([(x, y), *edge]))
     return part if part.geom_type == "Polygon" else shape

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from parts.findings import SeamwrightError
 from parts.make.gear import Gear
@@ -68,7 +68,9 @@ def windows(count: int, inside_mm: float, outside_mm: float, spoke_mm: float) ->
     middle = (inside_mm + outside_mm) / 2.0
     radius = min((outside_mm - inside_mm) / 2.0, middle * math.sin(math.pi / count) - spoke_mm / 2.0)
     if radius < spoke_mm / 2.0:
-        raise SeamwrightError(f"no windows between {count} spokes of {spoke_mm:g} mm fit from {inside_mm:.1f} to {outside_mm:.1f} mm")
+        raise SeamwrightError(
+            f"no windows between {count} spokes of {spoke_mm:g} mm fit from {inside_mm:.1f} to {outside_mm:.1f} mm"
+        )
     at = [2.0 * math.pi * (i + 0.5) / count for i in range(count)]
     return tuple(Circle(middle * math.cos(a), middle * math.sin(a), radius) for a in at)
 
@@ -104,6 +106,8 @@ def wheel(
     outer = turned(gear_loop(gear, within_mm), turn)
     x0, y0, _, _ = outer.bounds_mm
     outline = Outline(moved(outer, -x0, -y0), tuple(moved(loop, -x0, -y0) for loop in inner))
-    shifted = tuple(Hole(**{**h.__dict__, "x_mm": h.x_mm - x0, "y_mm": h.y_mm - y0}) for h in holes)
-    piece = Piece(name=name, kind="gear", outline=outline, holes=shifted, sheet=sheet, role="inner", cut_group=cut_group)
+    shifted = tuple(replace(h, x_mm=h.x_mm - x0, y_mm=h.y_mm - y0) for h in holes)
+    piece = Piece(
+        name=name, kind="gear", outline=outline, holes=shifted, sheet=sheet, role="inner", cut_group=cut_group
+    )
     return Wheel(piece, (-x0, -y0))

@@ -9,17 +9,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from assemblies.design import Bore, Bought, Design, Fastener, Joint, Mesh, Placed
 from assemblies.kinds.gearbox.rules import ShaftSize, gear_rule, shaft_size
 from assemblies.kinds.gearbox.tables import GearboxSpec
 from assemblies.kinds.gearbox.train import Point, Train, make_train
+from assemblies.kinds.sheets import extra_sheet
 from assemblies.order import Order
 from parts.findings import SeamwrightError
 from parts.make.disc import disc, ring
 from parts.make.gear import Gear
-from parts.make.gear_wheel import d_bore, key_bore, wheel, windows
+from parts.make.gear_wheel import d_bore, key_bore, moved, wheel, windows
 from parts.shape.outline import Circle, Loop, Outline, rectangle
 from parts.shape.piece import Hole, Piece
 from parts.shape.tapped import tapped_hole
@@ -28,10 +29,10 @@ from parts.stock.thread import clearance, thread
 
 __all__ = ["Laid", "build_gearbox", "gear_name", "laid_out"]
 
-_WITHIN_MM = 0.002  # what outlines may leave the true curves by
+_WITHIN_MM = 0.004  # what outlines may leave the true curves by
 _CLEAR_MM = 1.0  # least room between what turns and what does not run with it; judgement
 _COVER_SCREW, _HUB_SCREW = "M3", "M3"
-_COVER_MM, _SCREW_IN_MM = 9.0, 4.5  # a cover's edge, and its screws, past the bearing
+_COVER_MM, _SCREW_IN_MM = 10.5, 6.0  # a cover's edge, and its screws, past the bearing
 _POST_MM = 12.0  # radius of posts and feet
 _EDGE_MM = 4.0  # of a plate past its posts and the gears
 
@@ -64,6 +65,7 @@ class Laid:
     order: Order
     spec: GearboxSpec
     sheet: Sheet
+    plate: Sheet
     train: Train
     size: ShaftSize
     shift: Point = (0.0, 0.0)
@@ -74,6 +76,10 @@ class Laid:
     @property
     def thick(self) -> float:
         return self.sheet.thickness_mm
+
+    @property
+    def plate_thick(self) -> float:
+        return self.plate.thickness_mm
 
     @property
     def base_z(self) -> float:
@@ -90,12 +96,17 @@ class Laid:
         return 2 * self.layers + 1
 
     @property
+    def inside_z(self) -> float:
+        """Of the upper face of the base plate."""
+        return self.base_z + self.plate_thick
+
+    @property
     def top_z(self) -> float:
-        return self.base_z + (1 + self.posts) * self.thick
+        return self.inside_z + self.posts * self.thick
 
     def layer_z(self, stage: int) -> float:
         """Of the underside of the gears of a stage."""
-        return self.base_z + 1.5 * self.thick + 2.0 * stage * self.thick
+        return self.inside_z + 0.5 * self.thick + 2.0 * stage * self.thick
 
     @property
     def hub_mm(self) -> float:
@@ -137,7 +148,8 @@ def build_gearbox(order: Order, thickness: object = None) -> Design:
 def _bought(laid: Laid) -> Iterator[Bought]:
     """Shafts, bearings and washers, without brands."""
     size, shafts = laid.size, len(laid.train.shafts)
-    long = laid.top_z - laid.base_z + (3.0 if laid.spec.bearing == "ball" else 1.0) * laid.thick
+    long = laid.top_z + laid.plate_thick - laid.base_z + (2.0 * laid.thick if laid.spec.bearing == "ball" else 0.0)
+    high = laid.thick / 2.0 + (laid.plate_thick - size.bearing_wide if laid.spec.bearing == "ball" else 0.0)
     how = f"a flat {size.across:g} mm across" if laid.spec.drive == "d" else f"keys {size.key:g} mm wide"
     yield Bought(
         item=f"steel shaft {size.diameter:g} mm, at least {long:.0f} mm long", count=shafts,
@@ -149,7 +161,7 @@ def _bought(laid: Laid) -> Iterator[Bought]:
             note=f"{size.source}; no grease or oil that crazes PMMA: try it on a scrap under load",
         )  # fmt: skip
     yield Bought(
-        item=f"washers for a {size.diameter:g} mm shaft, together {laid.thick / 2.0:.1f} mm high", count=2 * shafts,
+        item=f"washers for a {size.diameter:g} mm shaft, together {high:.1f} mm high", count=2 * shafts,
         note="under the lowest gear and over the uppermost hub, so that the shaft has about 0.3 mm of end play",
     )  # fmt: skip
 
@@ -163,7 +175,8 @@ def laid_out(order: Order) -> Laid:
     if not isinstance(order.sheet.thickness, float):
         raise order.refuse(("sheet", "thickness"), "the thickness of a gearbox is not chosen here", "a thickness")
     sheet = Sheet(material=order.sheet.material, nominal_mm=order.sheet.thickness, readings_mm=order.sheet.measured)
-    laid = Laid(order, spec, sheet, make_train(order, spec, sheet.thickness_mm), shaft_size(spec.shaft))
+    plate = sheet if spec.plates is None else extra_sheet(order, spec.plates)
+    laid = Laid(order, spec, sheet, plate, make_train(order, spec, sheet.thickness_mm), shaft_size(spec.shaft))
     _check_shafts(laid)
     corners, plate = _plates_room(laid)
     _check_room(laid, corners)
@@ -185,10 +198,14 @@ def _check_shafts(laid: Laid) -> None:
     """Shafts, hubs and bearings that suit gears and sheet."""
     order, size, spec = laid.order, laid.size, laid.spec
     if spec.drive == "key" and size.key is None:
-        raise order.refuse(("gearbox", "drive"), f"no key is made for a shaft of {size.diameter:g} mm", '"d", or a shaft from 6')
+        raise order.refuse(
+            ("gearbox", "drive"), f"no key is made for a shaft of {size.diameter:g} mm", '"d", or a shaft from 6'
+        )
     least = size.diameter + 2.0 * size.diameter / 2.0
     if laid.hub_mm < least:
-        raise order.refuse(("gearbox", "hub"), f"a hub of {laid.hub_mm:g} mm on a shaft of {size.diameter:g} mm", f"from {least:g} mm")
+        raise order.refuse(
+            ("gearbox", "hub"), f"a hub of {laid.hub_mm:g} mm on a shaft of {size.diameter:g} mm", f"from {least:g} mm"
+        )
     for shaft in range(len(laid.train.shafts)):
         for name, stage, gear in laid.gears_on(shaft):
             if laid.hub_mm > gear.root_mm - 2.0 * _CLEAR_MM:
@@ -197,10 +214,10 @@ def _check_shafts(laid: Laid) -> None:
                     f"{name} has a root of {gear.root_mm:.1f} mm and its hub {laid.hub_mm:g} mm",
                     "a thinner shaft or hub, more teeth or a larger module",
                 )
-    out = size.bearing_wide - laid.thick
+    out = size.bearing_wide - laid.plate_thick
     if spec.bearing == "ball" and out > laid.thick / 2.0 - _CLEAR_MM / 2.0:
         raise order.refuse(
-            ("gearbox", "shaft"), f"its bearing is {size.bearing_wide:g} mm wide and the plate {laid.thick:g} mm thick, "
+            ("gearbox", "shaft"), f"its bearing is {size.bearing_wide:g} mm wide and the plate {laid.plate_thick:g} mm thick, "
             "so that it would reach the gears", "a thinner shaft or a thicker sheet",
         )  # fmt: skip
 
@@ -211,7 +228,9 @@ def _bodies(laid: Laid) -> Iterator[_Body]:
         for name, stage, gear in laid.gears_on(shaft):
             z, t = laid.layer_z(stage), laid.thick
             yield _Body(name=name, at=at, low=z, high=z + t, reach=gear.tip_mm / 2.0, shaft=shaft)
-            yield _Body(name=f"the hub of {name}", at=at, low=z + t, high=z + 2.0 * t, reach=laid.hub_mm / 2.0, shaft=shaft)
+            yield _Body(
+                name=f"the hub of {name}", at=at, low=z + t, high=z + 2.0 * t, reach=laid.hub_mm / 2.0, shaft=shaft
+            )
         yield _Body(
             name=f"shaft {shaft + 1}", at=at, low=0.0, high=laid.top_z, reach=laid.size.diameter / 2.0, shaft=shaft
         )  # fmt: skip
@@ -305,7 +324,7 @@ def _plate(laid: Laid, name: str, plate: tuple[float, ...], corners: tuple[Point
             holes += [tapped_hole(x + u - x0, y + v - y0, _COVER_SCREW, side=side) for u, v in _cover_screws(laid)]
     piece = Piece(
         name=name, kind="drilled-plate", outline=Outline(rectangle(x1 - x0, y1 - y0), tuple(bores)), holes=tuple(holes),
-        sheet=laid.sheet, cut_group="plates", role="shell",
+        sheet=laid.plate, cut_group="plates", role="shell",
     )  # fmt: skip
     laid.put(name, piece, x0, y0, z)
 
@@ -324,7 +343,7 @@ def _posts(laid: Laid, corners: tuple[Point, ...]) -> None:
     piece = ring("post-ring", 2.0 * _POST_MM, hole, laid.sheet, cut_group="rings", role="inner")
     for k, (x, y) in enumerate(corners, start=1):
         for level in range(laid.posts):
-            z = laid.base_z + (1 + level) * laid.thick
+            z = laid.inside_z + level * laid.thick
             laid.put(f"post-{k}-{level + 1}", piece, x - _POST_MM, y - _POST_MM, z)
 
 
@@ -356,7 +375,9 @@ def _shaft(laid: Laid, shaft: int) -> None:
     at, stack = laid.train.shafts[shaft], laid.gears_on(shaft)
     bore, bolted = _bore(laid), laid.spec.hubs == "bolted"
     r = (laid.hub_mm + laid.size.diameter) / 4.0
-    screws = [(r * math.cos(a), r * math.sin(a)) for a in (math.radians(d) for d in (60.0, 180.0, 300.0))] if bolted else []
+    screws = (
+        [(r * math.cos(a), r * math.sin(a)) for a in (math.radians(d) for d in (60.0, 180.0, 300.0))] if bolted else []
+    )
     wide = clearance(thread(_HUB_SCREW)).diameter_mm
     through = [Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=wide) for x, y in screws]
     names = []
@@ -394,9 +415,16 @@ def _hub(laid: Laid, bore: Loop, screws: list[Point], *, tapped: bool) -> Piece:
         else Hole(x_mm=r + x, y_mm=r + y, kind="through", diameter_mm=wide)
         for x, y in screws
     ]  # fmt: skip
-    hub = disc("hub-tapped" if tapped else "hub", laid.hub_mm, laid.sheet, holes=holes, cut_group="rings", kind="hub", role="inner")
-    moved_bore = Loop(tuple(type(v)(v.x_mm + r, v.y_mm + r, v.bulge) for v in bore.vertices))
-    return Piece(**{**hub.__dict__, "outline": Outline(Circle(r, r, r), (moved_bore,))})
+    hub = disc(
+        "hub-tapped" if tapped else "hub",
+        laid.hub_mm,
+        laid.sheet,
+        holes=holes,
+        cut_group="rings",
+        kind="hub",
+        role="inner",
+    )
+    return replace(hub, outline=Outline(Circle(r, r, r), (moved(bore, r, r),)))
 
 
 def _windows(laid: Laid, gear: Gear) -> tuple[Circle, ...]:
@@ -425,9 +453,11 @@ def _covers(laid: Laid) -> None:
     wide = clearance(thread(_COVER_SCREW)).diameter_mm
     holes = [Hole(x_mm=r + u, y_mm=r + v, kind="through", diameter_mm=wide) for u, v in _cover_screws(laid)]
     bore = Circle(r, r, laid.size.diameter / 2.0 + _CLEAR_MM)
-    piece = disc("cover", 2.0 * r, laid.sheet, holes=holes, inner=(bore,), cut_group="rings", kind="cover", role="inner")
+    piece = disc(
+        "cover", 2.0 * r, laid.sheet, holes=holes, inner=(bore,), cut_group="rings", kind="cover", role="inner"
+    )
     for k, (x, y) in enumerate(laid.train.shafts, start=1):
-        for plate, z in (("base-plate", laid.base_z - laid.thick), ("top-plate", laid.top_z + laid.thick)):
+        for plate, z in (("base-plate", laid.base_z - laid.thick), ("top-plate", laid.top_z + laid.plate_thick)):
             name = f"cover-{plate.removesuffix('-plate')}-{k}"
             laid.put(name, piece, x - r, y - r, z)
             laid.joints.append(Joint(a=plate, b=name, kind="bolted"))

@@ -24,7 +24,9 @@ _METAL_TIP = 0.2  # modules: metal practice, from memory; less breaks off
 def _teeth(made: Made) -> Checked:
     laid = laid_out(made.order)
     if laid.spec.holds != "nothing":
-        raise NotCovered("gears that hold up a load when nobody turns are not covered: their teeth creep, and one that breaks drops it")
+        raise NotCovered(
+            "gears that hold up a load when nobody turns are not covered: their teeth creep, and one that breaks drops it"
+        )
     found = gear_figures(laid, made.design)
     said = tuple(gear_findings(found, laid.spec))
     return Checked(state="failed" if any(f.level == "stop" for f in said) else "passed", findings=said, figures=found)
@@ -154,9 +156,9 @@ def _gauged(name: str, gear: Gear, more: float, less: float) -> Gauge:
         try:
             found = gear.over_pins(tenth / 10.0)
             least, most = (
-                Gear(gear.teeth, gear.module_mm, gear.shift, gear.rack, max(0.0, gear.thin_mm + t), gear.tip_back_mm).over_pins(
-                    found.pin_mm
-                ).over_mm
+                Gear(gear.teeth, gear.module_mm, gear.shift, gear.rack, max(0.0, gear.thin_mm + t), gear.tip_back_mm)
+                .over_pins(found.pin_mm)
+                .over_mm
                 for t in (less, -more)
             )
         except SeamwrightError:

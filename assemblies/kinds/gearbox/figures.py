@@ -118,7 +118,7 @@ def gear_figures(laid: Laid, design: Design) -> Gears:
         shafts.append(
             ShaftFigures(
                 number=k + 1, speed=spec.speed * share, torque=torque, limit_torque=min(g.limit_torque for g in sits),
-                force=forces[k], askew=_askew(laid, forces[k]), plate_stress=_plate_stress(laid, design, k, forces[k], thin),
+                force=forces[k], askew=_askew(laid, forces[k]), plate_stress=_plate_stress(laid, design, k, forces[k]),
             )
         )  # fmt: skip
     return Gears(
@@ -166,15 +166,16 @@ def _warmth(pair: Pair, driving: GearFigures) -> float:
 def _askew(laid: Laid, force: float) -> float:
     """How far a tooth stands askew over its width: the shaft bent between the plates, loaded in the middle, and tilted in
     its bores."""
-    span, d = (1 + laid.posts) * laid.thick, laid.size.diameter
+    span, d = laid.posts * laid.thick + laid.plate_thick, laid.size.diameter
     bent = force * span**2 / (16.0 * _STEEL_MPA * math.pi * d**4 / 64.0)
     loose = gear_rule("bore_play") if laid.spec.bearing == "ball" else 2.0 * gear_rule("shaft_play")
     return (bent + loose / span) * laid.thick
 
 
-def _plate_stress(laid: Laid, design: Design, shaft: int, force: float, thin: float) -> float:
+def _plate_stress(laid: Laid, design: Design, shaft: int, force: float) -> float:
     """The bound on the stress about the bore of a shaft in either plate."""
     (x, y, _), worst = laid.world(laid.train.shafts[shaft], 0.0), 0.0
+    thin = laid.plate.thickness_range_mm[0]
     for name in ("base-plate", "top-plate"):
         placed = design.instance(name)
         u, v, _ = placed.local((x, y, 0.0))
@@ -184,5 +185,7 @@ def _plate_stress(laid: Laid, design: Design, shaft: int, force: float, thin: fl
         room = [u, v, wide - u, high - v]
         room += [math.hypot(c.x_mm - u, c.y_mm - v) - c.radius_mm for c in circles if c is not own]
         strip = min(room) - own.radius_mm
-        worst = max(worst, gear_rule("bore_concentration") * force / (2.0 * strip * thin), force / (2.0 * own.radius_mm * thin))
+        worst = max(
+            worst, gear_rule("bore_concentration") * force / (2.0 * strip * thin), force / (2.0 * own.radius_mm * thin)
+        )
     return worst

@@ -79,8 +79,10 @@ class GearboxSpec(Joined):
     """Windows between spokes in large gears; 0 for none. e.g. `5`"""
     bearing: Literal["ball", "plain"] = "ball"
     """What shafts turn in: ball bearings under covers, or the plates themselves. e.g. `"ball"`"""
-    thread: ThreadName = "M5"
-    """Of the screws that hold the plates together. e.g. `"M5"`"""
+    plates: Length | None = None
+    """Thickness of the plates. Default: that of the sheet. e.g. `10`"""
+    thread: ThreadName = "M4"
+    """Of the screws that hold the plates together. e.g. `"M4"`"""
     humidity_growth: Annotated[Percent | None, Field()] = None
     """How much more the gears grow in damp air than the plates. e.g. `"0.3 %"`"""
     warmer: Annotated[float, number(0.0, 40.0)] | None = None
@@ -109,10 +111,12 @@ class GearboxSpec(Joined):
             yield Refused("a centre distance sets the shifts", "centre or shift", ("shift",))
         teeth, shift = data.get("teeth"), data.get("shift")
         if isinstance(teeth, list | tuple) and isinstance(shift, list | tuple) and len(teeth) != len(shift):
-            yield Refused(f"{len(shift)} stages of shift for {len(teeth)} of teeth", "a pair for each stage", ("shift",))
+            yield Refused(
+                f"{len(shift)} stages of shift for {len(teeth)} of teeth", "a pair for each stage", ("shift",)
+            )
         if "shift" in data and "ratio" in data:
             yield Refused("the search sets the teeth, so it sets the shifts", "teeth besides, or no shift", ("shift",))
-        if "angle" in data and (data.get("stages") != 2 if "ratio" in data else isinstance(teeth, list | tuple) and len(teeth) < 2):
+        if "angle" in data and (
+            data.get("stages") != 2 if "ratio" in data else isinstance(teeth, list | tuple) and len(teeth) < 2
+        ):
             yield Refused("one stage has no second to turn aside", "two stages", ("angle",))
-
-

@@ -77,7 +77,9 @@ def make_train(order: Order, spec: GearboxSpec, thickness_mm: float) -> Train:
     """
     if spec.module not in modules_mm():
         near = min(modules_mm(), key=lambda m: abs(m - spec.module))
-        raise order.refuse(("gearbox", "module"), f"{spec.module:g} mm is no module of ISO 54", f"the nearest is {near:g} mm")
+        raise order.refuse(
+            ("gearbox", "module"), f"{spec.module:g} mm is no module of ISO 54", f"the nearest is {near:g} mm"
+        )
     tool = rack(spec.rack)
     teeth, said = _teeth(order, spec)
     stages = []
