@@ -16,7 +16,7 @@ from parts.vectors import Vector, cross
 if TYPE_CHECKING:
     from assemblies.liquid.shapes.cavity import Cavity
 
-__all__ = ["Bore", "Bought", "Design", "Fastener", "Joint", "Mesh", "Placed", "Support"]
+__all__ = ["Axis", "Bore", "Bought", "Design", "Fastener", "Joint", "Mesh", "Placed", "Support"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,11 +81,21 @@ class Mesh:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Bore:
-    """What goes in the bores of both instances on one axis, for the joint kind `bore fit`.
+class Axis:
+    """A shaft or a screw that goes through both instances: they come apart along it.
 
     Attributes:
         axis: a point of it in the world; it runs along the normals of both.
+    """
+
+    axis: Vector
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bore(Axis):
+    """What goes in the bores of both instances, for the joint kind `bore fit`.
+
+    Attributes:
         into_mm: the diameter of what goes into the bore of either, such as a bearing and a shaft.
         play_mm: least and greatest play on the diameter, of either.
     """
@@ -102,13 +112,13 @@ class Joint:
     Attributes:
         a, b: the instances; b is the one that comes off.
         kind: a name of `assemblies.fit.joints`, where each kind has its judge.
-        by: what a joint without faces that meet is judged by.
+        by: what a joint without faces that meet is judged by, or the screw that goes through.
     """
 
     a: str
     b: str
     kind: str
-    by: Mesh | Bore | None = None
+    by: Mesh | Axis | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""Judges of joints without faces that meet: gears that run together, and bores on one axis. Both measure the placed outlines."""
+"""Judges of joints without faces that meet: gears that run together, bores on one axis. Both measure the placed outlines."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from parts.vectors import Vector, dot
 if TYPE_CHECKING:
     from shapely import Polygon
 
-__all__ = ["judge_bores", "judge_mesh", "mesh_gaps"]
+__all__ = ["bore_mm", "judge_bores", "judge_mesh", "mesh_gaps"]
 
 _STEPS: Final = 12  # places of a pitch that teeth are looked at in
 _SAGITTA_MM = 0.0005
@@ -103,7 +103,7 @@ def judge_bores(design: Design, joint: Joint) -> Iterator[Finding]:
         raise NotCovered(f"{joint.a} and {joint.b}: what goes into their bores is not said")
     source = "computed: placed outlines"
     for name, into, (low, high) in zip((joint.a, joint.b), joint.by.into_mm, joint.by.play_mm, strict=True):
-        bore = _bore_mm(design.instance(name), joint.by.axis)
+        bore = bore_mm(design.instance(name), joint.by.axis)
         if bore is None:
             yield Finding(
                 level="stop", check="fit", where=name, why=f"it has no bore on the axis that it shares with {joint.a}",
@@ -118,7 +118,7 @@ def judge_bores(design: Design, joint: Joint) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def _bore_mm(placed: Placed, axis: Vector) -> float | None:
+def bore_mm(placed: Placed, axis: Vector) -> float | None:
     """The diameter of the bore about a point, through a piece; of one with a flat or a keyway that of its round part."""
     u, v, _ = placed.local(axis)
 

@@ -10,8 +10,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
-from assemblies.design import Bore, Bought, Design, Fastener, Joint, Mesh, Placed
+from assemblies.design import Axis, Bore, Bought, Design, Fastener, Joint, Mesh, Placed
 from assemblies.kinds.gearbox.rules import ShaftSize, gear_rule, shaft_size
 from assemblies.kinds.gearbox.tables import GearboxSpec
 from assemblies.kinds.gearbox.train import Point, Train, make_train
@@ -22,7 +23,7 @@ from parts.make.disc import disc, ring
 from parts.make.gear import Gear
 from parts.make.gear_wheel import d_bore, key_bore, moved, wheel, windows
 from parts.shape.outline import Circle, Loop, Outline, rectangle
-from parts.shape.piece import Hole, Piece
+from parts.shape.piece import Hole, Piece, Side
 from parts.shape.tapped import tapped_hole
 from parts.stock.sheet import Sheet
 from parts.stock.thread import clearance, thread
@@ -158,7 +159,7 @@ def _bought(laid: Laid) -> Iterator[Bought]:
     if laid.spec.bearing == "ball":
         yield Bought(
             item=f"ball bearing {size.diameter:g} x {size.bearing:g} x {size.bearing_wide:g} mm", count=2 * shafts,
-            note=f"{size.source}; no grease or oil that crazes PMMA: try it on a scrap under load",
+            note="ISO 15 (from memory); no grease or oil that crazes PMMA: try it on a scrap under load",
         )  # fmt: skip
     yield Bought(
         item=f"washers for a {size.diameter:g} mm shaft, together {high:.1f} mm high", count=2 * shafts,
@@ -175,8 +176,8 @@ def laid_out(order: Order) -> Laid:
     if not isinstance(order.sheet.thickness, float):
         raise order.refuse(("sheet", "thickness"), "the thickness of a gearbox is not chosen here", "a thickness")
     sheet = Sheet(material=order.sheet.material, nominal_mm=order.sheet.thickness, readings_mm=order.sheet.measured)
-    plate = sheet if spec.plates is None else extra_sheet(order, spec.plates)
-    laid = Laid(order, spec, sheet, plate, make_train(order, spec, sheet.thickness_mm), shaft_size(spec.shaft))
+    plates = sheet if spec.plates is None else extra_sheet(order, spec.plates)
+    laid = Laid(order, spec, sheet, plates, make_train(order, spec, sheet.thickness_mm), shaft_size(spec.shaft))
     _check_shafts(laid)
     corners, plate = _plates_room(laid)
     _check_room(laid, corners)
@@ -187,7 +188,7 @@ def laid_out(order: Order) -> Laid:
         _shaft(laid, shaft)
     _posts(laid, corners)
     _plate(laid, "top-plate", plate, corners, laid.top_z)
-    _join_posts(laid)
+    _join_posts(laid, corners)
     if spec.bearing == "ball":
         _covers(laid)
     _meshes(laid)
@@ -207,7 +208,7 @@ def _check_shafts(laid: Laid) -> None:
             ("gearbox", "hub"), f"a hub of {laid.hub_mm:g} mm on a shaft of {size.diameter:g} mm", f"from {least:g} mm"
         )
     for shaft in range(len(laid.train.shafts)):
-        for name, stage, gear in laid.gears_on(shaft):
+        for name, _, gear in laid.gears_on(shaft):
             if laid.hub_mm > gear.root_mm - 2.0 * _CLEAR_MM:
                 raise order.refuse(
                     ("gearbox", "hub" if spec.hub is not None else "shaft"),
@@ -320,7 +321,7 @@ def _plate(laid: Laid, name: str, plate: tuple[float, ...], corners: tuple[Point
     for x, y in laid.train.shafts:
         bores.append(Circle(x - x0, y - y0, (into + play) / 2.0))
         if ball:
-            side = "near" if name == "base-plate" else "far"
+            side: Side = "near" if name == "base-plate" else "far"
             holes += [tapped_hole(x + u - x0, y + v - y0, _COVER_SCREW, side=side) for u, v in _cover_screws(laid)]
     piece = Piece(
         name=name, kind="drilled-plate", outline=Outline(rectangle(x1 - x0, y1 - y0), tuple(bores)), holes=tuple(holes),
@@ -347,12 +348,13 @@ def _posts(laid: Laid, corners: tuple[Point, ...]) -> None:
             laid.put(f"post-{k}-{level + 1}", piece, x - _POST_MM, y - _POST_MM, z)
 
 
-def _join_posts(laid: Laid) -> None:
+def _join_posts(laid: Laid, corners: tuple[Point, ...]) -> None:
     """A screw through the top plate and each post into the base plate, which is tapped."""
-    for k in range(1, 5):
+    for k, at in enumerate(corners, start=1):
         rings = [f"post-{k}-{level}" for level in range(1, laid.posts + 1)]
         stack = ["base-plate", *rings, "top-plate"]
-        laid.joints += [Joint(a=a, b=b, kind="bolted") for a, b in zip(stack, stack[1:], strict=False)]
+        by = Axis(axis=laid.world(at, 0.0))
+        laid.joints += [Joint(a=a, b=b, kind="bolted", by=by) for a, b in pairwise(stack)]
         laid.fasteners.append(
             Fastener(
                 name=f"screw {laid.spec.thread}", piece=rings[0], through=tuple(reversed(stack)), thread=laid.spec.thread,
@@ -390,7 +392,7 @@ def _shaft(laid: Laid, shaft: int) -> None:
                  at[1] - laid.hub_mm / 2.0, z + laid.thick)  # fmt: skip
         names += [name, f"hub-{name[5:]}"]
     if bolted:
-        laid.joints += [Joint(a=a, b=b, kind="bolted") for a, b in zip(names, names[1:], strict=False)]
+        laid.joints += [Joint(a=a, b=b, kind="bolted") for a, b in pairwise(names)]
         laid.fasteners.append(
             Fastener(
                 name=f"screw {_HUB_SCREW}", piece=names[-2], through=tuple(names), thread=_HUB_SCREW, count=len(screws),

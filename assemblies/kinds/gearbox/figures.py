@@ -1,7 +1,7 @@
 """What is reckoned of the gears: strength of teeth, contact, warmth, growth, how shafts stand, what plates carry.
 
-Teeth by Lewis (`parts.make.gear_strength`) over the least thickness of the sheet, with all of the torque of their shaft: no loss
-on the way is counted. Warmth by the loss of a dry mesh (ISO/TR 14179-2 in shape, from memory), half of it in the smaller gear,
+Teeth by Lewis (`parts.make.gear_strength`) over the least thickness of the sheet, with all of the torque of their
+shaft: no loss on the way is counted. Warmth by the loss of a dry mesh (ISO/TR 14179-2 in shape, from memory), half of it in the smaller gear,
 given off by its two faces. Plates by a bound: the forces of all meshes of a shaft in one plate, added up whatever their
 directions, over two strips as narrow as the narrowest beside the bore, times a factor for a loaded hole.
 """
@@ -9,6 +9,7 @@ directions, over two strips as narrow as the narrowest beside the bore, times a 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assemblies.design import Design
@@ -98,32 +99,33 @@ def gear_figures(laid: Laid, design: Design) -> Gears:
     """What the checks of a gearbox say, from the train as it is laid out."""
     spec, sheet = laid.spec, laid.sheet
     allowed = min(sheet.substance.design_stress("permanent").value, gear_rule("stress_most")) / laid.order.limits.factor
-    thin = sheet.thickness_range_mm[0]
     turns = [1.0]
     for stage in laid.train.stages:
         turns.append(turns[-1] / stage.pair.ratio)
     gears, stages, forces = [], [], [0.0] * len(turns)
     for s, stage in enumerate(laid.train.stages):
-        pair = stage.pair
-        for driven, gear in enumerate((pair.first, pair.second)):
-            gears.append(_gear(gear_name(s, bool(driven)), gear, spec.torque / turns[s + driven], spec.speed * turns[s + driven],
-                               thin, allowed))  # fmt: skip
+        for k, gear in ((s, stage.pair.first), (s + 1, stage.pair.second)):
+            name, load, speed = gear_name(s, k > s), spec.torque / turns[k], spec.speed * turns[k]
+            gears.append(_gear(name, gear, load, speed, sheet.thickness_range_mm[0], allowed))
         stages.append(_stage(s, stage, gears[-2]))
-        for shaft in (s, s + 1):
-            forces[shaft] += stages[-1].force
-    shafts = []
-    for k, share in enumerate(turns):
-        torque = spec.torque / share
-        sits = [g for g in gears if g.name in {name for name, _, _ in laid.gears_on(k)}]
-        shafts.append(
-            ShaftFigures(
-                number=k + 1, speed=spec.speed * share, torque=torque, limit_torque=min(g.limit_torque for g in sits),
-                force=forces[k], askew=_askew(laid, forces[k]), plate_stress=_plate_stress(laid, design, k, forces[k]),
-            )
-        )  # fmt: skip
+        forces[s] += stages[-1].force
+        forces[s + 1] += stages[-1].force
+    shafts = tuple(_shaft(laid, design, k, share, forces[k], gears) for k, share in enumerate(turns))
     return Gears(
         ratio=laid.train.ratio, rack=laid.train.rack.name, straight=laid.train.rack.straight, allowed=allowed,
-        gears=tuple(gears), stages=tuple(stages), shafts=tuple(shafts),
+        gears=tuple(gears), stages=tuple(stages), shafts=shafts,
+    )  # fmt: skip
+
+
+def _shaft(
+    laid: Laid, design: Design, number: int, turns: float, force: float, gears: Sequence[GearFigures]
+) -> ShaftFigures:
+    """A shaft by its turns for one of the first."""
+    on = {name for name, _, _ in laid.gears_on(number)}
+    return ShaftFigures(
+        number=number + 1, speed=laid.spec.speed * turns, torque=laid.spec.torque / turns, force=force,
+        limit_torque=min(g.limit_torque for g in gears if g.name in on), askew=_askew(laid, force),
+        plate_stress=_plate_stress(laid, design, number, force),
     )  # fmt: skip
 
 

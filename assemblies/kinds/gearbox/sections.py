@@ -4,11 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from assemblies.report.blocks import Block, Para, Report, Rows
+from assemblies.report.blocks import Block, Para, Report, Rows, Step, Steps
 from assemblies.report.figures import amount
 from parts.lengths import LengthUnit, gauge_length
 
 __all__ = ["gauge_blocks", "gear_blocks"]
+
+#: With shafts, bearings and washers, which are no pieces: the order of assembly has only what is cut.
+_STEPS = (
+    "Gauge the teeth and the bores. A bearing goes into its bore, and a shaft into a gear, by hand and without a press.",
+    "Tape or screw hubs and gears of each shaft together on the shaft, flats in line. Where they are bonded, draw the shaft "
+    "before solvent is run in.",
+    "Screw the lower covers on, stand the base plate on its feet and lay the lower bearings in.",
+    "Put in the shafts with their washers, gears and hubs, all the same face up as they were cut; turn each mesh by hand.",
+    "Stand the posts, lay on washers and upper bearings, then the top plate; its screws hand tight, turned in little by little "
+    "while the drive is turned.",
+    "Screw the upper covers on. Turn the last shaft once round by the crank: it must not catch anywhere.",
+)
 
 
 def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -18,8 +30,9 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         return
     yield Para(
         text=f"{found['ratio']:.6g} turns of the first shaft for one of the last. Teeth as the basic rack {found['rack']} of "
-        f"ISO 53 makes them, its flank straight to {found['straight']:.2f} modules: undercut is said of this rack. Teeth may be "
-        f"bent with {amount(found['allowed'], 'MPa')}. Feet carry only the weight: clamp the base plate down before you turn it."
+        f"ISO 53 makes them, its flank straight to {found['straight']:.2f} modules: undercut is said of this rack. "
+        f"Teeth may be bent with {amount(found['allowed'], 'MPa')}. Feet carry only the weight: clamp the base plate down "
+        "before you turn it."
     )
     yield Rows(
         title="Gears", header=("gear", "teeth", "shift", "tip", "root", "Y", "torque, N m", "stress, MPa", "limit, N m"),
@@ -33,7 +46,8 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         note="limit: the torque at its own shaft that bends its teeth with all that is allowed",
     )  # fmt: skip
     yield Rows(
-        title="Meshes", header=("gears", "centres", "contact ratio", "backlash as cut", "left", "lost motion", "speed", "warmth"),
+        title="Meshes",
+        header=("gears", "centres", "contact ratio", "backlash as cut", "left", "lost motion", "speed", "warmth"),
         rows=[
             (
                 " and ".join(s["gears"]), gauge_length(s["centre"], unit), f"{s['contact_ratio']:.2f}",
@@ -62,6 +76,7 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         right="rrrrrrr",
         note="plates: a bound, all force of a shaft in one plate over its narrowest strips, times 4",
     )  # fmt: skip
+    yield Steps(title="Putting the drive together", items=[Step(text=text) for text in _STEPS])
 
 
 def gauge_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, field_validator
+from pydantic import field_validator
 
 from assemblies.order import Length, Refused
 from assemblies.order.values import Angle, Distance, Joined, Percent, Positive, ThreadName, counted, number, whole
+from parts.tables import load
 
 __all__ = ["GearboxSpec"]
 
@@ -45,7 +46,7 @@ class GearboxSpec(Joined):
     """Reference diameter by tooth, one of ISO 54. e.g. `2`"""
     rack: Literal["A", "B", "C", "D"] = "A"
     """The basic rack of ISO 53 that is meant. e.g. `"A"`"""
-    teeth: Annotated[tuple[_Pair, ...], Field(min_length=1, max_length=2)] | None = None
+    teeth: tuple[_Pair, ...] | None = None
     """Teeth of each stage, driving and driven. e.g. `[[18, 54], [18, 48]]`"""
     ratio: Annotated[float, number(0.01, 100.0)] | None = None
     """Or turns of the first shaft for one of the last. e.g. `12`"""
@@ -57,7 +58,7 @@ class GearboxSpec(Joined):
     """With ratio: the fewest teeth. e.g. `17`"""
     most: _Teeth = 80
     """With ratio: the most teeth. e.g. `80`"""
-    shift: Annotated[tuple[_ShiftPair, ...], Field(min_length=1, max_length=2)] | None = None
+    shift: tuple[_ShiftPair, ...] | None = None
     """Profile shifts of each stage. Default: what spares the teeth from undercut. e.g. `[[0.3, 0]]`"""
     centre: Length | None = None
     """A wanted centre distance of every stage, reached by shift. e.g. `75`"""
@@ -67,8 +68,8 @@ class GearboxSpec(Joined):
     """Of the first shaft, turns a minute. e.g. `30`"""
     holds: Literal["nothing", "a load"] = "nothing"
     """What hangs on the gears when nobody turns. e.g. `"nothing"`"""
-    shaft: Literal[4, 5, 6, 8, 10, 12] = 6
-    """Diameter of the shafts, mm. e.g. `6`"""
+    shaft: Annotated[int, whole(1, 100)] = 6
+    """Diameter of the shafts, mm: 4, 5, 6, 8, 10 or 12. e.g. `6`"""
     drive: Literal["d", "key"] = "d"
     """How a gear takes its shaft along: a bore with a flat, or a key. e.g. `"d"`"""
     hub: Length | None = None
@@ -83,7 +84,7 @@ class GearboxSpec(Joined):
     """Thickness of the plates. Default: that of the sheet. e.g. `10`"""
     thread: ThreadName = "M4"
     """Of the screws that hold the plates together. e.g. `"M4"`"""
-    humidity_growth: Annotated[Percent | None, Field()] = None
+    humidity_growth: Percent | None = None
     """How much more the gears grow in damp air than the plates. e.g. `"0.3 %"`"""
     warmer: Annotated[float, number(0.0, 40.0)] | None = None
     """How much warmer the gears get than the plates, K. e.g. `10`"""
@@ -99,18 +100,29 @@ class GearboxSpec(Joined):
             raise Refused(_NOT_MADE.get(gears, f"{gears!r} gears are not made here"), '"spur"')
         return gears
 
+    @field_validator("shaft")
+    @classmethod
+    def _known(cls, shaft: int) -> int:
+        known = [row["shaft_mm"] for row in load("gear_shafts")]
+        if str(shaft) not in known:
+            raise Refused(f"a shaft of {shaft} mm is not known here", ", ".join(known))
+        return shaft
+
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
         """No teeth and no ratio, or both; what only a search or a free centre distance has."""
         if ("teeth" in data) == ("ratio" in data):
             yield Refused("teeth and ratio are both given" if "teeth" in data else "has no teeth", "teeth, or a ratio")
+        for key in ("teeth", "shift"):
+            if isinstance(data.get(key), list | tuple) and not 1 <= len(data[key]) <= 2:
+                yield Refused(f"{len(data[key])} stages", "one or two", (key,))
         for key in ("within", "stages", "fewest", "most"):
             if key in data and "ratio" not in data:
                 yield Refused("is of the search for a ratio", "ratio besides", (key,))
         if "centre" in data and "shift" in data:
             yield Refused("a centre distance sets the shifts", "centre or shift", ("shift",))
         teeth, shift = data.get("teeth"), data.get("shift")
-        if isinstance(teeth, list | tuple) and isinstance(shift, list | tuple) and len(teeth) != len(shift):
+        if isinstance(teeth, list | tuple) and isinstance(shift, list | tuple) and len(teeth) != len(shift) <= 2:
             yield Refused(
                 f"{len(shift)} stages of shift for {len(teeth)} of teeth", "a pair for each stage", ("shift",)
             )

@@ -190,7 +190,8 @@ def _taken(order: Order, spec: GearboxSpec) -> Iterator[Taken]:
     if spec.humidity_growth is None:
         yield Taken(
             what="gears grow in damp air, plates not", value=gear_rule("humidity_growth"), unit="%",
-            why=f"how much the teeth are thinned; {gear_source('humidity_growth')}", say="[gearbox] humidity-growth", weight=2.0,
+            why=f"how much the teeth are thinned; {gear_source('humidity_growth')}", say="[gearbox] humidity-growth",
+            weight=2.0,
         )  # fmt: skip
     if spec.warmer is None:
         yield Taken(
