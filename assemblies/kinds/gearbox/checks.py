@@ -86,8 +86,9 @@ def gear_findings(found: Gears, spec: GearboxSpec) -> Iterator[Finding]:
             )  # fmt: skip
         if shaft.plate_stress > found.allowed:
             yield _say(
-                "stop", f"plates at shaft {shaft.number}", f"the stress about its bore may come to {shaft.plate_stress:.2f} MPa, "
-                f"allowed are {found.allowed:.2f}", "less torque, or a thicker sheet", gear_source("bore_concentration"),
+                "stop", f"plates at shaft {shaft.number}",
+                f"the stress about its bore may come to {shaft.plate_stress:.2f} MPa, allowed are {found.allowed:.2f}",
+                "less torque, or a thicker sheet", gear_source("bore_concentration"),
             )  # fmt: skip
 
 

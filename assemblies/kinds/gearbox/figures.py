@@ -1,8 +1,8 @@
 """What is reckoned of the gears: strength of teeth, contact, warmth, growth, how shafts stand, what plates carry.
 
-Teeth by Lewis (`parts.make.gear_strength`) over the least thickness of the sheet, with all of the torque of their
-shaft: no loss on the way is counted. Warmth by the loss of a dry mesh (ISO/TR 14179-2 in shape, from memory), half of it in the smaller gear,
-given off by its two faces. Plates by a bound: the forces of all meshes of a shaft in one plate, added up whatever their
+Teeth by Lewis (`parts.make.gear_strength`) over the least thickness of the sheet, with all of the torque of their shaft: no
+loss on the way is counted. Warmth by the loss of a dry mesh (ISO/TR 14179-2 in shape, from memory), half of it in the smaller
+gear, given off by its two faces. Plates by a bound: the forces of all meshes of a shaft in one plate, added up whatever their
 directions, over two strips as narrow as the narrowest beside the bore, times a factor for a loaded hole.
 """
 

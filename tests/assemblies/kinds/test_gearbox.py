@@ -107,7 +107,7 @@ def test_a_ratio_is_searched_and_what_was_chosen_is_said() -> None:
     order = edited("teeth = [[18, 27]]", "ratio = 12\nstages = 2\nfewest = 18\nmost = 72")
     laid = laid_out(order)
     assert math.prod(s.pair.second.teeth / s.pair.first.teeth for s in laid.train.stages) == pytest.approx(12.0)
-    assert [f.why for f in laid.train.findings if f.check == "build"][0].startswith(
+    assert next(f.why for f in laid.train.findings if f.check == "build").startswith(
         "teeth chosen for the ratio 12: 18/"
     )
 
@@ -171,8 +171,9 @@ def test_a_mesh_that_is_off_is_a_stop(design: Design, by: tuple[float, float, fl
     found = list(judge_mesh(off, replace(joint, by=replace(joint.by, axes=axes))))
     assert [f.level for f in found] == ["stop"]
     assert said in found[0].why
-    rules = fit_rules(ordered())
-    assert any(said in f.why for f in check_fit(replace(off, joints=(*off.joints[:-1], replace(joint, by=replace(joint.by, axes=axes)))), rules, solids=False).findings)  # fmt: skip
+    joint = replace(joint, by=replace(joint.by, axes=axes))
+    whole = check_fit(replace(off, joints=(*off.joints[:-1], joint)), fit_rules(ordered()), solids=False)
+    assert any(said in f.why for f in whole.findings)
 
 
 def test_bores_off_their_axis_or_pressed_in_are_stops(design: Design) -> None:
