@@ -284,8 +284,8 @@ def _corners(piece: Piece) -> Iterator[Finding]:
     """Inside corners: the concave ones of the outline, the convex ones of its cut-outs and pockets."""
     need = max(rule("inside_corner_min"), rule("inside_corner_thickness_min") * piece.thickness_mm)
     for loop, inside_turn in [(piece.outline.outer, -1.0), *((i, 1.0) for i in _openings(piece))]:
-        if not isinstance(loop, Loop):
-            continue
+        if not isinstance(loop, Loop) or (piece.kind == "gear" and loop is piece.outline.outer):
+            continue  # the fillets of teeth are the rack's: the allowance of their bending is for them
         turn = inside_turn * math.copysign(1.0, loop.signed_area_mm2)
         for x, y, radius in _inside_corners(loop, turn):
             if radius < need - _SLACK_MM:
