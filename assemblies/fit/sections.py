@@ -106,7 +106,7 @@ def assembly_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if not rows:
         return
     yield Rows(
-        title="Piece by piece", header=("step", "piece", "goes in from", "pulled out by"),
+        title="Piece by piece", header=("step", "piece", "goes in", "pulled out by"),
         rows=[
             (str(a["step"]), a["name"], _comes_in(a), mark_length(a["distance"], unit)) for a in rows
         ],

@@ -61,7 +61,7 @@ class TankSpec(Table):
     size: Size3
     """Length, width, depth. e.g. `[300, 200, 150]`"""
     measure: Literal["inside", "outside"] = "inside"
-    """Whether that is the inside or the outside. e.g. `"inside"`"""
+    """Whether `size` is the inside or the outside. e.g. `"inside"`"""
     runs_long: Annotated[tuple[Group, ...], Field(max_length=3)] = ()
     """At a corner earlier ones run long over later ones. Default: chosen from seen-from.
     e.g. `["front-back", "bottom", "ends"]`"""

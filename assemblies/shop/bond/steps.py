@@ -196,7 +196,7 @@ def _bond(plan: BondingPlan) -> Iterator[BondStep]:
 
 
 def _seam_group(down: str | None, feed: str, seams: Sequence[SeamPlan]) -> BondStep:
-    lie = f"Lay it down on {down}" if down else "Stand it so that the round seam lies level"
+    lie = f"Lay it on the bench with {down} down" if down else "Stand it so that the round seam lies level"
     side = (
         "From inside, run the needle along the corner"
         if feed == "inside"
