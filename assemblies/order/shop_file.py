@@ -70,7 +70,7 @@ class ShopSpec(Joined):
     dial: Annotated[int, whole(1, 1000)] | None = None
     """Divisions on its handles. e.g. `100`"""
     stack: bool = True
-    """Whether alike pieces may be drilled together. e.g. `false`"""
+    """Whether equal pieces may be drilled together. e.g. `false`"""
     fence: Length | None = None
     """The widest setting of the saw's fence. e.g. `1270`"""
     sled: Length | None = None
@@ -96,7 +96,7 @@ class ShopSpec(Joined):
         if "turns-per-inch" in data and "mm-per-turn" in data:
             yield Refused("turns-per-inch and mm-per-turn are both given", "one of them", ("mm-per-turn",))
         if "dial" in data and not {"turns-per-inch", "mm-per-turn"} & set(data):
-            yield Refused("a dial without the pitch of its screw", "turns-per-inch or mm-per-turn besides", ("dial",))
+            yield Refused("a dial without the pitch of its screw", "turns-per-inch or mm-per-turn as well", ("dial",))
 
     def over(self, other: ShopSpec) -> ShopSpec:
         """This one's own keys, and the other's where this one says nothing."""
@@ -155,12 +155,15 @@ def _currency(text: str) -> str:
 
 
 class ShopFile(Table):
-    """A whole shop file; `said` is how the packet names it."""
+    """A whole shop file.
+
+    `said` is how the packet names it.
+    """
 
     units: Literal["mm", "in"] = "mm"
-    """Of bare numbers in this file; sheet is bought in the usual sizes of this unit. e.g. `"mm"`"""
+    """Unit of bare numbers in this file; sheet is bought in the usual sizes of this unit. e.g. `"mm"`"""
     rack: Text | None = None
-    """The stock file, by its way from this one. e.g. `"rack.toml"`"""
+    """Path of the stock file, from this one. e.g. `"rack.toml"`"""
     currency: Annotated[Text, AfterValidator(_currency)] | None = None
     """Printed with every amount. e.g. `"EUR"`"""
     shop: ShopSpec = ShopSpec()

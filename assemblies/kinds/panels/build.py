@@ -117,7 +117,7 @@ class PieceSpec(Joined):
                 "has holes without their diameter, or a diameter without holes", "both holes and hole, or neither"
             )
         if "measured" in data and "thickness" not in data:
-            yield Refused("readings without the thickness of their sheet", "thickness besides", ("measured",))
+            yield Refused("readings without the thickness of their sheet", "thickness as well", ("measured",))
 
 
 class PlaceSpec(Joined):

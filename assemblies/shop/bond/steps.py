@@ -142,7 +142,7 @@ def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> 
         across = (length**2 + width**2) ** 0.5
         yield _step(
             "tape",
-            f"Measure both diagonals inside the rim: {mark_length(across, unit)} each, alike within "
+            f"Measure both diagonals inside the rim: {mark_length(across, unit)} each, equal within "
             f"{mark_length(may.value, unit)}. The rim lies flat.",
             source=cited(may).source, diagonal_mm=across, alike_within=cited(may),
         )  # fmt: skip
