@@ -208,11 +208,11 @@ class Liquid(Joined):
     fill: Fill
     """How much: a depth, or a volume. e.g. `"6 L"`"""
     temperature: Temperature = 20.0
-    """Of the liquid. e.g. `20`"""
+    """Temperature of the liquid. e.g. `20`"""
     density: Annotated[float, number(300.0, 3000.0)] | None = None
-    """In kg/m3, for a liquid that the table does not have. e.g. `1100`"""
+    """Density in kg/m3, for a liquid that the table does not have. e.g. `1100`"""
     viscosity: Positive | None = None
-    """In mPa s, besides. e.g. `1.2`"""
+    """Viscosity of such a liquid, in mPa s. e.g. `1.2`"""
     stays: Duration = "permanent"
     """How long it stands full each time. e.g. `"hours"`"""
     fills_per_day: Annotated[float, number(0.0, 1000.0, over=True)] | None = None
@@ -245,7 +245,7 @@ class PanelSpec(Table):
     name: Panel
     """Which panel differs from the rest. e.g. `"bottom"`"""
     thickness: Length
-    """Its own sheet. e.g. `8`"""
+    """Thickness of its own sheet. e.g. `8`"""
     measured: Readings = ()
     """Readings of that sheet. e.g. `[7.9, 7.95]`"""
     process: Process | None = None
@@ -274,17 +274,17 @@ class PlateSpec(Table):
     size: Size2
     """Width and height. e.g. `[120, 80]`"""
     thickness: Length
-    """Of its sheet. e.g. `15`"""
+    """Thickness of its sheet. e.g. `15`"""
     measured: Readings = ()
     """Readings of that sheet. e.g. `[14.8, 14.9]`"""
     thread: ThreadName
-    """Of its holes. e.g. `"M5"`"""
+    """Thread of its holes. e.g. `"M5"`"""
     pattern: PatternName
     """Where its holes lie: a grid, or a standard's pattern by name. e.g. `"grid 40 3x2"`"""
     through_wall: bool = False
     """Whether its screws go through the wall as well, sealed under their heads. e.g. `true`"""
     percent: Percent = 65.0
-    """Of thread: picks the tap drill. e.g. `65`"""
+    """Percent of thread, which picks the tap drill. e.g. `65`"""
     drill: Length | None = None
     """The tap drill itself, instead. e.g. `4.5`"""
 
@@ -293,7 +293,7 @@ class Rig(Table):
     """What the plates bolt to; `over_people` says that people are, or walk, under it, in whatever case."""
 
     grid: Length | None = None
-    """Of what the plates bolt to: all holes of all plates on one face must meet it. e.g. `20`"""
+    """Pitch of what the plates bolt to: all holes of all plates on one face must meet it. e.g. `20`"""
     over_people: bool = False
     """Whether people are, or walk, under it: no proof here covers that. e.g. `true`"""
 
@@ -306,7 +306,7 @@ class StripSpec(Table):
     size: Size2
     """Width and thickness. e.g. `[30, 6]`"""
     at: Annotated[tuple[Place, ...], Field(max_length=MOST)] = ()
-    """Of braces: places along the length, from the middle. e.g. `[0]`"""
+    """Where braces stand: places along the length, from the middle. e.g. `[0]`"""
 
 
 class PortSpec(Joined):
@@ -342,15 +342,15 @@ class CaseSpec(Joined):
     kind: CaseKindName
     """How it is moved. e.g. `"slide"`"""
     direction: Way | None = None
-    """Along which it is pushed; length, width, up. e.g. `[1, 0, 0]`"""
+    """Direction of the push: length, width, up. e.g. `[1, 0, 0]`"""
     axis: Way = (0.0, 1.0, 0.0)
-    """About which it is turned. e.g. `[0, 1, 0]`"""
+    """Axis it turns about. e.g. `[0, 1, 0]`"""
     acceleration: Acceleration | None = None
-    """Of a slide or throw; alone it is a sudden start and stop. e.g. `"0.8 m/s2"`"""
+    """How hard it slides or is thrown; on its own it means a sudden start and stop. e.g. `"0.8 m/s2"`"""
     angle: Angle | None = None
-    """Of a turn, from level. e.g. `60`"""
+    """How far it turns, from level. e.g. `60`"""
     speed: Positive | None = None
-    """Of a spin, in turns a minute. e.g. `120`"""
+    """Speed of a spin, in turns a minute. e.g. `120`"""
     duration: Duration = "minutes"
     """How long each time. e.g. `"minutes"`"""
     over_people: bool = False

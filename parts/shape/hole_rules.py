@@ -159,12 +159,12 @@ def _edge(piece: Piece, holes: Sequence[Hole]) -> Iterator[Finding]:
     stop = left < least.mm - _SLACK_MM
     needed = least if stop else good
     do, remedy = _further_in(piece, hole)
-    limit = "the least is" if stop else "wanted is"
+    limit = "it needs at least" if stop else "it should have"
     yield Finding(
         level="stop" if stop else "care",
         check="holes",
         where=piece.name,
-        why=f"{_at(*holes)}: {left:.2f} mm of material is left beside it, {limit} {needed.words} ({needed.mm:.2f} mm)",
+        why=f"{_at(*holes)}: {left:.2f} mm of material is left beside it; {limit} {needed.words} ({needed.mm:.2f} mm)",
         do=do if stop else f"{do}, or drill slowly with a sharp drill and backing",
         source=rule_source(needed.rule),
         remedy=remedy,
@@ -233,7 +233,7 @@ def _engagement(piece: Piece, unit: LengthUnit) -> Iterator[Finding]:
             check="holes",
             where=piece.name,
             why=f"{hole.thread}: {ratio:.1f} diameters of full thread after chamfers, "
-            + ("under the least of 1" if short else f"2 are wanted in PMMA{perhaps}"),
+            + ("under the minimum of 1" if short else f"PMMA wants 2{perhaps}"),
             source=rule_source("engagement_min" if short else "engagement_good"),
             **_more_thread(piece, hole, unit),
         )
