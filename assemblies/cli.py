@@ -143,6 +143,39 @@ def hold(order: Path, every: bool, shop: Path | None, as_json: bool) -> None:
 
 
 @cli.command()
+@_ORDER
+@_SHOP
+@_JSON
+def move(order: Path, shop: Path | None, as_json: bool) -> None:
+    """Each planned move of ORDER: its time, what it does to the liquid, what a stop does, the drive it needs."""
+    read = _read(order, shop)
+    if not any(case.planned for case in read.case):
+        raise SeamwrightError(
+            f"{order}: no move is planned: give a [[case]] of kind slide a distance and a speed beside its acceleration "
+            "(jerk, profile, wait, repeat, stop, brake), or one of kind turn an angle or pour, and a flow or time (pivot, "
+            "toward, brake)"
+        )
+    from assemblies.examine import examine
+    from assemblies.kinds import kind
+    from assemblies.motion.sections import motion_blocks
+    from assemblies.report.terminal import findings_text, taken_text, verdict_text
+    from assemblies.report.terminal_blocks import blocks_text
+
+    asked = kind(read.kind).asked("move")
+    if not asked:
+        raise SeamwrightError(f"{order}: a planned move of kind {read.kind} is not worked out; of a tank it is")
+    found = examine(read, asked)
+    blocks = blocks_text(motion_blocks(found.report, read.units))
+    parts = (
+        verdict_text(found.report),
+        blocks,
+        findings_text(found.report, "use"),
+        taken_text(found.report, read.units),
+    )
+    _answer(found.report, "\n\n".join(part for part in parts if part), as_json=as_json)
+
+
+@cli.command()
 @click.argument("orders", metavar="ORDER...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option(
     "--rack",

@@ -81,7 +81,7 @@ INSIDE = {
     "assemblies": FIRST,
     "assemblies.fit": ((".",), ("apart",), ("rows", "sections"), ("checks",)),
     "assemblies.liquid": (("shapes",), ("engine", "fluids", "waves"), ("loads",), (".",)),
-    "assemblies.motion": (("path",), ("swing", "pour", "drive"), (".",)),
+    "assemblies.motion": (("path",), ("swing", "pour", "drive"), ("plans",), (".",)),
     "assemblies.strength": (("plates",), ("boxes",), ("bonds",), ("proof",), ("tank",)),
     "assemblies.shop": (
         ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("bond",), ("handover",),

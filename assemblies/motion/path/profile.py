@@ -55,10 +55,10 @@ class Path:
     def distance(self) -> float:
         return float(self._knots[1][-1])
 
-    def piece_at(self, times: Array) -> tuple[Array, Array]:
+    def piece_at(self, times: Array) -> tuple[npt.NDArray[np.int64], Array]:
         """Which piece each time lies in, and how long since that began; before and after, the first and the last."""
         k = np.clip(np.searchsorted(self.times, times, side="right") - 1, 0, len(self.durations) - 1)
-        return k, np.clip(times - self.times[k], 0.0, self.durations[k])
+        return k.astype(np.int64), np.clip(times - self.times[k], 0.0, self.durations[k])
 
     def at(self, times: Array) -> tuple[Array, Array, Array]:
         """Place, speed and acceleration; at rest before and after."""
@@ -138,7 +138,7 @@ def trapezoid(distance: float, speed: float, acceleration: float) -> Trapezoid:
     positive(distance=distance, speed=speed, acceleration=acceleration)
     peak = min(speed, math.sqrt(distance * acceleration))
     ramp = peak / acceleration
-    cruise = max(distance / peak - ramp, 0.0)
+    cruise = max(distance / peak - ramp, 0.0) if peak == speed else 0.0
     return Trapezoid(time=2.0 * ramp + cruise, peak=peak, ramp=ramp, cruise=cruise)
 
 
@@ -180,7 +180,7 @@ def s_curve(distance: float, speed: float, acceleration: float, jerk: float) -> 
     push = min(acceleration, math.sqrt(peak * jerk))
     change = push / jerk
     steady = max(peak / push - change, 0.0)
-    cruise = max(distance / peak - steady - 2.0 * change, 0.0)
+    cruise = max(distance / peak - steady - 2.0 * change, 0.0) if peak == speed else 0.0
     time = 4.0 * change + 2.0 * steady + cruise
     if not all(map(math.isfinite, (time, peak, push))):
         raise SeamwrightError("limits of a move: too far apart to reckon with")

@@ -39,7 +39,7 @@ def francis(width: float, head: float, contractions: int = 0, coefficient: float
     open_width = width - 0.1 * contractions * head
     if open_width <= 0.0:
         raise SeamwrightError(f"lip: {width:g} mm wide leaves nothing at a head of {head:g} mm")
-    return coefficient * _ROOT_MM * open_width * head**1.5
+    return float(coefficient * _ROOT_MM * open_width * head**1.5)
 
 
 def rehbock(
@@ -58,7 +58,7 @@ def rehbock(
         SeamwrightError: a figure that is not finite and above 0.
     """
     positive(width=width, head=head, crest=crest, gravity=gravity, k1=k1, k2=k2, k3=k3)
-    return 2.0 / 3.0 * math.sqrt(2.0 * gravity) * (k1 + k2 * head / crest) * width * (head + k3) ** 1.5
+    return float(2.0 / 3.0 * math.sqrt(2.0 * gravity) * (k1 + k2 * head / crest) * width * (head + k3) ** 1.5)
 
 
 def lip_head(width: float, flow: float, coefficient: float = FRANCIS) -> float:

@@ -13,12 +13,12 @@ Source: Lagrangian duality of linear programmes (any text; from memory). Solved 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
+import numpy.typing as npt
 
 from assemblies.liquid.waves.modes import positive
 from assemblies.motion.path.profile import Array, Path, trapezoid
@@ -34,6 +34,9 @@ _NEAR: Final = 3e-4  # of the time: near enough to the shortest in these steps
 _LESS: Final = 5e-4  # of the time: the first shorter move that is tried to be ruled out
 _TRIES: Final = 3  # of times to rule out
 _ROUNDED: Final = 1e-5  # of the distance: what sums for integrals may be off
+
+
+_Floats = npt.NDArray[np.floating[Any]]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -208,7 +211,7 @@ def _solve(asked: _Asked, time: float) -> _Solved:
     )  # fmt: skip
 
 
-def _level(swing: Swing, samples: Array, starts: Array, dt: float) -> Array:
+def _level(swing: Swing, samples: _Floats, starts: _Floats, dt: float) -> Array:
     """(samples, steps, waves): what a unit push in each step does to each wave at each time."""
     since = np.maximum(samples[:, None] - starts[None, :], 0.0)[..., None]
     after = np.maximum(since - dt, 0.0)
@@ -246,8 +249,3 @@ def _path(asked: _Asked, solved: _Solved) -> Path:
     dt = solved.time / (len(both) + (1 if smooth else 0))
     path = Path(np.full(len(both), dt), both, np.zeros(len(both)))
     return path.smoothed(dt) if smooth else path
-
-
-def shares(lifts: Sequence[float], whole: float) -> float:
-    """What waves left out would add to the steady rise, of that."""
-    return max(1.0 - sum(lifts) / whole, 0.0)
