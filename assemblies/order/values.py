@@ -31,10 +31,10 @@ from parts.stock.thread import thread
 from parts.tables import load, named
 
 __all__ = [
-    "VOLUMES", "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount",
-    "Joined", "Length", "Name", "PatternName", "Percent", "Place", "Point2", "Point3", "Positive", "Revision", "Size2", "Size3",
-    "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "amount", "bounded", "counted", "length", "number",
-    "unit_of", "up_to", "whole",
+    "DEVICE", "VOLUMES", "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill",
+    "FillAmount", "Joined", "Length", "Name", "PatternName", "Percent", "Place", "Point2", "Point3", "Positive", "Revision",
+    "Size2", "Size3", "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "amount", "bounded", "counted",
+    "length", "number", "unit_of", "up_to", "whole",
 ]  # fmt: skip
 
 LONGEST_MM: Final = 10_000.0
@@ -325,11 +325,11 @@ def _spelled(form: str, allowed: str) -> Reads:
 
 # Names that some systems keep for devices, whatever their ending. Source: Microsoft Learn, "Naming Files, Paths, and
 # Namespaces", reserved names; from memory.
-_DEVICE: Final = r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])\Z"
+DEVICE: Final = r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])\Z"
 Name = Annotated[
     str,
     _spelled(
-        f"(?!{_DEVICE})[a-z0-9][a-z0-9-]{{0,62}}",
+        f"(?!{DEVICE})[a-z0-9][a-z0-9-]{{0,62}}",
         "1 to 63 of a-z, 0-9 and -, a letter or figure first, no folders, no device's name",
     ),
 ]

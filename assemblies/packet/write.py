@@ -47,6 +47,7 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         _write_pieces(found, folder)
         write_drawings(found, parts, seen, folder)
         _write_shop(found, folder)
+        _write_schedules(found, folder)
         found = found.saying(picture.collect())
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
         _write_text(folder / "parts.csv", parts_csv(found.report))
@@ -96,6 +97,23 @@ def _write_shop(found: Examined, folder: Path) -> None:
         whose = f"{found.design.name}, revision {found.design.revision}"
         for drilled in drilling.sheets:
             write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)
+
+
+def _write_schedules(found: Examined, folder: Path) -> None:
+    """Schedules of planned moves; pulses where all that they do to the rig is proven."""
+    from assemblies.motion.plans.moves import Moves
+
+    moves = found.made.of(Moves)
+    if moves is None:
+        return
+    from assemblies.liquid.state import LiquidState
+    from assemblies.motion.schedule import schedules
+    from assemblies.packet.bench.schedule_files import write_schedules
+
+    checks, state = found.report["checks"], found.made.of(LiquidState)
+    holds = found.report["verdict"] != "stop" and all(checks.get(name) == "passed" for name in ("strength", "liquid"))
+    litres = 0.0 if state is None else state.fill_l
+    write_schedules(schedules(moves, litres * 1e6, proven=holds), folder / "schedule")
 
 
 def _write_text(path: Path, text: str) -> None:

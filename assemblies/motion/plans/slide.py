@@ -31,8 +31,8 @@ if TYPE_CHECKING:
 __all__ = ["Slide", "Tried", "plan_slide", "slide_loads"]
 
 Name = Literal["steady", "smooth", "shaped", "calm"]
-_LESS: Final = 0.995  # of the room that is left, each time a calm move is made calmer
-_ROUNDS: Final = 4
+_LESS: Final = 0.98  # of the room that is left, each time a calm move is made calmer
+_ROUNDS: Final = 7
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
