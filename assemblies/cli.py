@@ -157,22 +157,13 @@ def move(order: Path, shop: Path | None, as_json: bool) -> None:
         )
     from assemblies.examine import examine
     from assemblies.kinds import kind
-    from assemblies.motion.sections import motion_blocks
-    from assemblies.report.terminal import findings_text, taken_text, verdict_text
-    from assemblies.report.terminal_blocks import blocks_text
+    from assemblies.report.terminal import move_text
 
     asked = kind(read.kind).asked("move")
     if not asked:
         raise SeamwrightError(f"{order}: a planned move of kind {read.kind} is not worked out; of a tank it is")
     found = examine(read, asked)
-    blocks = blocks_text(motion_blocks(found.report, read.units))
-    parts = (
-        verdict_text(found.report),
-        blocks,
-        findings_text(found.report, "use"),
-        taken_text(found.report, read.units),
-    )
-    _answer(found.report, "\n\n".join(part for part in parts if part), as_json=as_json)
+    _answer(found.report, move_text(found.report, read.units, found.sections), as_json=as_json)
 
 
 @cli.command()

@@ -76,7 +76,9 @@ def _slide(move: Mapping[str, Any]) -> Iterator[Block]:
                 )
             ],
             right="rrrrr",
-            note=f"brake: {'yes' if power['brake'] else 'none'}; power lost, it runs on by itself {power['coasts']:.0f} mm",
+            note="a brake holds it when power fails"
+            if power["brake"]
+            else f"no brake: when power fails it runs on by itself, {power['coasts']:.0f} mm",
         )
     if move["repeat"] > 1:
         least = move["shortest_wait"]

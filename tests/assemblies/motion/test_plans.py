@@ -289,6 +289,15 @@ def test_move_prints_in_eighty_columns_and_names_the_keys_where_nothing_is_plann
     assert all(word in str(nothing.exception) for word in ("distance", "pour", "flow", "pivot", "brake"))
 
 
+def test_pieces_placed_one_by_one_have_no_planned_move_yet_and_do_not_pass() -> None:
+    """Nothing there says what they hold."""
+    lines = "\n".join(f"{key} = {json.dumps(value)}" for key, value in SLIDE.items())
+    order = read_order_text(f'{bare("panels")}\n[[case]]\nname = "c"\n{lines}\n', schemas(), "order.toml")
+    one = examine(order, kind("panels").asked("move"))
+    assert one.report["checks"]["motion"] == "not-covered"
+    assert one.report["verdict"] == "not-proven"
+
+
 def test_a_dry_rig_is_planned_too() -> None:
     one = plan_slide(spec(SLIDE), TANK, 0.0)
     assert one.pool is None
