@@ -28,8 +28,11 @@ _KEPT_STEP: Final = math.radians(5.0)
 
 def motion_rows(made: Made, moves: Moves) -> Rows:
     """The rows, in the order of the cases."""
-    found = {one.spec.name: _slide(one, moves) for one in moves.slides}
-    found |= {one.spec.name: _turn(one, moves) for one in moves.turns}
+    from assemblies.motion.schedule import slugs
+
+    files = slugs(moves.names)
+    found = {one.spec.name: {"file": files[one.spec.name], **_slide(one, moves)} for one in moves.slides}
+    found |= {one.spec.name: {"file": files[one.spec.name], **_turn(one, moves)} for one in moves.turns}
     return {
         "motion": {
             "moves": [found[spec.name] for spec in made.order.case if spec.name in found],

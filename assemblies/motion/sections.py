@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from assemblies.report.blocks import Block, Para, Report, Rows
+from assemblies.report.blocks import Block, Para, Picture, Report, Rows
 from assemblies.report.figures import amount
 from parts.lengths import LengthUnit, write_named
 
@@ -13,6 +13,14 @@ __all__ = ["motion_blocks"]
 
 _WORDS = {
     "steady": "constant acceleration", "smooth": "limited jerk", "shaped": "in three parts", "calm": "calm, the shortest",
+}  # fmt: skip
+#: What is drawn of each kind of move; a picture that is not there is left out.
+_PICTURES = {
+    "slide": (
+        ("rise", "Level at each wall over time"), ("surface", "The surface at key moments"),
+        ("schedule", "Place, speed and acceleration over time"),
+    ),
+    "turn": (("kept", "Kept volume and torque over the tilt"), ("schedule", "Tilt and flow over time")),
 }  # fmt: skip
 
 
@@ -22,6 +30,8 @@ def motion_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     for move in motion.get("moves", ()):
         yield Para(text=_head(move, unit))
         yield from _slide(move) if move["kind"] == "slide" else _turn(move)
+        for what, words in _PICTURES[move["kind"]]:
+            yield Picture(key=f"move-{move['file']}-{what}", alt=f"{words} of {move['case']}")
     for one in motion.get("not_covered", ()):
         yield Para(text=f"{one['case']}: not covered: {one['why']}.")
 

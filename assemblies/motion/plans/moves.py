@@ -153,6 +153,15 @@ class Moves:
     outside: tuple[tuple[str, str], ...] = ()
     passed: frozenset[str] = frozenset()
 
+    @property
+    def names(self) -> list[str]:
+        """Of all, in the order in which their files are named."""
+        return [
+            *(one.spec.name for one in self.slides),
+            *(one.spec.name for one in self.turns),
+            *(name for name, _ in self.outside),
+        ]
+
 
 def planned_slide(spec: CaseSpec, given: Filled) -> PlannedSlide:
     """Plan a slide of a rig.

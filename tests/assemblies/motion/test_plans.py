@@ -9,6 +9,7 @@ import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -27,6 +28,8 @@ from assemblies.motion.plans.turn import plan_turn
 from assemblies.motion.schedule import NOT_PROVEN, Schedule, pulses, schedules
 from assemblies.order import CaseSpec, read_order_text
 from assemblies.packet.bench.schedule_files import write_schedules
+from assemblies.packet.pages.pictures import move_pictures
+from assemblies.report.blocks import Picture
 from assemblies.strength.proof.cases import load_cases
 from parts.findings import NotCovered
 
@@ -303,3 +306,18 @@ def test_a_dry_rig_is_planned_too() -> None:
     assert one.pool is None
     assert one.path.distance == pytest.approx(600.0)
     assert replace(one.taken, left=0.0).rise == 0.0
+
+
+def test_every_plot_of_a_move_names_its_axes_and_tells_its_curves_apart_by_their_lines() -> None:
+    pictures = move_pictures(moves(found(SLIDE))) | move_pictures(moves(found(POUR)))
+    assert set(pictures) == {"move-c-schedule", "move-c-rise", "move-c-surface", "move-c-kept"}
+    rise = ElementTree.fromstring(pictures["move-c-rise"])
+    texts = {"".join(one.itertext()) for one in rise.iter() if one.tag.endswith("text")}
+    assert {"level mm", "s", "right", "left", "rim", "a fifth of the depth"} <= texts
+    lines = [one for one in rise.iter() if one.get("class") in ("visible", "hidden")]
+    assert [one.get("stroke-dasharray") is None for one in lines] in ([True, False], [False, True])
+    colours = set(re.findall(r"#[0-9a-f]{6}", "".join(pictures.values())))
+    assert colours == {"#16191d", "#ffffff"}
+    section = found(SLIDE).sections
+    shown = [block.key for one in section if one.id == "motion" for block in one.blocks if isinstance(block, Picture)]
+    assert set(shown) == {"move-c-schedule", "move-c-rise", "move-c-surface"}
