@@ -112,8 +112,11 @@ def turn_findings(turn: PlannedTurn) -> Iterator[Finding]:
     """Of one turn."""
     plan, name = turn.plan, turn.spec.name
     if plan.wanted > 0.0 and plan.out.lip_mm is None:
-        why = "it pours over a corner or out of a hole: its head, its lag and where it lands are not reckoned"
+        why = "not covered: it pours over a corner or out of a hole: its head, its lag and where it lands are not reckoned"
         yield _said("care", name, why, "lean it over a side, by a level lip", "judgement: limit of this method")
+    if plan.hasty:
+        why = f"not covered: {plan.hasty}: its surface does not stay level, and what spills then is not reckoned"
+        yield _said("care", name, why, "turn or pour more slowly", "judgement: limit of this method")
     if plan.doubt:
         why = f"at its greatest flow, {plan.peak_flow / 1e6:.3f} L/s over {plan.out.lip_mm:.0f} mm of lip, {plan.doubt}"
         do = "try it with water, and correct flow or time by what really runs"

@@ -21,6 +21,8 @@ __all__ = ["ALL_WAVES", "PLANNED_WAVES", "Basin", "basin"]
 #: Waves of each direction that are reckoned with, and of which a calm move is made; two carry 90 % of the rise.
 ALL_WAVES: Final = 21
 PLANNED_WAVES: Final = 2
+_SHALLOW: Final = 0.05  # of the length: less is no water for these waves (`liquid.waves.modes`)
+_AXES: Final[tuple[Vector, ...]] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 _SQUARE: Final = 1e-6  # a way that is less off an axis runs along it
 
 
@@ -88,6 +90,8 @@ def basin(cavity: Cavity, volume: float, way: Vector, most_push: float = 0.0) ->
         raise NotCovered("liquid that fills a closed tank: it has no waves, and its move is not planned here")
     g, depth = G_MM_S2, rest.level_mm - rest.lowest_mm
     cylinder, ends = cavity.cylinder, cavity.upright_box
+    if depth < _SHALLOW * max(high - low for low, high in map(cavity.body.span, _AXES)):
+        raise NotCovered(f"liquid only {depth:.0f} mm deep, under a twentieth of its length: its waves run and break")
     if cavity.solids:
         raise NotCovered("pieces that stand in the liquid: its waves are not reckoned")
 

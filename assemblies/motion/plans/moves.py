@@ -129,8 +129,8 @@ class PlannedTurn:
 
     @property
     def covered(self) -> bool:
-        """Whether how it flows is reckoned: over a level lip, or not at all."""
-        return self.plan.wanted <= 0.0 or self.plan.out.lip_mm is not None
+        """Whether it is slow enough, and how it flows is reckoned: over a level lip, or not at all."""
+        return not self.plan.hasty and (self.plan.wanted <= 0.0 or self.plan.out.lip_mm is not None)
 
     @property
     def peak_nmm(self) -> float:

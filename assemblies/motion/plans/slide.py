@@ -40,7 +40,7 @@ class Tried:
     """A profile and what it does to the liquid, all waves reckoned with; mm, s.
 
     Attributes:
-        name: `steady`, `smooth`, `calm`, or `shaped` for the one that is done in parts.
+        name: `steady`, `smooth`, `calm`, or `shaped` for the one done in parts, which is taken where no calm one is found.
         path: of one move.
         rises: by wall or corner, the greatest rise during the move and after it.
         left: how high at most the liquid swings at a wall after the stop.
@@ -124,13 +124,15 @@ def plan_slide(spec: CaseSpec, cavity: Cavity, volume: float) -> Slide:
     if pool is not None:
         parts = shaper("ZVD", float(pool.swing.omega[int(np.argmax(np.abs(pool.swing.lift)))]))
         paths["shaped"] = parts.of(best)
-        if spec.profile == "calm":
-            paths["calm"], bound = _calm(spec, pool, paths["shaped"])
+        calm = _calm(spec, pool) if spec.profile == "calm" else None
+        if calm is not None:
+            paths["calm"], bound = calm
     elif spec.profile == "calm":
         paths["calm"] = best
     tried = [tried_with(name, path, pool) for name, path in paths.items()]
     tried = [replace(one, bound=bound) if one.name == "calm" else one for one in tried]
-    first = next(one for one in tried if one.name == spec.profile)
+    wanted = spec.profile if spec.profile in paths else "shaped"
+    first = next(one for one in tried if one.name == wanted)
     return Slide(spec=spec, way=way, pool=pool, tried=(first, *(one for one in tried if one is not first)))
 
 
@@ -163,12 +165,12 @@ def tried_with(name: Name, path: Path, pool: Basin | None) -> Tried:
     return Tried(name=name, path=path, rises=rises, left=float(pool.swing.left(path).sum()))
 
 
-def _calm(spec: CaseSpec, pool: Basin, otherwise: Path) -> tuple[Path, float]:
-    """The shortest move that spares the liquid, with the time that none does it in."""
+def _calm(spec: CaseSpec, pool: Basin) -> tuple[Path, float] | None:
+    """The shortest move that spares the liquid, with the time that none does it in; None where it is not found."""
     distance, speed, push = _limits(spec)
-    room, bound, path = pool.limit * (1.0 - pool.left_out), 0.0, otherwise
+    room, bound, path = pool.limit * (1.0 - pool.left_out), 0.0, None
     if room <= 0.0:
-        return otherwise, 0.0
+        return None
     for turn in range(_ROUNDS):
         try:
             found = shortest(
@@ -176,13 +178,13 @@ def _calm(spec: CaseSpec, pool: Basin, otherwise: Path) -> tuple[Path, float]:
                 jerk=spec.jerk * 1000.0 if spec.jerk else math.inf, proven=turn == 0,
             )  # fmt: skip
         except NotCovered:
-            return path, bound
+            break
         path, bound = found.path, found.bound if turn == 0 else bound
         highest = pool.highest(pool.swing.along(path, pool.swing.times(path)))
         if highest <= pool.limit:
             break
         room *= _LESS * pool.limit / highest
-    return path, bound
+    return None if path is None else (path, bound)
 
 
 def slide_loads(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:

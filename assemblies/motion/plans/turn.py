@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from assemblies.design.mass import Body
-from assemblies.liquid.engine import G_MM_S2
+from assemblies.liquid.engine import G_MM_S2, Settled
+from assemblies.liquid.waves.modes import HIGHEST, rect_mode
 from assemblies.motion.path.profile import Array
 from assemblies.motion.plans.turning import over
 from assemblies.motion.pour.lag import Lag, lag
@@ -40,6 +41,8 @@ _QUARTER: Final = math.pi / 2.0
 _PEAK: Final = 15.0 / 8.0  # of a quintic's greatest speed, of its mean
 _NIL_NMM: Final = 1.0  # less is no torque
 _DROPS_MM: Final = (100.0, 200.0, 400.0)
+_PERIODS: Final = 3.0  # that a smooth lean must last for its liquid to stay level
+_LEVEL: Final = 0.02  # of gravity: the push on its way that tips the surface too little to count
 _CLINGS_MM: Final = 5.0  # under such a head a stream runs down the outside rather than falling free; judgement
 
 
@@ -72,6 +75,9 @@ class Turn:
         flows: by the schedule, mm3/s.
         turns_back: the sample from which it leans back; one past the last where it does not.
         wanted: what it is to pour in all, mm3.
+        period: of the first wave toward that side, s; nil where it is dry.
+        depth: of the liquid at rest, mm.
+        reach: from the pivot to the liquid, mm.
     """
 
     spec: CaseSpec
@@ -84,6 +90,32 @@ class Turn:
     flows: Array
     turns_back: int
     wanted: float
+    period: float
+    depth: float
+    reach: float
+
+    @property
+    def hasty(self) -> str:
+        """Why its surface does not stay level; nothing where it does. The limits are judgement."""
+        if not self.period:
+            return ""
+        lean = (
+            self.times[-1]
+            if self.turns_back > len(self.times) - 1
+            else self.times[-1] - self.times[self.turns_back - 1]
+        )
+        push = float((np.abs(self.pushes) + self.rates**2).max()) * self.reach
+        if lean < _PERIODS * self.period:
+            return f"it leans within {lean:.1f} s, under {_PERIODS:.0f} periods of its waves ({self.period:.2f} s each)"
+        if push > _LEVEL * G_MM_S2:
+            return (
+                f"its liquid is pushed with {push / 1000.0:.2f} m/s2 on its way, over {100.0 * _LEVEL:.0f} % of gravity"
+            )
+        if self.head is not None and self.head > HIGHEST * self.depth:
+            return (
+                f"its greatest flow stands {self.head:.0f} mm over the lip, over {100.0 * HIGHEST:.0f} % of the depth"
+            )
+        return ""
 
     @cached_property
     def rates(self) -> Array:
@@ -192,8 +224,19 @@ def plan_turn(
     )  # fmt: skip
     return Turn(
         spec=spec, toward=toward, out=out, back=back, times=times, angles=angles, left=left, flows=flows,
-        turns_back=turns_back, wanted=max(wanted, 0.0),
+        turns_back=turns_back, wanted=max(wanted, 0.0), **_stirred(out.states[0].liquid, toward, pivot),
     )  # fmt: skip
+
+
+def _stirred(rest: Settled, toward: Vector, pivot: Vector) -> dict[str, float]:
+    """Period, depth and reach of the liquid."""
+    if rest.centre_mm is None:
+        return {"period": 0.0, "depth": 0.0, "reach": 0.0}
+    low, high = rest.cavity.body.span(toward)
+    depth = rest.level_mm - rest.lowest_mm
+    return {
+        "period": rect_mode(high - low, depth, G_MM_S2).period_s, "depth": depth, "reach": math.dist(rest.centre_mm, pivot),
+    }  # fmt: skip
 
 
 _Samples = tuple[Array, Array, Array, Array, int]

@@ -200,6 +200,34 @@ def test_a_pour_keeps_its_volume_and_its_flow(changes: dict[str, Any]) -> None:
         assert real.flows[-1] == 0.0
 
 
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"pour": "5 L", "flow": "2 L/s"}, "over the lip"),
+        ({"pour": None, "flow": None, "angle": 5, "time": "1 s"}, "periods of its waves"),
+        ({"pivot": (0, 0, 9000)}, "is pushed with"),
+    ],
+)
+def test_a_turn_too_fast_for_a_level_surface_is_not_covered(changes: dict[str, Any], says: str) -> None:
+    one = found(POUR, brake=True, **changes)
+    assert one.report["checks"]["motion"] == "not-covered"
+    assert any(says in text for text in said(one, "care"))
+    assert not moves(one).passed
+
+
+@pytest.mark.parametrize("changes", [{"distance": "9 m", "speed": "0.05 m/s"}, {"stop": "0.01 m/s2"}])
+def test_where_no_calm_move_is_looked_for_the_one_in_parts_is_taken_and_named(changes: dict[str, Any]) -> None:
+    start = START if "distance" in changes else START.replace('"120 mm"', '"150 mm"')
+    (row,) = found(SLIDE, start=start, **changes).report["motion"]["moves"]
+    assert row["profile"] == "shaped"
+    assert "no_move_under" not in row or row["no_move_under"] is None
+
+
+def test_a_film_of_liquid_is_not_covered() -> None:
+    one = found(SLIDE, start=START.replace('"120 mm"', '"8 mm"'))
+    assert any("waves run and break" in text for text in said(one, "care"))
+
+
 def test_a_turn_by_angle_ends_at_it() -> None:
     plan = turn(pour=None, flow=None, angle=30, time="12 s")
     assert math.degrees(plan.angles[-1]) == pytest.approx(30.0)
