@@ -1,4 +1,4 @@
-"""What may not be made so gets its packet all the same: every command gives the same answer, and what is worked from says STOP."""
+"""What may not be made so gets its packet all the same: one answer from every command, STOP on what is worked from."""
 
 from __future__ import annotations
 
