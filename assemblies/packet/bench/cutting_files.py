@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -28,6 +29,7 @@ from assemblies.packet.bench.sheet_picture import (
     view_of,
 )
 from assemblies.packet.dxf.dxf_file import MM, RELEASE, Box, add_layers, dxf_bytes, dxf_entities, rounded
+from assemblies.packet.ink.crowd import Crowd
 from assemblies.packet.ink.primitives import Circle, Line, Primitive, Text, text_box
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
 from assemblies.packet.ink.svg import svg
@@ -274,14 +276,14 @@ def _hatch(box: Box) -> list[Primitive]:
 
 def _step_marks(view: View, steps: Sequence[Plain], taken: Sequence[Box]) -> Iterator[Primitive]:
     """A ring with the step's number on each cut line where it hides no text and no other ring, else beside it on a leader."""
-    marked = list(taken)
+    texts, marked = Crowd(taken), Crowd(taken)
     for step in steps:
         (a, b), (c, d) = _ends(view, step)
         on = [(a + (c - a) * k / 16.0, b + (d - b) * k / 16.0) for k in (1, 2, 3, 5, 7, 9, 11, 13, 14, 15)]
         middle = (a + c) / 2.0, (b + d) / 2.0
-        beside = (p for p in _beside(view, middle) if not any(_crosses(middle, p, box) for box in taken))
-        x, y = next((p for p in (*on, *beside) if not any(_near(p, box) for box in marked)), on[0])
-        marked.append((x - _RING, y - _RING, x + _RING, y + _RING))
+        beside = (p for p in _beside(view, middle) if not _crosses(middle, p, texts))
+        x, y = next((p for p in chain(on, beside) if not marked.covers(*p, _RING)), on[0])
+        marked.add((x - _RING, y - _RING, x + _RING, y + _RING))
         if (x, y) not in on:
             short = 1.0 - _RING / math.dist(middle, (x, y))
             end = middle[0] + short * (x - middle[0]), middle[1] + short * (y - middle[1])
@@ -302,15 +304,10 @@ def _beside(view: View, middle: tuple[float, float]) -> Iterator[tuple[float, fl
                 yield u, v
 
 
-def _crosses(start: tuple[float, float], end: tuple[float, float], box: Box) -> bool:
+def _crosses(start: tuple[float, float], end: tuple[float, float], texts: Crowd) -> bool:
     """Whether a leader runs over a text, looked at in twenty places."""
     places = ((start[0] + k / 20.0 * (end[0] - start[0]), start[1] + k / 20.0 * (end[1] - start[1])) for k in range(21))
-    return any(box[0] < x < box[2] and box[1] < y < box[3] for x, y in places)
-
-
-def _near(point: tuple[float, float], box: Box) -> bool:
-    x, y = point
-    return box[0] - _RING < x < box[2] + _RING and box[1] - _RING < y < box[3] + _RING
+    return any(texts.covers(*place) for place in places)
 
 
 def _head(sheet: Plain, unit: LengthUnit) -> str:
