@@ -61,6 +61,8 @@ def sheets_text(cutting: dict[str, Any]) -> str:
         f"Of the sheet {share['pieces']:.1f} % parts, {share['offcuts']:.1f} % offcuts, {share['kerf']:.1f} % chips, "
         f"{share['waste']:.1f} % waste. {cutting['mass']:.1f} kg to fetch."
     )
+    for row in cutting["proven"]:
+        lines.append(f"{row['sheet']}, {'proven best' if row['best'] else 'not proven best'}: {row['text']}.")
     if cutting["price"] is not None:
         lines.append(f"Price of the sheets: {cutting['price']:.2f}.")
     if any("." in placed["name"] for sheet in cutting["sheets"] for placed in sheet["placed"]):

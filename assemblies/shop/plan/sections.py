@@ -27,7 +27,7 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Steps(title="Cuts in order", items=[Step(text=_step_words(s)) for s in cutting["steps"]])
     if cutting.get("balance"):
         fetch = Figure(label="To fetch", value=amount(cutting["mass"], "kg", 1), why="whole sheets")
-        yield Figures(items=[*_shares(cutting["balance"]), fetch])
+        yield Figures(items=[*_shares(cutting["balance"]), fetch, *map(_proven, cutting["proven"])])
     for index, sheet in enumerate(nesting.get("sheets", ()), start=1):
         yield from _nest(sheet, index, unit)
     labels = piece_labels(report, unit)
@@ -82,6 +82,11 @@ def _shares(balance: Report) -> list[Figure]:
         Figure(label="Chips", value=percent(balance["kerf"] / whole), why="kerf times the length of the cuts"),
         Figure(label="Waste", value=percent(balance["waste"] / whole), why="what remains; the four shares make the whole"),
     ]  # fmt: skip
+
+
+def _proven(row: Report) -> Figure:
+    """Whether fewer or cheaper sheets would do."""
+    return Figure(label=row["sheet"], value="proven best" if row["best"] else "not proven best", why=row["text"])
 
 
 def _offcut_rows(sheet: Report, unit: LengthUnit) -> list[tuple[str, ...]]:
