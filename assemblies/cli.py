@@ -144,6 +144,30 @@ def hold(order: Path, every: bool, shop: Path | None, as_json: bool) -> None:
 
 
 @cli.command()
+@_ORDER
+@_SHOP
+@_JSON
+def move(order: Path, shop: Path | None, as_json: bool) -> None:
+    """Each planned move of ORDER: its time, what it does to the liquid, what a stop does, the drive it needs."""
+    read = _read(order, shop)
+    if not any(case.planned for case in read.case):
+        raise SeamwrightError(
+            f"{order}: no move is planned: give a [[case]] of kind slide a distance and a speed beside its acceleration "
+            "(jerk, profile, wait, repeat, stop, brake), or one of kind turn an angle or pour, and a flow or time (pivot, "
+            "toward, brake)"
+        )
+    from assemblies.examine import examine
+    from assemblies.kinds import kind
+    from assemblies.report.terminal import move_text
+
+    asked = kind(read.kind).asked("move")
+    if not asked:
+        raise SeamwrightError(f"{order}: a planned move of kind {read.kind} is not worked out; of a tank it is")
+    found = examine(read, asked)
+    _answer(found.report, move_text(found.report, read.units, found.sections), as_json=as_json)
+
+
+@cli.command()
 @click.argument("orders", metavar="ORDER...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option(
     "--rack",

@@ -8,12 +8,12 @@ from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr, field_validator, model_validator
 
+from assemblies.order.case import CaseSpec
 from assemblies.order.errors import Key, OrderError, Problem, Refused, shown
 from assemblies.order.files import MOST
 from assemblies.order.linemap import nearest_line
 from assemblies.order.shop_file import ShopFile, ShopSpec, process_row
 from assemblies.order.specs import (
-    CaseSpec,
     Cutting,
     Duration,
     Limits,

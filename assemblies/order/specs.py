@@ -21,8 +21,6 @@ from assemblies.order.errors import Refused, near_hint, shown
 from assemblies.order.files import MOST
 from assemblies.order.shop_file import process_row
 from assemblies.order.values import (
-    Acceleration,
-    Angle,
     Deflection,
     DeflectionLimit,
     Distance,
@@ -39,7 +37,6 @@ from assemblies.order.values import (
     Temperature,
     Text,
     ThreadName,
-    Way,
     length,
     number,
     up_to,
@@ -48,15 +45,13 @@ from parts.stock.rules import rule
 from parts.tables import load, named
 
 __all__ = [
-    "CaseKindName", "CaseSpec", "Cutting", "Duration", "Limits", "Liquid", "Panel", "PanelSpec", "PlateSpec", "PortSpec",
+    "Cutting", "Duration", "Limits", "Liquid", "Panel", "PanelSpec", "PlateSpec", "PortSpec",
     "Process", "Readings", "Rig", "SheetSpec", "StripSpec", "SupportSpec", "Wall",
 ]  # fmt: skip
 
 Wall = Literal["left", "right", "front", "back", "bottom"]
 Panel = Literal["left", "right", "front", "back", "bottom", "lid"]
 Process = Literal["saw", "router", "laser", "score-and-snap"]
-CaseKindName = Literal["still", "slide", "turn", "spin", "throw", "carry"]
-NEEDS = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}  # more: liquid/case_kinds
 Duration = Literal["minutes", "hours", "days", "permanent"]
 
 
@@ -329,37 +324,3 @@ class PortSpec(Joined):
         if ("thread" in data) == ("diameter" in data):
             what = "has both a thread and a diameter" if "thread" in data else "has neither a thread nor a diameter"
             yield Refused(what, "either of the two")
-
-
-class CaseSpec(Joined):
-    """One way it is loaded.
-
-    `acceleration` along `direction`; `angle` about `axis` for a turn; `speed` in rpm for a spin.
-    """
-
-    name: Text
-    """What it is called in the packet. e.g. `"run the trough"`"""
-    kind: CaseKindName
-    """How it is moved. e.g. `"slide"`"""
-    direction: Way | None = None
-    """Direction of the push: length, width, up. e.g. `[1, 0, 0]`"""
-    axis: Way = (0.0, 1.0, 0.0)
-    """Axis it turns about. e.g. `[0, 1, 0]`"""
-    acceleration: Acceleration | None = None
-    """How hard it slides or is thrown; on its own it means a sudden start and stop. e.g. `"0.8 m/s2"`"""
-    angle: Angle | None = None
-    """How far it turns, from level. e.g. `60`"""
-    speed: Positive | None = None
-    """Speed of a spin, in turns a minute. e.g. `120`"""
-    duration: Duration = "minutes"
-    """How long each time. e.g. `"minutes"`"""
-    over_people: bool = False
-    """Whether people are under it: no proof here covers that. e.g. `true`"""
-
-    @classmethod
-    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
-        """What its kind needs and it does not give."""
-        kind = data.get("kind")
-        needs = NEEDS.get(kind) if isinstance(kind, str) else None
-        if needs and needs not in data:
-            yield Refused("is missing", f'a case of kind "{kind}" needs it', (needs,))

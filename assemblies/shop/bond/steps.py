@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from assemblies.design.model import Design
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.shop.bond.figures import Air, Annealing, BondFigures, Gauge
 from assemblies.shop.bond.plan import BondingPlan, SeamPlan, inside_box

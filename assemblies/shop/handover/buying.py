@@ -159,6 +159,7 @@ class Buying:
     bolts: tuple[BoltItem, ...]
     washers: tuple[Item, ...]
     seals: tuple[Item, ...]
+    parts: tuple[Item, ...]
     bonding: tuple[Item, ...]
     tools: tuple[Item, ...]
     protection: tuple[Item, ...]
@@ -174,6 +175,7 @@ def buying_list(order: Order, design: Design, plan: BondingPlan | None, settings
         bolts=_merged(_bolt(design, f, clamped) for f in design.fasteners),
         washers=tuple(_washers(design)),
         seals=tuple(_seals(order, design)),
+        parts=tuple(_item(one.item, one.count * design.quantity, "pieces", one.note) for one in design.bought),
         bonding=() if plan is None else tuple(_consumables(design, plan, settings, order.units)),
         tools=() if plan is None else tuple(_tools(order)),
         protection=() if plan is None else tuple(_protection()),

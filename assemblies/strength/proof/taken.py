@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from assemblies.design import Design
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.liquid.state import LiquidState
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import factor_of
 from assemblies.strength.proof.cases import standing_of, stop_given, thrown_up
