@@ -75,7 +75,7 @@ def gear_findings(found: Gears, spec: GearboxSpec) -> Iterator[Finding]:
         if stage.warmth > warm:
             yield _say(
                 "care", " and ".join(stage.gears),
-                f"friction may warm them by {stage.warmth:.0f} K, and their backlash is reckoned for {warm:g}",
+                f"friction may warm them by {stage.warmth:.0f} K, and their backlash is calculated for {warm:g}",
                 f"say warmer = {stage.warmth:.0f}", "computed; ISO/TR 14179-2 in shape, from memory",
             )  # fmt: skip
     for shaft in found.shafts:
