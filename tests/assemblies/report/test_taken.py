@@ -111,7 +111,7 @@ def test_terminal_page_and_print_show_the_same_list(silent: Any) -> None:
         places = [part.index(f"{row[0]} {row[1]}") for row in table.rows]
         assert places == sorted(places)
     every = " ".join(hold_text(report, "mm", (), every=True).split())
-    assert all(f"Say it as {one['say']}." in every for one in report["taken"])
+    assert all(f"Set it with {one['say']}." in every for one in report["taken"])
 
 
 def test_a_length_is_in_the_units_of_the_order(silent: Any) -> None:
