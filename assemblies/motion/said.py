@@ -98,14 +98,14 @@ def _power(slide: PlannedSlide) -> Iterator[Finding]:
             "down, and its liquid with it"
         )
         do = "a brake that closes without power, or a screw that locks itself; write brake = true"
-        yield _said("stop", name, why, do, "statics; friction of a good guide 0.005, judgement")
+        yield _said("stop", name, why, do, "judgement: statics with the friction 0.005 of a good bearing")
     elif not slide.spec.brake:
         why = (
             f"when power fails it runs on: up to {slide.coasts / 1000.0:.2f} m from its greatest speed (friction {FRICTION:g} "
             "of its weight), or into what stands in its way"
         )
         do = "a brake, or buffers at both ends that stop it no harder than `stop`; write brake = true where it has one"
-        yield _said("care", name, why, do, "mechanics; friction: judgement")
+        yield _said("care", name, why, do, "judgement: friction; else mechanics")
 
 
 def turn_findings(turn: PlannedTurn) -> Iterator[Finding]:
@@ -131,7 +131,7 @@ def turn_findings(turn: PlannedTurn) -> Iterator[Finding]:
             "and it pours out what is left"
         )
         do = "a pivot over the centre of mass of all of it, or a brake or a gear that locks itself; write brake = true"
-        yield _said("stop", name, why, do, "statics")
+        yield _said("stop", name, why, do, "computed: statics")
 
 
 def motion_taken(order: Order, moves: Moves) -> Iterator[Taken]:
