@@ -89,6 +89,15 @@ def _wider(one: Loop | None, other: Loop) -> Loop:
     return other if one is None or widest(other) > widest(one) else one
 
 
+def _fits(gap_mm: float) -> str:
+    """How a captive piece fits at a gap.
+
+    >>> _fits(-0.05), _fits(0.15)
+    ('0.05 mm too tight', '0.15 mm open')
+    """
+    return f"{abs(gap_mm):.2f} mm {'too tight' if gap_mm < 0.0 else 'open'}"
+
+
 def _captive_findings(loop: Loop, judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
     own = [s for s in judged if s.seam.id in loop.seams]
     levels = {s.seals for s in own}
@@ -104,8 +113,8 @@ def _captive_findings(loop: Loop, judged: Sequence[SeamFit], rules: FitRules) ->
     return [
         Finding(
             level=level, check="fit", where=loop.piece,
-            why=f"captive between {loop.between[0]} and {loop.between[1]}: the gap can lie between {low:.2f} and "
-            f"{high:.2f} mm (likely under {likely:.2f}), limit {rules.gap_ok_mm:.2f}; {says}. "
+            why=f"trapped between {loop.between[0]} and {loop.between[1]}: {_fits(low)} to {_fits(high)} "
+            f"(likely under {likely:.2f} mm), limit {rules.gap_ok_mm:.2f} mm; {says}. "
             f"It comes from {spread} mm",
             do=_captive_advice(loop), source=rule_source("gap_ok"),
         )
@@ -197,7 +206,7 @@ def _missed(design: Design, names: Sequence[str]) -> str:
     """Which face missed which by how much."""
     miss = nearest_miss(design, names)
     if miss is None:
-        return "none of its flat faces looks at a flat face of another piece"
+        return "none of its flat faces lies opposite a flat face of another piece"
     mine = f"its {FACE_WORDS[miss.a_end]}" if len(names) == 1 else f"the {FACE_WORDS[miss.a_end]} of {miss.a}"
     how = "misses" if miss.gap_mm > 0.0 else "has gone past"
     return f"{mine} {how} the {FACE_WORDS[miss.b_end]} of {miss.b} by {abs(miss.gap_mm):.2f} mm"

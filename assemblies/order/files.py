@@ -45,7 +45,7 @@ def text_of(path: Path, sort: Sort) -> str:
     """The text of a regular file; never waits on a pipe or a device.
 
     Raises:
-        OrderError: it cannot be read, is no text in UTF-8, is empty or too large.
+        OrderError: it cannot be read, is not text in UTF-8, is empty or too large.
     """
     file = str(path)
     raw = _bytes_of(path, sort)

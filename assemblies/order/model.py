@@ -74,7 +74,7 @@ _LASTS = get_args(Duration)  # from the shortest
 def _distinct(names: Sequence[str], allowed: str) -> None:
     for index, name in enumerate(names):
         if name in names[:index]:
-            raise Refused(f"{shown(name)} stands a second time", allowed, (index, "name"))
+            raise Refused(f"{shown(name)} is given twice", allowed, (index, "name"))
 
 
 class Order(Table):
@@ -91,7 +91,7 @@ class Order(Table):
     quantity: Annotated[int, whole(1, 1000)] = 1
     """How many of it are made. e.g. `2`"""
     revision: Revision = "A"
-    """Stands on every drawing. e.g. `"B"`"""
+    """Printed on every drawing. e.g. `"B"`"""
     sheet: SheetSpec
     cutting: Cutting = Field(default_factory=lambda: Cutting.model_validate({}))
     limits: Limits = Field(default_factory=Limits)

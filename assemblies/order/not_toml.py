@@ -63,13 +63,13 @@ def _twice(lines: list[str], line: int) -> tuple[int, Key, str, str]:
         first = next((k for k, text in enumerate(lines[: line - 1], 1) if _HEADER.fullmatch(text)
                       and _HEADER.fullmatch(text)[2] == header[2]), None)  # type: ignore[index]  # fmt: skip
         key: Key = tuple(header[2].split("."))
-        return line, key, f"the table stands a second time{_first(first)}", "each table once, all its keys under it"
+        return line, key, f"the table is given twice{_first(first)}", "each table once, all its keys under it"
     written = _LINE.fullmatch(lines[line - 1])
     name = written["key"] if written else ""
     base = _table(lines, line)
     above = [k for k in range(1, line) if re.match(rf"\s*{re.escape(name)}\s*=", lines[k - 1])]
     first = next((k for k in above if _table(lines, k) == base), None)
-    return line, (*base, name) if name else base, f"is given a second time{_first(first)}", "each key once"
+    return line, (*base, name) if name else base, f"is given twice{_first(first)}", "each key once"
 
 
 def _first(line: int | None) -> str:
@@ -98,7 +98,7 @@ def _large(key: str, sign: str, value: str) -> _Fault | None:
 
 def _nought(key: str, sign: str, value: str) -> _Fault | None:
     if re.fullmatch(r"0\d+(?:\.\d+)?", value, re.ASCII):
-        return f"{value} has a leading nought", value.lstrip("0")
+        return f"{value} has a leading zero", value.lstrip("0")
     return None
 
 

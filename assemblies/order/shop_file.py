@@ -64,7 +64,7 @@ class ShopSpec(Joined):
     spindle_max: Positive | None = None
     """The fastest the press turns, a minute. e.g. `3000`"""
     turns_per_inch: Annotated[float, number(0.1, 100.0)] | None = None
-    """Pitch of a cross-slide vise: holes come out in turns of its handles. e.g. `8`"""
+    """Pitch of a cross-slide vise: holes come out in turns of its handles. e.g. `10`"""
     mm_per_turn: Annotated[Length, up_to(lambda: 100.0)] | None = None
     """The same of a metric one. e.g. `2`"""
     dial: Annotated[int, whole(1, 1000)] | None = None
@@ -150,7 +150,7 @@ def _known_rates(given: Mapping[str, float]) -> Mapping[str, float]:
 
 def _currency(text: str) -> str:
     if len(text.strip()) > 8:
-        raise Refused(f"{text!r} is no currency", "a word of 1 to 8 characters")
+        raise Refused(f"{text!r} is not a currency", "a word of 1 to 8 characters")
     return text
 
 

@@ -63,7 +63,7 @@ Duration = Literal["minutes", "hours", "days", "permanent"]
 def _readings(value: Any) -> Any:
     """One reading may stand without brackets; a list without any is a slip of the pen."""
     if value == ():
-        raise Refused("holds no reading", "readings of the sheet, or no such key")
+        raise Refused("has no readings", "readings of the sheet, or leave the key out")
     return value if isinstance(value, tuple) else (value,)
 
 
@@ -80,7 +80,7 @@ class SheetSpec(Joined):
     """Its nominal thickness; "choose": the thinnest stocked sheet that holds, "choose-each": for every panel of its own.
     e.g. `6`"""
     measured: Readings = ()
-    """Caliper readings of the very sheet, masking film off; sizes follow their mean. e.g. `[5.82, 5.80, 5.84]`"""
+    """Caliper readings of that sheet, masking film off; sizes follow their mean. e.g. `[5.82, 5.80, 5.84]`"""
     turn: bool = True
     """Whether pieces may be turned on the sheet to save it; false keeps them as the sheet lies. e.g. `false`"""
     _asked: str = PrivateAttr(default="")
@@ -96,7 +96,7 @@ class SheetSpec(Joined):
         if isinstance(value, str) and value.strip().isascii() and value.strip().replace("-", "").isalpha():
             if value not in _TO_CHOOSE:
                 raise Refused(
-                    f"{shown(value)} is no thickness{near_hint(value, _TO_CHOOSE)}", "a length, choose, choose-each"
+                    f"{shown(value)} is not a thickness{near_hint(value, _TO_CHOOSE)}", "a length, choose, choose-each"
                 )
             return value
         return length(value, info)

@@ -106,7 +106,7 @@ def unit_of(info: ValidationInfo) -> LengthUnit:
 
 def _mm(value: Any, info: ValidationInfo) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise Refused(f"{shown(value)} is no length", _LENGTHS)
+        raise Refused(f"{shown(value)} is not a length", _LENGTHS)
     try:
         mm = read_length(value, unit_of(info))
     except LengthError as error:
@@ -141,7 +141,7 @@ def counted(count: int, words: str) -> Reads:
 
     def check(value: Any) -> Any:
         if not isinstance(value, tuple):
-            raise Refused(f"{shown(value)} is no list", f"[{words}]")
+            raise Refused(f"{shown(value)} is not a list", f"[{words}]")
         if len(value) != count:
             raise Refused(f"{shown(value)} has {len(value)} items, not {count}", f"[{words}]")
         return value
@@ -181,7 +181,7 @@ def number(low: float, high: float, *, over: bool = False) -> Reads:
 
     def read(value: Any) -> float:
         if not _plain_number(value):
-            raise Refused(f"{shown(value)} is no number", allowed)
+            raise Refused(f"{shown(value)} is not a number", allowed)
         if not low <= value <= high or (over and value == low):
             raise Refused(f"{shown(value)} is out of range", allowed)
         return float(value)
@@ -195,7 +195,7 @@ def whole(low: int, high: int) -> Reads:
 
     def read(value: Any) -> int:
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise Refused(f"{shown(value)} cannot be", allowed)
+            raise Refused(f"{shown(value)} is not valid", allowed)
         return value
 
     return Reads(read, allowed=allowed)
@@ -220,7 +220,7 @@ def _no_letter(value: Any) -> Any:
         return value
     sign = -1 if "-" in value else 1
     raise Refused(
-        f"{shown(value)} is no list", f"three numbers: {[sign * part if part else 0 for part in _AXES[axis]]}"
+        f"{shown(value)} is not a list", f"three numbers: {[sign * part if part else 0 for part in _AXES[axis]]}"
     )
 
 
@@ -239,12 +239,12 @@ def _amount(value: Any, units: Mapping[str, float], bare: str | None, what: str)
     if isinstance(value, str):
         matched = _AMOUNT.fullmatch(value) if len(value) <= _LONGEST_AMOUNT else None
         if matched is None:
-            raise Refused(f"{shown(value)} is no number with a unit", allowed)
+            raise Refused(f"{shown(value)} is not a number with a unit", allowed)
         figure, unit = float(matched[1]), matched[2] or bare
     elif _plain_number(value):
         figure, unit = float(value), bare
     else:
-        raise Refused(f"{shown(value)} is no number with a unit", allowed)
+        raise Refused(f"{shown(value)} is not a number with a unit", allowed)
     if unit is None or unit not in units:
         raise Refused(f"{shown(value)} has {'no unit' if unit is None else f'an unknown unit {unit!r}'}", allowed)
     return figure * units[unit]
@@ -274,9 +274,9 @@ Percent = Annotated[float, _bounded({"%": 1.0}, "a percentage", 0.0, 100.0)]
 
 def _text(value: Any) -> str:
     if not isinstance(value, str):
-        raise Refused(f"{shown(value)} is no text", 'text in quotes, such as "..."')
+        raise Refused(f"{shown(value)} is not text", 'text in quotes, such as "..."')
     if not 0 < len(value.strip()) <= 200 or not value.isprintable():
-        raise Refused(f"{shown(value)} cannot be", "1 to 200 printable characters on one line")
+        raise Refused(f"{shown(value)} is not valid", "1 to 200 printable characters on one line")
     return value
 
 
@@ -317,7 +317,7 @@ def _spelled(form: str, allowed: str) -> Reads:
 
     def read(value: Any) -> str:
         if not isinstance(value, str) or re.fullmatch(form, value) is None:
-            raise Refused(f"{shown(value)} cannot be", allowed)
+            raise Refused(f"{shown(value)} is not valid", allowed)
         return value
 
     return Reads(read, allowed=allowed)
@@ -330,7 +330,7 @@ Name = Annotated[
     str,
     _spelled(
         f"(?!{_DEVICE})[a-z0-9][a-z0-9-]{{0,62}}",
-        "1 to 63 of a-z, 0-9 and -, a letter or figure first, no folders, no device's name",
+        "1 to 63 of a-z, 0-9 and -, starting with a letter or digit, no folders, no reserved device name",
     ),
 ]
 Revision = Annotated[str, _spelled("[A-Za-z0-9._-]{1,12}", 'text of 1 to 12 letters, figures, ".", "_" or "-"')]
@@ -377,7 +377,7 @@ def _deflection(value: Any, info: ValidationInfo) -> DeflectionLimit:
         return DeflectionLimit(of_span=1.0 / int(matched[1]))
     if isinstance(value, str) and "/" in value and not re.search(r"[A-Za-z\"']", value):
         # a part of the span or of a unit? "2/200" must not become a hundredth of a mm
-        raise Refused(f"{shown(value)} is no part of the span", f"{_PART_OF_SPAN}, or a length with its unit")
+        raise Refused(f"{shown(value)} is not a fraction of the span", f"{_PART_OF_SPAN}, or a length with its unit")
     return DeflectionLimit(mm=length(value, info))
 
 

@@ -191,6 +191,6 @@ def not_covered(check: str, why: str) -> Finding:
         check=check,
         where="whole",
         why=why,
-        do="have it proven another way",
+        do="get it proven another way",
         source="judgement: limit of this method",
     )

@@ -224,7 +224,9 @@ def _engagement(piece: Piece, unit: LengthUnit) -> Iterator[Finding]:
         short = ratio < rule("engagement_min") - _SLACK_MM
         thin = full_thread_mm(hole, _least_mm(piece)) / hole.diameter_mm
         perhaps = (
-            f"; {thin:.1f} as thin as its sheet may come" if thin < rule("engagement_min") - _SLACK_MM < ratio else ""
+            f"; {thin:.1f} at the thinnest its sheet may be"
+            if thin < rule("engagement_min") - _SLACK_MM < ratio
+            else ""
         )
         yield Finding(
             level="stop" if short and not _seals(hole, ratio) else "care",

@@ -178,8 +178,8 @@ def percent_thread(screw: Thread, drill_mm: float) -> float:
     Source: 100 (D - d) / (1.299038 P), a handbook formula (76.98 n (D - d) in inches); for pipe threads the full
     height is 1.280654 P.
 
-    >>> round(percent_thread(thread("1/4-20"), 13 / 64 * 25.4), 1)
-    72.2
+    >>> round(percent_thread(thread("5/16-18"), 0.257 * 25.4), 1)
+    76.9
     """
     return 100 * (screw.major_mm - drill_mm) / (_FULL_HEIGHT[screw.flank_deg] * screw.pitch_mm)
 
@@ -194,9 +194,9 @@ def tap_drill(screw: Thread, percent: float = DEFAULT_PERCENT) -> TapDrill:
     Raises:
         ThreadError: when `percent` is not from 50 to 85.
 
-    >>> found = tap_drill(thread("1/4-20"), percent=72)
+    >>> found = tap_drill(thread("5/16-18"), percent=65)
     >>> found.drill.name, round(found.percent, 1)
-    ('13/64', 72.2)
+    ('17/64', 65.0)
     """
     if not LEAST_PERCENT <= percent <= MOST_PERCENT:
         raise ThreadError(

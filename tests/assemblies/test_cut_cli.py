@@ -150,7 +150,7 @@ def test_what_the_rack_cannot_hold_is_a_stop_and_nothing_is_booked_or_drawn(shop
     assert report["cutting"]["complete"] is False  # the plates still have their sheet
     words = " ".join(done.stderr.split())
     assert "STOP: not every piece can be cut from these sheets." in words
-    assert "do not begin to cut" in words
+    assert "do not start cutting" in words
     assert "rack.toml was left as it is" in words
     assert "Nothing was drawn" in words
     assert there(shop) == before

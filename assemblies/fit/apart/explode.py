@@ -367,13 +367,13 @@ def _locked(names: Sequence[str]) -> Finding:
     return _care(
         names,
         f"no straight way out: {listed} lock each other, so they cannot go together one by one in a straight line",
-        "Divide or turn one of them, or put them together as a group before the rest.",
+        "Split or turn one of them, or put them together as a group before the rest.",
     )
 
 
 def _plate_not_last(name: str, waits_for: Sequence[str]) -> Finding:
     return _care(
         [name],
-        f"this attachment plate cannot be bonded last: it comes out only once these are off: {', '.join(waits_for)}",
+        f"this attachment plate cannot be bonded on last: it only comes off once these are off: {', '.join(waits_for)}",
         "Bond it before them, or move it to a face that stays open.",
     )

@@ -255,7 +255,7 @@ def _pieces(order: Order, spec: PanelsSpec, faults: Faults) -> tuple[dict[str, P
         key: Key = ("panels", "piece", i)
         with faults.step(), _said(order, key):
             if one.name in {other.name for other in spec.piece[:i]}:
-                raise order.refuse((*key, "name"), f"{one.name!r} stands a second time", "each part once")
+                raise order.refuse((*key, "name"), f"{one.name!r} is given twice", "each part once")
             if one.name not in used and not misspelt:
                 raise order.refuse(key, f"{one.name} is never placed", "a [[panels.place]] of it, or leave it out")
             made[one.name], said = _piece(order, one)

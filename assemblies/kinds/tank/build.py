@@ -74,7 +74,7 @@ class TankSpec(Table):
     @classmethod
     def _all_three(cls, groups: tuple[Group, ...]) -> tuple[Group, ...]:
         if sorted(groups) != sorted(GROUPS):
-            raise Refused(f"{shown(groups)} is no order of the three groups", "ends, front-back, bottom, each once")
+            raise Refused(f"{shown(groups)} is not an order of the three groups", "ends, front-back, bottom, each once")
         return groups
 
 

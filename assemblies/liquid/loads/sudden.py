@@ -65,7 +65,7 @@ def starts(
 
     Raises:
         SeamwrightError: a negative acceleration, a ramp or period that is none.
-        NotCovered: liquid in what is no upright box or cylinder is pushed sideways; nearly weightless; it falls onto a lid.
+        NotCovered: liquid in what is not an upright box or cylinder is pushed sideways; nearly weightless; it falls onto a lid.
     """
     push = pushed_along(direction, acceleration_mm_s2)
     at_rest = settle(cavity, volume, finite_vector(gravity, "gravity"), density_kg_m3=density_kg_m3)
@@ -117,7 +117,7 @@ class _Move:
             return
         steady = self._steady(self.push)
         if pull <= 0.0 and steady.liquid.kept_mm3 > _ALL * self.rest.kept_mm3:
-            raise NotCovered("it falls away from its liquid, which strikes the lid: how hard is not reckoned")
+            raise NotCovered("it drops away from its liquid, which strikes the lid: how hard is not calculated")
         if any(self.side) and pull > _LEAST_G:
             wave = self._steady(_sum(self.push, self.side))
             load = replace(
@@ -234,7 +234,7 @@ def blow(rest: Settled, push: Vector) -> BoxBlow | RoundBlow | _Whole:
             push=sideways, density_kg_m3=density,
         )  # fmt: skip
     raise NotCovered(
-        "liquid that is pushed suddenly in what is no upright box or cylinder: how it strikes is not reckoned"
+        "liquid that is pushed suddenly in what is not an upright box or cylinder: how it strikes is not calculated"
     )
 
 

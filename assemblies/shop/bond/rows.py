@@ -149,6 +149,6 @@ def _through_hole(design: Design) -> Rows | None:
         "default": "no",
         "how": "only if the middle of a large plate stays dry: one drop through an untapped or unused hole, dabbed dry at once",
         "caution": "Solvent on a thread crazes it and the thread then fails under load: never through a hole that carries a "
-        "bolt; a thread that got wet counts as lost.",
+        "bolt; treat a thread that got wet as lost.",
         "source": "common practice, no source",
     }

@@ -16,11 +16,10 @@ from typing import Final
 from assemblies.design.model import Design
 from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.order import Order
-from assemblies.shop.care.rules import cite
 from assemblies.shop.nest.machined import machined_holes
 from parts.findings import SeamwrightError
 from parts.shape.piece import Hole
-from parts.tables import load
+from parts.tables import cite, load
 
 __all__ = ["STATIONS", "Caution", "cautions_for", "cautions_of", "steps_of"]
 
@@ -33,7 +32,7 @@ STATIONS: Final[Mapping[str, str]] = MappingProxyType(
         "rotating": "test",
     }
 )  # fmt: skip
-_DEFERS: Final = "Local codes and licensed practice decide."
+_DEFERS: Final = "Local codes and a licensed engineer have the last word."
 _PROCESS_STEP: Final = {"saw": "saw", "router": "router", "laser": "laser", "score-and-snap": "score"}
 #: A piece under these by hand along a saw fence needs a carrier; as the caution `small-carrier` says.
 _SHORT_MM: Final = 300.0

@@ -117,4 +117,4 @@ def _state(card: Report) -> Iterator[Figure]:
         yield Figure(label="Proven by calculation", value="yes" if card["proven"] else "no", why=why)
     if card.get("retention"):
         why = "what still holds it if a bond lets go; as ordered"
-        yield Figure(label="Held besides by", value=card["retention"], why=why)
+        yield Figure(label="Backup restraint", value=card["retention"], why=why)

@@ -260,7 +260,7 @@ def _washers(design: Design) -> Iterator[Item]:
             f"plain washer {size}",
             count,
             "pieces",
-            f"{washer_mm(size):g} mm thick, one under each head; never bare on PMMA",
+            f"{washer_mm(size):g} mm thick, one under each head; never a bare head on PMMA",
         )
 
 
@@ -288,7 +288,7 @@ def _consumables(design: Design, plan: BondingPlan, settings: BondSettings, unit
     chosen, needle = settings.chosen, figure("needle_bore")
     name = f"thin solvent: {chosen.name}" if chosen else "thin solvent for PMMA, class not stated"
     yield _item(
-        name, plan.draw_ml * design.quantity, "mL", "the user's choice: read its safety data sheet and your law first",
+        name, plan.draw_ml * design.quantity, "mL", "your choice: read its safety data sheet and your local law first",
         cited(figure("losses")).source,
     )  # fmt: skip
     yield _item(
@@ -328,7 +328,7 @@ def _protection() -> Iterator[Item]:
         "gloves for the solvent",
         2,
         "pairs",
-        "by the glove maker's table for that solvent; not thin nitrile",
+        "chosen from the glove maker's table for that solvent; not thin nitrile",
         source["solvent-skin"],
     )
     yield _item("goggles", 1, "pieces", "closed, against splashes", source["solvent-skin"])

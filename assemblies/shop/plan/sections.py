@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from assemblies.report.blocks import Block, Figure, Figures, Picture, Remark, Remarks, Report, Rows, Step, Steps
-from assemblies.report.figures import amount, kerf_words, percent, size_words
+from assemblies.report.figures import amount, kerf_words, percent, sheet_title, size_words
 from assemblies.shop.plan.labels import piece_labels
-from parts.lengths import LengthUnit, mark_length, write_length, write_named
+from parts.lengths import LengthUnit, mark_length, write_length
 
 __all__ = ["cut_blocks"]
 
@@ -47,6 +47,10 @@ def _place(mm: float, unit: LengthUnit) -> str:
     return mark_length(mm, unit) if unit == "in" else write_length(mm, unit)
 
 
+def _whole(sheet: Report, unit: LengthUnit) -> str:
+    return sheet_title(sheet["stock"], sheet["material"], sheet["thickness"], sheet["size"], unit)
+
+
 def _placed_row(placed: Report, unit: LengthUnit, turned: str) -> tuple[str, ...]:
     where, size = (_place(placed[k], unit) for k in "xy"), (write_length(placed[k], unit) for k in "wh")
     return placed["name"], *where, *size, turned
@@ -59,7 +63,7 @@ def _sheet(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     rows = [_placed_row(p, unit, "turned" if p["turned"] else "") for p in sheet["placed"]]
     rows += _offcut_rows(sheet, unit)
     yield Rows(
-        title=f"Sheet {index}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
+        title=f"Sheet {index}: {_whole(sheet, unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
         rows=rows, right="lrrrrl", keys=[*names, *("" for _ in sheet.get("offcuts", ()))],
     )  # fmt: skip
@@ -70,13 +74,13 @@ def _shares(balance: Report) -> list[Figure]:
     whole = balance["stock"]
     return [
         Figure(
-            label="Becomes pieces", value=percent(balance["pieces"] / whole), why="net area over the area of the sheets"
+            label="Parts", value=percent(balance["pieces"] / whole), why="net area over the area of the sheets"
         ),
         Figure(
             label="Offcuts, back on the rack", value=percent(balance["offcuts"] / whole), why="large enough to use"
         ),
         Figure(label="Chips", value=percent(balance["kerf"] / whole), why="kerf times the length of the cuts"),
-        Figure(label="Waste", value=percent(balance["waste"] / whole), why="the rest; the four shares add up exactly"),
+        Figure(label="Waste", value=percent(balance["waste"] / whole), why="what remains; the four shares make the whole"),
     ]  # fmt: skip
 
 
@@ -104,7 +108,7 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     alt = f"Nest {index}: {size_words(sheet['size'], unit)}, {pieces}; the table says where each lies"
     yield Picture(key=f"nest-{index}", alt=alt, about=" ".join(names))
     yield Rows(
-        title=f"Nest {index}, {sheet['process']}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
+        title=f"Nest {index}, {sheet['process']}: {_whole(sheet, unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
         rows=[
             *(_placed_row(p, unit, f"turned {p['turned']:g}°" if p["turned"] else "") for p in sheet["placed"]),

@@ -103,7 +103,7 @@ class Rack:
 
 def _label(text: str) -> str:
     if not text.isascii() or len(text) > 60:
-        raise Refused(f"{shown(text)} cannot be", "1 to 60 plain (ASCII) characters")
+        raise Refused(f"{shown(text)} is not valid", "1 to 60 plain (ASCII) characters")
     return text
 
 

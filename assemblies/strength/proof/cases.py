@@ -256,7 +256,7 @@ def _breaks(where: str, wave: Wave) -> Finding:
         where=where,
         why=f"not covered: the first waves of a sudden start or stop would be {wave.height_mm:.1f} mm high, "
         f"{_percent(wave.share)} % of the depth of {wave.depth_mm:.0f} mm: over {_percent(HIGHEST)} % they break and splash, "
-        "and neither their height nor what they strike is reckoned; the blow before them is in the figures of strength",
+        "and neither their height nor what they strike is calculated; the blow before them is in the figures of strength",
         do="start and stop more gently, or fill deeper",
         source="judgement: limit of linear waves",
     )
@@ -269,7 +269,7 @@ def _strikes(where: str, wave: Wave) -> Finding:
         check="liquid",
         where=where,
         why=f"not covered: the first waves of a sudden start or stop rise {wave.rise_mm:.1f} mm at the wall and strike the "
-        f"lid, {wave.freeboard_mm:.1f} mm over the liquid: how hard is not reckoned",
+        f"lid, {wave.freeboard_mm:.1f} mm over the liquid: how hard is not calculated",
         do="start and stop more gently, or fill less",
         source="judgement: limit of linear waves",
     )
@@ -281,7 +281,7 @@ def _outside(where: str, why: str) -> Finding:
         check="strength",
         where=where,
         why=why,
-        do="have it proven another way",
+        do="get it proven another way",
         source="judgement: limit of this method",
     )
 
@@ -294,8 +294,8 @@ def _stop_unsaid(spec: CaseSpec) -> Finding:
         check="liquid",
         where=spec.name,
         why=f"not covered: the order does not say how it is stopped; as suddenly as it starts, at {spec.acceleration:g} m/s2, "
-        f"it falls away from its liquid (from {G_MM_S2 / 1000.0:.2f} m/s2 on), and all of that leaves",
+        f"it drops away from its liquid (from {G_MM_S2 / 1000.0:.2f} m/s2 on), and all of it is thrown out",
         do='give the stop as a case: kind = "throw", direction = [0, 0, -1], its acceleration under '
         f"{G_MM_S2 / 1000.0:.1f} m/s2 (a cushion)",
-        source="mechanics: what falls faster than gravity leaves behind what is loose in it",
+        source="mechanics: whatever drops faster than gravity leaves behind anything loose in it",
     )

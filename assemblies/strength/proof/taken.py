@@ -44,7 +44,7 @@ def liquid_taken(order: Order, state: LiquidState) -> Iterator[Taken]:
             what="temperature of the liquid",
             value=state.fluid.temperature_c,
             unit="C",
-            why=f"over {factor_of('environment_warm_from'):g} C allowed stresses are halved",
+            why=f"over {factor_of('environment_warm_from'):g} °C allowed stresses are halved",
             say="[liquid] temperature",
             weight=1.0 / factor_of("environment_warm"),
         )
@@ -68,7 +68,7 @@ def _stays_taken(order: Order, state: LiquidState) -> Iterator[Taken]:
         yield Taken(
             what="how long it stands full",
             value="permanent",
-            why="the stress that is allowed, and how much it creeps: for good, ten years of it",
+            why="the stress that is allowed, and how much it creeps: permanent means ten years of it",
             say="[liquid] stays",
             weight=sheet.design_stress("minutes").value / sheet.design_stress("permanent").value,
         )

@@ -105,7 +105,7 @@ def _edges(order: Order, design: Design) -> Iterator[Finding]:
             why=f"edges cut by {process}: stressed or uneven, they craze or leak in a wet seam (as do flame-polished and "
             "strip-heated ones)",
             do='machine or anneal the edges and say so with edge = "machined" or "annealed" in [cutting]',
-            source="sheet maker's fabrication manual, pages on cementing (secondary)",
+            source="manual A, p. 21 and 28 (secondary)",
         )
 
 
@@ -133,7 +133,7 @@ def _support(order: Order, design: Design) -> Iterator[Finding]:
             where="support",
             why="hung: the walls are taken to be held evenly along their length, the floor hangs between them; hooks, "
             "straps and the holes for them are not in this method",
-            do="hang it in a cradle that takes the floor, or have the hanging points proven",
+            do="hang it in a cradle that takes the floor, or get the hanging points proven",
             source="judgement: limit of this method",
         )
     if kind == "edges":
@@ -160,7 +160,8 @@ def _retention(order: Order, design: Design) -> Iterator[Finding]:
             level="stop",
             check="strength",
             where="support",
-            why='retention = "through-bolts", but no plate has them: nothing goes through a wall and holds when a bond lets go',
+            why='retention = "through-bolts", but no plate has them: nothing goes through a wall to hold it when a '
+            "bond lets go",
             do="write through-wall = true in [[plate]], or give the retention that there is",
             source="common practice, no source",
         )
