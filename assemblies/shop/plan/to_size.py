@@ -107,12 +107,12 @@ def blank_findings(saw: SawPlan, slots: Sequence[Slot], shop: ShopFile) -> Itera
         ]
         sheet = min(like, key=lambda s: (s.price or 0.0, _mass_kg(s)))
         many = f"{saw.sheets.count(entry)} x "
-        own = f"{_mass_kg(slot):.2g} kg" + ("" if slot.price is None else f" and {slot.price:.2f}")
+        own = f"{_mass_kg(slot):.2g} kg" + ("" if slot.price is None else f" and costs {slot.price:.2f}")
         whole = f"{_mass_kg(sheet):.0f} kg" + ("" if sheet.price is None else f" and {sheet.price:.2f}")
-        known = slot.price is not None and sheet.price is not None
+        known = "" if slot.price is not None and sheet.price is not None else "; no price is known: compared by area"
         yield Finding(
             level="note", check="buying", where=slot.label,
-            why=f"{own} each, against {whole} for a sheet" + ("" if known else "; no price is known: compared by area"),
+            why=f"a blank cut to size weighs {own}, against {whole} for a sheet{known}",
             do=f"order {many}{slot.label}, or use an offcut of at least that size",
             source=shop.said or "judgement",
         )  # fmt: skip

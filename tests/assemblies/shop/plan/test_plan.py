@@ -102,7 +102,10 @@ def test_the_starter_from_the_usual_sheets_comes_out_as_ordered():
     done = cut_orders([one])
     check(done.report, sizes(one))
     assert not done.stops
-    assert [s["stock"] for s in done.report["cutting"]["sheets"]] == ["6 mm 1220 x 2440 mm", "12 mm cut to size 113 mm x 60 mm"]
+    assert [s["stock"] for s in done.report["cutting"]["sheets"]] == [
+        "6 mm 1220 x 2440 mm",
+        "12 mm cut to size 113 mm x 60 mm",
+    ]
     # every size that two of the five panels share comes from one setting of the fence
     assert not [f for f in done.report["findings"] if f["check"] == "cut group"]
     per_side: dict[float, set[int]] = {}
@@ -400,7 +403,7 @@ def test_two_small_plates_do_not_ask_for_a_whole_sheet():
     assert [f["level"] for f in said] == ["note"]
     # 50 + 3 + 50 and a cut with 2 mm to spare at each end: 113 x 60
     assert said[0]["do"].startswith("order 1 x 12 mm cut to size 113 mm x 60 mm")
-    assert "0.097 kg each, against 43 kg for a sheet; no price is known" in said[0]["why"]
+    assert "weighs 0.097 kg, against 43 kg for a sheet; no price is known" in said[0]["why"]
     plates = report["cutting"]["sheets"][1]
     assert (plates["size"], [p["part"] for p in plates["placed"]]) == ([113.0, 60.0], ["plate", "plate"])
     full = cut_orders([order()], rack(slot("C6", 700, 700), PLATES)).report["findings"]
@@ -438,5 +441,5 @@ def test_a_blank_is_taken_where_it_costs_less_than_the_sheet(tmp_path, price, ta
 def test_what_is_cut_to_size_without_a_price_is_compared_by_area(tmp_path):
     (tmp_path / "shop.toml").write_text(SOLD.replace("price = PRICE\n", ""))
     (tmp_path / "order.toml").write_text(START)
-    said = [f for f in cut_orders([read_order(tmp_path / "order.toml", schemas())]).report["findings"]]
+    said = cut_orders([read_order(tmp_path / "order.toml", schemas())]).report["findings"]
     assert ["no price is known: compared by area" in f["why"] for f in said if f["check"] == "buying"] == [True]
