@@ -72,12 +72,12 @@ def test_edges_that_are_machined_are_milled_all_round():
 
 def test_an_edge_on_a_face_that_is_looked_through_is_seen():
     # looked through from the front alone, front and back run long and no cut edge is seen; from the left besides, the front's
-    # and the back's own edges stand in the left face: of the part that is both, the two upright edges
+    # and the back's own edges stand in the left face (of the part that is both, the two upright edges), and the bottom's
     assert not [key for key, (use, *_) in uses(cutting()).items() if use == "seen"]
     text = starter("tank").replace('seen-from = ["front"]', 'seen-from = ["front", "left"]')
     found = uses(cut_orders([read_order_text(text, schemas())]).report["cutting"])
     assert {key: work for key, (use, work, _) in found.items() if use == "seen"} == {
-        ("front-back", "left"): "sand", ("front-back", "right"): "sand",
+        ("front-back", "left"): "sand", ("front-back", "right"): "sand", ("bottom", "left"): "sand",
     }  # fmt: skip
 
 
