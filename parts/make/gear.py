@@ -119,7 +119,8 @@ def modules_mm(series: str = "") -> tuple[float, ...]:
     >>> modules_mm("I")[:4]
     (1.0, 1.25, 1.5, 2.0)
     """
-    return tuple(float(row["module_mm"]) for row in load("gear_modules") if series in ("", row["series"]))
+    rows = [row for row in load("gear_modules") if series in ("", row["series"])]
+    return tuple(sorted(float(module) for row in rows for module in row["modules"].split()))
 
 
 @dataclass(frozen=True, kw_only=True)

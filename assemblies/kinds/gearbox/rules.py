@@ -40,7 +40,6 @@ class ShaftSize:
     key_depth: float | None
     bearing: float
     bearing_wide: float
-    source: str
 
 
 @cache
@@ -54,5 +53,5 @@ def shaft_size(diameter_mm: int) -> ShaftSize:
     key, depth = (float(row[k]) if row[k] else None for k in ("key_mm", "key_depth_mm"))
     return ShaftSize(
         diameter=float(diameter_mm), across=float(row["across_flat_mm"]), key=key, key_depth=depth,
-        bearing=float(row["bearing_mm"]), bearing_wide=float(row["bearing_wide_mm"]), source=f"{row['source']} (from memory)",
+        bearing=float(row["bearing_mm"]), bearing_wide=float(row["bearing_wide_mm"]),
     )  # fmt: skip
