@@ -99,7 +99,7 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
     from assemblies.examine import examine
     from assemblies.packet.write import write_packet
     from assemblies.report.changed import changed_text
-    from assemblies.report.terminal import summary
+    from assemblies.report.terminal.answers import summary
 
     _progress("working out the pieces and checking the fit")
     found = examine(read)
@@ -124,7 +124,7 @@ def fit(order: Path, sizes_only: bool, shop: Path | None, as_json: bool) -> None
     read = _read(order, shop)
     from assemblies.examine import examine
     from assemblies.kinds import kind
-    from assemblies.report.terminal import fit_text
+    from assemblies.report.terminal.answers import fit_text
 
     if not sizes_only:
         _progress("comparing the solids")
@@ -142,7 +142,7 @@ def hold(order: Path, every: bool, shop: Path | None, as_json: bool) -> None:
     read = _read(order, shop)
     from assemblies.examine import examine
     from assemblies.kinds import kind
-    from assemblies.report.terminal import hold_text
+    from assemblies.report.terminal.answers import hold_text
 
     found = examine(read, kind(read.kind).asked("hold"))
     _answer(found.report, hold_text(found.report, read.units, found.sections, every=every), as_json=as_json)
@@ -163,7 +163,7 @@ def move(order: Path, shop: Path | None, as_json: bool) -> None:
         )
     from assemblies.examine import examine
     from assemblies.kinds import kind
-    from assemblies.report.terminal import move_text
+    from assemblies.report.terminal.answers import move_text
 
     asked = kind(read.kind).asked("move")
     if not asked:
@@ -217,7 +217,7 @@ def cut(
         raise click.UsageError("--book needs the stock file: --rack FILE, or rack in the shop file")
     stock = None if rack is None else read_rack(rack)
     from assemblies.cutting import cut_orders
-    from assemblies.report.terminal_cut import cut_text, rack_text
+    from assemblies.report.terminal.cutting import cut_text, rack_text
     from parts.ending import stop_may_be_kept
 
     with stop_may_be_kept():

@@ -10,7 +10,7 @@ from advised import parsed, read
 from assemblies.examine import examine
 from assemblies.kinds import kind, starter
 from assemblies.report.sections import TAKEN, sections
-from assemblies.report.terminal import hold_text, summary
+from assemblies.report.terminal.answers import hold_text, summary
 from parts.lengths import write_named
 
 SILENT = """

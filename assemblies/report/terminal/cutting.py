@@ -6,8 +6,8 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from assemblies.report.console import WIDE, table
-from assemblies.report.terminal import findings_text
+from assemblies.report.terminal.answers import findings_text
+from assemblies.report.terminal.console import WIDE, table
 from parts.lengths import LengthUnit, write_length
 
 __all__ = ["cut_text", "rack_text", "steps_text"]
