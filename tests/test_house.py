@@ -79,8 +79,8 @@ GROUND = (
     ("make",),
 )
 FIRST = (
-    ("order", "liquid.shapes"), ("design",), ("report",), ("liquid", "fit"), ("strength",), ("shop",), ("kinds",),
-    ("examine",), ("cutting", "packet"), ("assembler",), ("cli",), ("__main__",),
+    ("order", "liquid.shapes"), ("design",), ("report",), ("liquid", "fit"), ("motion",), ("strength",), ("shop",), ("kinds",),
+    ("examine",), ("cutting", "packet"), ("assembler", "series"), ("cli",), ("__main__",),
 )  # fmt: skip
 #: The same inside a room. What lies loose in a room of folders stands above them; "." names it where it stands elsewhere.
 INSIDE = {
@@ -88,6 +88,7 @@ INSIDE = {
     "assemblies": FIRST,
     "assemblies.fit": ((".",), ("apart",), ("rows", "sections"), ("checks",)),
     "assemblies.liquid": (("shapes",), ("engine", "fluids", "waves"), ("loads",), (".",)),
+    "assemblies.motion": (("path",), ("swing", "pour", "drive"), ("plans",), (".",)),
     "assemblies.strength": (("plates",), ("boxes",), ("bonds",), ("proof",), ("tank",)),
     "assemblies.shop": (
         ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("bond",), ("handover",),

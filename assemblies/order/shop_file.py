@@ -11,6 +11,9 @@ fence = 1270
 [saw]                   # likewise [router], [laser], [score-and-snap]; the order's [cutting] wins
 kerf = 3.2
 
+[edges]                 # the keys of an order's [edges] table; the order's own win
+bonded = "mill"
+
 [rates]                 # any of the table `rates`
 labour = 60
 
@@ -48,7 +51,18 @@ from assemblies.order.values import (
 )
 from parts.tables import Row, load
 
-__all__ = ["ProcessSpec", "ShopFile", "ShopSpec", "StockSpec", "find_shop", "process_row", "read_shop"]
+__all__ = [
+    "EdgeUse",
+    "EdgeWork",
+    "EdgesSpec",
+    "ProcessSpec",
+    "ShopFile",
+    "ShopSpec",
+    "StockSpec",
+    "find_shop",
+    "process_row",
+    "read_shop",
+]
 
 SHOP_FILE: Final = Sort(noun="a shop file", largest_bytes=262_144, instead="`seamwright start shop` prints one")
 NAME: Final = "shop.toml"
@@ -62,15 +76,15 @@ class ShopSpec(Joined):
     throat: Length | None = None
     """From the press's column to its drill: how far from an edge it reaches. e.g. `165`"""
     spindle_max: Positive | None = None
-    """The fastest the press turns, a minute. e.g. `3000`"""
+    """Top speed of the press, rev/min. e.g. `3000`"""
     turns_per_inch: Annotated[float, number(0.1, 100.0)] | None = None
-    """Pitch of a cross-slide vise: holes come out in turns of its handles. e.g. `8`"""
+    """Pitch of a cross-slide vise: holes come out in turns of its handles. e.g. `10`"""
     mm_per_turn: Annotated[Length, up_to(lambda: 100.0)] | None = None
-    """The same of a metric one. e.g. `2`"""
+    """The same for a metric vise. e.g. `2`"""
     dial: Annotated[int, whole(1, 1000)] | None = None
-    """Divisions of its handles. e.g. `100`"""
+    """Divisions on its handles. e.g. `100`"""
     stack: bool = True
-    """Whether alike pieces may be drilled together. e.g. `false`"""
+    """Whether equal pieces may be drilled together. e.g. `false`"""
     fence: Length | None = None
     """The widest setting of the saw's fence. e.g. `1270`"""
     sled: Length | None = None
@@ -78,15 +92,15 @@ class ShopSpec(Joined):
     by_hand: Length | None = None
     """A longer blank is halved before it is ripped. e.g. `1500`"""
     paper: Literal["a4", "letter"] | None = None
-    """Of drawings, templates and print. Default: a4, letter for an order in inches. e.g. `"letter"`"""
+    """Paper size of drawings, templates and print. Default: a4, letter for an order in inches. e.g. `"letter"`"""
     projection: Literal["first", "third"] | None = None
-    """Of drawings, first or third angle. Default: first, third for an order in inches. e.g. `"third"`"""
+    """Projection of the drawings: first or third angle. Default: first, third for an order in inches. e.g. `"third"`"""
     solvent: SolventName | None = None
     """A class of the table of solvents: figures are then for that one, not for the worst. e.g. `"dichloromethane"`"""
     room: Positive | None = None
-    """Of the room it is used in, m3. e.g. `120`"""
+    """Volume of the room it is used in, m3. e.g. `120`"""
     air_changes: Positive | None = None
-    """Of that room, an hour. e.g. `4`"""
+    """Air changes of that room per hour. e.g. `4`"""
     clamped: Length | None = None
     """Thickness of what the plates are bolted to: bolts come out with their length. e.g. `5`"""
 
@@ -96,13 +110,42 @@ class ShopSpec(Joined):
         if "turns-per-inch" in data and "mm-per-turn" in data:
             yield Refused("turns-per-inch and mm-per-turn are both given", "one of them", ("mm-per-turn",))
         if "dial" in data and not {"turns-per-inch", "mm-per-turn"} & set(data):
-            yield Refused("a dial without the pitch of its screw", "turns-per-inch or mm-per-turn besides", ("dial",))
+            yield Refused("a dial without the pitch of its screw", "turns-per-inch or mm-per-turn as well", ("dial",))
 
     def over(self, other: ShopSpec) -> ShopSpec:
         """This one's own keys, and the other's where this one says nothing."""
         own = self.model_fields_set
         pitch = {"turns_per_inch", "mm_per_turn", "dial"}
         taken = other.model_fields_set - own - (pitch if own & pitch else set())
+        return self.model_copy(update={key: getattr(other, key) for key in sorted(taken)})
+
+
+EdgeUse = Literal["bonded", "seen", "free"]
+EdgeWork = Literal["leave", "scrape", "sand", "mill"]
+
+
+class EdgesSpec(Table):
+    """What is done to the edges once they are sawn, and what that takes off: the pieces are cut larger by so much.
+
+    Sizes in [as-cut] are read once the edges are worked.
+    """
+
+    bonded: EdgeWork = "scrape"
+    """An edge that is bonded. e.g. `"mill"`"""
+    seen: EdgeWork = "sand"
+    """An edge on a face that is looked through. e.g. `"sand"`"""
+    free: EdgeWork = "leave"
+    """Any other edge. e.g. `"leave"`"""
+    scrape: Annotated[Distance, up_to(lambda: 5.0)] | None = None
+    """What scraping takes off one edge. Default: nothing. e.g. `0.1`"""
+    sand: Annotated[Distance, up_to(lambda: 5.0)] | None = None
+    """What sanding takes off one edge. Default: nothing. e.g. `0.2`"""
+    mill: Annotated[Distance, up_to(lambda: 5.0)] | None = None
+    """What milling takes off one edge. Default: 1 mm. e.g. `0.5`"""
+
+    def over(self, other: EdgesSpec) -> EdgesSpec:
+        """This one's own keys, and the other's where this one says nothing."""
+        taken = other.model_fields_set - self.model_fields_set
         return self.model_copy(update={key: getattr(other, key) for key in sorted(taken)})
 
 
@@ -150,20 +193,24 @@ def _known_rates(given: Mapping[str, float]) -> Mapping[str, float]:
 
 def _currency(text: str) -> str:
     if len(text.strip()) > 8:
-        raise Refused(f"{text!r} is no currency", "a word of 1 to 8 characters")
+        raise Refused(f"{text!r} is not a currency", "a word of 1 to 8 characters")
     return text
 
 
 class ShopFile(Table):
-    """A whole shop file; `said` is how the packet names it."""
+    """A whole shop file.
+
+    `said` is how the packet names it.
+    """
 
     units: Literal["mm", "in"] = "mm"
-    """Of bare numbers in this file; sheet is bought in the usual sizes of this unit. e.g. `"mm"`"""
+    """Unit of bare numbers in this file; sheet is bought in the usual sizes of this unit. e.g. `"mm"`"""
     rack: Text | None = None
-    """The stock file, by its way from this one. e.g. `"rack.toml"`"""
+    """Path of the stock file, from this one. e.g. `"rack.toml"`"""
     currency: Annotated[Text, AfterValidator(_currency)] | None = None
     """Printed with every amount. e.g. `"EUR"`"""
     shop: ShopSpec = ShopSpec()
+    edges: EdgesSpec = EdgesSpec()
     saw: ProcessSpec = ProcessSpec()
     router: ProcessSpec = ProcessSpec()
     laser: ProcessSpec = ProcessSpec()

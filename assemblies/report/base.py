@@ -105,7 +105,7 @@ def close_report(
 
 
 def asked_and_passed(report: Mapping[str, Any]) -> tuple[list[str], list[str]]:
-    """What was asked, if all of it has passed and nothing says stop, and what was not looked at; else nothing was passed.
+    """What was asked, if all of it has passed and nothing says stop, and what was not checked; else nothing was passed.
 
     >>> asked_and_passed({"verdict": "not-proven", "checks": {"fit": "passed", "strength": "not-run"}})
     (['fit'], ['strength'])

@@ -188,7 +188,7 @@ def _edge(piece: Piece, holes: Sequence[Hole]) -> Iterator[Finding]:
     stop = left < least.mm - _SLACK_MM
     needed = least if stop else good
     do, remedy = _further_in(piece, hole)
-    limit = "the least is" if stop else "wanted is"
+    limit = "it needs at least" if stop else "it should have"
     have = (
         f"{left:.2f} mm of material is left beside it" if left > 0.0 else "it runs out of the piece, or into an opening"
     )
@@ -255,14 +255,16 @@ def _engagement(piece: Piece, unit: LengthUnit) -> Iterator[Finding]:
         short = ratio < rule("engagement_min") - _SLACK_MM
         thin = full_thread_mm(hole, _least_mm(piece)) / hole.diameter_mm
         perhaps = (
-            f"; {thin:.1f} as thin as its sheet may come" if thin < rule("engagement_min") - _SLACK_MM < ratio else ""
+            f"; {thin:.1f} at the thinnest its sheet may be"
+            if thin < rule("engagement_min") - _SLACK_MM < ratio
+            else ""
         )
         yield Finding(
             level="stop" if short and not _seals(hole, ratio) else "care",
             check="holes",
             where=piece.name,
             why=f"{hole.thread}: {ratio:.1f} diameters of full thread after chamfers, "
-            + ("under the least of 1" if short else f"2 are wanted in PMMA{perhaps}"),
+            + ("under the minimum of 1" if short else f"PMMA wants 2{perhaps}"),
             source=rule_source("engagement_min" if short else "engagement_good"),
             **_more_thread(piece, hole, unit),
         )
@@ -313,8 +315,8 @@ def _corners(piece: Piece) -> Iterator[Finding]:
     """Inside corners: the concave ones of the outline, the convex ones of its cut-outs and pockets."""
     need = max(rule("inside_corner_min"), rule("inside_corner_thickness_min") * piece.thickness_mm)
     for loop, inside_turn in [(piece.outline.outer, -1.0), *((i, 1.0) for i in _openings(piece))]:
-        if not isinstance(loop, Loop):
-            continue
+        if not isinstance(loop, Loop) or (piece.kind == "gear" and loop is piece.outline.outer):
+            continue  # the fillets of teeth are the rack's: the allowance of their bending is for them
         turn = inside_turn * math.copysign(1.0, loop.signed_area_mm2)
         for x, y, radius in _inside_corners(loop, turn):
             if radius < need - _SLACK_MM:

@@ -28,14 +28,24 @@ from assemblies.packet.bench.sheet_picture import (
     size_words,
     view_of,
 )
-from assemblies.packet.dxf.dxf_file import MM, RELEASE, Box, add_layers, dxf_bytes, dxf_entities, rounded
+from assemblies.packet.dxf.dxf_file import (
+    MM,
+    RELEASE,
+    Box,
+    add_layers,
+    dxf_bytes,
+    dxf_entities,
+    dxf_text,
+    dxf_words,
+    rounded,
+)
 from assemblies.packet.ink.crowd import Crowd
 from assemblies.packet.ink.primitives import Circle, Line, Primitive, Text, text_box
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
 from assemblies.packet.ink.svg import svg
 from assemblies.report.base import titled
-from assemblies.report.figures import kerf_words
-from parts.lengths import LengthUnit, write_named
+from assemblies.report.figures import kerf_words, sheet_title
+from parts.lengths import LengthUnit
 
 if TYPE_CHECKING:
     from assemblies.shop.plan.plan import CuttingPlan
@@ -111,7 +121,7 @@ def _draw(document: Any, sheet: Plain, steps: Sequence[Plain], title: str) -> Bo
     for x0, y0, x1, y1 in _cut_lines(steps):
         space.add_line((x0, y0), (x1, y1), dxfattribs={"layer": _cut_layer(sheet)})
     for words, x, y, height in _dxf_texts(sheet, steps, title):
-        space.add_text(words, height=height, dxfattribs={"layer": "label", "insert": (x, y)})
+        space.add_text(dxf_text(words), height=height, dxfattribs={"layer": "label", "insert": (x, y)})
     return 0.0, 0.0, sheet["size"][0], sheet["size"][1]
 
 
@@ -191,7 +201,7 @@ def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain], title: str
         for kind, tags in entities:
             layer = next(value for code, value in tags if code == "8")
             if kind == "TEXT":
-                texts[next(value for code, value in tags if code == "1")] += layer == "label"
+                texts[dxf_words(next(value for code, value in tags if code == "1"))] += layer == "label"
             else:
                 closed = kind != "LWPOLYLINE" or any(code == "70" and int(value) & 1 for code, value in tags)
                 expect(path, closed, f"has an open line on {layer}")
@@ -200,7 +210,7 @@ def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain], title: str
     except WrongFile:
         raise
     except (KeyError, IndexError, ValueError, StopIteration) as error:
-        raise WrongFile(f"{path.name}: is no DXF file of ours ({error!r})") from error
+        raise WrongFile(f"{path.name}: is not a DXF file of ours ({error!r})") from error
     wanted = Counter(
         ("LWPOLYLINE", layer, rounded(c for corner in _corners(box) for c in corner))
         for layer, box in _rectangles(sheet)
@@ -311,8 +321,8 @@ def _crosses(start: tuple[float, float], end: tuple[float, float], texts: Crowd)
 
 
 def _head(sheet: Plain, unit: LengthUnit) -> str:
-    of = f"{sheet['stock']} ({size_words(sheet['size'], unit)}), {sheet['material']}"
-    return f"Sheet {sheet['number']}: {of}, {write_named(sheet['thickness'], unit)} nominal"
+    own = sheet_title(sheet["stock"], sheet["material"], sheet["thickness"], sheet["size"], unit)
+    return f"Sheet {sheet['number']}: {own}"
 
 
 def _foot(sheet: Plain, view: View, unit: LengthUnit) -> list[str]:

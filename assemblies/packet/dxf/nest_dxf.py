@@ -22,6 +22,8 @@ from assemblies.packet.dxf.dxf_file import (
     add_layers,
     add_loop,
     dxf_bytes,
+    dxf_text,
+    dxf_words,
     loop_numbers,
     rounded,
 )
@@ -55,7 +57,7 @@ def _draw(document: Any, sheet: NestSheet, title: str) -> Box:
     for layer, loop in _shapes(sheet):
         add_loop(space, layer, loop)
     for words, x, y, height in _words(sheet, title):
-        space.add_text(words, height=height, dxfattribs={"layer": "label", "insert": (x, y)})
+        space.add_text(dxf_text(words), height=height, dxfattribs={"layer": "label", "insert": (x, y)})
     return 0.0, 0.0, sheet.stock.width_mm, sheet.stock.height_mm
 
 
@@ -106,7 +108,7 @@ def check_nest(path: Path, sheet: NestSheet, title: str = "") -> None:
     try:
         document = ezdxf.readfile(path)  # type: ignore[attr-defined]  # a public name, not marked for export
     except (OSError, ezdxf.DXFError, ValueError) as error:  # type: ignore[attr-defined]
-        raise WrongFile(f"{path.name}: is no DXF file of ours ({error})") from error
+        raise WrongFile(f"{path.name}: is not a DXF file of ours ({error})") from error
     expect(path, document.dxfversion == RELEASE, "is not in R2000 form")
     expect(path, document.header["$INSUNITS"] == MM, "is not in mm")
     size = sheet.stock.width_mm, sheet.stock.height_mm
@@ -117,7 +119,7 @@ def check_nest(path: Path, sheet: NestSheet, title: str = "") -> None:
     texts: Counter[str] = Counter()
     for entity in document.modelspace():
         if entity.dxftype() == "TEXT":
-            texts[entity.dxf.text] += 1
+            texts[dxf_words(entity.dxf.text)] += 1
             continue
         found.append((entity.dxf.layer, _read(path, entity)))
     wanted = [(layer, loop_numbers(loop)) for layer, loop in _shapes(sheet)]

@@ -26,6 +26,7 @@ from assemblies.packet.dxf.dxf_file import (
     add_loop,
     dxf_bytes,
     dxf_entities,
+    dxf_text,
     loop_numbers,
 )
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
@@ -68,7 +69,7 @@ def _draw(document: Any, piece: Piece, said: str) -> Box:
     size = min(_LARGEST_TEXT_MM, 0.8 * width / max(map(len, lines)), 0.8 * height / (1.6 * len(lines)))
     for row, line in enumerate(lines, 1):
         place = (x0 + 0.1 * width, y1 - 0.1 * height - 1.6 * size * row)
-        space.add_text(line, height=size, dxfattribs={"layer": "label", "insert": place})
+        space.add_text(dxf_text(line), height=size, dxfattribs={"layer": "label", "insert": place})
     return piece.outline.bounds_mm
 
 
@@ -129,7 +130,7 @@ def check_profile(path: Path, piece: Piece, said: str = "") -> None:
     except WrongFile:
         raise
     except (KeyError, IndexError, ValueError) as error:
-        raise WrongFile(f"{path.name}: is no DXF file of ours ({error!r})") from error
+        raise WrongFile(f"{path.name}: is not a DXF file of ours ({error!r})") from error
     _check_shapes(path, found, piece)
 
 

@@ -169,7 +169,7 @@ def check_glb(path: Path, design: Design, offsets: Mapping[str, Vector] | None =
     except WrongFile:
         raise
     except (KeyError, IndexError, TypeError, ValueError) as error:
-        raise WrongFile(f"{path.name}: is no GLB file of ours ({error!r})") from error
+        raise WrongFile(f"{path.name}: is not a GLB file of ours ({error!r})") from error
 
 
 def _unpack(path: Path) -> tuple[dict[str, Any], bytes]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from assemblies.report.blocks import Block, Figure, Figures, Picture, Remark, Remarks, Report, Rows, Step, Steps
-from assemblies.report.figures import amount, kerf_words, percent, size_words
+from assemblies.report.figures import amount, kerf_words, percent, sheet_title, size_words
 from assemblies.shop.plan.labels import piece_labels
 from assemblies.shop.plan.many import MANY, folded
-from parts.lengths import LengthUnit, mark_length, write_length, write_named
+from parts.lengths import LengthUnit, mark_length, write_length
 
 __all__ = ["cut_blocks"]
 
@@ -28,9 +28,11 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Steps(title="Cuts in order", items=[Step(text=_step_words(s)) for s in cutting["steps"]])
     if cutting.get("balance"):
         fetch = Figure(label="To fetch", value=amount(cutting["mass"], "kg", 1), why="whole sheets")
-        yield Figures(items=[*_shares(cutting["balance"]), fetch])
+        yield Figures(items=[*_shares(cutting["balance"]), fetch, *map(_proven, cutting["proven"])])
     for index, sheet in enumerate(nesting.get("sheets", ()), start=1):
         yield from _nest(sheet, index, unit)
+    if cutting.get("edges"):
+        yield _edges(cutting["edges"], unit)
     labels = piece_labels(report, unit)
     if labels:
         sheets = [*cutting.get("sheets", ()), *nesting.get("sheets", ())]
@@ -49,6 +51,10 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
 def _place(mm: float, unit: LengthUnit) -> str:
     """Where a piece lies on a sheet, as a rule shows it."""
     return mark_length(mm, unit) if unit == "in" else write_length(mm, unit)
+
+
+def _whole(sheet: Report, unit: LengthUnit) -> str:
+    return sheet_title(sheet["stock"], sheet["material"], sheet["thickness"], sheet["size"], unit)
 
 
 def _placed_row(placed: Report, unit: LengthUnit, turned: str) -> tuple[str, ...]:
@@ -78,7 +84,7 @@ def _sheet(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     yield Picture(key=f"sheet-{index}", alt=alt, about=" ".join(names))
     rows = _placed_rows(sheet, unit, ["turned" if p["turned"] else "" for p in sheet["placed"]])
     yield Rows(
-        title=f"Sheet {index}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
+        title=f"Sheet {index}: {_whole(sheet, unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
         rows=rows, right="lrrrrl", keys=_keys(names, sheet), note=_where(names),
     )  # fmt: skip
@@ -89,14 +95,34 @@ def _shares(balance: Report) -> list[Figure]:
     whole = balance["stock"]
     return [
         Figure(
-            label="Becomes pieces", value=percent(balance["pieces"] / whole), why="net area over the area of the sheets"
+            label="Parts", value=percent(balance["pieces"] / whole), why="net area over the area of the sheets"
         ),
         Figure(
             label="Offcuts, back on the rack", value=percent(balance["offcuts"] / whole), why="large enough to use"
         ),
         Figure(label="Chips", value=percent(balance["kerf"] / whole), why="kerf times the length of the cuts"),
-        Figure(label="Waste", value=percent(balance["waste"] / whole), why="the rest; the four shares add up exactly"),
+        Figure(label="Waste", value=percent(balance["waste"] / whole), why="what remains; the four shares make the whole"),
     ]  # fmt: skip
+
+
+def _proven(row: Report) -> Figure:
+    """Whether fewer or cheaper sheets would do."""
+    return Figure(label=row["sheet"], value="proven best" if row["best"] else "not proven best", why=row["text"])
+
+
+def _edges(edges: Sequence[Report], unit: LengthUnit) -> Rows:
+    """What is done to the edges of each part, those alike in one row; what is taken off is in the cut sizes."""
+    alike: dict[tuple[str, str, str, float], list[str]] = {}
+    for edge in edges:
+        alike.setdefault((edge["part"], edge["use"], edge["work"], edge["takes_mm"]), []).append(edge["side"])
+    rows = [
+        (part, ", ".join(sides), use, work, write_length(takes, unit) if takes else "nothing to allow for")
+        for (part, use, work, takes), sides in alike.items()
+    ]
+    return Rows(
+        title="Edges", header=("part", "edges, as drawn", "they are", "do", "taken off each"), rows=rows,
+        note="Cut sizes have what is taken off already; after it the part has its net size.",
+    )  # fmt: skip
 
 
 def _offcut_rows(sheet: Report, unit: LengthUnit) -> list[tuple[str, ...]]:
@@ -118,7 +144,7 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     alt = f"Nest {index}: {size_words(sheet['size'], unit)}, {pieces}; the table says where each lies"
     yield Picture(key=f"nest-{index}", alt=alt, about=" ".join(names))
     yield Rows(
-        title=f"Nest {index}, {sheet['process']}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
+        title=f"Nest {index}, {sheet['process']}: {_whole(sheet, unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
         rows=_placed_rows(sheet, unit, [f"turned {p['turned']:g}°" if p["turned"] else "" for p in sheet["placed"]]),
         right="lrrrrl", keys=_keys(names, sheet),

@@ -179,7 +179,7 @@ def entity(kind: str) -> str:
         (r"CIRCLE\n", "SPLINE\n", "SPLINE, which are not to be cut"),
         (r"  1\nplate\n", "  1\nother\n", "does not bear the words plate"),
         (r"  0\nEOF\n", "", "is cut short"),
-        (r" 20\n50.0\n", " 20\n0.0\n", "is no DXF file of ours"),
+        (r" 20\n50.0\n", " 20\n0.0\n", "is not a DXF file of ours"),
     ],
 )
 def test_a_spoilt_file_is_found_out(tmp_path: Path, find: str, put: str, said: str) -> None:
