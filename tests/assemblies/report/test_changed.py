@@ -31,17 +31,17 @@ def test_the_same_order_has_changed_nothing() -> None:
 
 
 def test_sizes_pieces_holes_and_verdict_are_listed() -> None:
-    port = '\n[[port]]\nkind = "drain"\non = "left"\nat = [0, 10]\ndiameter = 8\n'
+    port = '\n[[port]]\nkind = "drain"\non = "bottom"\nat = [0, 10]\ndiameter = 8\n'
     longer = ("[300, 200, 150]", "[310, 200, 150]")
     before, now = report(), report(longer, ("[support]", port + "[support]"), ('lid       = "none"', 'lid = "loose"'))
     said = list(changes({**before, "verdict": "go"}, {**now, "verdict": "stop"}, "mm"))
     assert said[0] == "verdict: go before, stop now"
     assert "bottom: 311.64 mm x 200 mm x 5.82 mm before, 321.64 mm x 200 mm x 5.82 mm now" in said
     assert any(line.startswith("lid: new, 1 of ") for line in said)
-    assert [line for line in said if line.startswith("left: new hole of 8 mm at 100 mm, 85 mm")], said
+    assert [line for line in said if line.startswith("bottom: new hole of 8 mm at 160.82 mm, ")], said
     back = list(changes(now, before, "mm"))
     assert "lid: no longer made" in back
-    assert any(line.startswith("left: no longer hole of 8 mm at 100 mm, 85 mm") for line in back)
+    assert any(line.startswith("bottom: no longer hole of 8 mm at 160.82 mm, ") for line in back)
     assert "of revision A that stood there:" in changed_text(before, now, "mm")
 
 
