@@ -11,6 +11,8 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from doors_mount import MOUNT_DOORS
+
 from assemblies.liquid import (
     Cavity,
     PourState,
@@ -304,6 +306,7 @@ def wall_pressure(L: float, h: float, a: float, rho: float = WATER) -> Out:
 
 
 DOORS: dict[str, Callable[..., Out]] = {
+    **MOUNT_DOORS,
     "accel_box": accel_box,
     "accel_cube_third": accel_cube_third,
     "assembly_inertia": tank_inertia,

@@ -28,15 +28,14 @@ NIL = 1e-11  # what is nil by theory has nothing relative to hold: m, N m, m3, s
 #: Names of cases that no door answers yet; whoever adds a door takes its name out and brings its cases into the data.
 WAITING = """
 air_speed air_use apparent_depth arc_from_sagitta backlash backlash_growth balance bend_allowance bend_lines best_spot
-bolts_heel bolts_in_plane bowl box_rise cantilever cantilever_frequency circular_plate clamp_hold clearance cold_bend
-cold_radius critical_angle curve cylinder_face cylinder_force disc_groove dsub effective_area flank_points flat_length
-former gear gland_hole gusset_section heated_width heating_time hole_circle hoop involute involute_inverse lewis lewis_Y
-mesh microstep_torque mirror motor_face oblique_depth over_pins panel_part plate_offset plate_on_bed post pour_cyl_lip
+bowl box_rise clamp_hold clearance cold_bend cold_radius critical_angle curve cylinder_force disc_groove dsub
+effective_area flank_points flat_length former gear gland_hole heated_width heating_time hoop involute involute_inverse
+lewis lewis_Y mesh microstep_torque mirror oblique_depth over_pins panel_part plate_offset post pour_cyl_lip
 pour_holding_torque pour_lag pour_rect_lip pour_schedule_lip pour_start_lip pull_out rack_panel ratio_search
-reservoir_speed robot_flange rolled_tube s_curve shaped_slide shaper sheet_fit shift_for_centre shrink_blank side_mirror
-slab_shift slide_min_time slide_off slider slosh_pulse slosh_trapezoid span spin spin_lid springback standoff_tower
-steps strip tab_edge tank_base tap_pullout thickness through_slot throw torque_set trapezoid tube_hoop tube_lens
-tube_view undercut vent_area vent_rise weir_francis weir_lip_head weir_rehbock
+reservoir_speed rolled_tube s_curve shaped_slide shaper sheet_fit shift_for_centre shrink_blank side_mirror slab_shift
+slide_min_time slide_off slider slosh_pulse slosh_trapezoid span spin spin_lid springback steps strip tab_edge
+tank_base thickness through_slot throw torque_set trapezoid tube_hoop tube_lens tube_view undercut vent_area vent_rise
+weir_francis weir_lip_head weir_rehbock
 """
 
 
@@ -56,6 +55,9 @@ def inputs(case: str, **changes: Any) -> dict[str, Any]:
 def agrees(found: Any, expected: Any, rel: float) -> bool:
     if isinstance(expected, bool | str):
         return bool(found == expected)
+    if isinstance(expected, list) and expected and isinstance(expected[0], list):
+        flat = [[number for row in rows for number in row] for rows in (found, expected)]
+        return [len(row) for row in found] == [len(row) for row in expected] and agrees(*flat, rel)
     if isinstance(expected, list):
         most = max(map(abs, expected), default=0.0)
         return bool(found == pytest.approx(expected, rel=0.0, abs=max(rel * most, NIL)))
@@ -88,7 +90,10 @@ def test_input_that_cannot_be_is_refused(case: dict[str, Any]) -> None:
 
 
 #: Inputs that may be below zero. The mass (`m`) cancels out of tipping: no function of the project takes it.
-PLACES = {("tilt_rect_state", "pivot_x"), ("tilt_rect_state", "pivot_z")}
+PLACES = {
+    ("tilt_rect_state", "pivot_x"), ("tilt_rect_state", "pivot_z"), ("gusset_section", "moment"),
+    ("cantilever", "accel"), ("hole_circle", "start_deg"),
+}  # fmt: skip
 NUMBERS = sorted({(c["case"], key) for c in GOOD for key, v in c["inputs"].items() if isinstance(v, int | float)})
 NUMBERS.remove(("tip", "m"))
 
@@ -98,7 +103,7 @@ NUMBERS.remove(("tip", "m"))
 def test_no_input_may_be_nan_endless_or_negative(case: str, key: str, value: Any) -> None:
     given = next(c["inputs"] for c in GOOD if c["case"] == case and key in c["inputs"])
     if (case, key) in PLACES and value == -1.0:
-        assert all(math.isfinite(v) for v in run(case, given | {key: value}).values())
+        assert "nan" not in repr(run(case, given | {key: value}))
     else:
         with pytest.raises(SeamwrightError):
             run(case, given | {key: value})
