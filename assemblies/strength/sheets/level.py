@@ -16,7 +16,6 @@ import numpy as np
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
 from assemblies.strength.sheets.mesh import Array, Mesh, Numbers, inside
 from assemblies.strength.sheets.recover import Bent, curvatures
-from parts.findings import NotCovered
 
 __all__ = ["Level", "Plain", "solved"]
 
@@ -86,6 +85,9 @@ class _Work:
             self.thick[inside(self.middles, [np.array(recess.outline.points())])] = recess.left_mm
         self.up = np.asarray(self.basis.nodal_dofs[0])  # the deflection of each corner
         self.count = int(self.basis.N)
+        self.rigid = float(plain.rigidity(np.array(plain.thickness_mm)))
+        self.side = {(int(a), int(b)): k for k, (a, b) in enumerate(np.sort(self.grid.facets.T, axis=1))}
+        self.normals = self._normals()
 
     def solve(self, held: Sequence[Held], bodies: Sequence[Attached], ribs: Sequence[Rib], loads: Sequence[SheetLoad],
               vibrates: bool) -> Level:  # fmt: skip
@@ -104,15 +106,10 @@ class _Work:
         own, weigh, push = self._matrices(bool(bodies) or vibrates)
         rest = coo_matrix((size - self.count, size - self.count))
         stiff = (bmat([[own, None], [None, rest]]) if len(bodies) else own).tocsc() + springs
-        try:
-            factors = splu(stiff[free][:, free].tocsc())
-        except RuntimeError as error:
-            raise NotCovered("the sheet is not held: it can move away or turn") from error
+        factors = splu(stiff[free][:, free].tocsc())
         forces = self._forces(push, bodies, loads, size)
         answer = np.zeros((size, len(loads)))
         answer[free] = factors.solve(forces[free])
-        if not np.all(np.isfinite(answer)):
-            raise NotCovered("the sheet is not held: it can move away or turn")
         moved = answer[self.count :].T.reshape(len(loads), len(bodies), 3)
         frequency = self._frequency(stiff, weigh, bodies, free, factors) if vibrates else None
         return self._level(answer, moved, spots, frequency)
@@ -134,21 +131,25 @@ class _Work:
             triangles=len(self.middles),
         )
 
-    def _patch_data(self, answer: Array) -> Bent:
-        """Deflections at corners and slopes across sides, with the normals they go along: to the left from the lesser number, on
-        the border outward, as the library has it."""
+    def _normals(self) -> Array:
+        """The normals along which slopes count: to the left from the lesser number, on the border outward, as the library has it."""
         points, sides = self.grid.p.T, self.grid.facets.T
         way = points[sides[:, 1]] - points[sides[:, 0]]
         normal = np.stack([-way[:, 1], way[:, 0]], axis=1) / np.linalg.norm(way, axis=1)[:, None]
         border = self.grid.boundary_facets()
         out = points[sides[border]].mean(axis=1) - self.middles[self.grid.f2t[0, border]]
         normal[border] *= np.sign((normal[border] * out).sum(axis=1))[:, None]
+        return np.asarray(normal)
+
+    def _patch_data(self, answer: Array) -> Bent:
+        """Deflections at corners and slopes across sides."""
+        points = self.grid.p.T
         return Bent(
             points=points,
             triangles=self.grid.t.T,
             sides=self.grid.t2f.T,
-            middles=points[sides].mean(axis=1),
-            normals=normal,
+            middles=points[self.grid.facets.T].mean(axis=1),
+            normals=self.normals,
             deflection=answer[self.up],
             slopes=answer[np.asarray(self.basis.facet_dofs[0])],
         )
@@ -156,21 +157,18 @@ class _Work:
     def _fixed(self, held: Sequence[Held]) -> Numbers:
         """The unknowns that are nothing, of held lines."""
         across = np.asarray(self.basis.facet_dofs[0])
-        number = {tuple(pair): k for k, pair in enumerate(np.sort(self.grid.facets.T, axis=1).tolist())}
         out: list[int] = []
         for one in held:
             for path in [] if isinstance(one.at, Spot) else self.paths[one.at]:
                 out += self.up[path].tolist()
                 if one.clamped:
-                    ends = np.roll(path, -1) if one.at == "rim" else path[1:]
-                    sides = [tuple(sorted(pair)) for pair in zip(path.tolist(), ends.tolist(), strict=False)]
-                    out += [int(across[number[side]]) for side in sides]
+                    out += across[self._along(path, one.at == "rim")].tolist()
         return np.unique(np.array(out, dtype=np.int64))
 
     def _ring(self, spot: Spot) -> list[tuple[Array, Numbers, float]]:
         """Mean deflection of a ring, and its slopes where it is stiff: (weights, unknowns, stiffness)."""
         path = self.paths[spot][0]
-        rigid = _STIFF * float(self.plain.rigidity(np.array(self.plain.thickness_mm))) / spot.radius_mm**2
+        rigid = _STIFF * self.rigid / spot.radius_mm**2
         arm = self.mesh.points[path] - np.array([spot.x_mm, spot.y_mm])
         out = [(np.full(len(path), 1.0 / len(path)), self.up[path], rigid)]
         if spot.stiff:  # turn about y lowers what lies at +x, turn about x raises what lies at +y
@@ -191,12 +189,27 @@ class _Work:
                     sign = -1.0 if k == 1 else 1.0
                     out.append((np.concatenate([turn, [sign]]), np.concatenate([places, [first + k]]), rigid))
                 continue
-            rigid = _STIFF * float(self.plain.rigidity(np.array(self.plain.thickness_mm))) / self.plain.thickness_mm**2
-            for node in self.paths[at][0]:
-                px, py = self.mesh.points[node]
-                there = np.array([1.0, -1.0, -(py - y), px - x])
-                out.append((there, np.concatenate([[self.up[node]], mine]), rigid))
+            out += self._on_line(self.paths[at][0], mine, x, y)
         return out
+
+    def _on_line(self, path: Numbers, mine: Numbers, x: float, y: float) -> list[tuple[Array, Numbers, float]]:
+        """A body that stands on a line: corners go with it, and the sheet turns with it across the line."""
+        out = []
+        turning = _STIFF * self.rigid
+        for node in path:
+            px, py = self.mesh.points[node]
+            there = np.array([1.0, -1.0, -(py - y), px - x])
+            out.append((there, np.concatenate([[self.up[node]], mine]), turning / self.plain.thickness_mm**2))
+        for side in self._along(path):
+            nx, ny = self.normals[side]
+            unknown = int(self.basis.facet_dofs[0][side])
+            out.append((np.array([1.0, -ny, nx]), np.array([unknown, *mine[1:]]), turning))
+        return out
+
+    def _along(self, path: Numbers, closed: bool = False) -> list[int]:
+        """The sides of triangles along a path."""
+        ends = np.roll(path, -1) if closed else path[1:]
+        return [self.side[min(a, b), max(a, b)] for a, b in zip(path.tolist(), ends.tolist(), strict=False)]
 
     def _rib(self, rib: Rib) -> list[tuple[Array, Numbers, float]]:
         """A beam by second differences of the deflection at the corners along its line."""

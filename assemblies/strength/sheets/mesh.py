@@ -87,7 +87,7 @@ def mesh_of(outline: Outline, size_mm: float, lines: Sequence[Sequence[tuple[flo
     for tries in range(4):
         finer = fine * 1.3**tries
         size, around = size_mm / finer, round(_AROUND * finer)
-        small = _small([*outline.inner, *rings], size, around)
+        small = _small(outline, rings, size, around)
         found = _meshed(_paths(outline, size, around, small, lines, rings), size, small)
         if found is not None:
             return found
@@ -105,23 +105,29 @@ def _paths(outline: Outline, size: float, around: int, small: Array, lines: Sequ
     return tuple(out)
 
 
-def _small(loops: Sequence[Loop | Circle], size: float, around: int) -> Array:
+def _small(outline: Outline, rings: Sequence[Circle], size: float, around: int) -> Array:
     """Places at which sides are short: x, y, radius, size there; (n, 4)."""
-    rows = []
+    inner = [*outline.inner, *rings]
+    rows = [(c.x_mm, c.y_mm, c.radius_mm, 2.0 * np.pi * c.radius_mm / around) for c in inner if isinstance(c, Circle)]
+    loops = [loop for loop in inner if isinstance(loop, Loop)]
     for loop in loops:
         x0, y0, x1, y1 = loop.bounds_mm
-        if isinstance(loop, Circle):
-            rows.append((loop.x_mm, loop.y_mm, loop.radius_mm, min(size, 2.0 * np.pi * loop.radius_mm / around)))
-        else:
-            rows += [
-                (*arc.at(0.5), 0.0, min(size, 2.0 * np.pi * arc.radius_mm / around))
-                for arc in loop.segments()
-                if isinstance(arc, Arc)
-            ]
-            width, height = x1 - x0, y1 - y0
-            least = min(size, 5.0 * min(width, height) / around)
-            rows.append(((x0 + x1) / 2.0, (y0 + y1) / 2.0, np.hypot(width, height) / 2.0, least))
-    return np.array(rows).reshape(-1, 4)
+        rows.append(
+            ((x0 + x1) / 2.0, (y0 + y1) / 2.0, np.hypot(x1 - x0, y1 - y0) / 2.0, 5.0 * min(x1 - x0, y1 - y0) / around)
+        )
+    arcs = [
+        arc
+        for loop in (outline.outer, *loops)
+        if isinstance(loop, Loop)
+        for arc in loop.segments()
+        if isinstance(arc, Arc)
+    ]
+    for arc in arcs:
+        half = arc.radius_mm * min(1.0, abs(np.sin(arc.sweep_rad / 2.0)))
+        rows.append((*arc.at(0.5), half, 2.0 * np.pi * arc.radius_mm / around))
+    out = np.array(rows, dtype=float).reshape(-1, 4)
+    out[:, 3] = np.minimum(out[:, 3], size)
+    return out
 
 
 def _wanted(points: Array, size: float, small: Array) -> Array:

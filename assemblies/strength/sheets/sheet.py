@@ -17,7 +17,7 @@ import numpy as np
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
 from assemblies.strength.sheets.level import Level, Plain, solved
 from assemblies.strength.sheets.mesh import Array, mesh_of
-from parts.findings import SeamwrightError
+from parts.findings import NotCovered, SeamwrightError
 from parts.shape.outline import Circle, Outline
 
 __all__ = ["SETTLED", "Reading", "SheetResult", "sheet"]
@@ -142,6 +142,9 @@ def sheet(
     Raises:
         NotCovered: no sound mesh is found, or it can move away.
     """
+    _see_held([one.at for one in held], [one.clamped for one in held], "the sheet", float(np.sqrt(outline.area_mm2)))
+    for body in bodies:
+        _see_held(body.at, [True] * len(body.at), body.name, float(np.sqrt(outline.area_mm2)))
     plain = Plain(
         thickness_mm=thickness_mm,
         modulus_mpa=modulus_mpa,
@@ -165,6 +168,26 @@ def sheet(
         if k and (_settled(found[-2:], len(loads)) or len(mesh.triangles) * _FINER**2 > _MOST):
             break
     return SheetResult(levels=(found[-2], found[-1]))
+
+
+def _see_held(at: Sequence[object], clamped: Sequence[bool], what: str, size: float) -> None:
+    """See that what holds it takes away every motion of a rigid sheet: up, and two turns.
+
+    Raises:
+        NotCovered: it does not.
+    """
+    rows: list[tuple[float, float, float]] = []
+    for one, stiff in zip(at, clamped, strict=True):
+        if isinstance(one, Spot):
+            rows.append((1.0, one.x_mm / size, one.y_mm / size))
+            rows += [(0.0, 1.0, 0.0), (0.0, 0.0, 1.0)] if one.stiff else []
+        elif isinstance(one, str):
+            return
+        elif isinstance(one, tuple):
+            rows += [(1.0, x / size, y / size) for x, y in one]
+            rows += [(0.0, 1.0, 0.0), (0.0, 0.0, 1.0)] if stiff else []
+    if not rows or np.linalg.matrix_rank(np.array(rows), tol=1e-4) < 3:
+        raise NotCovered(f"{what} is not held: it can move away or turn about what holds it")
 
 
 def _wanted(
