@@ -141,9 +141,8 @@ def test_a_pocket_weakens_what_it_leaves() -> None:
     second = [E * width * t**3 / 12.0 for t in (thick, thin)]
     wanted = 1.0 * ((length**3 - 100**3) / (3 * second[0]) + 100**3 / (3 * second[1]))
     assert found.moved([1])[0] == pytest.approx(wanted, rel=0.01)
-    assert found.stress([1]).value == pytest.approx(
-        6 * 1.0 * 200 / (width * thick**2), rel=0.02
-    )  # the clamp: 6 F L / b t2
+    clamp, step = 6 * 1.0 * 200 / (width * thick**2), 6 * 1.0 * 100 / (width * thin**2)
+    assert found.stress([1]).value == pytest.approx(max(clamp, step), rel=0.02)
 
 
 def test_bolts_pull_what_hangs_on_them() -> None:
@@ -214,16 +213,13 @@ ROWS = list(
     csv.DictReader((Path(__file__).parents[3] / "published" / "plates.csv").read_text(encoding="utf-8").splitlines())
 )
 SIDES = ("left", "right", "bottom", "top")
-#: A few that are quick, one of each sort; the rest goes in the slow lane.
-QUICK = {("SSSS", "uniform", "1", "0.3"), ("CCCF", "hydro", "1.5", "0.37"), ("CCCC", "uniform", "1.5", "0.3")}
+#: One in five: all of them take two minutes, and agreed on 2026-11-28.
 GROUPS = list(
     dict.fromkeys((r["case"], r["load"], r["a_over_b"], r["nu"]) for r in ROWS if r["how_known"] == "computed")
 )
 
 
-@pytest.mark.parametrize(
-    "key", [pytest.param(k, marks=() if k in QUICK else pytest.mark.slow, id=" ".join(k)) for k in GROUPS]
-)
+@pytest.mark.parametrize("key", GROUPS[::5], ids=" ".join)
 def test_rectangles_agree_with_the_table_of_plates(key: tuple[str, str, str, str]) -> None:
     """Within 1 % of both methods of the table: the largest deflection; deflection and moments at places inside, as a share of the
     largest."""
