@@ -67,10 +67,16 @@ def bolts_of(order: Order, name: str) -> Bolts:
     made = face.holes or found.hole
     if face.slot is not None and made == "tapped":
         if found.counterpart == "screw":
-            raise order.refuse((*key, "slot"), f"{found.name} is a screw: it needs a thread here, not a slot", "no slot")
+            raise order.refuse(
+                (*key, "slot"), f"{found.name} is a screw: it needs a thread here, not a slot", "no slot"
+            )
         made = "clearance"
     if (found.counterpart, made) in (("tapped", "tapped"), ("screw", "clearance"), ("clearance", "clearance")):
-        what = "is tapped itself" if found.counterpart == "tapped" else f"has {'a screw' if made == 'clearance' and found.counterpart == 'screw' else 'clearance holes'}"
+        what = (
+            "is tapped itself"
+            if found.counterpart == "tapped"
+            else f"has {'a screw' if made == 'clearance' and found.counterpart == 'screw' else 'clearance holes'}"
+        )
         other = "clearance" if made == "tapped" else "tapped"
         raise order.refuse((*key, "holes"), f"what {found.name} bolts to {what}: {made} holes do not go with it", other)
     turn, (x0, y0) = math.radians(face.turn), face.at
@@ -164,7 +170,9 @@ class _Builder:
         self.thick = self.sheet.thickness_mm
 
     def build(self) -> None:
-        {"plate": self._plate, "spacer": self._spacer, "bracket": self._bracket, "riser": self._riser}[self.spec.style]()
+        {"plate": self._plate, "spacer": self._spacer, "bracket": self._bracket, "riser": self._riser}[
+            self.spec.style
+        ]()
 
     def piece(self, name: str, size: _Point, sides: Sequence[tuple[str, Bolts]], more: Sequence[Hole] = ()) -> Piece:
         """A rectangle with the holes of one or both sides; a boss of the counterpart gets its bore."""
@@ -183,7 +191,9 @@ class _Builder:
                 panel(name, *size, self.sheet, holes=holes, cut_outs=cuts)
                 _see_inside(name, size, cuts)
             except SeamwrightError as error:
-                raise self.order.refuse(("prop-mount", key, "pattern"), str(error), "a pattern that lies on its plate") from error
+                raise self.order.refuse(
+                    ("prop-mount", key, "pattern"), str(error), "a pattern that lies on its plate"
+                ) from error
         if len(sides) == 2:
             self._apart(name, size)
         pilots = [b.pattern.pilot_mm for _, b in sides if b.pattern.pilot_mm]
@@ -228,7 +238,9 @@ class _Builder:
         assert spec.standoffs and spec.standoff_thread and spec.height
         places = pattern(spec.standoffs, thread=spec.standoff_thread, unit=self.order.units).centres
         if len(places) < 3:
-            raise self.order.refuse(("prop-mount", "standoffs"), f"{len(places)} standoffs do not stand by themselves", "3 or more")
+            raise self.order.refuse(
+                ("prop-mount", "standoffs"), f"{len(places)} standoffs do not stand by themselves", "3 or more"
+            )
         wide = clearance(thread(spec.standoff_thread)).diameter_mm
         assert spec.standoff
         if spec.standoff < 1.4 * wide:
@@ -237,7 +249,8 @@ class _Builder:
                 f"at least {1.4 * wide:.1f} mm",
             )  # fmt: skip
         more = [
-            Hole(x_mm=spec.size[0] / 2.0 + x, y_mm=spec.size[1] / 2.0 + y, kind="through", diameter_mm=wide) for x, y in places
+            Hole(x_mm=spec.size[0] / 2.0 + x, y_mm=spec.size[1] / 2.0 + y, kind="through", diameter_mm=wide)
+            for x, y in places
         ]
         self.gathered.place("base", self.piece("base", spec.size, [("rig", self.rig)], more), low=self._low())
         top = self.piece("top", spec.size, [("prop", self.prop)], more)
@@ -291,7 +304,11 @@ class _Builder:
         assert spec.height
         length, width = spec.size
         if min(length, width) < 4.0 * t:
-            raise self.order.refuse(("prop-mount", "size"), f"{length:g} x {width:g} mm leaves no room between its walls", f"over {4 * t:g} mm each way")
+            raise self.order.refuse(
+                ("prop-mount", "size"),
+                f"{length:g} x {width:g} mm leaves no room between its walls",
+                f"over {4 * t:g} mm each way",
+            )
         for x, y in self.rig.centres if not self.rig.tapped else ():
             head = 0.75 * self.rig.hole_mm
             if abs(x) + self.rig.slot_mm / 2.0 + head > length / 2.0 - t or y + head > width / 2.0 - t:

@@ -128,8 +128,6 @@ class PropMountSpec(Joined):
     """Of a bracket: how far each gusset reaches back along the base, and up. e.g. `[60, 70]`"""
     gussets: Annotated[int, whole(2, 6)] = 2
     """How many, evenly over the length. e.g. `2`"""
-    still_held: bool = False
-    """Whether a lanyard or a cradle holds the prop itself if the mount breaks. e.g. `true`"""
     rig: FaceSpec
     prop: FaceSpec
     payload: PayloadSpec

@@ -153,12 +153,12 @@ def plate_on_bed(
     for _ in range(_ROUNDS):  # the energy is convex and made of parabolas: Newton ends after a few pieces
         held, stiff = state(u)
         rest = wanted - held
-        if np.abs(rest / np.array([1.0, depth])).max() <= 1e-12 * max(abs(pull), moment / depth, 1e-300):
+        scale = np.array([1.0, depth])
+        if np.abs(rest / scale).max() <= 1e-11 * np.abs(wanted / scale).max():
             break
-        step = np.linalg.solve(stiff + 1e-14 * np.trace(stiff) * np.diag([1.0, 1.0]), rest)
-        share = 1.0
-        now = _energy(u, high, k_bolt, bed, depth, wanted)
-        while share > 1e-6 and _energy(u + share * step, high, k_bolt, bed, depth, wanted) > now:
+        step = np.linalg.solve(stiff + 1e-14 * np.trace(stiff) * np.eye(2), rest)
+        share, now = 1.0, _energy(u, high, k_bolt, bed, depth, wanted)
+        while share > 1e-6 and _energy(u + share * step, high, k_bolt, bed, depth, wanted) > now + 1e-12 * abs(now):
             share /= 2.0
         u = u + share * step
     else:

@@ -38,7 +38,9 @@ class BoltUse:
     use: float
 
 
-def bolt_use(side: Bolted, carried: Body, pull: Vector, limit: float, permanent: float, bent: Sequence[float] = ()) -> BoltUse:
+def bolt_use(
+    side: Bolted, carried: Body, pull: Vector, limit: float, permanent: float, bent: Sequence[float] = ()
+) -> BoltUse:
     """The bolts of one side under a pull on what they carry.
 
     Pulls: the larger of those of a rigid plate that pivots on its heel, of one on a bed that only pushes, and of the bent plate
@@ -66,7 +68,9 @@ def bolt_use(side: Bolted, carried: Body, pull: Vector, limit: float, permanent:
     half = _half(side, places)
     tension = np.zeros(len(places))
     for size, across in ((dot(moment, u), 1), (-dot(moment, v), 0)):
-        tension = tension + _lifted([p[across] for p in places], size, half[across], 2.0 * half[1 - across], side.hole_mm)
+        tension = tension + _lifted(
+            [p[across] for p in places], size, half[across], 2.0 * half[1 - across], side.hole_mm
+        )
     tension = tension + max(dot(force, away), 0.0) / len(places)  # type: ignore[arg-type]
     if len(bent):
         tension = np.maximum(tension, bent)
@@ -151,7 +155,14 @@ def bond_use(bond: Bond, carried: Body, pull: Vector) -> BondUse:
     force = np.array([carried.mass_kg * a for a in pull])
     arm = np.array(carried.centre_mm) - np.array([cx, cy, bond.height_mm])
     moment = np.cross(arm, force)
-    corners = np.array([(a + i * w / 2.0 - cx, b + j * d / 2.0 - cy) for a, b, w, d in bond.rectangles for i in (-1, 1) for j in (-1, 1)])
+    corners = np.array(
+        [
+            (a + i * w / 2.0 - cx, b + j * d / 2.0 - cy)
+            for a, b, w, d in bond.rectangles
+            for i in (-1, 1)
+            for j in (-1, 1)
+        ]
+    )
     stress = force[2] / area.sum() + moment[0] * corners[:, 1] / about_x - moment[1] * corners[:, 0] / about_y
     twist = abs(moment[2]) / (about_x + about_y) * float(np.hypot(*corners.T).max())
     shear = 1.5 * float(np.hypot(force[0], force[1])) / float(area.sum()) + twist

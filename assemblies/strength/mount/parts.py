@@ -18,11 +18,12 @@ from assemblies.strength.sheets.given import Attached, Held, Rib, SheetLoad, Spo
 from assemblies.strength.sheets.sheet import SheetResult, sheet
 from parts.vectors import Vector, dot
 
-__all__ = ["Part", "bonds_of", "parts_of", "standing_on", "sways_of"]
+__all__ = ["Part", "bonds_of", "depth_of", "parts_of", "standing_on", "sways_of"]
 
 _UNITS = tuple(SheetLoad(pull=tuple(1000.0 * (k == i) for k in range(3))) for i in range(3))  # type: ignore[arg-type]
 _HEAD = 1.5
 _RIB_PLACES = 9
+_SETTLED = 0.06  # what is in doubt is added to every figure (`Reading.safe`)
 _Line = tuple[tuple[float, float], ...]
 
 
@@ -83,7 +84,8 @@ def standing_on(mount: Mount, *names: str) -> Body:
         mass = one.density_kg_m3 * 1e-9 * math.pi * one.diameter_mm**2 / 4.0 * one.length_mm
         middle = base.piece.thickness_mm + one.length_mm / 2.0
         bodies += [
-            Body(mass_kg=mass, centre_mm=base.world(x, y, middle), inertia_kg_mm2=((0.0,) * 3,) * 3) for x, y in one.places
+            Body(mass_kg=mass, centre_mm=base.world(x, y, middle), inertia_kg_mm2=((0.0,) * 3,) * 3)
+            for x, y in one.places
         ]  # type: ignore[list-item]
     return combine(bodies)
 
@@ -105,6 +107,7 @@ def _bent(mount: Mount, plate: Placed, held: list[Held], at: tuple[Spot | _Line,
     result = sheet(
         plate.piece.profile, plate.piece.thickness_mm, mount.material.modulus_mpa, mount.material.poisson,
         held=held, loads=_UNITS, bodies=[body], ribs=ribs, density_kg_m3=plate.piece.stock.density_kg_m3, vibrates=True,
+        joint_mm=plate.piece.thickness_mm / 2.0, settled=_SETTLED,
     )  # fmt: skip
     return Part(plate=plate, result=result, carried=carried, middle=middle)
 
@@ -132,7 +135,9 @@ def _rig(side: Bolted) -> Iterator[list[Held]]:
             tip = x + end * side.slot_mm / 2.0
             back = tip - end * min(side.slot_mm, 1.5 * side.hole_mm)
             low, high = sorted((tip, back))
-            held += [Held(at=((low, y + k * side.hole_mm / 2.0), (high, y + k * side.hole_mm / 2.0))) for k in (-1.0, 1.0)]
+            held += [
+                Held(at=((low, y + k * side.hole_mm / 2.0), (high, y + k * side.hole_mm / 2.0))) for k in (-1.0, 1.0)
+            ]
         yield held
 
 
@@ -153,7 +158,7 @@ def _spacer(mount: Mount) -> Iterator[Part]:
     yield _bent(mount, top, [Held(at=spot) for spot in posts], _spots(mount.held), mount.prop, middle)
 
 
-def _depth(mount: Mount, height: float) -> float:
+def depth_of(mount: Mount, height: float) -> float:
     """How far back the gussets reach at a height over the base."""
     assert mount.gussets
     reach, rise, land = mount.gussets.reach_mm, mount.gussets.rise_mm, _land(mount)
@@ -181,7 +186,7 @@ def _bracket(mount: Mount) -> Iterator[Part]:
     count = len(gussets.places)
     added = tuple(
         mount.material.modulus_mpa
-        * (gusset_section(length, t, count, thick, _depth(mount, float(h)), 0.0).second - length * t**3 / 12.0)
+        * (gusset_section(length, t, count, thick, depth_of(mount, float(h)), 0.0).second - length * t**3 / 12.0)
         / count
         for h in heights
     )
@@ -204,7 +209,9 @@ def _riser(mount: Mount) -> Iterator[Part]:
     names = [n for n in mount.placed if n != "base"]
     for held in _rig(mount.rig):
         yield _bent(mount, base, held, walls, standing_on(mount, *names), mount.rig.middle)
-    yield _bent(mount, top, [Held(at=wall) for wall in walls], _spots(mount.held), mount.prop, (length / 2.0, width / 2.0))
+    yield _bent(
+        mount, top, [Held(at=wall) for wall in walls], _spots(mount.held), mount.prop, (length / 2.0, width / 2.0)
+    )
 
 
 def bonds_of(mount: Mount) -> Iterator[tuple[Bond, Body]]:

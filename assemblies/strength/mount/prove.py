@@ -11,11 +11,11 @@ from assemblies.strength.bonds.allowed import allowed_stress
 from assemblies.strength.mount.beams import gusset_section
 from assemblies.strength.mount.given import Bolted, Mount, Pull
 from assemblies.strength.mount.joints import BoltUse, bolt_use, bond_use
-from assemblies.strength.mount.parts import Part, bonds_of, parts_of, standing_on, sways_of
+from assemblies.strength.mount.parts import Part, bonds_of, depth_of, parts_of, standing_on, sways_of
 from assemblies.strength.mount.pulls import amplified, pulls
 from assemblies.strength.plates.limits import BEYOND, COARSE
 from parts.findings import NotCovered
-from parts.vectors import Vector, length
+from parts.vectors import Vector
 
 __all__ = ["APART", "MountProof", "MountUse", "prove"]
 
@@ -103,6 +103,7 @@ def _frequency(mount: Mount, parts: Sequence[Part]) -> float:
     for part in parts:
         value, error = part.result.frequency_hz
         _settled(part.plate.name, error)
+        _see_settled(part)
         found[part.plate.name] = min(found.get(part.plate.name, math.inf), value * (1.0 - error))
     return 1.0 / math.sqrt(sum(1.0 / one**2 for one in (*found.values(), *sways_of(mount))))
 
@@ -110,6 +111,12 @@ def _frequency(mount: Mount, parts: Sequence[Part]) -> float:
 def _settled(where: str, error: float) -> None:
     if error > COARSE:
         raise NotCovered(f"{where}: its stress does not settle on finer meshes: something is sharper than the method resolves")
+
+
+def _see_settled(part: Part) -> None:
+    """See that the stress of no pull along an axis is in doubt by more than a tenth of the largest of them."""
+    units = [part.result.stress([float(k == i) for i in range(3)]) for k in range(3)]
+    _settled(part.plate.name, max(one.error * one.value for one in units) / max(one.value for one in units))
 
 
 def _limit(mount: Mount, pull: Pull, joint: float = 1.0) -> float:
@@ -127,7 +134,9 @@ def _bolts(mount: Mount, parts: Sequence[Part], side: Bolted, pull: Pull) -> Bol
     worst: BoltUse | None = None
     for way in pull.ways:
         bent: list[float] = []
-        for part in rig:  # what bends between the bolts pulls on them by itself; the sheet's own z looks away from the rig
+        for (
+            part
+        ) in rig:  # what bends between the bolts pulls on them by itself; the sheet's own z looks away from the rig
             found = -part.result.pulls(part.weights(way))
             bent = [max(a, b) for a, b in zip(bent or [0.0] * len(found), found.tolist(), strict=True)]
         one = bolt_use(side, carried, way, limit, permanent, bent if len(bent) == len(side.places) else ())
@@ -144,10 +153,11 @@ def _plates(mount: Mount, parts: Iterable[Part], pull: Pull) -> Iterator[MountUs
         most = 0.0
         for way in pull.ways:
             read = part.result.stress(part.weights(way))
-            _settled(part.plate.name, read.error)
             bow = part.result.deflection(part.weights(way)).value
             if bow > BEYOND * part.plate.piece.thickness_mm:
-                raise NotCovered(f"{part.plate.name} bows more than {BEYOND:g} thicknesses: linear theory gives no figure there")
+                raise NotCovered(
+                    f"{part.plate.name} bows more than {BEYOND:g} thicknesses: linear theory gives no figure there"
+                )
             most = max(most, read.safe + part.in_plane(way))
         yield _row(pull.name, part.plate.name, "stress", most, limit, "MPa")
     if mount.gussets:
@@ -157,13 +167,13 @@ def _plates(mount: Mount, parts: Iterable[Part], pull: Pull) -> Iterator[MountUs
         one = mount.standoffs
         carried = standing_on(mount, "top")
         most = max(math.hypot(way[0], way[1]) for way in pull.ways) * carried.mass_kg / len(one.places) * one.length_mm
-        yield _row(pull.name, "standoffs", "stress", most * 32.0 / (math.pi * one.diameter_mm**3), one.allowed_mpa, "MPa")
+        yield _row(
+            pull.name, "standoffs", "stress", most * 32.0 / (math.pi * one.diameter_mm**3), one.allowed_mpa, "MPa"
+        )
 
 
 def _gusset(mount: Mount, way: Vector) -> float:
     """The largest stress at the gussets' rear edges, at heights over the base: upright and gussets as one section."""
-    from assemblies.strength.mount.parts import _depth
-
     assert mount.gussets
     upright = mount.placed["upright"]
     long, _, t = upright.piece.size_mm
@@ -173,7 +183,7 @@ def _gusset(mount: Mount, way: Vector) -> float:
         high = mount.gussets.rise_mm * k / _HEIGHTS
         arm_y, arm_z = carried.centre_mm[1] - (foot[1] + t / 2.0), carried.centre_mm[2] - foot[2] - high
         turn = abs(arm_y * way[2] - arm_z * way[1]) * carried.mass_kg
-        section = gusset_section(long, t, len(mount.gussets.places), thick, _depth(mount, high), turn)
+        section = gusset_section(long, t, len(mount.gussets.places), thick, depth_of(mount, high), turn)
         most = max(most, section.stress_gusset, -section.stress_face)
     return most
 
@@ -193,7 +203,9 @@ def _bonds(mount: Mount, pull: Pull) -> Iterator[MountUse]:
         ).bond_shear
         most = 0.0
         for way in pull.ways:
-            shear = unit * length((way[0], way[1], 0.0)) * carried.mass_kg + abs(way[2]) * carried.mass_kg / (count * thick * rise)
+            shear = unit * math.hypot(way[0], way[1]) * carried.mass_kg + abs(way[2]) * carried.mass_kg / (
+                count * thick * rise
+            )
             peel = _PEEL * abs(way[1]) * carried.mass_kg / (count * thick * rise)
             peel += abs(way[0]) * carried.mass_kg / (count * thick * rise)
             most = max(most, peel / 2.0 + math.hypot(peel / 2.0, shear))

@@ -21,8 +21,8 @@ __all__ = ["Array", "Mesh", "Numbers", "inside", "mesh_of"]
 Array = NDArray[np.float64]
 Numbers = NDArray[np.int64]
 
-_GROWTH = 0.25  # of size per distance
-_AROUND = 28  # sides of a ring at least
+_GROWTH = 0.35  # of size per distance
+_AROUND = 20  # sides of a ring at least
 _ROUNDS = 30  # of springs
 _ANEW = 5  # of them on the same sides
 _STEP = 0.2
@@ -67,8 +67,14 @@ class Mesh:
         return float(np.arccos(np.clip(np.max(cosines), -1.0, 1.0)))
 
 
-def mesh_of(outline: Outline, size_mm: float, lines: Sequence[Sequence[tuple[float, float]]] = (),
-            rings: Sequence[Circle] = (), fine: float = 1.0) -> Mesh:  # fmt: skip
+def mesh_of(
+    outline: Outline,
+    size_mm: float,
+    lines: Sequence[Sequence[tuple[float, float]]] = (),
+    rings: Sequence[Circle] = (),
+    fine: float = 1.0,
+    near: Sequence[tuple[float, float, float]] = (),
+) -> Mesh:
     """The mesh of an outline with its cut-outs.
 
     Args:
@@ -77,6 +83,7 @@ def mesh_of(outline: Outline, size_mm: float, lines: Sequence[Sequence[tuple[flo
         lines: polygons' chains inside, along which sides of triangles run.
         rings: circles inside, in the material.
         fine: how much finer all of it is.
+        near: places x, y and a distance that sides are short beside: half of it.
 
     Returns:
         Its paths are the outer loop, the inner loops, the lines and the rings, in this order.
@@ -87,7 +94,7 @@ def mesh_of(outline: Outline, size_mm: float, lines: Sequence[Sequence[tuple[flo
     for tries in range(4):
         finer = fine * 1.3**tries
         size, around = size_mm / finer, round(_AROUND * finer)
-        small = _small(outline, rings, size, around)
+        small = _small(outline, rings, size, around, near)
         found = _meshed(_paths(outline, size, around, small, lines, rings), size, small)
         if found is not None:
             return found
@@ -105,10 +112,13 @@ def _paths(outline: Outline, size: float, around: int, small: Array, lines: Sequ
     return tuple(out)
 
 
-def _small(outline: Outline, rings: Sequence[Circle], size: float, around: int) -> Array:
+def _small(
+    outline: Outline, rings: Sequence[Circle], size: float, around: int, near: Sequence[tuple[float, float, float]]
+) -> Array:
     """Places at which sides are short: x, y, radius, size there; (n, 4)."""
     inner = [*outline.inner, *rings]
     rows = [(c.x_mm, c.y_mm, c.radius_mm, 2.0 * np.pi * c.radius_mm / around) for c in inner if isinstance(c, Circle)]
+    rows += [(x, y, reach, reach / 2.0 * _AROUND / around) for x, y, reach in near]
     loops = [loop for loop in inner if isinstance(loop, Loop)]
     for loop in loops:
         x0, y0, x1, y1 = loop.bounds_mm

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
 from assemblies.strength.sheets.level import Level, Plain, solved
@@ -24,7 +25,7 @@ __all__ = ["SETTLED", "Reading", "SheetResult", "sheet"]
 
 #: Change between the two finest meshes, as a share, from which it is settled (judgement: as of plates, `plates.limits`).
 SETTLED: Final = 0.02
-_COARSE = 16.0  # sides along the root of the area, on the first mesh
+_COARSE = 14.0  # sides along the root of the area, on the first mesh
 _FINER = 1.5
 _LEVELS = 5
 _LEFT = 2.0  # of the last change is still to come, where it goes with the first power of the size
@@ -52,9 +53,11 @@ class SheetResult:
 
     Attributes:
         levels: the answers on the two finest meshes, the finest last.
+        joints: which of their places lie inside joints.
     """
 
     levels: tuple[Level, Level]
+    joints: tuple[NDArray[np.bool_], NDArray[np.bool_]]
 
     @property
     def frequency_hz(self) -> tuple[float, float]:
@@ -69,12 +72,12 @@ class SheetResult:
         return _extrapolated(coarse, fine), abs(fine - coarse) / fine
 
     def stress(self, weights: Sequence[float]) -> Reading:
-        """The largest principal fibre stress on either face, MPa: 6 M / t2."""
-        values = [
-            _largest(np.abs(_principal(_added(level.moments, weights))) * 6.0 / level.thickness**2)
-            for level in self.levels
+        """The largest principal fibre stress on either face, MPa: 6 M / t2; not inside joints."""
+        fibre = [
+            6.0 * _principal(_added(level.moments, weights)) / level.thickness**2 * ~inside
+            for level, inside in zip(self.levels, self.joints, strict=True)
         ]
-        return self._reading(values)
+        return self._reading([_largest(values) for values in fibre])
 
     def deflection(self, weights: Sequence[float]) -> Reading:
         """The largest deflection, mm, extrapolated."""
@@ -123,10 +126,12 @@ def sheet(
     recesses: Sequence[Recess] = (),
     density_kg_m3: float = 0.0,
     vibrates: bool = False,
+    joint_mm: float = 0.0,
+    settled: float = SETTLED,
 ) -> SheetResult:
     """A flat piece held and loaded: deflection, moments, stress at holes, first frequency.
 
-    Meshes become finer by half until largest stress and deflection of every load change by less than `SETTLED`, or they are
+    Meshes become finer by half until largest stress and deflection of every load change by less than `settled`, or they are
     too many; the error is said with each reading.
 
     Args:
@@ -138,6 +143,9 @@ def sheet(
         recesses: pockets.
         density_kg_m3: of the sheet, where its own mass counts.
         vibrates: whether the first frequency is asked for.
+        joint_mm: nearer to the end of a line no stress is read: half the thickness of the wall that stands there. It
+            is inside the joint, and a thin plate has no finite stress there.
+        settled: the change that ends the refining; who adds the error to each figure may take more.
 
     Raises:
         NotCovered: no sound mesh is found, or it can move away.
@@ -161,13 +169,30 @@ def sheet(
     for spot, k in holes.items():
         chains[1 + k] = spot
     size = float(np.sqrt(outline.area_mm2)) / _COARSE
+    every = [*lines, *((*e, e[0]) for e in edges)]
+    ends = [point for line in lines for point in (line[0], line[-1])] if joint_mm else []
     found: list[Level] = []
     for k in range(_LEVELS):
-        mesh = mesh_of(outline, size, [*lines, *((*e, e[0]) for e in edges)], [c for _, c in marks], fine=_FINER**k)
+        mesh = mesh_of(outline, size, every, [c for _, c in marks], fine=_FINER**k, near=[(*p, joint_mm) for p in ends])
         found.append(solved(mesh, chains, plain, held, bodies, ribs, loads, vibrates))
-        if k and (_settled(found[-2:], len(loads)) or len(mesh.triangles) * _FINER**2 > _MOST):
+        result = _result(found, ends, joint_mm)
+        if result and (_settled(result, len(loads), settled) or len(mesh.triangles) * _FINER**2 > _MOST):
             break
-    return SheetResult(levels=(found[-2], found[-1]))
+    assert result is not None
+    return result
+
+
+def _result(found: Sequence[Level], ends: Sequence[tuple[float, float]], joint: float) -> SheetResult | None:
+    """The answers on the two finest meshes, once there are two."""
+    if len(found) < 2:
+        return None
+    masks = []
+    for level in found[-2:]:
+        inside = np.zeros(len(level.places), dtype=bool)
+        for end in ends:
+            inside |= np.hypot(*(level.places - np.array(end)).T) < joint * (1.0 - 1e-9)
+        masks.append(inside)
+    return SheetResult(levels=(found[-2], found[-1]), joints=(masks[0], masks[1]))
 
 
 def _see_held(at: Sequence[object], clamped: Sequence[bool], what: str, size: float) -> None:
@@ -209,13 +234,14 @@ def _same(spot: Spot, hole: object) -> bool:
     return max(abs(spot.x_mm - hole.x_mm), abs(spot.y_mm - hole.y_mm), abs(spot.radius_mm - hole.radius_mm)) < 1e-6
 
 
-def _settled(levels: Sequence[Level], loads: int) -> bool:
-    result = SheetResult(levels=(levels[0], levels[1]))
-    for k in range(loads):
-        weights = [float(i == k) for i in range(loads)]
-        if max(result.stress(weights).error, result.deflection(weights).error) > SETTLED:
+def _settled(result: SheetResult, loads: int, within: float) -> bool:
+    """Whether no load's stress or deflection may change by more than so much of the largest of all."""
+    units = [[float(i == k) for i in range(loads)] for k in range(loads)]
+    for readings in ([result.stress(w) for w in units], [result.deflection(w) for w in units]):
+        most = max(one.value for one in readings)
+        if any(one.error * one.value > within * most for one in readings):
             return False
-    return levels[-1].frequency_hz is None or result.frequency_hz[1] <= SETTLED
+    return result.levels[-1].frequency_hz is None or result.frequency_hz[1] <= within
 
 
 def _added(values: Array, weights: Sequence[float]) -> Array:
