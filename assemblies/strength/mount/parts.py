@@ -96,13 +96,13 @@ def parts_of(mount: Mount) -> tuple[Part, ...]:
 
 
 def _bent(mount: Mount, plate: Placed, held: list[Held], at: tuple[Spot | _Line, ...], carried: Body,
-          middle: tuple[float, float], ribs: tuple[Rib, ...] = ()) -> Part:  # fmt: skip
+          middle: tuple[float, float], ribs: tuple[Rib, ...] = (), twist: float | None = None) -> Part:  # fmt: skip
     u, v, w = plate.local(carried.centre_mm)
     spread = np.array(carried.inertia_kg_mm2)
     own = tuple(float(np.array(axis) @ spread @ np.array(axis)) for axis in (plate.x, plate.y))
     body = Attached(
         name="what it carries", at=at, mass_kg=carried.mass_kg, centre_mm=(u, v, w - plate.piece.thickness_mm / 2.0),
-        inertia_kg_mm2=(own[0], own[1]),
+        inertia_kg_mm2=(own[0], own[1]), twist=twist,
     )  # fmt: skip
     result = sheet(
         plate.piece.profile, plate.piece.thickness_mm, mount.material.modulus_mpa, mount.material.poisson,
@@ -165,36 +165,53 @@ def depth_of(mount: Mount, height: float) -> float:
     return float(np.interp(height, [0.0, land, rise], [reach, reach, land]))
 
 
+def _rise_of(mount: Mount, back: float) -> float:
+    """How high the gussets are so far back from the upright."""
+    assert mount.gussets
+    reach, rise, land = mount.gussets.reach_mm, mount.gussets.rise_mm, _land(mount)
+    return float(np.interp(back, [0.0, land, reach], [rise, rise, land]))
+
+
+def _gusset(mount: Mount) -> Placed:
+    return next(p for n, p in mount.placed.items() if n.startswith("gusset"))
+
+
 def _land(mount: Mount) -> float:
     """The blunt end of a gusset, read from its outline: its least side."""
-    piece = next(p.piece for n, p in mount.placed.items() if n.startswith("gusset"))
-    outer = piece.outline.outer
+    outer = _gusset(mount).piece.outline.outer
     return min(segment.length_mm for segment in outer.segments())  # type: ignore[union-attr]
 
 
 def _bracket(mount: Mount) -> Iterator[Part]:
+    """Base and upright, each stiffened by the gussets as by ribs; where they meet they turn as one, and twist as the upright lets
+    them. Held to solids: `tests/assemblies/strength/mount/test_solid_bracket.py`."""
     assert mount.gussets
     upright, base, gussets = mount.placed["upright"], mount.placed["base"], mount.gussets
-    length, t = upright.piece.size_mm[0], upright.piece.thickness_mm
-    thick = next(p.piece.thickness_mm for n, p in mount.placed.items() if n.startswith("gusset"))
+    (length, high, t), nu = upright.piece.size_mm, mount.material.poisson
+    root = ((0.0, t / 2.0), (length, t / 2.0))
+    twist = mount.material.modulus_mpa * t**3 / (6.0 * (1.0 + nu)) * length * high  # 2 D (1 - nu) A of a twisted plate
     names = [n for n in mount.placed if n != "base"]
+    steps = [gussets.reach_mm * k / (_RIB_PLACES - 1) for k in range(_RIB_PLACES)]
+    added = _added(mount, base, [_rise_of(mount, back) for back in steps])
+    ribs = tuple(Rib(start=(x, t / 2.0), end=(x, t + gussets.reach_mm), stiffness=added) for x in gussets.places)
     for held in _rig(mount.rig):
-        root = ((0.0, t / 2.0), (length, t / 2.0))
-        lines = [((x, t / 2.0), (x, t + gussets.reach_mm)) for x in gussets.places]
-        yield _bent(mount, base, held, (root, *lines), standing_on(mount, *names), mount.rig.middle)
-    heights = np.linspace(0.0, gussets.rise_mm, _RIB_PLACES)
-    count = len(gussets.places)
-    added = tuple(
-        mount.material.modulus_mpa
-        * (gusset_section(length, t, count, thick, depth_of(mount, float(h)), 0.0).second - length * t**3 / 12.0)
-        / count
-        for h in heights
+        yield _bent(mount, base, held, (root,), standing_on(mount, *names), mount.rig.middle, ribs, twist)
+    steps = [gussets.rise_mm * k / (_RIB_PLACES - 1) for k in range(_RIB_PLACES)]
+    added = _added(mount, upright, [depth_of(mount, up) for up in steps])
+    ribs = tuple(Rib(start=(x, 0.0), end=(x, gussets.rise_mm), stiffness=added, built_in=True) for x in gussets.places)
+    foot = [Held(at=((0.0, 0.0), (length, 0.0)), clamped=True)]
+    yield _bent(mount, upright, foot, _spots(mount.held), mount.prop, (length / 2.0, 0.0), ribs)
+
+
+def _added(mount: Mount, plate: Placed, depths: Iterable[float]) -> tuple[float, ...]:
+    """What each gusset adds to a plate's bending stiffness where it stands out of it so far: both as one section, less the plate."""
+    assert mount.gussets
+    wide, _, t = plate.piece.size_mm
+    thick, count, modulus = _gusset(mount).piece.thickness_mm, len(mount.gussets.places), mount.material.modulus_mpa
+    return tuple(
+        modulus / count * (gusset_section(wide, t, count, thick, deep, 0.0).second - wide * t**3 / 12.0)
+        for deep in depths
     )
-    ribs = tuple(
-        Rib(start=(x, 0.0), end=(x, gussets.rise_mm), stiffness=added, built_in=True) for x in gussets.places
-    )  # fmt: skip
-    held = [Held(at=((0.0, 0.0), (length, 0.0)), clamped=True)]
-    yield _bent(mount, upright, held, _spots(mount.held), mount.prop, (length / 2.0, 0.0), ribs)
 
 
 def _riser(mount: Mount) -> Iterator[Part]:
@@ -224,7 +241,7 @@ def bonds_of(mount: Mount) -> Iterator[tuple[Bond, Body]]:
     if mount.style == "bracket":
         assert mount.gussets
         t = mount.placed["upright"].piece.thickness_mm
-        thick = next(p.piece.thickness_mm for n, p in mount.placed.items() if n.startswith("gusset"))
+        thick = _gusset(mount).piece.thickness_mm
         reach = mount.gussets.reach_mm
         feet = [((x0 + x1) / 2.0, y0 + t / 2.0, x1 - x0, t)]
         feet += [(x0 + g, y0 + t + reach / 2.0, thick, reach) for g in mount.gussets.places]

@@ -48,6 +48,8 @@ class Attached:
         at: bolts, or chains of lines.
         mass_kg, centre_mm: its mass, and where its middle is; z from the middle of the sheet.
         inertia_kg_mm2: about x and about y through its centre of mass.
+        twist: stiffness, N mm2, with which it resists being twisted; None: rigid. What it stands on along x then slopes across
+            that by the twist times the distance from the body's own x; its y counts from the first line's start.
     """
 
     name: str
@@ -55,6 +57,7 @@ class Attached:
     mass_kg: float
     centre_mm: Vector
     inertia_kg_mm2: tuple[float, float] = (0.0, 0.0)
+    twist: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -19,6 +19,10 @@ from assemblies.strength.sheets.recover import Bent, curvatures
 
 __all__ = ["Level", "Plain", "solved"]
 
+_FREE = 4  # of a body: up, turns about x and y, twist
+_AROUND_BOLT = (
+    12.0  # judgement: as far as this many radii the sheet yields in shear about a bolt, which thin plates do not
+)
 _STIFF = 1e6  # of a spring that stands for a rigid tie, times the sheet's own bending stiffness over a length squared
 
 
@@ -94,13 +98,13 @@ class _Work:
         from scipy.sparse import bmat, coo_matrix
         from scipy.sparse.linalg import splu
 
-        size = self.count + 3 * len(bodies)
+        size = self.count + _FREE * len(bodies)
         free = np.setdiff1d(np.arange(size), self._fixed(held))
         rows: list[tuple[Array, Numbers, float]] = []  # weights, places and stiffness of springs
         spots = [h.at for h in held if isinstance(h.at, Spot)]
         rows += [row for spot in spots for row in self._ring(spot)]
         for k, body in enumerate(bodies):
-            rows += self._tied(body, self.count + 3 * k)
+            rows += self._tied(body, self.count + _FREE * k)
         rows += [row for rib in ribs for row in self._rib(rib)]
         springs = _springs(rows, size)
         own, weigh, push = self._matrices(bool(bodies) or vibrates)
@@ -110,7 +114,7 @@ class _Work:
         forces = self._forces(push, bodies, loads, size)
         answer = np.zeros((size, len(loads)))
         answer[free] = factors.solve(forces[free])
-        moved = answer[self.count :].T.reshape(len(loads), len(bodies), 3)
+        moved = answer[self.count :].T.reshape(len(loads), len(bodies), _FREE)[:, :, :3]
         frequency = self._frequency(stiff, weigh, bodies, free, factors) if vibrates else None
         return self._level(answer, moved, spots, frequency)
 
@@ -169,8 +173,10 @@ class _Work:
         """Mean deflection of a ring, and its slopes where it is stiff: (weights, unknowns, stiffness)."""
         path = self.paths[spot][0]
         rigid = _STIFF * self.rigid / spot.radius_mm**2
+        sheared = self.plain.modulus_mpa / (2.0 * (1.0 + self.plain.poisson)) * self.plain.thickness_mm
+        local = 2.0 * np.pi * (5.0 / 6.0) * sheared / np.log(_AROUND_BOLT)
         arm = self.mesh.points[path] - np.array([spot.x_mm, spot.y_mm])
-        out = [(np.full(len(path), 1.0 / len(path)), self.up[path], rigid)]
+        out = [(np.full(len(path), 1.0 / len(path)), self.up[path], local)]
         if spot.stiff:  # turn about y lowers what lies at +x, turn about x raises what lies at +y
             square = (arm**2).sum(axis=0)
             out += [(arm[:, k] / square[k], self.up[path], rigid * spot.radius_mm**2) for k in (1, 0)]
@@ -178,8 +184,9 @@ class _Work:
 
     def _tied(self, body: Attached, first: int) -> list[tuple[Array, Numbers, float]]:
         """A body's springs to the sheet: its w, turn about x and turn about y at its own middle stand from `first` on."""
-        out, mine = [], np.arange(first, first + 3)
+        mine = np.arange(first, first + 3)
         x, y, _ = body.centre_mm
+        out = [(np.ones(1), np.array([first + 3]), _STIFF * self.rigid if body.twist is None else body.twist)]
         for at in body.at:
             if isinstance(at, Spot):
                 weights, places, rigid = self._ring(at)[0]
@@ -189,21 +196,25 @@ class _Work:
                     sign = -1.0 if k == 1 else 1.0
                     out.append((np.concatenate([turn, [sign]]), np.concatenate([places, [first + k]]), rigid))
                 continue
-            out += self._on_line(self.paths[at][0], mine, x, y)
+            out += self._on_line(self.paths[at][0], np.arange(first, first + _FREE), x, y, body.at[0][0][1])
         return out
 
-    def _on_line(self, path: Numbers, mine: Numbers, x: float, y: float) -> list[tuple[Array, Numbers, float]]:
-        """A body that stands on a line: corners go with it, and the sheet turns with it across the line."""
+    def _on_line(
+        self, path: Numbers, mine: Numbers, x: float, y: float, foot: float
+    ) -> list[tuple[Array, Numbers, float]]:
+        """A body that stands on a line: corners go with it, and the sheet turns with it across the line. Twisted, it moves what it
+        stands on by the twist times (distance from its x) times (distance from `foot`)."""
         out = []
         turning = _STIFF * self.rigid
         for node in path:
             px, py = self.mesh.points[node]
-            there = np.array([1.0, -1.0, -(py - y), px - x])
+            there = np.array([1.0, -1.0, -(py - y), px - x, -(px - x) * (py - foot)])
             out.append((there, np.concatenate([[self.up[node]], mine]), turning / self.plain.thickness_mm**2))
         for side in self._along(path):
-            nx, ny = self.normals[side]
+            (nx, ny), (px, py) = self.normals[side], self.mesh.points[self.grid.facets[:, side]].mean(axis=0)
             unknown = int(self.basis.facet_dofs[0][side])
-            out.append((np.array([1.0, -ny, nx]), np.array([unknown, *mine[1:]]), turning))
+            twisted = -(nx * (py - foot) + ny * (px - x))
+            out.append((np.array([1.0, -ny, nx, twisted]), np.array([unknown, *mine[1:]]), turning))
         return out
 
     def _along(self, path: Numbers, closed: bool = False) -> list[int]:
@@ -257,7 +268,7 @@ class _Work:
             for i, body in enumerate(bodies):
                 fx, fy, fz = (body.mass_kg * a * 1e-3 for a in load.pull)
                 z = body.centre_mm[2]
-                out[self.count + 3 * i : self.count + 3 * i + 3, k] = fz, -z * fy, z * fx
+                out[self.count + _FREE * i : self.count + _FREE * i + 3, k] = fz, -z * fy, z * fx
         return out
 
     def _frequency(self, stiff: Any, weigh: Any, bodies: Sequence[Attached], free: Numbers, factors: Any) -> float:
@@ -273,7 +284,7 @@ class _Work:
             )
             for b in bodies
         ]
-        heavy = diags(np.maximum(np.array(weights).ravel(), 1e-12)) if bodies else None
+        heavy = diags(np.maximum(np.array([(*w, 0.0) for w in weights]).ravel(), 1e-12)) if bodies else None
         mass = (block_diag([weigh, heavy]) if bodies else weigh).tocsc()[free][:, free] * 1e-3
         size = len(free)
         inverse = LinearOperator((size, size), matvec=factors.solve, dtype=float)

@@ -270,24 +270,45 @@ def _edges(paths: Sequence[Path], numbers: Sequence[Numbers]) -> list[tuple[int,
 
 def _strewn(fixed: Array, rings: Sequence[Array], size: float, small: Array) -> Array | None:
     """Free points by the wanted size: lattices of equilateral triangles, each thinned out by chance where it is needed."""
-    (x0, y0), (x1, y1) = fixed.min(axis=0), fixed.max(axis=0)
-    rng, out = np.random.default_rng(_SEED), []
-    low = min([size, *small[:, 3].tolist()])
+    rng, out, low = np.random.default_rng(_SEED), [], min([size, *small[:, 3].tolist()])
     while True:
-        rows, columns = int((y1 - y0) / (low * np.sqrt(0.75))) + 2, int((x1 - x0) / low) + 2
-        if rows * columns > 20 * _MOST:
+        last = 2.0 * low > size
+        lattice = _lattice(fixed, low, None if last else small)
+        if len(lattice) > 20 * _MOST:
             return None
-        y, x = np.mgrid[0:rows, 0:columns].astype(float)
-        lattice = np.stack([(x0 + (x + 0.5 * (y % 2)) * low).ravel(), (y0 + y * low * np.sqrt(0.75)).ravel()], axis=1)
         want = _wanted(lattice, size, small)
         here = (want >= low * (1.0 - 1e-9)) & (want < 2.0 * low)
         kept = lattice[here][rng.random(int(here.sum())) < (low / want[here]) ** 2]
         out.append(kept[inside(kept, rings)])
-        if 2.0 * low > size:
+        if last:
             break
         low *= 2.0
     found = np.concatenate(out)
     return found if len(found) <= _MOST else None
+
+
+def _lattice(fixed: Array, low: float, small: Array | None) -> Array:
+    """Points of a lattice so fine over the box of the outline, or only where what is small wants it finer than twice that."""
+    (x0, y0), (x1, y1) = fixed.min(axis=0), fixed.max(axis=0)
+    step = low * np.sqrt(0.75)
+    rows, columns = int((y1 - y0) / step) + 2, int((x1 - x0) / low) + 2
+    if small is None:
+        if rows * columns > 20 * _MOST:
+            return np.zeros((20 * _MOST + 1, 2))
+        numbers = np.arange(rows * columns)
+    else:
+        codes = [np.zeros(0, dtype=np.int64)]
+        for x, y, radius, least in small:
+            reach = radius + (2.0 * low - least) / _GROWTH
+            if reach > radius:
+                across = np.arange(
+                    max(int((x - reach - x0) / low) - 1, 0), min(int((x + reach - x0) / low) + 2, columns)
+                )
+                up = np.arange(max(int((y - reach - y0) / step), 0), min(int((y + reach - y0) / step) + 2, rows))
+                codes.append((up[:, None] * columns + across).ravel())
+        numbers = np.unique(np.concatenate(codes))
+    row, column = numbers // columns, numbers % columns
+    return np.stack([x0 + (column + 0.5 * (row % 2)) * low, y0 + row * step], axis=1)
 
 
 def _clear(points: Array, tree, reach: Array) -> NDArray[np.bool_]:  # type: ignore[no-untyped-def]

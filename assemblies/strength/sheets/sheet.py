@@ -26,9 +26,9 @@ __all__ = ["SETTLED", "Reading", "SheetResult", "sheet"]
 #: Change between the two finest meshes, as a share, from which it is settled (judgement: as of plates, `plates.limits`).
 SETTLED: Final = 0.02
 _COARSE = 14.0  # sides along the root of the area, on the first mesh
-_FINER = 1.5
-_LEVELS = 5
-_LEFT = 2.0  # of the last change is still to come, where it goes with the first power of the size
+_FINER = 2.0
+_LEVELS = 4
+_LEFT = 1.0  # of the last change is still to come, where it goes with the first power of the size
 _MOST = 30_000  # triangles
 
 
@@ -131,7 +131,7 @@ def sheet(
 ) -> SheetResult:
     """A flat piece held and loaded: deflection, moments, stress at holes, first frequency.
 
-    Meshes become finer by half until largest stress and deflection of every load change by less than `settled`, or they are
+    Meshes become twice as fine until largest stress and deflection of every load change by less than `settled`, or they are
     too many; the error is said with each reading.
 
     Args:
