@@ -94,7 +94,9 @@ def _round(centres: tuple[tuple[float, float], ...]) -> list[list[float]]:
 
 def robot_flange(designation: str) -> Out:
     found = pattern(f"ISO 9409-1-{designation}")
-    assert found.thread and found.recess_mm and found.outer_mm
+    assert found.thread
+    assert found.recess_mm
+    assert found.outer_mm
     screw, circle = thread(found.thread).major_mm, 2.0 * math.hypot(*found.centres[0])
     return {
         "xy": _round(found.centres), "pilot": found.recess_mm / 1e3, "outer": found.outer_mm / 1e3, "thread": screw / 1e3,
@@ -110,7 +112,8 @@ def motor_face(frame: int) -> Out:
 
 def cylinder_face(bore: int) -> Out:
     found = pattern(f"ISO 15552-{bore}")
-    assert found.thread and found.boss_mm
+    assert found.thread
+    assert found.boss_mm
     screw = thread(found.thread)
     return {
         "xy": _round(found.centres), "clearance": clearance(screw).diameter_mm / 1e3, "pilot": found.boss_mm / 1e3,

@@ -235,7 +235,9 @@ class _Builder:
 
     def _spacer(self) -> None:
         spec = self.spec
-        assert spec.standoffs and spec.standoff_thread and spec.height
+        assert spec.standoffs
+        assert spec.standoff_thread
+        assert spec.height
         places = pattern(spec.standoffs, thread=spec.standoff_thread, unit=self.order.units).centres
         if len(places) < 3:
             raise self.order.refuse(
@@ -263,18 +265,19 @@ class _Builder:
 
     def _bracket(self) -> None:
         spec = self.spec
-        assert spec.height and spec.gusset
+        assert spec.height
+        assert spec.gusset
         reach, rise = spec.gusset
         if rise > spec.height or reach + self.thick > spec.size[1]:
             raise self.order.refuse(
-                ("prop-mount", "gusset"), f"{reach:g} x {rise:g} mm does not go on a base of {spec.size[1]:g} mm under {spec.height:g} mm",
+                ("prop-mount", "gusset"), f"{reach:g} x {rise:g} mm does not go on a base of {spec.size[1]:g} mm, {spec.height:g} up",
                 f"at most {spec.size[1] - self.thick:g} back and {spec.height:g} up",
             )  # fmt: skip
         land = min(LAND_MM, 0.4 * min(reach, rise))
         points = [(0, 0), (reach, 0), (reach, land), (land, rise), (0, rise)]
         gusset = polygon("gusset", points, self.sheet, cut_group="gussets", process=self._turned())
-        self._clear_of_bolts(reach)
         self.gathered.place("base", self.piece("base", spec.size, [("rig", self.rig)]), low=self._low())
+        self._clear_of_bolts(reach)
         upright = self.piece("upright", (spec.size[0], spec.height), [("prop", self.prop)])
         self.gathered.place("upright", upright, faces="front", low=self._low(self.thick))
         for k, x in enumerate(gusset_places(spec, self.thick)):
@@ -291,8 +294,8 @@ class _Builder:
         head = 0.75 * self.rig.hole_mm
         front = -self.spec.size[1] / 2.0
         for x, y in self.rig.centres:
-            walled = [x - self.rig.slot_mm / 2.0 - head < g + self.thick / 2.0 and x + self.rig.slot_mm / 2.0 + head > g - self.thick / 2.0
-                      for g in gusset_places(self.spec, self.thick)]  # fmt: skip
+            wide = self.rig.slot_mm / 2.0 + head + self.thick / 2.0
+            walled = [abs(x - g) < wide for g in gusset_places(self.spec, self.thick)]
             if y - head < front + self.thick or (any(walled) and y - head < front + self.thick + reach):
                 raise self.order.refuse(
                     ("prop-mount", "rig", "at"), f"the head of the bolt at ({x:g}, {y:g}) mm stands in the upright or a gusset",
@@ -313,7 +316,8 @@ class _Builder:
             head = 0.75 * self.rig.hole_mm
             if abs(x) + self.rig.slot_mm / 2.0 + head > length / 2.0 - t or y + head > width / 2.0 - t:
                 raise self.order.refuse(
-                    ("prop-mount", "rig", "at"), f"the head of the bolt at ({x:g}, {y:g}) mm stands in a wall", "bolts between the walls"
+                    ("prop-mount", "rig", "at"), f"the head of the bolt at ({x:g}, {y:g}) mm stands in a wall",
+                    "bolts between the walls",
                 )  # fmt: skip
         cheek = panel("cheek", width, spec.height, self.sheet, cut_group="walls")
         back = panel("back", length - 2.0 * t, spec.height, self.sheet, cut_group="walls")

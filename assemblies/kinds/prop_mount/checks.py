@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from assemblies.report.blocks import Bar, Bars, Block, Figure, Figures, Report
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, not_covered
@@ -13,7 +13,7 @@ from parts.findings import Finding, NotCovered, Taken
 from parts.lengths import LengthUnit
 
 if TYPE_CHECKING:
-    from assemblies.design import Design
+    from assemblies.design import Design, Placed
     from assemblies.kinds.prop_mount.spec import PropMountSpec
     from assemblies.order import Order
     from assemblies.strength.mount.given import Bolted, Mount
@@ -101,7 +101,7 @@ def mount_of(order: Order, design: Design) -> Mount:
     placed = {p.name: p for p in design.placed}
     thin = min(p.piece.sheet.thickness_range_mm[0] for p in design.placed)
     loaded = {n: _thin(p, thin) for n, p in placed.items()}
-    rig, held = _bolted(order, spec, placed, loaded, "rig"), _bolted(order, spec, placed, loaded, "prop")
+    rig, held = _bolted(order, spec, loaded, "rig"), _bolted(order, spec, loaded, "prop")
     x, y, z = held.centre
     cx, cy, cz = spec.payload.centre
     size = spec.payload.size or tuple(max(2.0 * abs(c), 1.0) for c in spec.payload.centre)
@@ -111,7 +111,10 @@ def mount_of(order: Order, design: Design) -> Mount:
     prop = cuboid(size, (x + cx, y + cy, z + cz), spec.payload.mass / volume)  # type: ignore[arg-type]
     standoffs = gussets = None
     if spec.style == "spacer":
-        assert spec.standoffs and spec.standoff_thread and spec.standoff and spec.height
+        assert spec.standoffs
+        assert spec.standoff_thread
+        assert spec.standoff
+        assert spec.height
         modulus, allowed, density = METALS[spec.metal]
         centres = pattern(spec.standoffs, thread=spec.standoff_thread, unit=order.units).centres
         standoffs = Standoffs(
@@ -136,25 +139,25 @@ def mount_of(order: Order, design: Design) -> Mount:
             stop=spec.moves.stop,
             shake=spec.moves.shake,
             stands=spec.moves.stands,
-        ),  # fmt: skip
+        ),
         rules=Rules(
             factor=limits.factor,
             joint=factor_of("joint_solvent") if limits.joint is None else limits.joint,
             sag_of_reach=limits.deflection.of_span,
             sag_mm=limits.deflection.mm,
-        ),  # fmt: skip
+        ),
         standoffs=standoffs,
         gussets=gussets,
     )
 
 
-def _thin(placed, thin_mm: float):  # type: ignore[no-untyped-def]
+def _thin(placed: Placed, thin_mm: float) -> Placed:
     """An instance in the thinnest sheet that it may come in, its middle plane where it is drawn."""
     sheet = replace(placed.piece.sheet, readings_mm=(thin_mm,))
     return replace(placed, piece=replace(placed.piece, sheet=sheet))
 
 
-def _bolted(order: Order, spec: PropMountSpec, drawn, loaded, name: str) -> Bolted:  # type: ignore[no-untyped-def]
+def _bolted(order: Order, spec: PropMountSpec, loaded: Mapping[str, Placed], name: Literal["rig", "prop"]) -> Bolted:
     from assemblies.kinds.prop_mount.build import bolts_of, foot_of
     from assemblies.strength.mount.given import Bolted
 
@@ -201,7 +204,7 @@ def _said(mount: Mount) -> Iterator[Finding]:
     if mount.style == "bracket":
         yield Finding(
             level="care", check="strength", where="gussets",
-            why="no formula says how a gusset's toe peels: its bond is checked as one section with the upright's, at the joint's share",
+            why="no formula says how a gusset's toe peels: its bond is checked as one section with the upright's",
             do="look at the toes before every show; a crack there ends its use", source="judgement",
         )  # fmt: skip
 

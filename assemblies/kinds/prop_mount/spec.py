@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Any, Literal
-
-from pydantic import Field
+from typing import Annotated, Any, Literal, get_args
 
 from assemblies.order import Length, Refused, Size2, Table
 from assemblies.order.values import (
@@ -141,7 +139,7 @@ class PropMountSpec(Joined):
             key = name.replace("_", "-")
             if style in styles and key not in data:
                 yield Refused("is missing", f"a {style} needs it", (key,))
-            elif isinstance(style, str) and key in data and style not in styles:
+            elif style in get_args(Style) and key in data and style not in styles:
                 yield Refused(f"a {style} has none", f"a key of {' or '.join(styles)}", (key,))
         prop = data.get("prop")
         if isinstance(prop, Mapping) and "slot" in prop:

@@ -54,7 +54,7 @@ class Bolted:
 
 @dataclass(frozen=True, kw_only=True)
 class Moves:
-    """Accelerations in use along x, y and z, and of the emergency stop (None: not said), m/s2; the shake, Hz (None: not said)."""
+    """Accelerations in use along x, y and z, and of the emergency stop, m/s2; the shake, Hz. None is what is not said."""
 
     still: bool
     acceleration: Vector

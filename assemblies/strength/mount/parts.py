@@ -29,7 +29,7 @@ _Line = tuple[tuple[float, float], ...]
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Part:
-    """A plate that bends: its answers for pulls along its own x, y and z, what it carries, and about which point of its plane."""
+    """A plate that bends: its answers for pulls along its own x, y and z, what it carries, about which point of its plane."""
 
     plate: Placed
     result: SheetResult
@@ -41,8 +41,8 @@ class Part:
         return dot(pull, self.plate.x), dot(pull, self.plate.y), dot(pull, self.plate.z)
 
     def in_plane(self, pull: Vector) -> float:
-        """Stress at a hole by what goes through the plate in its plane: net section, bending in the plane, times the factor of a
-        hole, MPa."""
+        """Stress at a hole by what goes through the plate in its plane, MPa: net section and bending in the plane, times the
+        factor of a hole."""
         piece = self.plate.piece
         width, height, t = piece.size_mm
         fu, fv, _ = (self.carried.mass_kg * one for one in self.weights(pull))
@@ -83,10 +83,11 @@ def standing_on(mount: Mount, *names: str) -> Body:
         one, base = mount.standoffs, mount.placed["base"]
         mass = one.density_kg_m3 * 1e-9 * math.pi * one.diameter_mm**2 / 4.0 * one.length_mm
         middle = base.piece.thickness_mm + one.length_mm / 2.0
+        nil = (0.0, 0.0, 0.0)
         bodies += [
-            Body(mass_kg=mass, centre_mm=base.world(x, y, middle), inertia_kg_mm2=((0.0,) * 3,) * 3)
+            Body(mass_kg=mass, centre_mm=base.world(x, y, middle), inertia_kg_mm2=(nil, nil, nil))
             for x, y in one.places
-        ]  # type: ignore[list-item]
+        ]
     return combine(bodies)
 
 
@@ -183,8 +184,8 @@ def _land(mount: Mount) -> float:
 
 
 def _bracket(mount: Mount) -> Iterator[Part]:
-    """Base and upright, each stiffened by the gussets as by ribs; where they meet they turn as one, and twist as the upright lets
-    them. Held to solids: `tests/assemblies/strength/mount/test_solid_bracket.py`."""
+    """Base and upright, each stiffened by the gussets as by ribs; where they meet they turn as one, and twist as the upright
+    lets them. Held to solids: `tests/assemblies/strength/mount/test_solid_bracket.py`."""
     assert mount.gussets
     upright, base, gussets = mount.placed["upright"], mount.placed["base"], mount.gussets
     (length, high, t), nu = upright.piece.size_mm, mount.material.poisson
@@ -204,7 +205,7 @@ def _bracket(mount: Mount) -> Iterator[Part]:
 
 
 def _added(mount: Mount, plate: Placed, depths: Iterable[float]) -> tuple[float, ...]:
-    """What each gusset adds to a plate's bending stiffness where it stands out of it so far: both as one section, less the plate."""
+    """What each gusset adds to a plate's bending stiffness where it stands out so far: both as one section, less the plate."""
     assert mount.gussets
     wide, _, t = plate.piece.size_mm
     thick, count, modulus = _gusset(mount).piece.thickness_mm, len(mount.gussets.places), mount.material.modulus_mpa
@@ -233,7 +234,7 @@ def _riser(mount: Mount) -> Iterator[Part]:
 
 def bonds_of(mount: Mount) -> Iterator[tuple[Bond, Body]]:
     """The level bonds of a mount, each with what stands on it."""
-    base = mount.placed["base"] if "base" in mount.placed else None
+    base = mount.placed.get("base")
     if base is None:
         return
     (x0, y0, _), (x1, y1, z1) = base.box

@@ -41,7 +41,7 @@ def amplified(shake: float | None, frequency: float) -> float:
 
 
 def pulls(moves: Moves, felt: float) -> tuple[Pull, ...]:
-    """At rest for good, moving for good (judgement: what comes back for years is taken as if it stayed), and its emergency stop.
+    """At rest for good, moving for good (judgement: what comes back for years is taken as if it stayed), emergency stop.
 
     Args:
         felt: by how much an acceleration in use is felt more than at rest (`amplified`).

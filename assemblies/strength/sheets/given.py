@@ -33,11 +33,12 @@ class Spot:
 class Held:
     """What does not move: a bolt, a chain of straight lines (on the border or inside), all of the outer border (`rim`).
 
-    `clamped` lines do not turn either; of a bolt `Spot.stiff` says that.
+    `clamped` lines do not turn either; of a bolt `Spot.stiff` says that. A line held in the `mean` is one under a bolt's head.
     """
 
     at: Spot | Chain | Literal["rim"]
     clamped: bool = False
+    mean: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,6 +59,12 @@ class Attached:
     centre_mm: Vector
     inertia_kg_mm2: tuple[float, float] = (0.0, 0.0)
     twist: float | None = None
+
+    @property
+    def foot(self) -> float:
+        """The y from which a twist counts."""
+        first = self.at[0]
+        return first.y_mm if isinstance(first, Spot) else first[0][1]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -90,6 +90,10 @@ class _Work:
         self.up = np.asarray(self.basis.nodal_dofs[0])  # the deflection of each corner
         self.count = int(self.basis.N)
         self.rigid = float(plain.rigidity(np.array(plain.thickness_mm)))
+        sheared = plain.modulus_mpa / (2.0 * (1.0 + plain.poisson)) * plain.thickness_mm
+        self.local = float(
+            2.0 * np.pi * (5.0 / 6.0) * sheared / np.log(_AROUND_BOLT)
+        )  # stiffness about a bolt, in shear
         self.side = {(int(a), int(b)): k for k, (a, b) in enumerate(np.sort(self.grid.facets.T, axis=1))}
         self.normals = self._normals()
 
@@ -103,6 +107,7 @@ class _Work:
         rows: list[tuple[Array, Numbers, float]] = []  # weights, places and stiffness of springs
         spots = [h.at for h in held if isinstance(h.at, Spot)]
         rows += [row for spot in spots for row in self._ring(spot)]
+        rows += [self._mean(self.paths[h.at][0], self.local) for h in held if h.mean and not isinstance(h.at, Spot)]
         for k, body in enumerate(bodies):
             rows += self._tied(body, self.count + _FREE * k)
         rows += [row for rib in ribs for row in self._rib(rib)]
@@ -136,7 +141,7 @@ class _Work:
         )
 
     def _normals(self) -> Array:
-        """The normals along which slopes count: to the left from the lesser number, on the border outward, as the library has it."""
+        """The normals along which slopes count: left from the lesser number, on the border outward, as the library has it."""
         points, sides = self.grid.p.T, self.grid.facets.T
         way = points[sides[:, 1]] - points[sides[:, 0]]
         normal = np.stack([-way[:, 1], way[:, 0]], axis=1) / np.linalg.norm(way, axis=1)[:, None]
@@ -163,7 +168,7 @@ class _Work:
         across = np.asarray(self.basis.facet_dofs[0])
         out: list[int] = []
         for one in held:
-            for path in [] if isinstance(one.at, Spot) else self.paths[one.at]:
+            for path in [] if one.mean or isinstance(one.at, Spot) else self.paths[one.at]:
                 out += self.up[path].tolist()
                 if one.clamped:
                     out += across[self._along(path, one.at == "rim")].tolist()
@@ -173,14 +178,15 @@ class _Work:
         """Mean deflection of a ring, and its slopes where it is stiff: (weights, unknowns, stiffness)."""
         path = self.paths[spot][0]
         rigid = _STIFF * self.rigid / spot.radius_mm**2
-        sheared = self.plain.modulus_mpa / (2.0 * (1.0 + self.plain.poisson)) * self.plain.thickness_mm
-        local = 2.0 * np.pi * (5.0 / 6.0) * sheared / np.log(_AROUND_BOLT)
         arm = self.mesh.points[path] - np.array([spot.x_mm, spot.y_mm])
-        out = [(np.full(len(path), 1.0 / len(path)), self.up[path], local)]
+        out = [self._mean(path, self.local)]
         if spot.stiff:  # turn about y lowers what lies at +x, turn about x raises what lies at +y
             square = (arm**2).sum(axis=0)
             out += [(arm[:, k] / square[k], self.up[path], rigid * spot.radius_mm**2) for k in (1, 0)]
         return out
+
+    def _mean(self, path: Numbers, stiff: float) -> tuple[Array, Numbers, float]:
+        return np.full(len(path), 1.0 / len(path)), self.up[path], stiff
 
     def _tied(self, body: Attached, first: int) -> list[tuple[Array, Numbers, float]]:
         """A body's springs to the sheet: its w, turn about x and turn about y at its own middle stand from `first` on."""
@@ -196,14 +202,14 @@ class _Work:
                     sign = -1.0 if k == 1 else 1.0
                     out.append((np.concatenate([turn, [sign]]), np.concatenate([places, [first + k]]), rigid))
                 continue
-            out += self._on_line(self.paths[at][0], np.arange(first, first + _FREE), x, y, body.at[0][0][1])
+            out += self._on_line(self.paths[at][0], np.arange(first, first + _FREE), x, y, body.foot)
         return out
 
     def _on_line(
         self, path: Numbers, mine: Numbers, x: float, y: float, foot: float
     ) -> list[tuple[Array, Numbers, float]]:
-        """A body that stands on a line: corners go with it, and the sheet turns with it across the line. Twisted, it moves what it
-        stands on by the twist times (distance from its x) times (distance from `foot`)."""
+        """A body that stands on a line: corners go with it, and the sheet turns with it across the line. Twisted, it moves what
+        it stands on by the twist times (distance from its x) times (distance from `foot`)."""
         out = []
         turning = _STIFF * self.rigid
         for node in path:

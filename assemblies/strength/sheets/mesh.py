@@ -143,7 +143,7 @@ def _small(
 def _wanted(points: Array, size: float, small: Array) -> Array:
     """The length of a side at places (n, 2)."""
     if not len(small):
-        return np.full(len(points), size)
+        return np.full(len(points), float(size))
     far = np.hypot(points[:, None, 0] - small[:, 0], points[:, None, 1] - small[:, 1]) - small[:, 2]
     return np.minimum(size, (small[:, 3] + _GROWTH * np.maximum(far, 0.0)).min(axis=1))
 

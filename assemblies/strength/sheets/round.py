@@ -23,7 +23,7 @@ _PLACES = 400
 
 @dataclass(frozen=True, kw_only=True)
 class RoundPlate:
-    """Deflection at the inner edge (or the middle), mm, along the load; moments, N mm/mm, positive where the far side stretches;
+    """Deflection at the inner edge (or the middle), mm, along the load; moments, N mm/mm, over 0 where the far side stretches;
     the largest bending stress anywhere, MPa."""
 
     deflection: float

@@ -1,7 +1,7 @@
-"""Brackets with gussets as solids, by CalculiX (`ccx`): how far the prop's place moves for 1 N, first frequencies with a mass there.
+"""Brackets with gussets as solids, by CalculiX (`ccx`): how far the prop's place moves for 1 N, frequencies with a mass there.
 
-A development tool, not a test: it needs the Debian package calculix-ccx. One solid piece, bricks with incompatible modes
-(C3D8I), held at four bolts by the mean of four nodes each in the base's middle plane, as the sheets are. Writes the figures that
+A development tool, not a test: it needs the Debian package calculix-ccx. One solid piece, bricks with incompatible
+modes (C3D8I), held at four bolts by the mean of four nodes each in the base's middle plane, as the sheets are. Writes what
 `test_solid_bracket.py` reads: python solid_bracket.py > solid_bracket.json
 """
 
@@ -11,7 +11,7 @@ import json
 import re
 import subprocess
 import tempfile
-from itertools import product
+from itertools import pairwise, product
 from pathlib import Path
 from typing import Any
 
@@ -21,12 +21,12 @@ E, NU, RHO = 3200.0, 0.37, 1.19e-9  # MPa, t/mm3
 R = 3.3
 #: Length, depth of base, height, thickness, gusset back and up, gussets' middles, bolts, prop's place (height), mass (t).
 BRACKETS: dict[str, dict[str, Any]] = {
-    "two": dict(L=120.0, D=100.0, H=100.0, t=10.0, reach=60.0, rise=70.0, at=[10.0, 110.0],
-                bolts=[[40, 45], [80, 45], [40, 85], [80, 85]], prop=[60.0, 85.0], mass=0.45e-3),
-    "thin": dict(L=120.0, D=100.0, H=100.0, t=6.0, reach=60.0, rise=70.0, at=[10.0, 110.0],
-                 bolts=[[40, 45], [80, 45], [40, 85], [80, 85]], prop=[60.0, 85.0], mass=0.45e-3),
-    "tall": dict(L=100.0, D=90.0, H=160.0, t=8.0, reach=50.0, rise=90.0, at=[10.0, 90.0],
-                 bolts=[[35, 35], [65, 35], [35, 75], [65, 75]], prop=[50.0, 140.0], mass=0.3e-3),
+    "two": {"L": 120.0, "D": 100.0, "H": 100.0, "t": 10.0, "reach": 60.0, "rise": 70.0, "at": [10.0, 110.0],
+                "bolts": [[40, 45], [80, 45], [40, 85], [80, 85]], "prop": [60.0, 85.0], "mass": 0.45e-3},
+    "thin": {"L": 120.0, "D": 100.0, "H": 100.0, "t": 6.0, "reach": 60.0, "rise": 70.0, "at": [10.0, 110.0],
+                 "bolts": [[40, 45], [80, 45], [40, 85], [80, 85]], "prop": [60.0, 85.0], "mass": 0.45e-3},
+    "tall": {"L": 100.0, "D": 90.0, "H": 160.0, "t": 8.0, "reach": 50.0, "rise": 90.0, "at": [10.0, 90.0],
+                 "bolts": [[35, 35], [65, 35], [35, 75], [65, 75]], "prop": [50.0, 140.0], "mass": 0.3e-3},
 }  # fmt: skip
 LAND = 8.0
 
@@ -34,7 +34,7 @@ LAND = 8.0
 def lines(cuts: list[float], size: float) -> np.ndarray:
     """Places along an axis through all cuts, at most so far apart."""
     out = [cuts[0]]
-    for a, b in zip(cuts[:-1], cuts[1:], strict=True):
+    for a, b in pairwise(cuts):
         n = max(1, int(np.ceil((b - a) / size - 1e-9)))
         out += [a + (b - a) * k / n for k in range(1, n + 1)]
     return np.array(out)
@@ -58,16 +58,15 @@ class Solid:
 
     def block(self, xs: np.ndarray, ys: np.ndarray, ks: int, z: Any) -> None:
         """Bricks over a grid of x and y, `ks` high; z(y, k) says how high each layer is."""
-        for (x0, x1), (y0, y1), k in product(
-            zip(xs[:-1], xs[1:], strict=True), zip(ys[:-1], ys[1:], strict=True), range(ks)
-        ):
+        for (x0, x1), (y0, y1), k in product(pairwise(xs), pairwise(ys), range(ks)):
             ring = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
             self.bricks.append([self.node(x, y, z(y, j)) for j in (k, k + 1) for x, y in ring])
 
 
 def built(b: dict[str, Any], size: float) -> Solid:
     t, s = b["t"], Solid()
-    cuts_x = uniq([0, b["L"], *(g + d for g in b["at"] for d in (-t / 2, t / 2)), *(p[0] + d for p in b["bolts"] for d in (-R, 0, R)),
+    walls = [g + d for g in b["at"] for d in (-t / 2, t / 2)]
+    cuts_x = uniq([0, b["L"], *walls, *(p[0] + d for p in b["bolts"] for d in (-R, 0, R)),
                    b["prop"][0] - 15, b["prop"][0] + 15])  # fmt: skip
     xs = lines(cuts_x, size)
     ys = lines(

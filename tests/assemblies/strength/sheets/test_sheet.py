@@ -51,8 +51,8 @@ def test_an_annular_plate_is_that_of_the_book_at_its_hole_too(hole: float, edge:
 
 
 def test_a_hole_in_a_wide_strip_that_is_bent_has_goodiers_factor() -> None:
-    """(5 + 3 nu) / (3 + nu) of the moment at the sides of a small hole (Goodier 1936; Timoshenko and Woinowsky-Krieger, art. 84:
-    from memory). Bent by bodies on both ends whose pulls turn them against each other."""
+    """(5 + 3 nu) / (3 + nu) of the moment at the sides of a small hole (Goodier 1936; Timoshenko and Woinowsky-Krieger, art.
+    84: from memory). Bent by bodies on both ends whose pulls turn them against each other."""
     width, height = 400.0, 400.0
     ends = [side("left", width, height), side("right", width, height)]
     bodies = [
@@ -221,8 +221,8 @@ GROUPS = list(
 
 @pytest.mark.parametrize("key", GROUPS[::5], ids=" ".join)
 def test_rectangles_agree_with_the_table_of_plates(key: tuple[str, str, str, str]) -> None:
-    """Within 1 % of both methods of the table: the largest deflection; deflection and moments at places inside, as a share of the
-    largest."""
+    """Within 1 % of both methods of the table: the largest deflection; deflection and moments at places inside, as a share of
+    the largest."""
     case, load, ratio, nu = key
     height, t, q = 400.0, 8.0, 1e-3
     width = float(ratio) * height
