@@ -270,7 +270,8 @@ class _Builder:
         reach, rise = spec.gusset
         if rise > spec.height or reach + self.thick > spec.size[1]:
             raise self.order.refuse(
-                ("prop-mount", "gusset"), f"{reach:g} x {rise:g} mm does not go on a base of {spec.size[1]:g} mm, {spec.height:g} up",
+                ("prop-mount", "gusset"),
+                f"{reach:g} x {rise:g} mm does not go on a base of {spec.size[1]:g} mm, {spec.height:g} up",
                 f"at most {spec.size[1] - self.thick:g} back and {spec.height:g} up",
             )  # fmt: skip
         land = min(LAND_MM, 0.4 * min(reach, rise))

@@ -135,7 +135,7 @@ def _small(
     for arc in arcs:
         half = arc.radius_mm * min(1.0, abs(np.sin(arc.sweep_rad / 2.0)))
         rows.append((*arc.at(0.5), half, 2.0 * np.pi * arc.radius_mm / around))
-    out = np.array(rows, dtype=float).reshape(-1, 4)
+    out: Array = np.array(rows, dtype=float).reshape(-1, 4)
     out[:, 3] = np.minimum(out[:, 3], size)
     return out
 
