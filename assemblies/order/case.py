@@ -118,13 +118,13 @@ class CaseSpec(Joined):
     kind: CaseKindName
     """How it is moved. e.g. `"slide"`"""
     direction: Way | None = None
-    """Along which it is pushed; length, width, up. e.g. `[1, 0, 0]`"""
+    """Direction of the push: length, width, up. e.g. `[1, 0, 0]`"""
     axis: Way = (0.0, 1.0, 0.0)
-    """About which it is turned. e.g. `[0, 1, 0]`"""
+    """Axis it turns about. e.g. `[0, 1, 0]`"""
     acceleration: Acceleration | None = None
-    """Of a slide or throw; alone it is a sudden start and stop. e.g. `"0.8 m/s2"`"""
+    """How hard it slides or is thrown; on its own it means a sudden start and stop. e.g. `"0.8 m/s2"`"""
     angle: Angle | None = None
-    """Of a turn, from level. e.g. `60`"""
+    """How far it turns, from level. e.g. `60`"""
     speed: SpeedAmount | None = None
     """Of a spin, in turns a minute; of a planned slide its most, a bare number in m/s. e.g. `"0.5 m/s"`"""
     distance: Length | None = None

@@ -203,11 +203,11 @@ class Liquid(Joined):
     fill: Fill
     """How much: a depth, or a volume. e.g. `"6 L"`"""
     temperature: Temperature = 20.0
-    """Of the liquid. e.g. `20`"""
+    """Temperature of the liquid. e.g. `20`"""
     density: Annotated[float, number(300.0, 3000.0)] | None = None
-    """In kg/m3, for a liquid that the table does not have. e.g. `1100`"""
+    """Density in kg/m3, for a liquid that the table does not have. e.g. `1100`"""
     viscosity: Positive | None = None
-    """In mPa s, besides. e.g. `1.2`"""
+    """Viscosity of such a liquid, in mPa s. e.g. `1.2`"""
     stays: Duration = "permanent"
     """How long it stands full each time. e.g. `"hours"`"""
     fills_per_day: Annotated[float, number(0.0, 1000.0, over=True)] | None = None
@@ -240,7 +240,7 @@ class PanelSpec(Table):
     name: Panel
     """Which panel differs from the rest. e.g. `"bottom"`"""
     thickness: Length
-    """Its own sheet. e.g. `8`"""
+    """Thickness of its own sheet. e.g. `8`"""
     measured: Readings = ()
     """Readings of that sheet. e.g. `[7.9, 7.95]`"""
     process: Process | None = None
@@ -269,17 +269,17 @@ class PlateSpec(Table):
     size: Size2
     """Width and height. e.g. `[120, 80]`"""
     thickness: Length
-    """Of its sheet. e.g. `15`"""
+    """Thickness of its sheet. e.g. `15`"""
     measured: Readings = ()
     """Readings of that sheet. e.g. `[14.8, 14.9]`"""
     thread: ThreadName
-    """Of its holes. e.g. `"M5"`"""
+    """Thread of its holes. e.g. `"M5"`"""
     pattern: PatternName
     """Where its holes lie: a grid, or a standard's pattern by name. e.g. `"grid 40 3x2"`"""
     through_wall: bool = False
     """Whether its screws go through the wall as well, sealed under their heads. e.g. `true`"""
     percent: Percent = 65.0
-    """Of thread: picks the tap drill. e.g. `65`"""
+    """Percent of thread, which picks the tap drill. e.g. `65`"""
     drill: Length | None = None
     """The tap drill itself, instead. e.g. `4.5`"""
 
@@ -288,7 +288,7 @@ class Rig(Table):
     """What the plates bolt to; `over_people` says that people are, or walk, under it, in whatever case."""
 
     grid: Length | None = None
-    """Of what the plates bolt to: all holes of all plates on one face must meet it. e.g. `20`"""
+    """Pitch of what the plates bolt to: all holes of all plates on one face must meet it. e.g. `20`"""
     over_people: bool = False
     """Whether people are, or walk, under it: no proof here covers that. e.g. `true`"""
 
@@ -301,7 +301,7 @@ class StripSpec(Table):
     size: Size2
     """Width and thickness. e.g. `[30, 6]`"""
     at: Annotated[tuple[Place, ...], Field(max_length=MOST)] = ()
-    """Of braces: places along the length, from the middle. e.g. `[0]`"""
+    """Where braces stand: places along the length, from the middle. e.g. `[0]`"""
 
 
 class PortSpec(Joined):

@@ -333,7 +333,7 @@ Name = Annotated[
         "1 to 63 of a-z, 0-9 and -, starting with a letter or digit, no folders, no reserved device name",
     ),
 ]
-Revision = Annotated[str, _spelled("[A-Za-z0-9._-]{1,12}", 'text of 1 to 12 letters, figures, ".", "_" or "-"')]
+Revision = Annotated[str, _spelled("[A-Za-z0-9._-]{1,12}", 'text of 1 to 12 letters, digits, ".", "_" or "-"')]
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,9 @@ from assemblies.packet.pages.pictures import move_pictures, part_pictures, sheet
 from assemblies.packet.pages.print_packet import write_print
 from assemblies.packet.pictures.line_drawing import Spread, exploded_svg, spread
 from assemblies.packet.pictures.picture import picture_of
+from assemblies.report.base import titled
 from assemblies.report.tables import csv_text, parts_csv, seams_csv
+from parts.findings import Finding
 
 __all__ = ["write_packet"]
 
@@ -37,7 +39,7 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         PacketError: the place is the user's, or cannot be written to.
         WrongFile: a file did not read back as the model; nothing is left.
     """
-    found = found.saying(missing_finding(found.report))
+    found = found.saying(missing_finding(found.report)).saying(_plotted(found))
     assert found.exploded is not None
     with (
         new_packet(target, told) as folder,
@@ -59,6 +61,15 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
     return found
 
 
+def _plotted(found: Examined) -> Finding | None:
+    from assemblies.packet.bench.drill_template import plotted_finding
+    from assemblies.packet.bench.label_sheet import paper_of
+    from assemblies.shop.drill.checks import Drilling
+
+    drilling = found.made.of(Drilling)
+    return plotted_finding(drilling.sheets, paper_of(found.order)) if drilling is not None else None
+
+
 def _write_models(found: Examined, seen: Spread, folder: Path) -> None:
     assert found.exploded is not None
     name, design, offsets = found.design.name, found.design, found.exploded.offsets
@@ -74,7 +85,8 @@ def _write_pieces(found: Examined, folder: Path) -> None:
     for piece in found.design.pieces:
         write_piece_step(piece, folder / "pieces" / f"{piece.name}.step")
         write_stl(piece, folder / "pieces" / f"{piece.name}.stl")
-        write_profile(piece, folder / "profiles" / f"{piece.name}.dxf")
+        whose = titled(found.report, f"{found.design.name} rev {found.design.revision}")
+        write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose)
 
 
 def _write_shop(found: Examined, folder: Path) -> None:
@@ -95,7 +107,7 @@ def _write_shop(found: Examined, folder: Path) -> None:
     if drilling is not None and drilling.sheets:
         _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(drilling.sheets)))
         (folder / "templates").mkdir()
-        whose = f"{found.design.name}, revision {found.design.revision}"
+        whose = titled(report, f"{found.design.name}, revision {found.design.revision}")
         for drilled in drilling.sheets:
             write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)
 

@@ -50,6 +50,10 @@ from assemblies.motion.swing.shortest import shortest
 from assemblies.shop import capillary
 from assemblies.strength import Box, BoxResult, Liquid, Load, OnPlates, Pad, Strip, tank_spec
 from parts.findings import SeamwrightError
+from parts.make.gear import STRAIGHT, Gear, Rack, involute, involute_inverse, undercut
+from parts.make.gear_pair import Backlash, Pair, grown, pair, shift_for_centre
+from parts.make.gear_ratio import pairs
+from parts.make.gear_strength import basic_form_factor, lewis
 
 __all__ = ["DOORS"]
 
@@ -315,6 +319,106 @@ def wall_pressure(L: float, h: float, a: float, rho: float = WATER) -> Out:
     }  # fmt: skip
 
 
+def gear_involute(angle_deg: float) -> Out:
+    return {"inv": involute(math.radians(angle_deg))}
+
+
+def gear_involute_inverse(value: float) -> Out:
+    return {"angle_deg": math.degrees(involute_inverse(value))}
+
+
+def _gear(z: int, m: float, x: float = 0.0, alpha_deg: float = 20.0, thin: float = 0.0) -> Gear:
+    return Gear(z, m * 1e3, x, Rack(alpha=math.radians(alpha_deg)), thin * 1e3)
+
+
+def gear(z: int, m: float, x: float = 0.0, alpha_deg: float = 20.0) -> Out:
+    g = _gear(z, m, x, alpha_deg)
+    found = {
+        "d": g.reference_mm, "db": g.base_mm, "da": g.tip_mm, "df": g.root_mm, "p": g.pitch_mm, "pb": g.base_pitch_mm,
+        "s": g.arc_mm, "sa": g.tip_thickness_mm,
+    }  # fmt: skip
+    return {key: value * 1e-3 for key, value in found.items()}
+
+
+def gear_thickness(z: int, m: float, r: float, x: float = 0.0, alpha_deg: float = 20.0) -> Out:
+    return {"s": _gear(z, m, x, alpha_deg).thickness_mm(r * 1e3) * 1e-3}
+
+
+def gear_span(z: int, m: float, k: int, x: float = 0.0, alpha_deg: float = 20.0) -> Out:
+    found = _gear(z, m, x, alpha_deg).span(k)
+    return {"W": found.over_mm * 1e-3, "contact_diameter": found.touches_mm * 1e-3}
+
+
+def gear_over_pins(z: int, m: float, pin: float, x: float = 0.0, alpha_deg: float = 20.0) -> Out:
+    found = _gear(z, m, x, alpha_deg).over_pins(pin * 1e3)
+    return {"pin_circle_diameter": found.centres_mm * 1e-3, "M": found.over_mm * 1e-3}
+
+
+def gear_mesh(
+    m: float, z1: int, z2: int, x1: float = 0.0, x2: float = 0.0, alpha_deg: float = 20.0, shorten: bool = False
+) -> Out:
+    found = pair(_gear(z1, m, x1, alpha_deg), _gear(z2, m, x2, alpha_deg), shorten=shorten)
+    return {
+        "a": found.centre_mm * 1e-3, "alpha_w_deg": math.degrees(found.working_angle),
+        "da1": found.first.tip_mm * 1e-3, "da2": found.second.tip_mm * 1e-3, "contact_ratio": found.contact_ratio,
+        "clearance1": found.clearances_mm[0] * 1e-3, "clearance2": found.clearances_mm[1] * 1e-3,
+    }  # fmt: skip
+
+
+def gear_shift(m: float, z1: int, z2: int, a: float, alpha_deg: float = 20.0) -> Out:
+    found = shift_for_centre(m * 1e3, (z1, z2), a * 1e3, math.radians(alpha_deg))
+    return {"alpha_w_deg": math.degrees(found.working_angle), "x_sum": found.together}
+
+
+def gear_undercut(z: int, alpha_deg: float = 20.0, hFf: float = STRAIGHT) -> Out:
+    found = undercut(z, math.radians(alpha_deg), hFf)
+    return {"z_limit": found.limit, "x_min": found.least_shift}
+
+
+def _play(found: Backlash) -> Out:
+    return {
+        "j_normal": found.normal_mm * 1e-3, "j_working": found.working_mm * 1e-3,
+        "alpha_w_deg": math.degrees(found.working_angle),
+    }  # fmt: skip
+
+
+def gear_backlash(
+    m: float, z1: int, z2: int, a: float, x1: float = 0.0, x2: float = 0.0, alpha_deg: float = 20.0,
+    thin1: float = 0.0, thin2: float = 0.0,
+) -> Out:  # fmt: skip
+    return _play(Pair(_gear(z1, m, x1, alpha_deg, thin1), _gear(z2, m, x2, alpha_deg, thin2), a * 1e3).backlash)
+
+
+def gear_backlash_growth(
+    m: float, z1: int, z2: int, a: float, strain_gears: float, strain_plate: float, alpha_deg: float = 20.0,
+    thin1: float = 0.0, thin2: float = 0.0,
+) -> Out:  # fmt: skip
+    before = Pair(_gear(z1, m, 0.0, alpha_deg, thin1), _gear(z2, m, 0.0, alpha_deg, thin2), a * 1e3)
+    return _play(grown(before, strain_gears, strain_plate).backlash)
+
+
+def gear_lewis(m: float, z: int, b: float, Y: float, torque: float, allowable: float) -> Out:
+    found = lewis(m * 1e3, z, b * 1e3, Y, torque * 1e3, allowable * 1e-6)
+    return {"F_t": found.force_n, "stress": found.stress_mpa * 1e6, "torque_limit": found.torque_limit_nmm * 1e-3}
+
+
+def gear_form_factor(z: int, x: float = 0.0, rho: float = 0.38) -> Out:
+    return {"Y": basic_form_factor(z, x, rho)}
+
+
+def gear_flank_points(z: int, m: float, radii: Sequence[float], x: float = 0.0, alpha_deg: float = 20.0) -> Out:
+    g = _gear(z, m, x, alpha_deg)
+    return {"xy": [[v * 1e-3 for v in g.flank_point(r * 1e3)] for r in radii]}
+
+
+def gear_ratio_search(
+    ratio: float, tol_rel: float, z_min: int, z_max: int, m: float | None = None, a: float | None = None,
+    a_tol: float = 0.0,
+) -> Out:  # fmt: skip
+    found = pairs(ratio, tol_rel, z_min, z_max, m, a, a_tol)  # module and centre distance in one unit, whichever
+    return {"pairs": [list(p) for p in found], "count": len(found)}
+
+
 def weir_francis(b: float, h: float, n: int = 0) -> Out:
     return {"Q": francis(b * 1e3, h * 1e3, n) * 1e-9}
 
@@ -451,22 +555,34 @@ DOORS: dict[str, Callable[..., Out]] = {
     "accel_box": accel_box,
     "accel_cube_third": accel_cube_third,
     "assembly_inertia": tank_inertia,
+    "backlash": gear_backlash,
+    "backlash_growth": gear_backlash_growth,
     "capillary": slot,
     "drop": drop,
+    "flank_points": gear_flank_points,
+    "gear": gear,
     "housner_cyl": housner_drum,
     "housner_rect": housner_box,
+    "involute": gear_involute,
+    "involute_inverse": gear_involute_inverse,
+    "lewis": gear_lewis,
+    "lewis_Y": gear_form_factor,
     "liquid_shift": liquid_shift,
     "mass_check": mass_check,
+    "mesh": gear_mesh,
     "microstep_torque": microstep_torque,
     "niosh": niosh,
     "niosh_inch": niosh_inch,
+    "over_pins": gear_over_pins,
     "pour_holding_torque": pour_holding_torque,
     "pour_lag": pour_lag,
     "pour_schedule": pour_schedule,
     "pour_smooth": pour_smooth,
+    "ratio_search": gear_ratio_search,
     "s_curve": smooth_move,
     "shaped_slide": shaped_slide,
     "shaper": shape,
+    "shift_for_centre": gear_shift,
     "slide_min_time": slide_min_time,
     "slider": slider,
     "slosh_cyl": slosh_cyl,
@@ -474,9 +590,11 @@ DOORS: dict[str, Callable[..., Out]] = {
     "slosh_rect": slosh_rect,
     "slosh_sudden": slosh_sudden,
     "slosh_trapezoid": slosh_trapezoid,
+    "span": gear_span,
     "steps": steps,
     "tank_inertia": tank_inertia,
     "tank_period": tank_period,
+    "thickness": gear_thickness,
     "tilt_cyl_capacity": tilt_cyl_capacity,
     "tilt_cyl_start": tilt_cyl_start,
     "tilt_cyl_state": tilt_cyl_state,
@@ -485,6 +603,7 @@ DOORS: dict[str, Callable[..., Out]] = {
     "tip": tip,
     "torque_set": torque_set,
     "trapezoid": steady_move,
+    "undercut": gear_undercut,
     "wall_pressure": wall_pressure,
     "weir_francis": weir_francis,
     "weir_lip_head": weir_lip_head,

@@ -247,7 +247,7 @@ def stop_given(spec: CaseSpec, specs: Sequence[CaseSpec]) -> bool:
 def _way_out(settled: Settled) -> str:
     ports = {port.name for port in settled.cavity.ports}
     found = [name for name in settled.over if name in ports]
-    return f"by {' and '.join(found)}" if found else "over the rim"
+    return f"through {' and '.join(found)}" if found else "over the rim"
 
 
 def _percent(share: float) -> str:
@@ -263,7 +263,7 @@ def _breaks(where: str, wave: Wave) -> Finding:
         where=where,
         why=f"not covered: the first waves of a sudden start or stop would be {wave.height_mm:.1f} mm high, "
         f"{_percent(wave.share)} % of the depth of {wave.depth_mm:.0f} mm: over {_percent(HIGHEST)} % they break and splash, "
-        "and neither their height nor what they strike is calculated; the blow before them is in the figures of strength",
+        "and neither their height nor what they strike is calculated; the blow before them is in the strength figures",
         do="start and stop more gently, or fill deeper",
         source="judgement: limit of linear waves",
     )

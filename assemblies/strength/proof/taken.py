@@ -66,7 +66,7 @@ def _stays_taken(order: Order, state: LiquidState) -> Iterator[Taken]:
     sheet = material(order.sheet.material)
     if not order.says("liquid", "stays") and state.fill_l > 0.0:
         yield Taken(
-            what="how long it stands full",
+            what="time it stands full",
             value="permanent",
             why="the stress that is allowed, and how much it creeps: permanent means ten years of it",
             say="[liquid] stays",

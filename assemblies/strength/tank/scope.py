@@ -61,7 +61,7 @@ def _of_use(order: Order, design: Design) -> Iterator[str]:
     if liquid is not None and sheet is not None:
         hot = sheet.substance.figure("service_temperature").value
         if liquid.temperature > hot:
-            yield f"{liquid.temperature:g} C is over the sheet's service temperature of {hot:g} C"
+            yield f"{liquid.temperature:g} °C is over the sheet's service temperature of {hot:g} °C"
     if liquid is not None and liquid.living:
         yield "animals live in it"
     if _over_people(order):
