@@ -40,7 +40,7 @@ def _spilling(slide: PlannedSlide) -> Iterator[Finding]:
     if slide.spills and not pool.rest.cavity.lips:
         why = (
             f"not covered: the {taken.name} move lifts the liquid {taken.rise:.1f} mm at the {wall}, and it strikes the lid, "
-            f"{pool.freeboard:.1f} mm over it: how hard is not reckoned"
+            f"{pool.freeboard:.1f} mm over it: how hard is not calculated"
         )
         yield _said("care", name, why, f"{calmer}, or fill less", _LIMIT)
     elif slide.spills:
@@ -112,10 +112,10 @@ def turn_findings(turn: PlannedTurn) -> Iterator[Finding]:
     """Of one turn."""
     plan, name = turn.plan, turn.spec.name
     if plan.wanted > 0.0 and plan.out.lip_mm is None:
-        why = "not covered: it pours over a corner or out of a hole: its head, its lag and where it lands are not reckoned"
+        why = "not covered: it pours over a corner or out of a hole: its head, its lag and where it lands are not calculated"
         yield _said("care", name, why, "lean it over a side, by a level lip", "judgement: limit of this method")
     if plan.hasty:
-        why = f"not covered: {plan.hasty}: its surface does not stay level, and what spills then is not reckoned"
+        why = f"not covered: {plan.hasty}: its surface does not stay level, and what spills then is not calculated"
         yield _said("care", name, why, "turn or pour more slowly", "judgement: limit of this method")
     if plan.doubt:
         why = f"at its greatest flow, {plan.peak_flow / 1e6:.3f} L/s over {plan.out.lip_mm:.0f} mm of lip, {plan.doubt}"
