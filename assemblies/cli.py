@@ -15,8 +15,9 @@ from parts.findings import SeamwrightError
 __all__ = ["main"]
 
 GO, NOT_GO, BAD_INPUT, OUR_FAULT, STOPPED = 0, 1, 2, 3, 130
-_FILES = ("shop", "rack")
-_KEYS_OF = ("order", "rack", "shop")
+#: Files besides orders that `start` prints, and the room that has them.
+_FILES = {"shop": "assemblies.shop.stock", "rack": "assemblies.shop.stock", "series": "assemblies.series"}
+_KEYS_OF = ("order", "rack", "shop", "series")
 
 
 class _Folder(click.Path):
@@ -140,6 +141,30 @@ def hold(order: Path, every: bool, shop: Path | None, as_json: bool) -> None:
 
     found = examine(read, kind(read.kind).asked("hold"))
     _answer(found.report, hold_text(found.report, read.units, found.sections, every=every), as_json=as_json)
+
+
+@cli.command()
+@_ORDER
+@_SHOP
+@_JSON
+def move(order: Path, shop: Path | None, as_json: bool) -> None:
+    """Each planned move of ORDER: its time, what it does to the liquid, what a stop does, the drive it needs."""
+    read = _read(order, shop)
+    if not any(case.planned for case in read.case):
+        raise SeamwrightError(
+            f"{order}: no move is planned: give a [[case]] of kind slide a distance and a speed beside its acceleration "
+            "(jerk, profile, wait, repeat, stop, brake), or one of kind turn an angle or pour, and a flow or time (pivot, "
+            "toward, brake)"
+        )
+    from assemblies.examine import examine
+    from assemblies.kinds import kind
+    from assemblies.report.terminal import move_text
+
+    asked = kind(read.kind).asked("move")
+    if not asked:
+        raise SeamwrightError(f"{order}: a planned move of kind {read.kind} is not worked out; of a tank it is")
+    found = examine(read, asked)
+    _answer(found.report, move_text(found.report, read.units, found.sections), as_json=as_json)
 
 
 @cli.command()
@@ -337,13 +362,13 @@ def _series_progress() -> Any:
 @cli.command()
 @click.argument("what", metavar="KIND")
 def start(what: str) -> None:
-    """A commented starter on standard output: an order of a kind, or a shop file (`shop`) or stock file (`rack`)."""
+    """A commented starter on standard output: an order of a kind, or a `shop`, `rack` or `series` file."""
     from assemblies.kinds import kinds, starter
 
     if what in _FILES:
         from importlib.resources import files
 
-        click.echo((files("assemblies.shop.stock") / f"{what}.toml").read_text(encoding="utf-8"), nl=False)
+        click.echo((files(_FILES[what]) / f"{what}.toml").read_text(encoding="utf-8"), nl=False)
         return
     if what not in kinds():
         raise SeamwrightError(f"no kind {what!r}; there are: {', '.join(kinds())}; and {', '.join(_FILES)}")
@@ -356,7 +381,7 @@ def start(what: str) -> None:
 def show(subject: str, key: str) -> None:
     """The tables of SUBJECT with their sources: threads drills sheets materials mountings kinds.
 
-    Or every key of a file: order, rack, shop; with KEY, such as tank.size, that one.
+    Or every key of a file: order, rack, shop, series; with KEY, such as tank.size, that one.
     """
     from parts.stock.show import SUBJECTS
     from parts.stock.show import show as tables_of
@@ -385,6 +410,10 @@ def _keys(subject: str, wanted: str) -> str:
         from assemblies.shop.stock.rack import RackSpec
 
         return keys_text({"stock file": tables_of(RackSpec)}, wanted)
+    if subject == "series":
+        from assemblies.series.spec import SeriesSpec
+
+        return keys_text({"series file": tables_of(SeriesSpec)}, wanted)
     if subject == "shop":
         from assemblies.order import ShopFile
 

@@ -76,7 +76,7 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
         findings += [
             Finding(
                 level="stop", check="fit", where=f"{h.a} and {h.b}",
-                why=f"they run into each other by {h.volume_mm3:.4g} mm3",
+                why=f"they run into each other by {h.volume_mm3:.4g} mm³",
                 do="correct the sizes or places of the two pieces", source="computed: common volume of the two solids",
             ) for h in hits
         ]  # fmt: skip

@@ -114,7 +114,7 @@ def _nests(nesting: dict[str, Any], unit: LengthUnit) -> str:
 def _cost(cost: dict[str, Any]) -> str:
     each = f", {cost['each']:.2f} each" if cost["quantity"] > 1 else ""
     bonded = any(line["what"] == "tape and bond" for line in cost["lines"])  # seams are known once the fit is checked
-    head = "Quote" if bonded else "Quote without taping and bonding, which `seamwright make` counts"
+    head = "Quote" if bonded else "Quote without taping and bonding, which `seamwright make` includes"
     text = f"{head}: {cost['total']:.2f} {cost['currency']}{each}, {cost['hours']:.1f} h of work ({cost['rates']})."
     return textwrap.fill(text, WIDE)
 

@@ -20,7 +20,7 @@ from assemblies.order.errors import Key, key_text, near_hint, shown
 from assemblies.order.files import Check, Sort, read_table, text_of
 from assemblies.order.reader import ORDER_FILE, order_from
 from assemblies.order.shop_file import find_shop, read_shop
-from assemblies.order.values import Joined, Name, Text, number, whole
+from assemblies.order.values import Joined, Name, Reads, Text, number, whole
 from assemblies.series.figures import FIGURES
 from parts.findings import SeamwrightError
 
@@ -41,6 +41,7 @@ SERIES_FILE: Final = Sort(noun="a series file", largest_bytes=262_144, instead="
 MOST_MEMBERS: Final = 1_000_000  # more than a table that anybody reads: a slip of the pen
 _MOST_VALUES: Final = 10_000
 _KEY: Final = re.compile(r"[a-z0-9][a-z0-9-]*(?:\[[1-9][0-9]{0,3}\])*(?:\.[a-z0-9][a-z0-9-]*(?:\[[1-9][0-9]{0,3}\])*)*")
+_ENDS: Final = 'a number, or one with its unit such as "300 mm"'
 _NUMBER: Final = re.compile(r"\s*([+-]?[0-9]+(?:\.[0-9]+)?)\s*(\D*?)\s*")
 
 
@@ -56,6 +57,27 @@ def _key(text: str) -> Key:
     return tuple(int(item) - 1 if item else word for item, word in found)
 
 
+def _amount(value: Any) -> tuple[Decimal, str]:
+    """A number and its unit, if it has one.
+
+    >>> _amount("300 mm"), _amount(1.5)
+    ((Decimal('300'), 'mm'), (Decimal('1.5'), ''))
+    """
+    plain = isinstance(value, str | int | float) and not isinstance(value, bool)
+    found = _NUMBER.fullmatch(str(value)) if plain else None
+    if found is None:
+        raise Refused(f"{shown(value)} is no end of a range", _ENDS)
+    return Decimal(found[1]), found[2]
+
+
+def _end(value: Any) -> Any:
+    _amount(value)
+    return value
+
+
+End = Annotated[Any, Reads(_end, allowed=_ENDS)]
+
+
 class VarySpec(Joined):
     """A key of the order and the values that it takes: a list, or a range of numbers with or without a unit."""
 
@@ -63,9 +85,9 @@ class VarySpec(Joined):
     """As `show order` writes it; items of a list count from 1. e.g. `"tank.size[1]"`"""
     values: Annotated[tuple[Any, ...], Field(min_length=1, max_length=_MOST_VALUES)] | None = None
     """One after the other. e.g. `[300, 350, 400]`"""
-    from_: Annotated[Any, Field(alias="from")] = None
+    from_: Annotated[End, Field(alias="from")] = None
     """Where a range begins. e.g. `"300 mm"`"""
-    to: Any = None
+    to: End = None
     """Where it ends, itself in it. e.g. `"600 mm"`"""
     steps: Annotated[int, whole(2, _MOST_VALUES)] | None = None
     """How many values the range has. e.g. `7`"""
@@ -263,22 +285,12 @@ def vary_of(key: str, values: Any) -> Vary:
     if not isinstance(values, Mapping):
         return Vary(key=_key(key), values=tuple(values))
     start, end, steps = values["from"], values["to"], values["steps"]
-    (a, unit), (b, other) = _amount(start, "from"), _amount(end, "to")
+    (a, unit), (b, other) = _amount(start), _amount(end)
     if unit != other:
         raise Refused(f"from {shown(start)} to {shown(end)}", "both with the same unit", ("to",))
     each = [a + (b - a) * k / (steps - 1) for k in range(steps)]
     numbers = [float(round(v, 9)) for v in each]
     return Vary(key=_key(key), values=tuple(f"{v:g} {unit}" if unit else v for v in numbers))
-
-
-def _amount(value: Any, where: str) -> tuple[Decimal, str]:
-    plain = isinstance(value, str | int | float) and not isinstance(value, bool)
-    found = _NUMBER.fullmatch(str(value)) if plain else None
-    if found is None:
-        raise Refused(
-            f"{shown(value)} is no end of a range", 'a number, or one with its unit such as "300 mm"', (where,)
-        )
-    return Decimal(found[1]), found[2]
 
 
 def read_series(path: str | Path, shop: Path | None = None) -> Asked:

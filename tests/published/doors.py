@@ -11,7 +11,10 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+import numpy as np
+
 from assemblies.liquid import (
+    Body,
     Cavity,
     PourState,
     TiltState,
@@ -35,7 +38,15 @@ from assemblies.liquid import (
     weight_limit,
 )
 from assemblies.liquid.waves.housner import housner_period, housner_pressure, housner_rect, housner_round
-from assemblies.liquid.waves.modes import Mode, first_waves, rect_mode, round_mode, round_share
+from assemblies.liquid.waves.modes import Mode, first_waves, positive, rect_mode, rect_waves, round_mode, round_share
+from assemblies.motion.drive import belt_turn, microstep_share, motor_torque, pulses_per_mm, slide_drive
+from assemblies.motion.path.profile import Path, ramps, s_curve, trapezoid
+from assemblies.motion.path.shaper import shaper
+from assemblies.motion.pour.lag import constant_pour
+from assemblies.motion.pour.tilts import lean, worst_lean
+from assemblies.motion.pour.weir import francis, lip_head, rehbock
+from assemblies.motion.swing.response import Swing
+from assemblies.motion.swing.shortest import shortest
 from assemblies.shop import capillary
 from assemblies.strength import Box, BoxResult, Liquid, Load, OnPlates, Pad, Strip, tank_spec
 from parts.findings import SeamwrightError
@@ -48,6 +59,7 @@ __all__ = ["DOORS"]
 
 Out = dict[str, Any]
 WATER = 998.2  # kg/m3, where a case names none
+NO_INERTIA = ((0.0, 0.0, 0.0),) * 3  # of a body whose weight alone counts
 DRUM_PIVOT = "axis, mid height H/2"
 
 
@@ -407,6 +419,138 @@ def gear_ratio_search(
     return {"pairs": [list(p) for p in found], "count": len(found)}
 
 
+def weir_francis(b: float, h: float, n: int = 0) -> Out:
+    return {"Q": francis(b * 1e3, h * 1e3, n) * 1e-9}
+
+
+def weir_rehbock(
+    b: float, h: float, p: float, g: float = 9.80665, k1: float = 0.602, k2: float = 0.083, k3: float = 0.0011
+) -> Out:
+    return {"Q": rehbock(b * 1e3, h * 1e3, p * 1e3, gravity=g * 1e3, k1=k1, k2=k2, k3=k3 * 1e3) * 1e-9}
+
+
+def weir_lip_head(b: float, Q: float, L: float, H: float, theta0_deg: float) -> Out:
+    """In a box as wide as its lip that has just begun to pour at this tilt."""
+    head = lip_head(b * 1e3, Q * 1e9)
+    cavity = box(L * 1e3, b * 1e3, H * 1e3)
+    angle = math.radians(theta0_deg)
+    full = lean(cavity, capacity_at_tilt(cavity, angle), angle).liquid
+    return {"head": head * 1e-3, "held_back_volume": head * full.surface_area_mm2 * 1e-9}
+
+
+def pour_lag(L: float, H: float, W: float, h: float, q: float, C: float = 1.84) -> Out:
+    """The case does not say when its lag is taken: once six tenths are poured by the schedule fits it."""
+    found = constant_pour(*_box(L, W, H, h), q * 1e9, coefficient=C)
+    return {"t95": found.behind_s, "lag_volume": found.standing_at(0.6 * L * W * h / q) * 1e-9}
+
+
+def torque_set(
+    L: float, H: float, W: float, h: float, wall: float, pivot: Sequence[float], angles_deg: Sequence[float],
+    extra: Sequence[float] | None = None, rho_s: float = 1190.0, rho: float = WATER,
+) -> Out:  # fmt: skip
+    """Positive drives the tilt on."""
+    cavity = box(L * 1e3, W * 1e3, H * 1e3)
+    dry = open_box_body((L * 1e3, W * 1e3, H * 1e3), wall * 1e3, rho_s)
+    if extra is not None:
+        mass, x, z = extra
+        dry = combine([dry, Body(mass_kg=mass, centre_mm=((x - L / 2) * 1e3, 0.0, z * 1e3), inertia_kg_mm2=NO_INERTIA)])
+    about, volume = ((pivot[0] - L / 2) * 1e3, 0.0, pivot[1] * 1e3), volume_for_depth(cavity, h * 1e3)
+    found = [lean(cavity, volume, math.radians(a), pivot=about, dry=dry, density_kg_m3=rho) for a in angles_deg]
+    return {
+        "liquid": [s.liquid_nmm * 1e-3 for s in found], "structure": [s.dry_nmm * 1e-3 for s in found],
+        "total": [s.torque_nmm * 1e-3 for s in found],
+    }  # fmt: skip
+
+
+def pour_holding_torque(
+    L: float, H: float, W: float, h: float, wall: float, rho_s: float, rho: float, pivot_x: float, pivot_z: float,
+    gear_ratio: float, safety: float, g: float = 9.80665,
+) -> Out:  # fmt: skip
+    cavity = box(L * 1e3, W * 1e3, H * 1e3)
+    dry = open_box_body((L * 1e3, W * 1e3, H * 1e3), wall * 1e3, rho_s)
+    worst = worst_lean(
+        cavity, volume_for_depth(cavity, h * 1e3), math.pi / 2.0, pivot=((pivot_x - L / 2) * 1e3, 0.0, pivot_z * 1e3),
+        dry=dry, density_kg_m3=rho, g_mm_s2=g * 1e3,
+    )  # fmt: skip
+    peak = abs(worst.torque_nmm) * 1e-3
+    return {
+        "m_tank": dry.mass_kg, "peak_torque": peak, "at_deg": math.degrees(worst.tilt_rad),
+        "motor_torque": motor_torque(peak, gear_ratio, safety),
+    }  # fmt: skip
+
+
+def slosh_pulse(L: float, h: float, a: float, ta: float, g: float = 9.80665) -> Out:
+    swing = Swing(rect_waves(L, h, g, 1), g)
+    positive(push=a, time=ta)
+    path = Path(np.array([ta]), np.array([a]), np.zeros(1))
+    return {"T1": rect_mode(L, h, g).period_s, "residual": float(swing.left(path)[0])}
+
+
+def slosh_trapezoid(L: float, h: float, a: float, ta: float, tc: float, g: float = 9.80665) -> Out:
+    swing, path = Swing(rect_waves(L, h, g, 1), g), ramps(a, ta, tc)
+    return {"residual": float(swing.left(path)[0]), "distance": path.distance, "v": a * ta}
+
+
+def shaped_slide(L: float, h: float, a: float, t_ramp: float, t_cruise: float, g: float = 9.80665) -> Out:
+    swing, path = Swing(rect_waves(L, h, g, 3), g), ramps(a, t_ramp, t_cruise)
+    shaped = shaper("ZV", rect_mode(L, h, g).omega).of(path)
+    return {"plain": list(swing.left(path)), "shaped": list(swing.left(shaped)), "time": shaped.time}
+
+
+def shape(kind: str, omega: float, zeta: float, omega2: float, zeta2: float) -> Out:
+    found = shaper(kind, omega, zeta)  # type: ignore[arg-type]
+    return {
+        "sizes": list(found.sizes), "times": list(found.times), "residual_10pct": found.leaves(1.1 * omega, zeta),
+        "residual_mode2": found.leaves(omega2, zeta2),
+    }  # fmt: skip
+
+
+def steady_move(distance: float, v_max: float, a_max: float) -> Out:
+    found = trapezoid(distance, v_max, a_max)
+    return {"time": found.time, "v_peak": found.peak, "t_ramp": found.ramp, "t_cruise": found.cruise}
+
+
+def smooth_move(distance: float, v_max: float, a_max: float, j_max: float) -> Out:
+    found = s_curve(distance, v_max, a_max, j_max)
+    return {
+        "time": found.time, "v_peak": found.peak, "a_peak": found.push, "t_jerk": found.jerk,
+        "t_const_acc": found.steady, "t_cruise": found.cruise,
+    }  # fmt: skip
+
+
+def slide_min_time(
+    L: float, h: float, n_modes: int, freeboard: float, distance: float, a_max: float, v_max: float, g: float = 9.80665
+) -> Out:
+    """`T_upper` is the move found, `T_lower` what no move does it in."""
+    swing = Swing(rect_waves(L, h, g, n_modes), g)
+    found = shortest(
+        swing, ((1.0,) * n_modes,), room=freeboard, distance=distance, acceleration=a_max, speed=v_max
+    )  # fmt: skip
+    return {"T_lower": found.bound, "T_upper": found.path.time, "T_without_liquid": found.without_liquid}
+
+
+def slider(
+    m: float, a: float, v: float, D: float, mu: float, eta: float, J: float, micro: float, steps: int,
+    g: float = 9.80665,
+) -> Out:  # fmt: skip
+    found = slide_drive(
+        m, a * 1e3, v * 1e3, math.pi * D * 1e3, friction=mu, efficiency=eta, inertia_kg_mm2=J * 1e6, steps=steps,
+        micro=micro, g_mm_s2=g * 1e3,
+    )  # fmt: skip
+    return {
+        "F": found.force_n, "T": found.torque_nmm * 1e-3, "rpm": found.rpm, "P": found.power_w,
+        "pulses_per_m": found.pulses_per_mm * 1e3, "pulse_rate": found.pulses_per_s,
+    }  # fmt: skip
+
+
+def steps(pitch: float, teeth: int, steps: int, micro: int) -> Out:
+    return {"pulses_per_mm": pulses_per_mm(belt_turn(pitch * 1e3, teeth), steps, micro)}
+
+
+def microstep_torque(microsteps: Sequence[int]) -> Out:
+    return {f"frac{n}": microstep_share(n) for n in microsteps}
+
+
 DOORS: dict[str, Callable[..., Out]] = {
     "accel_box": accel_box,
     "accel_cube_third": accel_cube_third,
@@ -426,17 +570,28 @@ DOORS: dict[str, Callable[..., Out]] = {
     "liquid_shift": liquid_shift,
     "mass_check": mass_check,
     "mesh": gear_mesh,
+    "microstep_torque": microstep_torque,
     "niosh": niosh,
     "niosh_inch": niosh_inch,
     "over_pins": gear_over_pins,
+    "pour_holding_torque": pour_holding_torque,
+    "pour_lag": pour_lag,
     "pour_schedule": pour_schedule,
     "pour_smooth": pour_smooth,
     "ratio_search": gear_ratio_search,
+    "s_curve": smooth_move,
+    "shaped_slide": shaped_slide,
+    "shaper": shape,
     "shift_for_centre": gear_shift,
+    "slide_min_time": slide_min_time,
+    "slider": slider,
     "slosh_cyl": slosh_cyl,
+    "slosh_pulse": slosh_pulse,
     "slosh_rect": slosh_rect,
     "slosh_sudden": slosh_sudden,
+    "slosh_trapezoid": slosh_trapezoid,
     "span": gear_span,
+    "steps": steps,
     "tank_inertia": tank_inertia,
     "tank_period": tank_period,
     "thickness": gear_thickness,
@@ -446,7 +601,12 @@ DOORS: dict[str, Callable[..., Out]] = {
     "tilt_rect_start": tilt_rect_start,
     "tilt_rect_state": tilt_rect_state,
     "tip": tip,
+    "torque_set": torque_set,
+    "trapezoid": steady_move,
     "undercut": gear_undercut,
     "wall_pressure": wall_pressure,
+    "weir_francis": weir_francis,
+    "weir_lip_head": weir_lip_head,
+    "weir_rehbock": weir_rehbock,
     "whole_tank": whole_tank,
 }

@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Final
 
 from assemblies.design.model import Design
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.shop.nest.machined import machined_holes
 from parts.findings import SeamwrightError

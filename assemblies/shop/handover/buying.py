@@ -333,7 +333,7 @@ def _protection() -> Iterator[Item]:
         "chosen from the glove maker's table for that solvent; not thin nitrile",
         source["solvent-skin"],
     )
-    yield _item("goggles", 1, "pieces", "closed, against splashes", source["solvent-skin"])
+    yield _item("goggles", 1, "pieces", "splash-proof", source["solvent-skin"])
     yield _item(
-        "exhaust at the bench", 1, "pieces", "to the outdoors, no spark in the air stream", source["solvent-air"]
+        "exhaust at the bench", 1, "pieces", "vented outdoors, no spark in the air stream", source["solvent-air"]
     )

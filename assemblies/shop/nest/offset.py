@@ -45,7 +45,7 @@ def offset(loop: Loop | Circle, by_mm: float) -> tuple[Loop | Circle, ...]:
         OffsetError: the loop crosses itself, or the pieces cannot be joined.
     """
     if not math.isfinite(by_mm):
-        raise OffsetError(f"a parallel curve at {by_mm} mm cannot be")
+        raise OffsetError(f"there is no parallel curve at {by_mm} mm")
     if isinstance(loop, Circle):
         radius = loop.radius_mm + by_mm
         return (Circle(loop.x_mm, loop.y_mm, radius),) if radius > _SAME_MM else ()

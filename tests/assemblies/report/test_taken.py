@@ -37,7 +37,7 @@ acceleration = "0.1 m/s2"
 #: For each thing taken, where and how it is said.
 SAID: dict[str, tuple[tuple[str, ...], Any]] = {
     "fill": (("liquid", "fill"), "100 mm"),
-    "how long it stands full": (("liquid", "stays"), "permanent"),
+    "time it stands full": (("liquid", "stays"), "permanent"),
     "temperature of the liquid": (("liquid", "temperature"), 20),
     "what holds it if a bond lets go": (("support", "retention"), "none"),
     "how long it lasts: go": (("case", "duration"), "minutes"),

@@ -351,3 +351,12 @@ def test_a_cluster_of_two_workers_gives_every_member_once_though_one_is_killed(a
 def test_off_this_machine_only_encrypted(asked: Asked, address: str) -> None:
     with pytest.raises(SeamwrightError, match="off this machine only by tls"):
         next(by_scheduler(asked, [0], address))
+
+
+def test_the_starter_is_read_beside_a_tank_without_readings(tmp_path: Path) -> None:
+    text = (ROOT / "assemblies" / "series" / "series.toml").read_text()
+    path = folder_with(tmp_path, text)
+    (tmp_path / "trough.toml").rename(tmp_path / "my-tank.toml")
+    asked = read_series(path)
+    assert asked.count == 12
+    assert asked.figures == ("mass", "price", "capacity", "use")
