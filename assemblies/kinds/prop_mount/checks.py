@@ -285,7 +285,7 @@ def _blocks(report: Report, _unit: LengthUnit = "mm") -> Iterator[Block]:
                 why="1 / (1 - (shake / frequency)2)",
             ),
             Figure(
-                label="The prop sinks for good",
+                label="The prop sinks in time",
                 value=amount(mount["sag"], "mm"),
                 why="its weight, with the creep of years",
             ),

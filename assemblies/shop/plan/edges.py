@@ -43,7 +43,7 @@ def edges_of(design: Design, order: Order) -> dict[str, tuple[Edge, ...]]:
     bonded = {
         (name, end) for s in seams(design) if s.kind == "bonded" for name, end in ((s.a, s.a_end), (s.b, s.b_end))
     }
-    looked = [_OUT[face] for face in getattr(order.table, "seen_from", ()) if face in _OUT]
+    looked = [_OUT[face] for face in getattr(order.tables.get(order.kind), "seen_from", ()) if face in _OUT]
     boxes = [placed.box for placed in design.placed]
     ends = {
         -1: [min(low[k] for low, _ in boxes) for k in range(3)],
