@@ -62,6 +62,7 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
     said = [joint_kind(s.kind).judge(design, s, by_seam.get(s.id), rules) for s in found]
     judged = tuple(one.fit for one in said if one.fit is not None)
     findings = [f for one in said for f in one.findings]
+    findings += [f for j in design.joints if (alone := joint_kind(j.kind).alone) for f in alone(design, j)]
     findings += [f for loop in loops for f in _captive_findings(loop, judged, rules)]
     findings += _butt_findings(judged, rules)
     findings += [_line_finding(line) for line in line_contacts(design)]
@@ -75,7 +76,7 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
         findings += [
             Finding(
                 level="stop", check="fit", where=f"{h.a} and {h.b}",
-                why=f"they run into each other by {h.volume_mm3:.4g} mm3",
+                why=f"they run into each other by {h.volume_mm3:.4g} mm³",
                 do="correct the sizes or places of the two pieces", source="computed: common volume of the two solids",
             ) for h in hits
         ]  # fmt: skip
@@ -213,7 +214,7 @@ def _missed(design: Design, names: Sequence[str]) -> str:
 
 
 def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:
-    """Instances that no seam, however loose, ties to the rest."""
+    """Instances that no seam, however loose, ties to the rest, and no joint that needs none."""
     group: dict[str, str] = {p.name: p.name for p in design.placed}
 
     def root(name: str) -> str:
@@ -221,8 +222,9 @@ def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:
             name = group[name]
         return name
 
-    for seam in found:
-        group[root(seam.b)] = root(seam.a)
+    ties = [(s.a, s.b) for s in found] + [(j.a, j.b) for j in design.joints if joint_kind(j.kind).alone]
+    for a, b in ties:
+        group[root(b)] = root(a)
     clusters: dict[str, list[str]] = {}
     for placed in design.placed:
         clusters.setdefault(root(placed.name), []).append(placed.name)

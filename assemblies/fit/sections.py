@@ -74,7 +74,7 @@ def _seams(fit: Report, unit: LengthUnit) -> Rows:
         rows=[
             (
                 s["id"], f"{s['a']} and {s['b']}", mark_length(s["length"], unit), mark_length(s["width"], unit),
-                f"{s['gap']['min']:.2f} to {s['gap']['max']:.2f}", "captive" if s["captive"] else "taped",
+                f"{s['gap']['min']:.2f} to {s['gap']['max']:.2f}", "trapped" if s["captive"] else "taped",
                 "yes" if s["goes_in"] else "no", s["seals"],
             )
             for s in fit["seams"]
@@ -87,7 +87,7 @@ def _seams(fit: Report, unit: LengthUnit) -> Rows:
 
 def _captive(fit: Report) -> Rows:
     return Rows(
-        title="Captive pieces", header=("piece", "between", "left over", "plus or minus", "likely", "from"),
+        title="Trapped pieces", header=("piece", "between", "left over", "plus or minus", "likely", "from"),
         rows=[
             (
                 loop["piece"], " and ".join(loop["between"]), f"{loop['left_over']:.2f} mm", f"{loop['spread']:.2f} mm",
@@ -96,7 +96,7 @@ def _captive(fit: Report) -> Rows:
             for loop in fit["loops"]
         ],
         right="llrrrl", keys=[loop["piece"] for loop in fit["loops"]],
-        note="Tape cannot close the gap of a captive piece. Likely: root-sum-square.",
+        note="Tape cannot close the gap of a trapped piece. Likely: root-sum-square.",
     )  # fmt: skip
 
 
@@ -106,7 +106,7 @@ def assembly_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if not rows:
         return
     yield Rows(
-        title="Piece by piece", header=("step", "piece", "goes in from", "pulled out by"),
+        title="Piece by piece", header=("step", "piece", "goes in", "pulled out by"),
         rows=[
             (str(a["step"]), a["name"], _comes_in(a), mark_length(a["distance"], unit)) for a in rows
         ],

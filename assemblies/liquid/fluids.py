@@ -61,7 +61,7 @@ def fluid(name: str, temperature_c: float = 20.0) -> Fluid:
         )
     first, last = (float(rows[k]["temperature_c"]) for k in (0, -1))
     if not (finite(temperature_c) and first <= temperature_c <= last):
-        raise NotCovered(f"{name} at {temperature_c!r} C: the table goes from {first:g} to {last:g} C")
+        raise NotCovered(f"{name} at {temperature_c!r} °C: the table goes from {first:g} to {last:g} °C")
     below = max(k for k, row in enumerate(rows) if float(row["temperature_c"]) <= temperature_c)
     low, high = rows[below], rows[min(below + 1, len(rows) - 1)]
     span = float(high["temperature_c"]) - float(low["temperature_c"])

@@ -7,6 +7,7 @@ from typing import Any
 
 from assemblies.report.blocks import STATIONS, Block, Cautions, Para, Remark, Remarks, Rows, Section, Station, Steps
 from assemblies.report.check import Check, SectionOf
+from assemblies.report.figures import amount
 from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.pieces import piece_blocks
 from parts.findings import Finding, sentence
@@ -133,7 +134,7 @@ def taken_words(one: Mapping[str, Any], unit: LengthUnit) -> tuple[str, str]:
     value = one["value"]
     if isinstance(value, str):
         return one["what"], value
-    return one["what"], write_named(value, unit) if one["unit"] == "mm" else f"{value:g} {one['unit']}".strip()
+    return one["what"], write_named(value, unit) if one["unit"] == "mm" else amount(value, one["unit"]).strip()
 
 
 def _taken(report: Report, unit: LengthUnit) -> Iterator[Block]:

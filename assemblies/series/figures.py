@@ -61,7 +61,7 @@ def _use(report: Report) -> float | None:
 FIGURES: Final[Mapping[str, Figure]] = {
     "mass": Figure(label="Mass of its pieces", unit="kg", read=_mass),
     "mass-full": Figure(label="Mass full", unit="kg", read=_at("liquid", "mass_full")),
-    "use": Figure(label="Largest share of what is allowed", unit="", read=_use),
+    "use": Figure(label="Use (largest share of what is allowed)", unit="", read=_use),
     "fill": Figure(label="Fill", unit="L", read=_at("liquid", "fill_L")),
     "capacity": Figure(label="Holds to the brim", unit="L", read=_at("liquid", "capacity_L")),
     "freeboard": Figure(label="Freeboard", unit="mm", read=_at("liquid", "freeboard")),

@@ -11,8 +11,8 @@ from typing import Any, Final
 
 from assemblies.packet.ink.primitives import Circle, Line, Primitive, Text
 from assemblies.packet.ink.svg import svg
-from assemblies.report.console import filled, table
 from assemblies.report.tables import csv_text
+from assemblies.report.terminal.console import filled, table
 from assemblies.series.figures import FIGURES
 from assemblies.series.rank import trade_offs, within
 from assemblies.series.rows import Row
@@ -103,13 +103,23 @@ def said(asked: Asked, rows: Sequence[Row]) -> str:
         blocks.append(f"The best trade-offs ({wants}):\n{table(_head_words(asked, names), lines, right)}{more}")
     else:
         blocks.append("None has passed within the limits.")
-    reasons: dict[str, int] = {}
+    few = sorted(_reasons(rows).items(), key=lambda pair: -len(pair[1]))[:3]
+    blocks += [filled(f"{len(members)} of them: {reason}", "  ") for reason, members in few]
+    return "\n\n".join(blocks)
+
+
+def _reasons(rows: Sequence[Row]) -> dict[str, list[int]]:
+    """Why members have not passed, with their numbers."""
+    out: dict[str, list[int]] = {}
     for row in rows:
         if row.reason:
-            reasons[row.reason] = reasons.get(row.reason, 0) + 1
-    few = sorted(reasons.items(), key=lambda pair: -pair[1])[:3]
-    blocks += [filled(f"{count} of them: {reason}", "  ") for reason, count in few]
-    return "\n\n".join(blocks)
+            out.setdefault(row.reason, []).append(row.member + 1)
+    return out
+
+
+def _some(members: Sequence[int]) -> str:
+    more = f" and {len(members) - _SHOWN} more" if len(members) > _SHOWN else ""
+    return ", ".join(map(str, members[:_SHOWN])) + more
 
 
 def trade_off_svg(asked: Asked, rows: Sequence[Row]) -> str:
@@ -187,6 +197,7 @@ def _page(asked: Asked, rows: Sequence[Row], plot: str) -> str:
         "rows": [(row, _row_words(asked, row, names), within(asked, row)) for row in rows[:_MOST_ROWS]],
         "most": _MOST_ROWS, "wants": [("least" if w.sign > 0 else "most", _axis(w.figure)) for w in asked.wants],
         "limits": [(_axis(one.figure), one.least, one.most) for one in asked.limits],
+        "reasons": [(_some(members), reason) for reason, members in _reasons(rows).items()],
         "plot": Markup(plot[plot.index("<svg") :]) if plot else "",
     }  # fmt: skip
     return Environment(autoescape=True, keep_trailing_newline=True).from_string(text).render(shown)

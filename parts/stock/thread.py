@@ -137,7 +137,7 @@ class Thread:
         if self.major_min_mm is None or self.pitch_max_mm is None:
             raise NotCovered(f"{self.name}: no shear area is known for this thread")
         if not (math.isfinite(engagement_mm) and engagement_mm >= 0):
-            raise ThreadError(f"{self.name}: an engagement of {engagement_mm} mm cannot be")
+            raise ThreadError(f"{self.name}: an engagement of {engagement_mm} mm is not possible")
         overlap_mm = 0.57735 * (self.major_min_mm - self.pitch_max_mm)
         return math.pi * engagement_mm / self.pitch_mm * self.major_min_mm * (self.pitch_mm / 2 + overlap_mm)
 

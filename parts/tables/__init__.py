@@ -202,7 +202,8 @@ def what_it_is(document: str) -> str:
     """
     for row in load("documents"):
         if row["document"] == document:
-            told = (row["kind"], row["language"], row["year"], row["pages"])
+            pages = "1 page" if row["pages"] == "1" else row["pages"]
+            told = (row["kind"], row["language"], row["year"], pages)
             return "; ".join(text for text in told if text != "-")
     raise TableError(f"no document {document!r} in the table documents")
 

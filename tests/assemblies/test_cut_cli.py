@@ -278,4 +278,4 @@ def test_a_plan_for_one_order_brings_its_labels_and_its_spares(shop: Path) -> No
 
 def test_a_quote_for_cutting_alone_says_that_bonding_is_not_in_it(shop: Path) -> None:
     said = " ".join(run("order.toml", cwd=shop).stdout.split())
-    assert "Quote without taping and bonding, which `seamwright make` counts: " in said
+    assert "Quote without taping and bonding, which `seamwright make` includes: " in said

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from assemblies.design.model import Design
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.shop.bond.figures import Air, Annealing, BondFigures, Gauge
 from assemblies.shop.bond.plan import BondingPlan, SeamPlan, inside_box
@@ -142,7 +142,7 @@ def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> 
         across = (length**2 + width**2) ** 0.5
         yield _step(
             "tape",
-            f"Measure both diagonals inside the rim: {mark_length(across, unit)} each, alike within "
+            f"Measure both diagonals inside the rim: {mark_length(across, unit)} each, equal within "
             f"{mark_length(may.value, unit)}. The rim lies flat.",
             source=cited(may).source, diagonal_mm=across, alike_within=cited(may),
         )  # fmt: skip
@@ -196,7 +196,7 @@ def _bond(plan: BondingPlan) -> Iterator[BondStep]:
 
 
 def _seam_group(down: str | None, feed: str, seams: Sequence[SeamPlan]) -> BondStep:
-    lie = f"Lay it down on {down}" if down else "Stand it so that the round seam lies level"
+    lie = f"Lay it on the bench with {down} down" if down else "Stand it so that the round seam lies level"
     side = (
         "From inside, run the needle along the corner"
         if feed == "inside"

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from assemblies.design.model import Design
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
-from assemblies.order.specs import CaseSpec
+from assemblies.order.case import CaseSpec
 from assemblies.shop.care.rules import figure, wait
 
 if TYPE_CHECKING:
@@ -91,7 +91,7 @@ def _move(number: int, case: CaseSpec, part: float, *, wet: bool) -> ProofStage:
         case=case.name,
         part_of_speed=part,
         acceleration_m_s2=push,
-        speed_rpm=None if case.speed is None else case.speed * part,
+        speed_rpm=None if case.rpm is None else case.rpm * part,
         tilt_deg=case.angle,
         earliest_h=wait("throw" if CASE_KINDS[case.kind].late else "motion").value,
         hold_h=None,

@@ -159,6 +159,7 @@ class Buying:
     bolts: tuple[BoltItem, ...]
     washers: tuple[Item, ...]
     seals: tuple[Item, ...]
+    parts: tuple[Item, ...]
     bonding: tuple[Item, ...]
     tools: tuple[Item, ...]
     protection: tuple[Item, ...]
@@ -174,6 +175,7 @@ def buying_list(order: Order, design: Design, plan: BondingPlan | None, settings
         bolts=_merged(_bolt(design, f, clamped) for f in design.fasteners),
         washers=tuple(_washers(design)),
         seals=tuple(_seals(order, design)),
+        parts=tuple(_item(one.item, one.count * design.quantity, "pieces", one.note) for one in design.bought),
         bonding=() if plan is None else tuple(_consumables(design, plan, settings, order.units)),
         tools=() if plan is None else tuple(_tools(order)),
         protection=() if plan is None else tuple(_protection()),
@@ -331,7 +333,7 @@ def _protection() -> Iterator[Item]:
         "chosen from the glove maker's table for that solvent; not thin nitrile",
         source["solvent-skin"],
     )
-    yield _item("goggles", 1, "pieces", "closed, against splashes", source["solvent-skin"])
+    yield _item("goggles", 1, "pieces", "splash-proof", source["solvent-skin"])
     yield _item(
-        "exhaust at the bench", 1, "pieces", "to the outdoors, no spark in the air stream", source["solvent-air"]
+        "exhaust at the bench", 1, "pieces", "vented outdoors, no spark in the air stream", source["solvent-air"]
     )

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.fluids import crazing_finding, fluid_names
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.liquid.loads.cases import Wave
 from assemblies.liquid.state import LiquidState
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
 from assemblies.strength.proof.cases import LoadedCases, standing_of

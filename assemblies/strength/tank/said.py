@@ -308,7 +308,7 @@ def unproven(design: Design, proof: Proof) -> tuple[Finding, ...]:
             where=use.piece,
             why=f"not covered: {use.case}: it bows more than {BEYOND:g} thicknesses, where linear plate theory gives no "
             "figure, neither for the bow nor for the stress",
-            do='a smaller [limits] deflection, such as "1/200", so that the sheet is chosen for it; or have it proven '
+            do='a smaller [limits] deflection, such as "1/200", so that the sheet is chosen for it; or get it proven '
             "another way",
             source=ROARK,
         )

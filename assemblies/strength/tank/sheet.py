@@ -2,7 +2,7 @@
 
 Cast sheet sold as 6 mm may be 5.00 mm thick (ISO 7823-1), which is 1.44 times the stress and 1.73 times the bow. So a tank
 of unmeasured sheet is solved as thin as its standard allows. Where it fails so and holds as drawn, the least reading that
-holds is found by solving: scaling (stress with 1/t2, deflection with 1/t3) only tells where to look, and what thicker sheet
+holds is found by solving: scaling (stress with 1/t², deflection with 1/t³) only tells where to look, and what thicker sheet
 may do.
 """
 
@@ -26,7 +26,7 @@ __all__ = [
     "most_used_place", "thicker_findings", "thin_findings", "thinned", "until_measured",
 ]  # fmt: skip
 
-_SCALED = "computed: scaled from the proof: stress with 1/t2, deflection with 1/t3"
+_SCALED = "computed: scaled from the proof: stress with 1/t², deflection with 1/t³"
 _CLOSE = 0.965  # used to this share, a thickness is the least that holds
 _SURE = (
     0.985  # and to no more: a sheet that measures so is cut to its own sizes, which moves a use by up to a hundredth

@@ -123,7 +123,7 @@ def test_pieces_that_run_into_each_other_are_named_with_their_volume() -> None:
     assert [(h.a, h.b) for h in found.interferences or ()] == [("left", "bottom")]
     (finding,) = [f for f in found.findings if "run into each other" in f.why]
     assert finding.level == "stop"
-    assert f"{0.3 * 188 * 6:.4g} mm3" in finding.why
+    assert f"{0.3 * 188 * 6:.4g} mm³" in finding.why
 
 
 def test_a_floating_piece_and_a_floating_group_are_each_said_once() -> None:

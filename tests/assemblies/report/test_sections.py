@@ -16,6 +16,7 @@ from assemblies.report.found import shown_findings
 from assemblies.report.sections import verdict_words
 from parts.findings import sentence
 from parts.lengths import read_length
+from parts.tables import documents_in
 
 #: Parts of the report, and the sections that stand or fall with each.
 STANDS_ON = {
@@ -124,8 +125,10 @@ def test_cautions_of_a_station_without_other_sections_get_one_of_their_own() -> 
 
 def test_every_source_of_the_report_is_listed() -> None:
     full = report()
-    rows, *_ = next(s for s in sections_of(full, "mm") if s.id == "sources").blocks
+    rows, letters = next(s for s in sections_of(full, "mm") if s.id == "sources").blocks
     assert isinstance(rows, Rows)
+    assert isinstance(letters, Rows)
+    assert {d for row in rows.rows for d in documents_in(str(row[0]))} == {row[0] for row in letters.rows}
     listed = {row[0] for row in rows.rows}
     assert {f["source"] for f in full["findings"]} <= listed
     assert {c["source"] for c in full["cautions"]} <= listed

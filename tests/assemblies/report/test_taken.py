@@ -10,7 +10,7 @@ from advised import parsed, read
 from assemblies.examine import examine
 from assemblies.kinds import kind, starter
 from assemblies.report.sections import TAKEN, sections
-from assemblies.report.terminal import hold_text, summary
+from assemblies.report.terminal.answers import hold_text, summary
 from parts.lengths import write_named
 
 SILENT = """
@@ -37,7 +37,7 @@ acceleration = "0.1 m/s2"
 #: For each thing taken, where and how it is said.
 SAID: dict[str, tuple[tuple[str, ...], Any]] = {
     "fill": (("liquid", "fill"), "100 mm"),
-    "how long it stands full": (("liquid", "stays"), "permanent"),
+    "time it stands full": (("liquid", "stays"), "permanent"),
     "temperature of the liquid": (("liquid", "temperature"), 20),
     "what holds it if a bond lets go": (("support", "retention"), "none"),
     "how long it lasts: go": (("case", "duration"), "minutes"),
@@ -108,7 +108,7 @@ def test_terminal_page_and_print_show_the_same_list(silent: Any) -> None:
     folded = " ".join(hold_text(report, "mm", ()).split())
     for text in (flat, folded):
         part = text[text.index(TAKEN) :]
-        places = [part.index(f"{row[0]} {row[1]}") for row in table.rows]
+        places = [part.index(f"{row[0]}: {row[1]}") for row in table.rows]
         assert places == sorted(places)
     every = " ".join(hold_text(report, "mm", (), every=True).split())
     assert all(f"Set it with {one['say']}." in every for one in report["taken"])

@@ -120,7 +120,7 @@ def said(found: Examined, words: str) -> str:
 def test_the_bench_works_in_inches(found: Examined) -> None:
     """By hand: 12 mm is 30.2 sixty-fourths; 14 and 9 in give a diagonal of 16.643 in, 41.2/64 over 16; 0.5 mm is 1.3/64."""
     assert "film back 15/32 in from" in said(found, "masking film")
-    assert "16 41/64 in each, alike within 1/64 in" in said(found, "diagonals")
+    assert "16 41/64 in each, equal within 1/64 in" in said(found, "diagonals")
     assert "every 3 15/16 in" in said(found, "Tabs pulled")
     assert "the 0.004 in (0.10 mm) leaf" in said(found, "feeler")
     assert "for 1/2 in" in said(found, "Anneal")

@@ -301,10 +301,10 @@ def test_what_leaves_by_a_spout_is_nowhere_said_to_leave_over_the_rim():
 
     text = (Path(__file__).parents[3] / "orders" / "pouring-tray.toml").read_text(encoding="utf-8")
     report = ask(read_order_text(text, schemas()), "hold").report
-    assert report["liquid"]["lost_by"]["pour"] == "by spout-1"
+    assert report["liquid"]["lost_by"]["pour"] == "through spout-1"
     rows = next(b for b in liquid_blocks(report, "mm") if type(b).__name__ == "Rows")
     assert "rim" not in rows.title
-    assert [row[2] for row in rows.rows] == ["by spout-1"]
+    assert [row[2] for row in rows.rows] == ["through spout-1"]
 
 
 def test_a_tank_that_is_filled_for_minutes_is_judged_by_that_and_by_a_night():
@@ -332,8 +332,8 @@ def test_that_it_is_taken_to_stand_full_for_good_is_said():
         return taken, [f["why"] for f in report["findings"] if "at no time" in f["why"]]
 
     taken, _ = said("")
-    assert taken["how long it stands full"]["say"] == "[liquid] stays"
-    assert "how long it stands full" not in said('stays = "permanent"')[0]
+    assert taken["time it stands full"]["say"] == "[liquid] stays"
+    assert "time it stands full" not in said('stays = "permanent"')[0]
     once, none = said('stays = "hours"')
     assert once["how often it is filled, a day"]["value"] == pytest.approx(1.0)
     assert none == []

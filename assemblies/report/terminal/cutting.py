@@ -6,8 +6,8 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from assemblies.report.console import WIDE, table
-from assemblies.report.terminal import findings_text
+from assemblies.report.terminal.answers import findings_text
+from assemblies.report.terminal.console import WIDE, table
 from parts.lengths import LengthUnit, write_length
 
 __all__ = ["cut_text", "rack_text", "steps_text"]
@@ -128,7 +128,7 @@ def _nests(nesting: dict[str, Any], unit: LengthUnit) -> str:
 def _cost(cost: dict[str, Any]) -> str:
     each = f", {cost['each']:.2f} each" if cost["quantity"] > 1 else ""
     bonded = any(line["what"] == "tape and bond" for line in cost["lines"])  # seams are known once the fit is checked
-    head = "Quote" if bonded else "Quote without taping and bonding, which `seamwright make` counts"
+    head = "Quote" if bonded else "Quote without taping and bonding, which `seamwright make` includes"
     text = f"{head}: {cost['total']:.2f} {cost['currency']}{each}, {cost['hours']:.1f} h of work ({cost['rates']})."
     return textwrap.fill(text, WIDE)
 

@@ -8,11 +8,11 @@ from typing import Any, Final
 
 from assemblies.report.base import asked_and_passed
 from assemblies.report.blocks import Section
-from assemblies.report.console import section_text
 from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.sections import TAKEN, taken_words
+from assemblies.report.terminal.console import section_text
 
-__all__ = ["fit_text", "hold_text", "summary"]
+__all__ = ["fit_text", "hold_text", "move_text", "summary"]
 
 _VERDICT = {
     "go": "GO: all required checks passed.",
@@ -41,7 +41,10 @@ def verdict_text(report: dict[str, Any]) -> str:
 
 def findings_text(report: dict[str, Any], *steps: str) -> str:
     """What is said: what, why, what to do, by whose rule; of the usual cautions those of some stations of work."""
-    lines = [textwrap.fill(str(f), 80, subsequent_indent="     ") for f in shown_findings(report, *steps)]
+    lines = [
+        textwrap.fill(str(f), 80, subsequent_indent="     ", break_on_hyphens=False)
+        for f in shown_findings(report, *steps)
+    ]
     rest = [f for f in at_steps(report) if f.step not in steps]
     if rest:
         where = " and ".join(dict.fromkeys({"cut": "cutting", "use": "use"}[f.step] for f in rest))
@@ -55,9 +58,16 @@ def taken_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str
     if not said:
         return ""
     if not every:
-        return textwrap.fill(f"{TAKEN}: {'; '.join(f'{what} {value}' for what, value, _ in said)}.", 80)
+        return textwrap.fill(f"{TAKEN}: {'; '.join(f'{what}: {value}' for what, value, _ in said)}.", 80)
     lines = [f"{what}: {value}. Affects: {one['why']}. Set it with {one['say']}." for what, value, one in said]
     return "\n".join([f"{TAKEN}:", *(textwrap.fill(line, 80, subsequent_indent="  ") for line in lines)])
+
+
+def move_text(report: dict[str, Any], unit: Any, shown: Iterable[Section]) -> str:
+    """What `move` prints."""
+    told = [section_text(one) for one in shown if one.id == "motion"]
+    blocks = [verdict_text(report), *told, findings_text(report, "use"), taken_text(report, unit)]
+    return "\n\n".join(block for block in blocks if block)
 
 
 def plates_text(report: dict[str, Any]) -> str:
