@@ -18,7 +18,7 @@ from parts.make.gear import Gear
 
 __all__ = ["GAUGE", "TEETH", "Gauges", "gear_findings"]
 
-_LEWIS = "computed: Lewis, load at the tip, form factor of the tooth that the rack makes"
+_LEWIS = "Lewis, load at the tip, form factor of the tooth that the rack makes"
 _METAL_TIP = 0.2  # modules: metal practice, from memory; less breaks off
 
 
@@ -58,7 +58,7 @@ def gear_findings(found: Gears, spec: GearboxSpec) -> Iterator[Finding]:
                 "care", gear.name,
                 f"the rack meant, profile {found.rack} with a flank straight to {found.straight:.3f} modules, undercuts "
                 f"{gear.teeth} teeth with shift {gear.shift:g}",
-                "more teeth, or shift as given by default", "computed: rack of ISO 53, from memory",
+                "more teeth, or shift as given by default", "ISO 53 (from memory); computed",
             )  # fmt: skip
     for stage in found.stages:
         yield from _mesh_findings(stage.gears, stage.contact_ratio_apart, stage.dips, stage.play_grown)
@@ -76,8 +76,8 @@ def gear_findings(found: Gears, spec: GearboxSpec) -> Iterator[Finding]:
         if stage.warmth > warm:
             yield _say(
                 "care", " and ".join(stage.gears),
-                f"friction may warm them by {stage.warmth:.0f} K, and their backlash is reckoned for {warm:g}",
-                f"say warmer = {stage.warmth:.0f}", "computed: ISO/TR 14179-2 in shape, from memory",
+                f"friction may warm them by {stage.warmth:.0f} K, and their backlash is calculated for {warm:g}",
+                f"say warmer = {stage.warmth:.0f}", "computed; ISO/TR 14179-2 in shape, from memory",
             )  # fmt: skip
     for shaft in found.shafts:
         if shaft.askew > gear_rule("askew_most"):

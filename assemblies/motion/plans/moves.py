@@ -167,7 +167,7 @@ def planned_slide(spec: CaseSpec, given: Filled) -> PlannedSlide:
     """Plan a slide of a rig.
 
     Raises:
-        NotCovered: liquid whose waves are not reckoned.
+        NotCovered: liquid whose waves are not calculated.
     """
     plan = plan_slide(spec, given.cavity, given.volume_mm3)
     pool, damping, safe = plan.pool, 0.0, None

@@ -112,7 +112,7 @@ def plan_slide(spec: CaseSpec, cavity: Cavity, volume: float) -> Slide:
     """Plan a slide.
 
     Raises:
-        NotCovered: liquid whose waves are not reckoned.
+        NotCovered: liquid whose waves are not calculated.
     """
     assert spec.acceleration is not None
     way = unit(spec.direction or (1.0, 0.0, 0.0), "direction")

@@ -12,7 +12,7 @@ from asked import ask, printed
 
 from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
-from assemblies.report.console import table
+from assemblies.report.terminal.console import table
 
 THIN = """title = "Thin"
 name = "thin"
