@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from assemblies.kinds.gearbox.build import gear_name, laid_out
+from assemblies.kinds.gearbox.build import laid_out
 from assemblies.kinds.gearbox.figures import Gears, gear_figures
+from assemblies.kinds.gearbox.laid import gear_name
 from assemblies.kinds.gearbox.rules import gear_rule, gear_source
 from assemblies.kinds.gearbox.sections import gauge_blocks, gear_blocks
 from assemblies.kinds.gearbox.tables import GearboxSpec
