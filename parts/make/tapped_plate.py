@@ -35,11 +35,11 @@ def tapped_plate(
     With `made="clearance"` the screws of that thread go through it instead, into what it is bolted to.
 
     >>> from parts.stock.sheet import Sheet
-    >>> inch = Sheet(material="cast-pmma", nominal_mm=12.7)
-    >>> grid = [(x, y) for x in (-12.7, 12.7) for y in (-12.7, 12.7)]
-    >>> plate = tapped_plate("plate", 50.8, 50.8, inch, "1/4-20", grid, percent=72)
-    >>> round(plate.holes[0].bore_mm / 25.4 * 64, 6), plate.holes[0].x_mm
-    (13.0, 12.7)
+    >>> thick = Sheet(material="cast-pmma", nominal_mm=15.0)
+    >>> grid = [(x, y) for x in (-40.0, 0.0, 40.0) for y in (-20.0, 20.0)]
+    >>> plate = tapped_plate("plate", 120.0, 80.0, thick, "M5", grid)
+    >>> plate.holes[0].bore_mm, plate.holes[0].x_mm, len(plate.holes)
+    (4.3, 20.0, 6)
 
     Raises:
         SeamwrightError: a hole that runs through an edge, an unknown thread.

@@ -85,8 +85,8 @@ def pattern(text: str, thread: str | None = None, unit: LengthUnit = "mm") -> Pa
             not go with the standard.
         ThreadError: unknown thread.
 
-    >>> pattern("grid 1 in 2x1", "1/4-20").centres
-    ((-12.7, 0.0), (12.7, 0.0))
+    >>> pattern("grid 40 2x1", "M5").centres
+    ((-20.0, 0.0), (20.0, 0.0))
     >>> found = pattern("iso 15552-40")
     >>> found.centres[0], found.thread, found.hole, found.pilot_mm
     ((-19.0, -19.0), 'M6', 'clearance', 35.2)

@@ -17,6 +17,7 @@ from typing import Any
 
 import pytest
 from node_tools import HERE
+from starters import two_plates
 
 from assemblies.examine import Examined, examine
 from assemblies.kinds import schemas, starter
@@ -73,8 +74,8 @@ def good(tmp_path_factory: pytest.TempPathFactory) -> Made:
 @pytest.fixture(scope="module")
 def bad(tmp_path_factory: pytest.TempPathFactory) -> Made:
     """The same, cut so badly that corners stay open and the bottom may not go in."""
-    text = starter("tank").replace("repeat     = 0.05", "repeat     = 0.4")
-    assert text != starter("tank")
+    text = two_plates().replace("repeat     = 0.05", "repeat     = 0.4")
+    assert text != two_plates()
     return _made(tmp_path_factory.mktemp("bad"), text)
 
 
@@ -174,9 +175,7 @@ HOSTILE = """</title><script>window.fooled = 1</script><img src=x onerror='foole
 
 def crowded_order() -> str:
     """The badly cut starter, larger, with 55 plates on three faces, a hostile title and a hostile case."""
-    text = (
-        starter("tank").replace("repeat     = 0.05", "repeat     = 0.4").replace("[300, 200, 150]", "[700, 600, 300]")
-    )
+    text = two_plates().replace("repeat     = 0.05", "repeat     = 0.4").replace("[300, 200, 150]", "[700, 600, 300]")
     for old in ('"Ripple trough for the harbour stage"', '"run the trough"'):
         assert old in text
         text = text.replace(old, json.dumps(HOSTILE))
@@ -230,7 +229,7 @@ def test_axe_finds_nothing_in_light_and_dark_wide_and_narrow(reached: dict[str, 
 
 def test_a_page_with_nests_is_as_sound(tmp_path: Path) -> None:
     """Cut by laser, its sheets are drawn too: they have words, hide nothing, and are no wider than a telephone."""
-    nested = _made(tmp_path, starter("tank").replace('process    = "saw"', 'process    = "laser"'))
+    nested = _made(tmp_path, two_plates().replace('process    = "saw"', 'process    = "laser"'))
     text = nested.page.read_text(encoding="utf-8")
     assert text.count('<figure class="nest"') == len(nested.report["nesting"]["sheets"]) == 2
     seen = look("access", nested.page)

@@ -65,9 +65,9 @@ def cross_slide(
 
     Common practice, no source: half an inch on a vise of eight turns to the inch is four turns, an inch is eight.
 
-    >>> vise = cross_slide(turns_per_inch=8)
-    >>> vise.divisions, vise.reading(12.7).words(), vise.reading(25.4).words()
-    (125, '4 turns', '8 turns')
+    >>> vise = cross_slide(mm_per_turn=2)
+    >>> vise.divisions, vise.reading(20.0).words(), vise.reading(60.5).words()
+    (100, '10 turns', '30 turns + 25 div')
 
     Raises:
         SeamwrightError: neither or both pitches, or a pitch or dial that cannot be.

@@ -7,8 +7,9 @@ from typing import Any
 
 from asked import ask
 from reports import said, sections_of
+from starters import two_plates
 
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.order import read_order_text
 from assemblies.packet.pages.page import page
 from assemblies.packet.pages.print_packet import _bars
@@ -67,11 +68,11 @@ def test_what_is_taken_is_shown_beside_the_liquid_and_its_fill():
     assert shown["Liquid"].value.endswith("taken, the order has no [liquid]")
     assert shown["Fill"].value.endswith("taken, full to the brim")
     assert "no [liquid]: taken as water at 20 C" in said(sections_of(report(THIN), "mm"))
-    assert "taken" not in figures(report(starter("tank")))["Liquid"].value
+    assert "taken" not in figures(report(two_plates()))["Liquid"].value
 
 
 def test_a_dry_thing_shows_no_push_and_no_tilt_that_were_not_looked_at():
-    assert "Largest sudden start that spills nothing, by strength" in figures(report(starter("tank")))
+    assert "Largest sudden start that spills nothing, by strength" in figures(report(two_plates()))
     dry = figures(report(THIN + DRY))
     assert "Largest fill for good" in dry
     assert not [label for label in dry if "by strength" in label]

@@ -14,6 +14,7 @@ import pytest
 from asked import ask
 from held import hold
 from rigs import built, case, order, plates
+from starters import two_plates
 
 from assemblies.design.model import Joint, Placed
 from assemblies.kinds import kind, schemas, starter
@@ -386,7 +387,7 @@ def test_people_read_that_nothing_of_it_is_a_pass():
     assert "L for good" not in text
     assert not [line for line in text.splitlines() if line.endswith("holds")]
     assert [line for line in text.splitlines() if line.endswith("no pass")]
-    covered = hold_text(ask(read_order_text(starter("tank"), schemas()), "hold").report, "mm")
+    covered = hold_text(ask(read_order_text(two_plates(), schemas()), "hold").report, "mm")
     assert [line for line in covered.splitlines() if line.endswith("holds")]
 
 
