@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from assemblies.report.blocks import Bar
 from parts.lengths import LengthUnit, gauge_length, write_length, write_named
 
-__all__ = ["amount", "kerf_words", "percent", "size_words", "solid_words"]
+__all__ = ["alike", "amount", "kerf_words", "percent", "size_words", "solid_words"]
 
 _DUST: Final = 1e-9  # what rounding leaves of nothing
 
@@ -29,6 +30,14 @@ def amount(value: float, unit: str, places: int = 2) -> str:
         text = text.rstrip("0").rstrip(".")
     text = text if text != "-0" else "0"
     return f"{text}°" if unit == "°" else f"{text} {_SIGNS.get(unit, unit)}".rstrip()
+
+
+def alike(bars: Sequence[Bar]) -> list[tuple[str, Bar]]:
+    """Uses with the same figures said once: their names, and one of them."""
+    same: dict[tuple[str, str, str], list[Bar]] = {}
+    for bar in bars:
+        same.setdefault((bar.instead or percent(bar.use), bar.text, bar.why), []).append(bar)
+    return [(", ".join(bar.label for bar in group), group[0]) for group in same.values()]
 
 
 def kerf_words(kerf_mm: float, unit: LengthUnit) -> str:

@@ -11,6 +11,7 @@ from parts.lengths import LengthUnit
 __all__ = ["load_blocks"]
 
 _MOST_BARS = 8  # of one case; the rest is used less and stands in report.json
+_LOW = 0.2  # a use below it is no news: one line says all of them
 
 
 _THREAD_WHY = "thread shear area of ASME B1.1 appendix B times the design stress over the square root of 3"
@@ -25,7 +26,9 @@ def load_blocks(report: Report, _unit: LengthUnit = "mm") -> Iterator[Block]:
     for case, bar in _bars(strength):
         found.setdefault(case, []).append(bar)
     for case, bars in found.items():
-        yield Bars(title=f"{case}: what is used most", items=sorted(bars, key=lambda b: -b.use)[:_MOST_BARS])
+        most = sorted(bars, key=lambda b: -b.use)[:_MOST_BARS]
+        low = [bar for bar in most if bar.use < _LOW and not bar.instead]
+        yield Bars(title=f"{case}: what is used most", items=[bar for bar in most if bar not in low], low=low)
     if strength.get("good_for") and strength.get("covered", True) and not strength.get("until"):
         yield Figures(items=_good_for(strength["good_for"], report.get("liquid", {}).get("fill_L")))
     sunk = [row for row in strength.get("whole", ()) if max(row["sag"], row["drop"]) >= 0.005]
@@ -86,8 +89,8 @@ def _bars(strength: Report) -> Iterator[tuple[str, Bar]]:
 def _chain(row: Report) -> str:
     t = row["terms"]
     return (
-        f"allowed = table {t['table']:g} MPa × environment {t['environment']:g} × joint {t['joint']:g} "
-        f"÷ factor {t['factor']:g}; table: {t['source']}"
+        f"allowed = table × environment × joint ÷ factor = {t['table']:g} MPa × {t['environment']:g} × {t['joint']:g} "
+        f"÷ {t['factor']:g}; table: {t['source']}"
     )
 
 

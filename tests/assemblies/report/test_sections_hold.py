@@ -12,8 +12,8 @@ from starters import two_plates
 from assemblies.kinds import schemas
 from assemblies.order import read_order_text
 from assemblies.packet.pages.page import page
-from assemblies.packet.pages.print_packet import _bars
-from assemblies.report.blocks import Bar, Bars, Figure, Figures
+from assemblies.packet.pages.printed import stations
+from assemblies.report.blocks import Bar, Bars, Figure, Figures, Section
 
 THIN = """title = "Thin"
 name = "thin"
@@ -58,7 +58,9 @@ def test_a_bar_beyond_the_method_keeps_its_use_and_prints_the_word():
     (front,) = [b for b in bars(report(THIN))[0].items if b.label == "front"]
     row = next(r for r in report(THIN)["strength"]["cases"] if (r["case"], r["piece"]) == ("still", "front"))
     assert front.use == row["use"] > 1.0
-    printed = _bars(Bars(title="", items=[front, Bar(label="back", use=0.4, text="", why="")]))["items"]
+    both = Bars(title="", items=[front, Bar(label="back", use=0.4, text="", why="")])
+    (plan,) = stations([Section(id="loads", station="plan", title="Loads", blocks=[both])], {}, "")
+    printed = plan["units"][0]["block"]["items"]
     assert [item["percent"] for item in printed] == ["beyond", "40 %"]
     assert printed[0]["over"]
 
