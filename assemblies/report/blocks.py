@@ -112,11 +112,11 @@ class Bar:
 
 @dataclass(frozen=True, kw_only=True)
 class Bars:
-    """Several uses; `low` are those that are so little that a line says them all."""
+    """Several uses; the `rest` are small and need no bar each."""
 
     title: str
     items: Sequence[Bar]
-    low: Sequence[Bar] = ()
+    rest: Sequence[Bar] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

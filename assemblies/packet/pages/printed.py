@@ -162,7 +162,7 @@ def _is_empty(block: Block, pictures: Mapping[str, str]) -> bool:
     if isinstance(block, Rows):
         return not block.rows
     if isinstance(block, Bars):
-        return not block.items and not block.low
+        return not block.items and not block.rest
     return not (block.text if isinstance(block, Para) else block.items)
 
 
@@ -279,7 +279,7 @@ def _ended(text: str) -> str:
 def _bars(block: Bars, section: Section, cited: Cited) -> dict[str, Any]:
     """The bars with their length, what is little used in one line; under the last each reason of the section once, lettered."""
     every = [b for b in section.blocks if isinstance(b, Bars)]
-    whys = list(dict.fromkeys(item.why for b in every for item in (*b.items, *b.low) if item.why))
+    whys = list(dict.fromkeys(item.why for b in every for item in (*b.items, *b.rest) if item.why))
     marks = {why: _letter(k) if len(whys) > 1 else "" for k, why in enumerate(whys)}
     items = [
         {
@@ -294,7 +294,7 @@ def _bars(block: Bars, section: Section, cited: Cited) -> dict[str, Any]:
     ]
     last = block is every[-1]
     notes = [{"mark": mark, "text": cited.within(why)} for why, mark in marks.items()] if last else []
-    return {"title": block.title, "items": items, "low": _low(block.low, marks), "notes": notes}
+    return {"title": block.title, "items": items, "low": _low(block.rest, marks), "notes": notes}
 
 
 def _letter(k: int) -> str:
