@@ -37,7 +37,15 @@ def alike(bars: Sequence[Bar]) -> list[tuple[str, Bar]]:
     same: dict[tuple[str, str, str], list[Bar]] = {}
     for bar in bars:
         same.setdefault((bar.instead or percent(bar.use), bar.text, bar.why), []).append(bar)
-    return [(", ".join(bar.label for bar in group), group[0]) for group in same.values()]
+    return [(_names([bar.label for bar in group]), group[0]) for group in same.values()]
+
+
+def _names(labels: Sequence[str]) -> str:
+    """`seams front-left, front-right` for labels that all begin with one word."""
+    first = {label.split(" ", 1)[0] for label in labels}
+    if len(labels) > 1 and len(first) == 1 and all(" " in label for label in labels):
+        return f"{first.pop()}s {', '.join(label.split(' ', 1)[1] for label in labels)}"
+    return ", ".join(labels)
 
 
 def kerf_words(kerf_mm: float, unit: LengthUnit) -> str:

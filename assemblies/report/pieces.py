@@ -18,16 +18,16 @@ def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     names = {p["part"]: [q["name"] for q in report["placed"] if q["part"] == p["part"]] for p in report["parts"]}
     rows = [
         (
-            items.get(p["part"], ""), str(p["count"] * report["quantity"]), p["part"],
+            str(p["count"] * report["quantity"]), p["part"],
             *(write_length(v, unit) for v in p["size"][:2]),
             write_named(p["size"][2], unit), p["sheet"]["material"], amount(p["mass"], "kg", 3),
-            str(len(p["holes"])) if p["holes"] else "",
+            str(len(p["holes"])) if p["holes"] else "", items.get(p["part"], ""),
         )
         for p in report["parts"]
     ]  # fmt: skip
     yield Rows(
-        title="Pieces to cut", header=("item", "count", "part", "width", "height", "thickness", "material", "each", "holes"),
-        rows=rows, right="rrlrrrlrr", keys=[" ".join(names[p["part"]]) for p in report["parts"]],
+        title="Pieces to cut", header=("count", "part", "width", "height", "thickness", "material", "each", "holes", "item"),
+        rows=rows, right="rlrrrlrrr", keys=[" ".join(names[p["part"]]) for p in report["parts"]],
         note="Net sizes. Thickness is the mean of the readings where the sheet was measured, else the nominal. Drawings with "
         "all sizes: drawings/, one for each part.",
     )  # fmt: skip

@@ -42,7 +42,7 @@ _LETTER_PT: Final = 3.9  # of the table's font, on average
 _AIR_PT: Final = 6.0  # around the text of a cell
 _LEAST_PT: Final = 66.0  # of a column of long texts
 _TICK_PT: Final = 16.0
-_FEW: Final = 3  # rows
+_FEW, _LONG, _SOME = 3, 10, 5  # rows: of a table as good as text, of one that is parted, of its parts
 _LISTED: Final = 4  # documents in one paragraph of the list of sources
 _FRAMED: Final = 4  # cautions in one frame
 _BAR_END: Final = 1.2  # of the allowed: as far as a bar is drawn
@@ -149,8 +149,29 @@ def _split(block: Block, section: Section, cited: Cited, pictures: Mapping[str, 
                 run = []
             run.append(item)
         yield _unit(Figures(items=run), section, cited, pictures)
+    elif isinstance(block, Bars):
+        unit = _unit(block, section, cited, pictures)
+        empty = {"title": "", "items": [], "low": [], "notes": []}
+        for part in (("title", "items"), ("low",), ("notes",)):
+            if any(unit["block"][key] for key in part):
+                yield {**unit, "block": {**unit["block"], **empty, **{key: unit["block"][key] for key in part}}}
     else:
-        yield _unit(block, section, cited, pictures)
+        unit = _unit(block, section, cited, pictures)
+        lines = unit["block"].get("lines", False)
+        many = isinstance(block, Rows) and len(block.rows) > _LONG and not unit["wide"]
+        yield from _by_rows(unit, 1 if lines else _SOME) if lines or many else [unit]
+
+
+def _by_rows(unit: dict[str, Any], some: int) -> Iterator[dict[str, Any]]:
+    """A table in parts of some rows: the first has its title, the last its note; what is set as text has its heads once."""
+    whole = unit["block"]
+    for k in range(0, len(whole["rows"]), some):
+        block = {**whole, "rows": whole["rows"][k : k + some]}
+        if k > 0:
+            block |= {"title": "", "header": [] if whole["lines"] else whole["header"]}
+        if k + some < len(whole["rows"]):
+            block["note"] = ""
+        yield {**unit, "block": block}
 
 
 def _is_empty(block: Block, pictures: Mapping[str, str]) -> bool:

@@ -52,7 +52,7 @@ def cost_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     rows = [(_of_group(x), *_at_a_rate(x), f"{x['amount']:.2f}") for x in cost["lines"]]
     rows.append(("total", "", "", f"{cost['total']:.2f}"))
     yield Rows(
-        title=f"Quote in {money}", header=("what", "how much", "rate", "cost"), rows=rows, right="lrrr",
+        title="Quote", header=("what", "how much", f"rate, {money}", f"cost, {money}"), rows=rows, right="lrrr",
         note=f"{cost['note']}; {cost['basis']}; rates: {cost['rates']}.",
     )  # fmt: skip
 
