@@ -35,9 +35,9 @@ def tapped_plate(
     With `made="clearance"` the screws of that thread go through it instead, into what it is bolted to.
 
     >>> from parts.stock.sheet import Sheet
-    >>> thick = Sheet(material="cast-pmma", nominal_mm=15.0)
-    >>> grid = [(x, y) for x in (-40.0, 0.0, 40.0) for y in (-20.0, 20.0)]
-    >>> plate = tapped_plate("plate", 120.0, 80.0, thick, "M5", grid)
+    >>> thick = Sheet(material="cast-pmma", nominal_mm=15)
+    >>> places = [(x, y) for x in (-40, 0, 40) for y in (-20, 20)]
+    >>> plate = tapped_plate("plate", 120, 80, thick, "M5", places)
     >>> plate.holes[0].bore_mm, plate.holes[0].x_mm, len(plate.holes)
     (4.3, 20.0, 6)
 

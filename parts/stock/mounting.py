@@ -18,7 +18,7 @@ from typing import Final, Literal
 from parts.findings import Finding, SeamwrightError
 from parts.lengths import LengthError, LengthUnit, read_length
 from parts.stock.thread import Thread, thread
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
 __all__ = ["MountingError", "Pattern", "pattern", "pattern_findings", "pattern_names"]
 
@@ -85,11 +85,11 @@ def pattern(text: str, thread: str | None = None, unit: LengthUnit = "mm") -> Pa
             not go with the standard.
         ThreadError: unknown thread.
 
-    >>> pattern("grid 40 2x1", "M5").centres
-    ((-20.0, 0.0), (20.0, 0.0))
-    >>> found = pattern("iso 15552-40")
+    >>> pattern("grid 40 3x1", "M5").centres
+    ((-40.0, 0.0), (0.0, 0.0), (40.0, 0.0))
+    >>> found = pattern("iso 15552-50")
     >>> found.centres[0], found.thread, found.hole, found.pilot_mm
-    ((-19.0, -19.0), 'M6', 'clearance', 35.2)
+    ((-23.25, -23.25), 'M8', 'clearance', 40.2)
     """
     words = " ".join(text.lower().split())
     if words.startswith("grid"):
@@ -145,17 +145,17 @@ def _doubt(found: Pattern, where: str, level: Literal["care", "note"], why: str)
 
 
 def _cited(found: Pattern) -> str:
-    return f"{found.source} ({found.how_known.replace('-', ' ')})"
+    return cite(found.source, "-", found.how_known)
 
 
 def _grid(text: str, words: str, thread_name: str | None, unit: LengthUnit) -> Pattern:
     matched = _GRID.fullmatch(words)
     if not matched:
-        raise MountingError(f"{text[:60]!r} is no grid: {_GRID_LOOKS}")
+        raise MountingError(f"{text[:60]!r} is not a grid: {_GRID_LOOKS}")
     try:
         pitch_mm = read_length(matched["pitch"], unit, negative=False)
     except LengthError as error:
-        raise MountingError(f"{text[:60]!r} is no grid: {error}") from None
+        raise MountingError(f"{text[:60]!r} is not a grid: {error}") from None
     across, up = int(matched["across"]), int(matched["up"])
     if pitch_mm <= 0 or not 1 <= across * up <= _MOST_HOLES:
         raise MountingError(f"{text[:60]!r}: the pitch must be above zero, and 1 to {_MOST_HOLES} holes fit a plate")

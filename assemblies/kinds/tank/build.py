@@ -61,7 +61,7 @@ class TankSpec(Table):
     size: Size3
     """Length, width, depth. e.g. `[300, 200, 150]`"""
     measure: Literal["inside", "outside"] = "inside"
-    """Whether that is the inside or the outside. e.g. `"inside"`"""
+    """Whether `size` is the inside or the outside. e.g. `"inside"`"""
     runs_long: Annotated[tuple[Group, ...], Field(max_length=3)] = ()
     """At a corner earlier ones run long over later ones. Default: chosen from seen-from.
     e.g. `["front-back", "bottom", "ends"]`"""
@@ -74,7 +74,7 @@ class TankSpec(Table):
     @classmethod
     def _all_three(cls, groups: tuple[Group, ...]) -> tuple[Group, ...]:
         if sorted(groups) != sorted(GROUPS):
-            raise Refused(f"{shown(groups)} is no order of the three groups", "ends, front-back, bottom, each once")
+            raise Refused(f"{shown(groups)} is not an order of the three groups", "ends, front-back, bottom, each once")
         return groups
 
 
@@ -115,7 +115,7 @@ def _taken(order: Order, laps: tuple[str, ...]) -> Iterator[Taken]:
     if not order.says(order.kind, "measure"):
         yield Taken(what=inside, value="inside", why="every size", say="[tank] measure", weight=1.1)
     if not order.says(order.kind, "runs_long"):
-        why = "which seams are captive, which cut edges show"
+        why = "which seams are trapped, which cut edges show"
         yield Taken(what=long, value=", ".join(laps), why=why, say="[tank] runs-long", weight=1.1)
     for plate in order.plate:
         if "percent" not in plate.model_fields_set and plate.drill is None:

@@ -281,7 +281,7 @@ def _plate_bolts(name: str, piece: Piece, spec: PlateSpec) -> Fastener:
         thread=screw,
         count=len(piece.holes),
         longest_mm=longest,
-        note="; ".join(notes) or "longer bottoms out on the wall and prises the plate off",
+        note="; ".join(notes) or "any longer and it bottoms out on the wall and prises the plate off",
     )
 
 

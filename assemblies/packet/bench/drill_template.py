@@ -2,14 +2,15 @@
 
 Each hole has its circle, a cross that runs past it, its number and its drill. Two bars of 100 mm, one along and one up
 the page, and one of 4 in tell whether the printer has kept the size. A part larger than the page is spread over tiles
-that overlap; the register marks of neighbours are laid on each other. Each face that is drilled has its own template,
-seen as it is drilled.
+that overlap; the register marks of neighbours are laid on each other. Where that
+would take more pages than a person sticks together, each face is one page of its own size, for a plotter, and the packet says
+so (`plotted_finding`). Each face that is drilled has its own template, seen as it is drilled.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -21,15 +22,15 @@ from assemblies.packet.ink.readback import check_name, expect, write_checked
 from assemblies.packet.ink.sheet_items import Page
 from assemblies.packet.ink.svg import svg
 from assemblies.shop.drill.sheet import DrillRow, DrillSheet, real_bore_mm
-from parts.findings import NotCovered, SeamwrightError
+from parts.findings import Finding, SeamwrightError
 from parts.shape.piece import Side
 
-__all__ = ["template_pages", "template_svg", "write_template"]
+__all__ = ["plotted_finding", "template_pages", "template_svg", "write_template"]
 
 
 _MARGIN, _HEAD, _FOOT, _SIDE = 10.0, 24.0, 22.0, 14.0  # mm of paper round the window
 _PAD, _OVERLAP = 4.0, 10.0
-_MOST_PAGES = 40
+_MOST_PAGES = 40  # judgement: more tiles do not keep the size when they are stuck together
 _SHARP = 1e-9
 _SIDE_WORDS = {"far": "far face up", "near": "near face up: the piece turned over, left for right"}
 
@@ -41,7 +42,6 @@ def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4", whose: st
         whose: order and revision, for the head of each page.
 
     Raises:
-        NotCovered: it would take more than 40 pages.
         SeamwrightError: the part's name cannot stand in a file, or there is no such paper.
         WrongFile: the file does not have its pages.
     """
@@ -65,14 +65,14 @@ def template_svg(sheet: DrillSheet, side: Side) -> str:
     """
     if side not in sheet.sides:
         raise SeamwrightError(f"{sheet.piece.name}: nothing is drilled from the {side} face")
-    width, height = sheet.piece.outline.size_mm
-    paper_w = max(width + 2 * _PAD, 130.0) + 2 * _MARGIN + _SIDE
-    paper_h = max(height + 2 * _PAD, 110.0) + _MARGIN + _HEAD + _FOOT
-    frame = _Frame(width=paper_w, height=paper_h)
+    frame = _whole(sheet)
     x0, y0, _, _ = frame.window
     drawing = [moved(item, 1.0, x0 + _PAD, y0 + _PAD) for item in _drawing(sheet, side)]
     return svg(
-        [*_furniture(frame, sheet, side, "", ""), *drawing], paper_w, paper_h, f"{sheet.piece.name}, {side} face"
+        [*_furniture(frame, sheet, side, "", ""), *drawing],
+        frame.width,
+        frame.height,
+        f"{sheet.piece.name}, {side} face",
     )
 
 
@@ -88,13 +88,17 @@ class _Frame:
         return _MARGIN, _FOOT, self.width - _MARGIN - _SIDE, self.height - _HEAD
 
 
-def template_pages(sheet: DrillSheet, paper: Paper = "a4", whose: str = "") -> tuple[Page, ...]:
-    """The pages: for each drilled face its tiles, left to right, bottom to top.
+def _whole(sheet: DrillSheet) -> _Frame:
+    """A page as large as the part needs."""
+    width, height = sheet.piece.outline.size_mm
+    return _Frame(
+        width=max(width + 2 * _PAD, 130.0) + _MARGIN + _MARGIN + _SIDE,
+        height=max(height + 2 * _PAD, 110.0) + _HEAD + _FOOT,
+    )
 
-    Raises:
-        NotCovered: there would be more than 40.
-        SeamwrightError: there is no such paper.
-    """
+
+def _spread(sheet: DrillSheet, paper: Paper) -> tuple[_Frame, tuple[int, int]]:
+    """The page, and how many of it across and up: of that paper, or one as large as the part where it would be too many."""
     if paper not in PAPERS:
         raise SeamwrightError(f"no paper {paper!r}; there are {', '.join(PAPERS)}")
     frame = _Frame(width=PAPERS[paper][0], height=PAPERS[paper][1])
@@ -103,11 +107,34 @@ def template_pages(sheet: DrillSheet, paper: Paper = "a4", whose: str = "") -> t
         _tiles(length + 2 * _PAD, room)
         for length, room in zip(sheet.piece.outline.size_mm, (x1 - x0, y1 - y0), strict=True)
     )
-    if across * up * len(sheet.sides) > _MOST_PAGES:
-        raise NotCovered(
-            f"{sheet.piece.name}: a template at true size would take {across * up * len(sheet.sides)} pages, over "
-            f"{_MOST_PAGES}; mark it out from the drill sheet's coordinates, or plot the SVG"
-        )
+    return (frame, (across, up)) if across * up * len(sheet.sides) <= _MOST_PAGES else (_whole(sheet), (1, 1))
+
+
+def plotted_finding(sheets: Sequence[DrillSheet], paper: Paper) -> Finding | None:
+    """A note naming the parts whose template is too large for pages of that paper; None where none is."""
+    large = [
+        f"{sheet.piece.name} ({frame.width:.0f} x {frame.height:.0f} mm)"
+        for sheet in sheets
+        for frame, _ in [_spread(sheet, paper)]
+        if frame.width != PAPERS[paper][0]
+    ]
+    if not large:
+        return None
+    return Finding(
+        level="note", check="print", where="templates", source="judgement",
+        why=f"on {paper.upper() if paper == 'a4' else paper} they would take more than {_MOST_PAGES} pages each, "
+        f"so each face is one large page: {', '.join(large)}",
+        do="plot them at true size, or mark out from the coordinates of the drill sheet",
+    )  # fmt: skip
+
+
+def template_pages(sheet: DrillSheet, paper: Paper = "a4", whose: str = "") -> tuple[Page, ...]:
+    """The pages: for each drilled face its tiles, left to right, bottom to top.
+
+    Raises:
+        SeamwrightError: there is no such paper.
+    """
+    frame, (across, up) = _spread(sheet, paper)
     return tuple(
         _page(frame, sheet, side, (i, j), (across, up), whose)
         for side in sheet.sides

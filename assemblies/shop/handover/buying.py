@@ -159,6 +159,7 @@ class Buying:
     bolts: tuple[BoltItem, ...]
     washers: tuple[Item, ...]
     seals: tuple[Item, ...]
+    parts: tuple[Item, ...]
     bonding: tuple[Item, ...]
     tools: tuple[Item, ...]
     protection: tuple[Item, ...]
@@ -174,6 +175,7 @@ def buying_list(order: Order, design: Design, plan: BondingPlan | None, settings
         bolts=_merged(_bolt(design, f, clamped) for f in design.fasteners),
         washers=tuple(_washers(design)),
         seals=tuple(_seals(order, design)),
+        parts=tuple(_item(one.item, one.count * design.quantity, "pieces", one.note) for one in design.bought),
         bonding=() if plan is None else tuple(_consumables(design, plan, settings, order.units)),
         tools=() if plan is None else tuple(_tools(order)),
         protection=() if plan is None else tuple(_protection()),
@@ -260,7 +262,7 @@ def _washers(design: Design) -> Iterator[Item]:
             f"plain washer {size}",
             count,
             "pieces",
-            f"{washer_mm(size):g} mm thick, one under each head; never bare on PMMA",
+            f"{washer_mm(size):g} mm thick, one under each head; never a bare head on PMMA",
         )
 
 
@@ -288,7 +290,7 @@ def _consumables(design: Design, plan: BondingPlan, settings: BondSettings, unit
     chosen, needle = settings.chosen, figure("needle_bore")
     name = f"thin solvent: {chosen.name}" if chosen else "thin solvent for PMMA, class not stated"
     yield _item(
-        name, plan.draw_ml * design.quantity, "mL", "the user's choice: read its safety data sheet and your law first",
+        name, plan.draw_ml * design.quantity, "mL", "your choice: read its safety data sheet and your local law first",
         cited(figure("losses")).source,
     )  # fmt: skip
     yield _item(
@@ -328,10 +330,10 @@ def _protection() -> Iterator[Item]:
         "gloves for the solvent",
         2,
         "pairs",
-        "by the glove maker's table for that solvent; not thin nitrile",
+        "chosen from the glove maker's table for that solvent; not thin nitrile",
         source["solvent-skin"],
     )
-    yield _item("goggles", 1, "pieces", "closed, against splashes", source["solvent-skin"])
+    yield _item("goggles", 1, "pieces", "splash-proof", source["solvent-skin"])
     yield _item(
-        "exhaust at the bench", 1, "pieces", "to the outdoors, no spark in the air stream", source["solvent-air"]
+        "exhaust at the bench", 1, "pieces", "vented outdoors, no spark in the air stream", source["solvent-air"]
     )
