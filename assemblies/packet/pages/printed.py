@@ -66,7 +66,7 @@ def stations(made: Sequence[Section], pictures: Mapping[str, str], said: str) ->
     by_station: dict[str, list[Section]] = {}
     for section in made:
         by_station.setdefault(_ENDS.get(section.station, section.station), []).append(section)
-    out = []
+    out: list[dict[str, Any]] = []
     for station, title in STATIONS.items():
         units = []
         for section in _pictures_first(by_station.get(station, ()), station):
@@ -143,11 +143,11 @@ def _split(block: Block, section: Section, cited: Cited, pictures: Mapping[str, 
             yield _unit(replace(block, title=block.title if k == 0 else "", items=[item]), section, cited, pictures)
     elif isinstance(block, Figures):
         run: list[Figure] = []
-        for item in block.items:
-            if run and run[-1].why != item.why:
+        for one in block.items:
+            if run and run[-1].why != one.why:
                 yield _unit(Figures(items=run), section, cited, pictures)
                 run = []
-            run.append(item)
+            run.append(one)
         yield _unit(Figures(items=run), section, cited, pictures)
     elif isinstance(block, Bars):
         unit = _unit(block, section, cited, pictures)

@@ -9,9 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from assemblies.report.blocks import Block, Report, Rows
-from assemblies.shop.care.rules import cite
 from parts.lengths import LengthUnit
-from parts.tables import load
+from parts.tables import cite, load
 
 __all__ = ["AfterRow", "after_blocks", "after_rows"]
 
