@@ -29,7 +29,7 @@ __all__ = [
 Report = Mapping[str, Any]  # as in report.json
 
 
-Station = Literal["plan", "cut", "drill", "dry-fit", "bond", "test", "use", "sources"]
+Station = Literal["plan", "cut", "drill", "dry-fit", "bond", "test", "use", "after", "sources"]
 STATIONS: Final[Mapping[Station, str]] = {
     "plan": "Plan",
     "cut": "Cut",
@@ -38,6 +38,7 @@ STATIONS: Final[Mapping[Station, str]] = {
     "bond": "Bond",
     "test": "Test",
     "use": "Use",
+    "after": "After hand-over",
     "sources": "Sources",
 }
 
@@ -67,7 +68,8 @@ class Figures:
 
 @dataclass(frozen=True, kw_only=True)
 class Rows:
-    """A table. `right` has an `r` for each column that leans right; `keys` names what each row is about, for picking."""
+    """A table. `right` has an `r` for each column that leans right; `keys` names what each row is about, for picking; a `terse`
+    one reads as well as text, row by row, where it is too wide."""
 
     title: str
     header: Sequence[str]
@@ -75,13 +77,15 @@ class Rows:
     right: str = ""
     keys: Sequence[str] = ()
     note: str = ""
+    terse: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
 class Step:
-    """One step with a box to tick, its cautions and its source."""
+    """One step with a box to tick, its cautions and its source; `number` where it is not its place in the list: `7 to 8`."""
 
     text: str
+    number: str = ""
     cautions: Sequence[str] = ()
     source: str = ""
     sign: bool = False
@@ -119,12 +123,14 @@ class Bars:
 class Picture:
     """A picture of the packet by its key, with words for who cannot see it; `about` names the instances it shows.
 
-    Keys: `exploded`, `sheet-<n>` and `nest-<n>` of the cutting plan, `part-<part>`.
+    Keys: `exploded`, `sheet-<n>` and `nest-<n>` of the cutting plan, `part-<part>`. `at_work`: at the place where that part is
+    worked on, and so printed too.
     """
 
     key: str
     alt: str
     about: str = ""
+    at_work: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

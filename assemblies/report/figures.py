@@ -8,7 +8,7 @@ from typing import Final
 from assemblies.report.blocks import Bar
 from parts.lengths import LengthUnit, gauge_length, write_length, write_named
 
-__all__ = ["amount", "kerf_words", "percent", "rest_words", "sheet_title", "size_words", "solid_words"]
+__all__ = ["alike", "amount", "kerf_words", "percent", "rest_words", "sheet_title", "size_words", "solid_words"]
 
 _DUST: Final = 1e-9  # what rounding leaves of nothing
 
@@ -30,6 +30,22 @@ def amount(value: float, unit: str, places: int = 2) -> str:
         text = text.rstrip("0").rstrip(".")
     text = text if text != "-0" else "0"
     return f"{text}°" if unit == "°" else f"{text} {_SIGNS.get(unit, unit)}".rstrip()
+
+
+def alike(bars: Sequence[Bar]) -> list[tuple[str, Bar]]:
+    """Uses with the same figures said once: their names, and one of them."""
+    same: dict[tuple[str, str, str], list[Bar]] = {}
+    for bar in bars:
+        same.setdefault((bar.instead or percent(bar.use), bar.text, bar.why), []).append(bar)
+    return [(_names([bar.label for bar in group]), group[0]) for group in same.values()]
+
+
+def _names(labels: Sequence[str]) -> str:
+    """`seams front-left, front-right` for labels that all begin with one word."""
+    first = {label.split(" ", 1)[0] for label in labels}
+    if len(labels) > 1 and len(first) == 1 and all(" " in label for label in labels):
+        return f"{first.pop()}s {', '.join(label.split(' ', 1)[1] for label in labels)}"
+    return ", ".join(labels)
 
 
 def kerf_words(kerf_mm: float, unit: LengthUnit) -> str:

@@ -13,20 +13,23 @@ __all__ = ["piece_blocks"]
 
 def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     """The exploded view, the pieces, a drawing of each, the bolts."""
-    yield Picture(key="exploded", alt="Exploded view with item numbers and a parts list")
+    yield Picture(key="exploded", alt="Exploded view, isometric, not to scale; the numbers are the items of the table")
+    items = {part: str(k) for k, part in enumerate(dict.fromkeys(p["part"] for p in report["placed"]), 1)}
     names = {p["part"]: [q["name"] for q in report["placed"] if q["part"] == p["part"]] for p in report["parts"]}
     rows = [
         (
-            str(p["count"] * report["quantity"]), p["part"], *(write_length(v, unit) for v in p["size"][:2]),
+            str(p["count"] * report["quantity"]), p["part"],
+            *(write_length(v, unit) for v in p["size"][:2]),
             write_named(p["size"][2], unit), p["sheet"]["material"], amount(p["mass"], "kg", 3),
-            str(len(p["holes"])) if p["holes"] else "",
+            str(len(p["holes"])) if p["holes"] else "", items.get(p["part"], ""),
         )
         for p in report["parts"]
     ]  # fmt: skip
     yield Rows(
-        title="Pieces to cut", header=("count", "part", "width", "height", "thickness", "material", "each", "holes"),
-        rows=rows, right="rlrrrlrr", keys=[" ".join(names[p["part"]]) for p in report["parts"]],
-        note="Net sizes. Thickness is the mean of the readings where the sheet was measured, else the nominal.",
+        title="Pieces to cut", header=("count", "part", "width", "height", "thickness", "material", "each", "holes", "item"),
+        rows=rows, right="rlrrrlrrr", keys=[" ".join(names[p["part"]]) for p in report["parts"]],
+        note="Net sizes. Thickness is the mean of the readings where the sheet was measured, else the nominal. Drawings with "
+        "all sizes: drawings/, one for each part.",
     )  # fmt: skip
     for p in report["parts"]:
         alt = f"Drawing of {p['part']}, {solid_words(p['size'], unit)}; the whole sheet is drawings/{p['part']}.pdf"

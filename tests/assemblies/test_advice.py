@@ -10,9 +10,10 @@ from typing import Any
 import pytest
 from advised import QUICK, Said, followed, parsed, read, said_of
 from asked import printed
+from starters import two_plates
 
 from assemblies.examine import examine
-from assemblies.kinds import kind, starter
+from assemblies.kinds import kind
 from assemblies.report.check import Check, Checked
 from assemblies.report.sections import verdict_words
 from parts.findings import Finding
@@ -119,8 +120,8 @@ def test_what_is_said_of_a_port_near_an_edge_can_be_followed(
     assert told == ["inside"] if side[1] > 0 else set(told) <= {"inside"}
 
 
-def test_what_is_said_of_the_starter_can_be_followed() -> None:
-    order = parsed(starter("tank"))
+def test_what_is_said_of_a_tank_on_two_plates_can_be_followed() -> None:
+    order = parsed(two_plates())
     check_advice(order, kind("tank").asked(solids=False))
     told = check_advice(order)
     assert {f.remedy.change for f in told if f.remedy} == {"thickness"}

@@ -9,11 +9,12 @@ from pathlib import Path
 import pytest
 from asked import ask
 from held import hold
+from starters import two_plates
 
 from assemblies import examine as examining
 from assemblies.cutting import cut_orders
 from assemblies.design.model import Design
-from assemblies.kinds import kind, schemas, starter
+from assemblies.kinds import kind, schemas
 from assemblies.liquid import Cavity, Mesh, round_cavity
 from assemblies.liquid.state import filled
 from assemblies.order import Order, OrderError, read_order_text
@@ -61,7 +62,7 @@ def test_the_pieces_still_to_be_cut_follow_the_one_that_is() -> None:
 
 
 def wet(fill: str) -> Order:
-    text = starter("tank")
+    text = two_plates()
     assert 'fill = "120 mm"' in text
     return read_order_text(text.replace('fill = "120 mm"', f'fill = "{fill}"'), schemas())
 

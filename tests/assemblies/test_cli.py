@@ -12,13 +12,14 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
+from starters import two_plates
 
 from assemblies import cli
 from assemblies.examine import Examined, examine
 from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
 
-START = starter("tank")
+START = two_plates()
 LONGEST_S = 60
 
 
@@ -197,7 +198,7 @@ def test_a_question_that_has_passed_ends_with_0(tmp_path: Path) -> None:
 def test_the_starter_order_runs_as_it_is(tmp_path: Path) -> None:
     done = run("start", "tank", cwd=tmp_path)
     assert done.returncode == 0
-    assert done.stdout == START
+    assert done.stdout == starter("tank")
     order(tmp_path, done.stdout)
     report = run("fit", "order.toml", "--json", "--sizes-only", cwd=tmp_path)
     assert report.returncode == 1  # nothing says stop, but the solids were not compared

@@ -12,11 +12,11 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from starters import two_plates
 
 from assemblies import cli
-from assemblies.kinds import starter
 
-START = starter("tank")
+START = two_plates()
 RACK = """units = "mm"
 [[sheet]]
 label = "C6"

@@ -9,8 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-
-from assemblies.kinds import starter
+from starters import two_plates
 
 
 def run(*words: str) -> subprocess.CompletedProcess[str]:
@@ -20,7 +19,7 @@ def run(*words: str) -> subprocess.CompletedProcess[str]:
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory) -> Path:
     path = tmp_path_factory.mktemp("orders") / "demo.toml"
-    path.write_text(starter("tank"), encoding="utf-8")
+    path.write_text(two_plates(), encoding="utf-8")
     return path
 
 

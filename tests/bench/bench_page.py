@@ -21,8 +21,10 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "kit")]
 
+from starters import two_plates  # noqa: E402  # the path comes first
+
 from assemblies.examine import Examined, examine  # noqa: E402  # the path comes first
-from assemblies.kinds import schemas, starter  # noqa: E402
+from assemblies.kinds import schemas  # noqa: E402
 from assemblies.order import read_order  # noqa: E402
 from assemblies.packet.drawings.drawings_out import part_drawings  # noqa: E402
 from assemblies.packet.pages.page import write_page  # noqa: E402
@@ -38,7 +40,7 @@ def examined(folder: Path, name: str, text: str) -> Examined:
 
 def many_plates() -> str:
     """The starter, larger, with 5 x 5 plates under it and 5 x 3 on its front and on its back."""
-    text = starter("tank").replace("size      = [300, 200, 150]", "size      = [700, 600, 300]")
+    text = two_plates().replace("size      = [300, 200, 150]", "size      = [700, 600, 300]")
     head, plate, tail = text.partition("[[plate]]")
     plate, case, tail = tail.partition("[[case]]")
     tables = []
@@ -67,7 +69,7 @@ def main() -> int:
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else 3
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        few, many = examined(folder, "few", starter("tank")), examined(folder, "many", many_plates())
+        few, many = examined(folder, "few", two_plates()), examined(folder, "many", many_plates())
         write_packet(many, folder / "many")
         whole = best(rounds, lambda: write_packet(few, folder / "few"))
         page = best(rounds, lambda: write_page(few, drawn(few, folder / "few"), folder / "few"))

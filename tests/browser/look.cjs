@@ -174,11 +174,16 @@ async function keys(browser) {
 }
 
 async function access(browser) {
-  const out = { keys: await keys(browser), axe: {}, wide: {}, screens: {} };
+  const out = { keys: await keys(browser), axe: {}, wide: {}, screens: {}, tops: {} };
   for (const [width, height, colorScheme] of [[1280, 900, 'light'], [1280, 900, 'dark'], [360, 740, 'light'], [360, 740, 'dark'], [768, 1024, 'light']]) {
     const { page, seen } = await open(browser, { viewport: { width, height }, colorScheme, reducedMotion: 'reduce' });
     await ready(page);
     const name = `${width} ${colorScheme}`;
+    out.tops[name] = await page.evaluate(() => Object.fromEntries(
+      [['verdict', '.verdict'], ['stage', '#stage'], ['findings', '#verdict']].map(([key, what]) => {
+        const box = document.querySelector(what).getBoundingClientRect();
+        return [key, { top: box.top, bottom: box.bottom, left: box.left, right: box.right }];
+      })));
     if (width !== 768) {
       await page.evaluate(() => { for (const d of document.querySelectorAll('details')) d.open = true; });
       out.axe[name] = await faults(page);

@@ -17,6 +17,7 @@ from typing import Any
 
 import pytest
 from node_tools import HERE
+from starters import two_plates
 
 from assemblies.examine import Examined, examine
 from assemblies.kinds import schemas, starter
@@ -73,8 +74,8 @@ def good(tmp_path_factory: pytest.TempPathFactory) -> Made:
 @pytest.fixture(scope="module")
 def bad(tmp_path_factory: pytest.TempPathFactory) -> Made:
     """The same, cut so badly that corners stay open and the bottom may not go in."""
-    text = starter("tank").replace("repeat     = 0.05", "repeat     = 0.4")
-    assert text != starter("tank")
+    text = two_plates().replace("repeat     = 0.05", "repeat     = 0.4")
+    assert text != two_plates()
     return _made(tmp_path_factory.mktemp("bad"), text)
 
 
@@ -111,7 +112,7 @@ def test_the_picture_changes_with_the_slider_and_the_slider_says_how_far(seen: d
 
 
 def test_a_click_picks_the_piece_under_it_and_shows_it_everywhere(good: Made, seen: dict[str, Any]) -> None:
-    assert {"front", "right", "bottom", "plate-1", "plate-2"} <= set(seen["picked"])  # the rest may stand behind these
+    assert {"front", "right", "bottom", "plate-1"} <= set(seen["picked"])  # the rest may stand behind these
     for name, shown in seen["picked"].items():
         assert shown["picked"] == name
         assert shown["pressed"] == [name]
@@ -174,9 +175,7 @@ HOSTILE = """</title><script>window.fooled = 1</script><img src=x onerror='foole
 
 def crowded_order() -> str:
     """The badly cut starter, larger, with 55 plates on three faces, a hostile title and a hostile case."""
-    text = (
-        starter("tank").replace("repeat     = 0.05", "repeat     = 0.4").replace("[300, 200, 150]", "[700, 600, 300]")
-    )
+    text = two_plates().replace("repeat     = 0.05", "repeat     = 0.4").replace("[300, 200, 150]", "[700, 600, 300]")
     for old in ('"Ripple trough for the harbour stage"', '"run the trough"'):
         assert old in text
         text = text.replace(old, json.dumps(HOSTILE))
@@ -221,6 +220,20 @@ def test_no_flag_lies_on_another(crowd: dict[str, Any], width: int) -> None:
     assert at["overlaps"] == {str(share): [] for share in (0, 25, 50, 75, 100)}
 
 
+@pytest.mark.parametrize("width", [360, 1280])
+def test_the_page_begins_with_the_verdict_then_the_model_then_what_to_care_for(
+    reached: dict[str, Any], width: int
+) -> None:
+    at = reached["tops"][f"{width} light"]
+    assert at["verdict"]["top"] < at["findings"]["top"]
+    assert at["stage"]["top"] < at["findings"]["top"]
+    if width == 1280:  # beside it, and the whole of both on the first screen but for the last of the controls
+        assert at["verdict"]["right"] <= at["stage"]["left"]
+        assert at["stage"]["bottom"] <= 900
+    else:
+        assert at["verdict"]["bottom"] <= at["stage"]["top"] < 740
+
+
 def test_axe_finds_nothing_in_light_and_dark_wide_and_narrow(reached: dict[str, Any]) -> None:
     assert set(reached["axe"]) == {"1280 light", "1280 dark", "360 light", "360 dark"}
     for result in reached["axe"].values():
@@ -230,7 +243,7 @@ def test_axe_finds_nothing_in_light_and_dark_wide_and_narrow(reached: dict[str, 
 
 def test_a_page_with_nests_is_as_sound(tmp_path: Path) -> None:
     """Cut by laser, its sheets are drawn too: they have words, hide nothing, and are no wider than a telephone."""
-    nested = _made(tmp_path, starter("tank").replace('process    = "saw"', 'process    = "laser"'))
+    nested = _made(tmp_path, two_plates().replace('process    = "saw"', 'process    = "laser"'))
     text = nested.page.read_text(encoding="utf-8")
     assert text.count('<figure class="nest"') == len(nested.report["nesting"]["sheets"]) == 2
     seen = look("access", nested.page)
@@ -276,7 +289,8 @@ def test_without_scripts_or_webgl_the_drawn_picture_stands_in(good: Made, bare: 
     assert not page["view"]
     assert page["picture"]
     assert page["messages"] == []
-    assert page["text"].index("Go") < page["text"].index("Findings") < page["text"].index("Pieces to cut")
+    text = page["text"]  # the links come first
+    assert text.index("Go\n") < text.rindex("Findings\n") < text.index("Pieces to cut")
     for finding in good.report["findings"]:
         assert finding["why"].replace("`", "") in page["text"].replace("`", "")
 

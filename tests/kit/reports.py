@@ -9,8 +9,10 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from starters import two_plates
+
 from assemblies.examine import examine
-from assemblies.kinds import kind, schemas, starter
+from assemblies.kinds import kind, schemas
 from assemblies.order import read_order
 from assemblies.report.blocks import Section
 from assemblies.report.sections import sections
@@ -21,7 +23,7 @@ from parts.lengths import LengthUnit
 def _report(process: str = "saw") -> dict[str, Any]:
     with TemporaryDirectory() as folder:
         path = Path(folder) / "order.toml"
-        path.write_text(starter("tank").replace('process    = "saw"', f'process    = "{process}"'))
+        path.write_text(two_plates().replace('process    = "saw"', f'process    = "{process}"'))
         return examine(read_order(path, schemas())).report
 
 

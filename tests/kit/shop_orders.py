@@ -6,11 +6,12 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from asked import ask
+from starters import two_plates
 
 from assemblies.design.mass import Body
 from assemblies.design.model import Design
 from assemblies.examine import Examined
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.liquid.fluids import fluid
 from assemblies.liquid.state import LiquidState
 from assemblies.order import Order, read_order_text
@@ -21,7 +22,7 @@ from assemblies.strength.proof.uses import Proof
 
 def order(*edits: tuple[str, str], more: str = "") -> Order:
     """The starter tank, each old text replaced by a new one, and more text at the end."""
-    text = starter("tank")
+    text = two_plates()
     for old, new in edits:
         assert old in text, old
         text = text.replace(old, new)

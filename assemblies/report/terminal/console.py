@@ -84,7 +84,7 @@ def _said(block: Block, *, every: bool) -> str:
             rows = table(block.header, block.rows, block.right)
             return "\n".join(text for text in (block.title, rows, filled(block.note)) if text)
         case Steps():
-            steps = [filled(f"{k}. {step.text}", "    ") for k, step in enumerate(block.items, 1)]
+            steps = [filled(f"{step.number or k}. {step.text}", "    ") for k, step in enumerate(block.items, 1)]
             return "\n".join([block.title, *steps] if block.title else steps)
         case Bars():
             return _bars(block, every=every)

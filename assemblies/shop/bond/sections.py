@@ -30,11 +30,11 @@ def bond_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         rows=[
             (
                 str(s["order"]), s["seam"], f"{s['a']} and {s['b']}", s["down"] or "", s["needle_from"] or "",
-                s["tape"] or "", amount(s["mL"], "", 3),
+                _tape(s), amount(s["mL"], "", 3),
             )
             for s in bonding["seams"]
         ],
-        right="rlllllr", keys=[f"{s['a']} {s['b']}" for s in bonding["seams"]],
+        right="rlllllr", terse=True, keys=[f"{s['a']} {s['b']}" for s in bonding["seams"]],
         note=f"{bonding['capillary']['says']}. {bonding['capillary']['source']}." if bonding.get("capillary") else "",
     )  # fmt: skip
     yield Steps(title="Steps", items=steps_with_cautions(report, ("bond", "wait")))
@@ -54,6 +54,11 @@ def bond_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Remarks(title="Law, fire and threads", items=said)
 
 
+def _tape(seam: Report) -> str:
+    """Where its tape is, in few words: the row names the two pieces."""
+    return (seam["tape"] or "").replace(f"of {seam['a']} and {seam['b']}", "of both")
+
+
 def _hours(hours: float) -> str:
     return amount(60.0 * hours, "min", 0) if hours < 1.0 else amount(hours, "h", 0)
 
@@ -61,12 +66,12 @@ def _hours(hours: float) -> str:
 def _solvent(bonding: Report, unit: LengthUnit) -> Iterator[Figure]:
     solvent, use, warm = bonding["solvent"], bonding["amount"], bonding["temperature"]
     yield Figure(label="Solvent", value=str(solvent["stated"] or "not stated"), why=solvent["says"])
+    yield Figure(label="Needed in the seams", value=amount(use["net_mL"], "mL"), why=use["formula"])
     yield Figure(
         label="Load syringe with",
         value=amount(use["draw_mL"], "mL", 1),
-        why=f"{use['formula']}; {use['losses']['source']}",
+        why=f"with the losses; {use['losses']['source']}",
     )
-    yield Figure(label="Needed in the seams", value=amount(use["net_mL"], "mL"), why=use["formula"])
     yield Figure(
         label="Needle bore", value=gauge_length(bonding["needle"]["value"], unit), why=bonding["needle"]["source"]
     )

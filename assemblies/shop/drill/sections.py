@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from assemblies.report.blocks import Block, Para, Report, Rows
+from assemblies.report.blocks import Block, Para, Picture, Report, Rows
 from assemblies.report.figures import amount
 from parts.lengths import LengthUnit, dial_length, mark_length
 
@@ -23,6 +23,10 @@ def drill_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             + (f" Lay it {faces[0]}." if len(faces) == 1 else "")
             + cut
         )
+        yield Picture(
+            key=f"part-{part['part']}", about=names, at_work=True,
+            alt=f"Drawing of {part['part']}; to lay on it, at true size: templates/{part['part']}.pdf",
+        )  # fmt: skip
         yield _holes(part, names, unit, one_face=len(faces) == 1)
         yield _settings(part, unit)
 

@@ -49,12 +49,18 @@ def cost_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if not cost:
         return
     money = cost["currency"]
-    rows = [(x["group"], x["what"], *_at_a_rate(x), f"{x['amount']:.2f}") for x in cost["lines"]]
-    rows.append(("", "total", "", "", f"{cost['total']:.2f}"))
+    rows = [(_of_group(x), *_at_a_rate(x), f"{x['amount']:.2f}") for x in cost["lines"]]
+    rows.append(("total", "", "", f"{cost['total']:.2f}"))
     yield Rows(
-        title="Quote", header=("", "what", "how much", f"rate, {money}", f"cost, {money}"), rows=rows, right="llrrr",
+        title="Quote", header=("what", "how much", f"rate, {money}", f"cost, {money}"), rows=rows, right="lrrr",
         note=f"{cost['note']}; {cost['basis']}; rates: {cost['rates']}.",
     )  # fmt: skip
+
+
+def _of_group(line: Report) -> str:
+    """What it is, and of what sort where its name does not say so."""
+    group, what = line["group"], line["what"]
+    return what if what.startswith(group) else f"{group}: {what}"
 
 
 def _at_a_rate(line: Report) -> tuple[str, str]:

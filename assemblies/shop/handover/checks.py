@@ -1,4 +1,4 @@
-"""The checks of what is handed over: what to buy, what it costs, the operator's card."""
+"""The checks of what is handed over: what to buy, what it costs, the operator's card, what is done afterwards."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from assemblies.fit import Fit
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, State
 from assemblies.shop.bond.checks import Bonding
 from assemblies.shop.drill.checks import Drilling
+from assemblies.shop.handover.after import after_blocks
 from assemblies.shop.handover.blocks import buying_blocks, cost_blocks, use_blocks
 from parts.findings import Taken
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from assemblies.shop.handover.card import Proven
     from assemblies.shop.handover.cost import Quote
 
-__all__ = ["BUYING", "CARD", "COST"]
+__all__ = ["AFTER", "BUYING", "CARD", "COST"]
 
 #: The checks without which the card calls a thing not proven.
 _PROVING: Final = ("fit", "strength", "liquid")
@@ -90,6 +91,16 @@ def _card_rows(made: Made, proven: Proven) -> Rows:
     return {"card": card_section(made.order, made.design, proven)}
 
 
+def _after(made: Made) -> Checked:
+    from assemblies.shop.handover.after import after_rows
+
+    return Checked(figures=after_rows(holds_liquid=bool(made.design.cavities)))
+
+
+AFTER: Final = Check(
+    name="after hand-over", run=_after, rows=lambda made, found: {"after_handover": found},
+    sections=(SectionOf(id="after", station="after", title="After hand-over", blocks=after_blocks),),
+)  # fmt: skip
 BUYING: Final = Check(
     name="buying", run=_buy, after=("bond",), rows=_buying_rows,
     sections=(SectionOf(id="buying", station="plan", title="To buy", blocks=buying_blocks),),

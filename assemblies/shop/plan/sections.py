@@ -25,7 +25,12 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     for index, sheet in enumerate(cutting.get("sheets", ()), start=1):
         yield from _sheet(sheet, index, unit)
     if cutting.get("steps"):
-        yield Steps(title="Cuts in order", items=[Step(text=_step_words(s)) for s in cutting["steps"]])
+        cuts = "1 cut" if len(cutting["steps"]) == 1 else f"{len(cutting['steps'])} cuts"
+        settings = "1 setting" if cutting["settings"] == 1 else f"{cutting['settings']} settings"
+        yield Steps(
+            title=f"Cuts in order: {cuts} at {settings}; what is named first lies against the fence",
+            items=[_step(words) for words in cutting["words"]],
+        )
     if cutting.get("balance"):
         fetch = Figure(label="To fetch", value=amount(cutting["mass"], "kg", 1), why="whole sheets")
         yield Figures(items=[*_shares(cutting["balance"]), fetch, *map(_proven, cutting["proven"])])
@@ -132,10 +137,10 @@ def _offcut_rows(sheet: Report, unit: LengthUnit) -> list[tuple[str, ...]]:
     ]
 
 
-def _step_words(step: Report) -> str:
-    """The step's own words; its number is given by the list."""
-    text: str = step["text"]
-    return text.split(". ", 1)[1] if text[:1].isdigit() else text
+def _step(words: str) -> Step:
+    """One line of the plan: its number, or those of the cuts at one setting, and what is done."""
+    number, text = words.split(". ", 1)
+    return Step(text=text, number=number)
 
 
 def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:

@@ -97,8 +97,8 @@ def _bars(strength: Report) -> Iterator[tuple[str, Bar]]:
 def _chain(row: Report) -> str:
     t = row["terms"]
     return (
-        f"allowed = table {t['table']:g} MPa × environment {t['environment']:g} × joint {t['joint']:g} "
-        f"÷ factor {t['factor']:g}; table: {t['source']}"
+        f"allowed = table × environment × joint ÷ factor = {t['table']:g} MPa × {t['environment']:g} × {t['joint']:g} "
+        f"÷ {t['factor']:g}; table: {t['source']}"
     )
 
 

@@ -31,3 +31,12 @@ def test_an_extra_of_a_starter_runs_when_it_is_uncommented(which: str) -> None:
 def test_the_tank_has_extras_for_what_it_can_have() -> None:
     heads = {re.sub(r"[^a-z-]", "", block.splitlines()[0].split("#")[0]) for block in extras(starter("tank"))}
     assert heads == {"strip", "port", "panel", "case", "limits", "as-cut", "shop"}
+
+
+def test_the_starter_tank_is_a_scene_of_our_own() -> None:
+    """Section 5 of the design: one thick plate under the middle, six M5, 40 mm apart on a grid of 20 mm."""
+    order = read_order_text(starter("tank"), schemas())
+    (plate,) = order.plate
+    assert (plate.at, plate.size, plate.thickness) == (((0.0, 0.0),), (120.0, 80.0), 15.0)
+    assert (plate.thread, plate.pattern, order.rig.grid if order.rig else None) == ("M5", "grid 40 3x2", 20.0)
+    assert "mm-per-turn = 2" in starter("tank")

@@ -11,15 +11,16 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from starters import two_plates
 
 from assemblies.design.model import Design
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.kinds.tank.build import build_tank
 from assemblies.order import Order, OrderError, read_order_text
 from assemblies.order.errors import MOST_SHOWN
 from assemblies.order.not_toml import DEEPEST, too_deep
 
-START = starter("tank")
+START = two_plates()
 N = 200_000
 LONGEST_S = 8.0  # the slowest takes about 1 s on an idle core; the machine may be shared
 AT = "[[-87.5, 0], [87.5, 0]]"

@@ -8,12 +8,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from starters import two_plates
 
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.order import OrderError, read_order
 from assemblies.order.reader import ORDER_FILE
 
-START = starter("tank")
+START = two_plates()
 
 
 def _folder(path: Path) -> None:

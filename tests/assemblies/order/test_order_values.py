@@ -8,14 +8,15 @@ from dataclasses import FrozenInstanceError
 
 import pytest
 from pydantic import ValidationError
+from starters import two_plates
 
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.kinds.tank.build import TankSpec
 from assemblies.order import DeflectionLimit, Faults, FillAmount, Order, OrderError, Problem, Table, read_order_text
 from assemblies.order.errors import MOST_SHOWN, key_text
 from parts.stock.rules import rule
 
-START = starter("tank")
+START = two_plates()
 LEAST = (
     'title = "t"\nname = "n"\nkind = "tank"\n{more}\n[sheet]\nthickness = {thick}\n[tank]\nsize = {size}\n{tables}\n'
 )

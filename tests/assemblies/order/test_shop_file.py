@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 from asked import ask
 from click.testing import CliRunner
+from starters import two_plates
 
 from assemblies.cli import cli
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.order import OrderError, read_order
 from assemblies.order.shop_file import read_shop
 from assemblies.shop.plan.plan import CuttingPlan
@@ -49,7 +50,7 @@ def show(tmp_path: Path) -> Path:
     (tmp_path / "shop.toml").write_text(SHOP)
     (tmp_path / "jobs" / "wave").mkdir(parents=True)
     order = tmp_path / "jobs" / "wave" / "order.toml"
-    order.write_text(starter("tank"))
+    order.write_text(two_plates())
     return order
 
 
@@ -64,7 +65,7 @@ def test_the_nearest_file_above_is_used_and_named(show: Path) -> None:
 
 def test_without_a_file_nothing_changes(tmp_path: Path) -> None:
     order = tmp_path / "order.toml"
-    order.write_text(starter("tank"))
+    order.write_text(two_plates())
     read = read_order(order, schemas())
     assert read.shop_file.said == ""
     assert "shop_file" not in ask(read, "cut").report
@@ -139,7 +140,7 @@ def test_the_starters_run_as_they_are_and_uncommented(tmp_path: Path, uncommente
             )
         (tmp_path / f"{what}.toml").write_text(text)
     order = tmp_path / "order.toml"
-    order.write_text(starter("tank"))
+    order.write_text(two_plates())
     done = CliRunner().invoke(cli, ["cut", str(order), "--seconds", "0"])
     assert done.exit_code in (0, 1), done.output
     assert (("The rack afterwards:" in done.output) or "rack.toml was left as it is" in done.output) is uncommented

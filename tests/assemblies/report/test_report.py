@@ -4,8 +4,9 @@ import json
 
 import pytest
 from asked import ask, printed
+from starters import two_plates
 
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.order import Order, read_order_text
 from assemblies.report.base import base_report, close_report
 from parts.findings import Finding
@@ -14,7 +15,7 @@ REQUIRED = ("fit", "strength", "liquid")
 
 
 def order(text: str | None = None) -> Order:
-    return read_order_text(text or starter("tank"), schemas())
+    return read_order_text(text or two_plates(), schemas())
 
 
 def closed(checks: dict[str, str], level: str | None = None) -> str:
@@ -72,7 +73,7 @@ def test_what_was_not_run_is_absent_and_says_so() -> None:
 
 
 def test_already_cut_pieces_tell_what_is_left_and_which_is_last() -> None:
-    text = starter("tank") + "\n[as-cut]\nfront = [311.8, 155.9]\nleft = [199.9, 150.0]\nright = [199.8, 150.1]\n"
+    text = two_plates() + "\n[as-cut]\nfront = [311.8, 155.9]\nleft = [199.9, 150.0]\nright = [199.8, 150.1]\n"
     report = ask(order(text), "fit").report
     left = [f for f in report["findings"] if "still to be cut" in f["why"]]
     assert [f["where"] for f in left] == ["back", "bottom"]

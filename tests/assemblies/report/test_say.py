@@ -9,8 +9,9 @@ from typing import Any
 
 import pytest
 from asked import ask, printed
+from starters import two_plates
 
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.order import read_order_text
 from assemblies.report.terminal.console import table
 
@@ -65,12 +66,12 @@ def test_a_bow_beyond_the_method_is_a_word_and_the_row_still_fails():
     assert not any(f"bows {r['deflection']:.2f}" in text for r in marked)
     assert text.count("bows beyond") == len(marked)
     assert widest(text) <= 80
-    assert "beyond" not in printed(report(starter("tank")), "hold", every=True)
+    assert "beyond" not in printed(report(two_plates()), "hold", every=True)
 
 
 @pytest.mark.parametrize("every", [True, False])
 def test_any_figures_and_names_keep_to_80_columns(every):
-    given = report(starter("tank"))
+    given = report(two_plates())
     for row in given["strength"]["cases"]:
         row |= {"case": "a case of a very long name", "stress": 12345.678, "deflection": 54321.987, "use": 1234.5}
     text = printed(given, "hold", every=every)
@@ -88,7 +89,7 @@ def test_a_table_of_any_words_keeps_to_80_columns_and_loses_none():
 
 
 def test_every_case_is_named_and_of_each_the_most_used_stand_first():
-    given = report(starter("tank"))
+    given = report(two_plates())
     text = printed(given, "hold")
     assert lines(text, "what is used most") == [
         f"{case}: what is used most" for case in ("still", "brim full, 24 h", "run the trough")
@@ -100,7 +101,7 @@ def test_every_case_is_named_and_of_each_the_most_used_stand_first():
 
 
 def test_a_use_just_over_the_limit_is_not_rounded_down_to_it():
-    given = report(starter("tank"))
+    given = report(two_plates())
     given["strength"]["cases"][0] |= {"use": 1.003, "governs": "stress"}
     assert re.search(r" 101 %  FAILS$", printed(given, "hold", every=True), re.MULTILINE)
 
@@ -115,24 +116,24 @@ def test_lengths_are_in_the_orders_unit():
 
 
 def test_what_is_taken_is_said_where_the_liquid_is_named():
-    given = report(without(starter("tank"), "liquid"))
+    given = report(without(two_plates(), "liquid"))
     text = printed(given, "hold")
     assert "assumed, the order has no [liquid]" in " ".join(text.split())
     assert "Fill: 9 L, 150 mm deep; assumed, full to the brim" in text
     assert "Starts to pour, in the worst direction, at a tilt of: 0°" in text
     assert "spills nothing, by strength: 0 m/s²" in text
     assert "part-filled" not in text
-    assert "has no [liquid]" not in printed(report(starter("tank")), "hold")
+    assert "has no [liquid]" not in printed(report(two_plates()), "hold")
 
 
 def test_what_it_is_good_for_is_told_as_far_as_it_was_looked_at():
-    good = printed(report(starter("tank")), "hold")
+    good = printed(report(two_plates()), "hold")
     assert "spills nothing, by strength: 0.82 m/s²\n" in good
     assert "Largest slow tilt, by strength: 90°" in good
-    dry = printed(report(starter("tank").replace('fill = "120 mm"', 'fill = "0 mm"')), "hold")
+    dry = printed(report(two_plates().replace('fill = "120 mm"', 'fill = "0 mm"')), "hold")
     assert "sudden start" not in dry
     assert "Largest permanent fill: 9 L" in dry
-    given = report(starter("tank"))
+    given = report(two_plates())
     good = given["strength"]["good_for"]
     good |= {"fill_l": 0.0, "acceleration_m_s2": 4.0, "dry_acceleration_m_s2": 5.0, "wave_acceleration_m_s2": 4.0}
     some = " ".join(printed(given, "hold").split())
@@ -142,7 +143,7 @@ def test_what_it_is_good_for_is_told_as_far_as_it_was_looked_at():
 
 
 def test_checks_that_were_not_made_say_how_to_make_them():
-    given = report(starter("tank"))
+    given = report(two_plates())
     assert "`seamwright make` runs every check." in printed(given, "hold")
     given["checks"]["fit"] = "passed"
     assert "makes every check" not in printed(given, "hold")

@@ -22,7 +22,7 @@ from parts.tables import documents_in
 STANDS_ON = {
     "strength": {"loads"}, "liquid": {"liquid"}, "buying": {"buying"}, "cost": {"cost"}, "cutting": {"cutting"},
     "drill": {"drill"}, "fit": {"fit"}, "assembly": {"assembly"}, "bonding": {"bonding"}, "proof_test": {"proof"},
-    "card": {"card"}, "taken": {"taken"},
+    "card": {"card"}, "taken": {"taken"}, "after_handover": {"after"},
 }  # fmt: skip
 
 
@@ -231,9 +231,8 @@ def test_steps_of_the_saw_are_the_plans_and_numbered_as_there() -> None:
     full = report()
     cut = next(s for s in sections_of(full, "mm") if s.id == "cutting")
     (steps,) = (b for b in cut.blocks if isinstance(b, Steps))
-    assert [f"{k}. {item.text}" for k, item in enumerate(steps.items, 1)] == [
-        s["text"] for s in full["cutting"]["steps"]
-    ]
+    assert [f"{item.number}. {item.text}" for item in steps.items] == full["cutting"]["words"]
+    assert f"{len(full['cutting']['steps'])} cuts at {full['cutting']['settings']} settings" in steps.title
 
 
 def test_a_laser_job_shows_its_nests() -> None:
@@ -281,7 +280,7 @@ def test_there_is_no_view_when_the_report_does_not_say_how_it_comes_apart() -> N
 
 
 #: Columns whose bare numbers are counts or numbers of things, not measures.
-COUNTS = {"", "count", "holes", "hole", "step", "amount"}
+COUNTS = {"", "count", "holes", "hole", "item", "step", "amount"}
 UNIT = r"(mm|in|mL|L|kg|kg/m³|m/s²|ppm|min|h|°|°C|%|times|MPa|N)"
 
 

@@ -7,12 +7,13 @@ from typing import Any
 
 from asked import ask
 from reports import said, sections_of
+from starters import two_plates
 
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.order import read_order_text
 from assemblies.packet.pages.page import page
-from assemblies.packet.pages.print_packet import _bars
-from assemblies.report.blocks import Bar, Bars, Figure, Figures
+from assemblies.packet.pages.printed import stations
+from assemblies.report.blocks import Bar, Bars, Figure, Figures, Section
 
 THIN = """title = "Thin"
 name = "thin"
@@ -57,7 +58,9 @@ def test_a_bar_beyond_the_method_keeps_its_use_and_prints_the_word():
     (front,) = [b for b in bars(report(THIN))[0].items if b.label == "front"]
     row = next(r for r in report(THIN)["strength"]["cases"] if (r["case"], r["piece"]) == ("still", "front"))
     assert front.use == row["use"] > 1.0
-    printed = _bars(Bars(title="", items=[front, Bar(label="back", use=0.4, text="", why="")]))["items"]
+    both = Bars(title="", items=[front, Bar(label="back", use=0.4, text="", why="")])
+    (plan,) = stations([Section(id="loads", station="plan", title="Loads", blocks=[both])], {}, "")
+    printed = plan["units"][0]["block"]["items"]
     assert [item["percent"] for item in printed] == ["beyond", "40 %"]
     assert printed[0]["over"]
 
@@ -67,11 +70,11 @@ def test_what_is_taken_is_shown_beside_the_liquid_and_its_fill():
     assert shown["Liquid"].value.endswith("assumed, the order has no [liquid]")
     assert shown["Fill"].value.endswith("assumed, full to the brim")
     assert "no [liquid]: assumed: water at 20 °C" in said(sections_of(report(THIN), "mm"))
-    assert "taken" not in figures(report(starter("tank")))["Liquid"].value
+    assert "taken" not in figures(report(two_plates()))["Liquid"].value
 
 
 def test_a_dry_thing_shows_no_push_and_no_tilt_that_were_not_looked_at():
-    assert "Largest sudden start that spills nothing, by strength" in figures(report(starter("tank")))
+    assert "Largest sudden start that spills nothing, by strength" in figures(report(two_plates()))
     dry = figures(report(THIN + DRY))
     assert "Largest permanent fill" in dry
     assert not [label for label in dry if "by strength" in label]

@@ -6,9 +6,10 @@ from typing import Any
 
 import pytest
 from advised import parsed, read
+from starters import two_plates
 
 from assemblies.examine import examine
-from assemblies.kinds import kind, starter
+from assemblies.kinds import kind
 from assemblies.report.sections import TAKEN, sections
 from assemblies.report.terminal.answers import hold_text, summary
 from parts.lengths import write_named
@@ -121,6 +122,6 @@ def test_a_length_is_in_the_units_of_the_order(silent: Any) -> None:
 
 
 def test_the_starter_takes_little() -> None:
-    taken = {one["what"] for one in asked(parsed(starter("tank"))).report["taken"]}
+    taken = {one["what"] for one in asked(parsed(two_plates())).report["taken"]}
     assert "temperature of the liquid" not in taken
     assert "thickness of what the plates are bolted to" in taken

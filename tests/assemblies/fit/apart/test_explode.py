@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from samples import design as sample_design
 from samples import flat
 from scipy.optimize import linprog
+from starters import two_plates
 
 from assemblies.design.model import Design, Placed
 from assemblies.fit.apart.explode import Exploded, assembly_rows, explode, ways_out
@@ -453,10 +454,10 @@ def test_importing_it_loads_neither_kernel_nor_shapely() -> None:
 def test_a_loose_lid_goes_on_after_everything_that_is_bonded_but_the_plates() -> None:
     from asked import ask
 
-    from assemblies.kinds import schemas, starter
+    from assemblies.kinds import schemas
     from assemblies.order import read_order_text
 
-    text = starter("tank").replace('lid       = "none"', 'lid = "loose"')
+    text = two_plates().replace('lid       = "none"', 'lid = "loose"')
     found = ask(read_order_text(text, schemas()), "fit")
     names = [row["name"] for row in found.report["assembly"]]
     assert names[-7] == "lid"
@@ -479,11 +480,11 @@ def test_strips_and_lid_come_after_what_they_are_bonded_to_and_plates_last(lid: 
     """Every bonded seam that the fit finds: the strip, lid or plate of it comes later than the wall or floor."""
     from assemblies.examine import begin
     from assemblies.fit import seams
-    from assemblies.kinds import schemas, starter
+    from assemblies.kinds import schemas
     from assemblies.order import read_order_text
 
     strips = [text for where, text in STRIPS.items() if where != "brace" or lid == "none"]
-    text = starter("tank").replace('lid       = "none"', f'lid = "{lid}"') + "\n" + "".join(strips)
+    text = two_plates().replace('lid       = "none"', f'lid = "{lid}"') + "\n" + "".join(strips)
     text = text.replace('["front-back", "bottom", "ends"]', str(list(laps)).replace("'", '"'))
     design = begin(read_order_text(text, schemas())).design
     exploded = explode(design)
@@ -503,10 +504,10 @@ def test_strips_and_lid_come_after_what_they_are_bonded_to_and_plates_last(lid: 
 def test_what_goes_away_from_the_eye_is_drawn_clear_of_strips_and_lid_that_come_later() -> None:
     """The back wall of a tank with a rim and a lid: its middle is seen, though both are put on after it."""
     from assemblies.examine import begin
-    from assemblies.kinds import schemas, starter
+    from assemblies.kinds import schemas
     from assemblies.order import read_order_text
 
-    text = starter("tank").replace('lid       = "none"', 'lid = "screwed"') + "\n" + STRIPS["rim"]
+    text = two_plates().replace('lid       = "none"', 'lid = "screwed"') + "\n" + STRIPS["rim"]
     design = begin(read_order_text(text, schemas())).design
     exploded = explode(design)
     back = design.instance("back").box

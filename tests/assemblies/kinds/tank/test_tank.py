@@ -11,12 +11,13 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from starters import two_plates
 
 from assemblies.design.model import Design, Placed
 from assemblies.fit import Fit, check_fit, seams
 from assemblies.fit.checks import fit_rules
 from assemblies.fit.interference import interferences
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.kinds.tank.box import GROUP_OF, PANELS
 from assemblies.kinds.tank.build import build_tank
 from assemblies.order import Order, read_order_text
@@ -78,7 +79,7 @@ def box_overlap_mm3(one: Placed, other: Placed) -> float:
 
 def test_sizes_of_the_starter_tank_by_hand() -> None:
     """Inside 300 x 200 x 150, sheet 5.82: front and back run long, the bottom over the ends."""
-    design = build_tank(read_order_text(starter("tank"), schemas()))
+    design = build_tank(read_order_text(two_plates(), schemas()))
     assert size(design, "front") == pytest.approx((311.64, 155.82), abs=1e-9)
     assert size(design, "bottom") == pytest.approx((311.64, 200.0), abs=1e-9)
     assert size(design, "left") == pytest.approx((200.0, 150.0), abs=1e-9)
@@ -502,7 +503,7 @@ def test_a_plate_that_overhangs_is_a_care_until_a_hole_or_half_of_it_is_off(righ
 
 
 def test_quantity_revision_and_retention_reach_the_design() -> None:
-    text = starter("tank").replace("quantity = 1", "quantity = 3").replace('revision = "A"', 'revision = "C2"')
+    text = two_plates().replace("quantity = 1", "quantity = 3").replace('revision = "A"', 'revision = "C2"')
     design = build_tank(read_order_text(text, schemas()))
     assert (design.quantity, design.revision, design.retention) == (3, "C2", "cradle")
     assert design.supports[0].kind == "plates"

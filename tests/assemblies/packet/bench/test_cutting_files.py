@@ -14,9 +14,10 @@ import ezdxf
 import pyogrio
 import pytest
 import shapely
+from starters import two_plates
 
 from assemblies.cutting import cut_orders
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.order import read_order_text
 from assemblies.packet.bench import cutting_files
 from assemblies.packet.bench.cutting_files import check_sheet_dxf, sheet_svg, write_cutting
@@ -30,7 +31,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 @pytest.fixture(scope="module")
 def report() -> dict[str, Any]:
-    made = cut_orders([read_order_text(starter("tank"), schemas())]).report
+    made = cut_orders([read_order_text(two_plates(), schemas())]).report
     assert len(made["cutting"]["sheets"]) == 2  # what the tests below go through
     assert {len(steps_of(made, sheet)) > 1 for sheet in made["cutting"]["sheets"]} == {True}
     return made
@@ -140,7 +141,7 @@ def test_sizes_are_in_the_orders_units() -> None:
         Slot(label=f"offcut {t:g}", kind="offcut", material="cast-pmma", thickness_mm=t, width_mm=520, height_mm=640)
         for t in (6.0, 12.0)
     ]
-    one = read_order_text(starter("tank"), schemas())
+    one = read_order_text(two_plates(), schemas())
     sheet = cut_orders([one], Rack(slots=tuple(slots))).report["cutting"]["sheets"][0]
     assert "311.64 x 155.82<" in sheet_svg(sheet, [], "mm")
     assert "12 17/64 in (12.269) x 6 9/64 in (6.135)<" in sheet_svg(sheet, [], "in")

@@ -13,6 +13,7 @@ import pytest
 from glb_model import model
 from nested import sheet
 from reports import report, sections_of
+from starters import two_plates
 
 from assemblies.packet.bench.nest_svg import nest_svg
 from assemblies.packet.pages.page import page
@@ -151,11 +152,11 @@ def test_the_page_shows_a_nest_with_words_for_who_cannot_see_it() -> None:
 def test_the_writer_puts_a_picture_beside_each_nests_file(tmp_path: Path) -> None:
     from asked import ask
 
-    from assemblies.kinds import schemas, starter
+    from assemblies.kinds import schemas
     from assemblies.order import read_order_text
     from assemblies.packet.write import _write_shop
 
-    order = read_order_text(starter("tank").replace('process    = "saw"', 'process    = "laser"'), schemas())
+    order = read_order_text(two_plates().replace('process    = "saw"', 'process    = "laser"'), schemas())
     _write_shop(ask(order), tmp_path)
     names = sorted(p.stem for p in tmp_path.glob("cutting/nest-*.dxf"))
     assert names

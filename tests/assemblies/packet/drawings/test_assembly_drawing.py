@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from asked import ask
 from samples import panel, tank
+from starters import two_plates
 
 from assemblies import kinds
 from assemblies.design.model import Design, Fastener, Placed
@@ -43,7 +44,7 @@ def words(sheet: Sheet) -> list[str]:
 
 @pytest.fixture(scope="module")
 def found() -> Examined:
-    order = read_order_text(kinds.starter("tank"), kinds.schemas())
+    order = read_order_text(two_plates(), kinds.schemas())
     return ask(order, "fit")
 
 
@@ -121,10 +122,10 @@ def test_a_piece_cut_otherwise_bears_the_tolerance_of_its_process(found: Examine
 def test_the_order_says_what_goes_in_with_a_loose_lid() -> None:
     """The strips under it are bonded to it first: nobody drops them into the tank one by one."""
     from assemblies.examine import begin
-    from assemblies.kinds import schemas, starter
+    from assemblies.kinds import schemas
     from assemblies.order import read_order_text
 
-    text = starter("tank").replace('lid       = "none"', 'lid = "loose"')
+    text = two_plates().replace('lid       = "none"', 'lid = "loose"')
     one = begin(read_order_text(text, schemas())).design
     (sheet,) = assembly_sheets(one, explode(one), spread(one, explode(one)), "± 0.25 mm")
     note = " ".join(words(sheet))

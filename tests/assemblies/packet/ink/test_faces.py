@@ -11,10 +11,10 @@ import pytest
 from asked import ask
 from click.testing import CliRunner
 from fontTools.ttLib import TTFont
+from starters import two_plates
 
 from assemblies import examine as examine_module
 from assemblies.cli import cli
-from assemblies.kinds import starter
 from assemblies.packet.ink.faces import BOLD, FONTS, PLAIN, letters, missing_finding, printable, unprintable
 
 FOREIGN = "\u6ce2\u306e\u6c34\u69fd \U0001f30a f\u00fcr die B\u00fchne"
@@ -64,7 +64,7 @@ def test_the_finding_names_each_character_once_and_where_the_first_stands() -> N
 def packet(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
     """A packet with a title that cannot be printed, and what the command said."""
     folder = tmp_path_factory.mktemp("foreign")
-    text = starter("tank").replace("Ripple trough for the harbour stage", FOREIGN)
+    text = two_plates().replace("Ripple trough for the harbour stage", FOREIGN)
     assert FOREIGN in text
     (folder / "order.toml").write_text(text, encoding="utf-8")
     with pytest.MonkeyPatch.context() as patch:

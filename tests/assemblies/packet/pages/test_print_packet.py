@@ -10,7 +10,6 @@ import subprocess
 import sys
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -26,8 +25,8 @@ from assemblies.packet.bench.cutting_files import write_cutting
 from assemblies.packet.drawings.dimensions import figure
 from assemblies.packet.drawings.drawings_out import part_drawings
 from assemblies.packet.pages.pictures import part_pictures
-from assemblies.packet.pages.print_packet import packet_pdf, write_print
-from assemblies.packet.pictures.line_drawing import exploded_svg, spread
+from assemblies.packet.pages.print_packet import packet_pdf, printed_exploded, write_print
+from assemblies.packet.pictures.line_drawing import spread
 from assemblies.report.blocks import Rows, Section, Steps
 from parts.findings import sentence
 from parts.lengths import write_length
@@ -62,7 +61,7 @@ def pictures(found: Examined, tmp_path_factory: pytest.TempPathFactory) -> dict[
     assert found.exploded is not None
     drawn = {path.stem: path.read_text(encoding="utf-8") for path in folder.glob("sheet-*.svg")}
     return {
-        "exploded": exploded_svg(found.design, spread(found.design, found.exploded)),
+        "exploded": printed_exploded(found.design, spread(found.design, found.exploded)),
         **drawn,
         **part_pictures(part_drawings(found)),
     }
@@ -128,11 +127,11 @@ def rectangles(path: Path, page: int, folder: Path) -> Iterator[tuple[str, float
 
 
 def boxes_to_tick(path: Path, folder: Path) -> int:
-    """Squares of 3.6 mm, the size of a box to tick."""
+    """Squares of 3 mm, the size of a box to tick."""
     found = 0
     for page in range(1, len(page_sizes(path)) + 1):
         for style, width, height in rectangles(path, page, folder):
-            found += "fill:none" in style and abs(width - 3.6) < 0.05 and abs(height - 3.6) < 0.05
+            found += "fill:none" in style and abs(width - 3.0) < 0.05 and abs(height - 3.0) < 0.05
     return found
 
 
@@ -173,10 +172,35 @@ def test_figures_of_fit_strength_liquid_and_proof_can_be_found(report: Report, p
         assert " ".join(sentence(str(row.get("why") or row["text"])).split()) in text
 
 
-def test_the_source_of_every_finding_and_caution_is_named(report: Report, printed: Path) -> None:
-    text = text_of(printed)
-    for row in (*report["findings"], *report["cautions"]):
-        assert row["source"] in text
+def listed(path: Path) -> str:
+    """The list of sources at the end of the print."""
+    return text_of(path).rpartition("Sources ")[2]
+
+
+def test_every_source_is_listed_under_a_number_of_its_own(report: Report, printed: Path) -> None:
+    """A document is named once for all that is taken from it, so that a source may stand there in two or three parts."""
+    (rows,) = (b.rows for s in sections_of(report, "mm") if s.id == "sources" for b in s.blocks if isinstance(b, Rows))
+    sources = {row[0] for row in rows}
+    assert {row["source"] for row in (*report["findings"], *report["cautions"])} <= sources
+    text = listed(printed)
+    for source in sources:
+        known = re.search(r" \([a-z -]+\)$", source)
+        assert squeezed(known[0]) in squeezed(text) if known else True
+        for part in re.split(r"[,;:] ", source.removesuffix(known[0] if known else "")):
+            assert squeezed(part) in squeezed(text), source
+    for number in range(1, len(sources) + 1):
+        assert re.search(rf"(?<!\d){number}(?!\d)", text), number
+    cited = {int(n) for n in re.findall(r"\[(\d+)\]", text_of(printed))}
+    assert len(cited) > 40
+    assert max(cited) <= len(sources) + 5  # a few are not of the report: the card's own
+
+
+def test_a_source_is_cited_by_its_number_where_it_is_needed(report: Report, printed: Path) -> None:
+    first = report["findings"][0]
+    match = re.search(re.escape(squeezed(first["why"])) + r".*?\[(\d+)\]", squeezed(text_of(printed)))
+    assert match
+    (rows,) = (b.rows for s in sections_of(report, "mm") if s.id == "sources" for b in s.blocks if isinstance(b, Rows))
+    assert rows[int(match[1]) - 1][0] == first["source"]
 
 
 def test_all_fonts_are_embedded_subsets_of_the_one_we_ship(printed: Path) -> None:
@@ -205,9 +229,14 @@ def test_paper_follows_the_unit_unless_the_shop_says_otherwise(
     assert page_sizes(path)[0] == pytest.approx(size, abs=0.01)  # upright
 
 
-def test_only_the_drawings_of_sheets_lie_across(report: Report, printed: Path) -> None:
-    across = [w > h for w, h in page_sizes(printed)]
-    assert sum(across) == len(report["cutting"]["sheets"])
+def test_the_starter_is_nine_upright_pages_at_most_and_none_is_near_empty(printed: Path) -> None:
+    sizes = page_sizes(printed)
+    assert len(sizes) <= 9
+    assert all(high > wide for wide, high in sizes)
+    boxes = poppler("pdftotext", "-bbox", str(printed), "-").decode("utf-8")
+    for page in boxes.split("<page ")[1:]:
+        lows = sorted(float(y) for y in re.findall(r'yMax="([\d.]+)"', page))
+        assert lows[-20] > 0.5 * 297.0 * PT  # the last words above the foot stand in the lower half
 
 
 def test_each_page_names_station_order_revision_and_its_number(report: Report, printed: Path) -> None:
@@ -216,7 +245,7 @@ def test_each_page_names_station_order_revision_and_its_number(report: Report, p
     for number, page in enumerate(pages, 1):
         assert f"{report['name']}, revision {report['revision']}" in page
         assert f"page {number} of {len(pages)}" in page
-        assert re.match(r"Plan|Cut|Drill and tap|Dry fit and tape|Bond|Test|Use|Sources|Card", page), page[:60]
+        assert re.match(r"Plan|Cut|Drill and tap|Dry fit and tape|Bond|Test|Use", page), page[:60]
 
 
 def test_the_first_page_has_title_name_revision_and_verdict(report: Report, printed: Path) -> None:
@@ -226,27 +255,40 @@ def test_the_first_page_has_title_name_revision_and_verdict(report: Report, prin
     assert "Not proven Nothing says stop" in first  # the solids were not compared
 
 
-def test_stations_are_in_order_and_the_card_comes_last_on_one_page(report: Report, printed: Path) -> None:
-    starts = [re.match(r"Plan|Cut|Drill|Dry|Bond|Test|Use|Sources|Card", page) for page in pages_of(printed)]
-    seen = list(dict.fromkeys(m[0] for m in starts if m))
-    assert seen == ["Plan", "Cut", "Drill", "Dry", "Bond", "Test", "Use", "Sources", "Card"]
-    assert [m[0] for m in starts if m].count("Card") == 1
-    card = pages_of(printed)[-1]
+def test_stations_are_in_order_and_each_begins_a_page(report: Report, printed: Path) -> None:
+    starts = [re.match(r"Plan|Cut|Drill|Dry|Bond|Test|Use", page) for page in pages_of(printed)]
+    seen = [m[0] for m in starts if m]
+    assert list(dict.fromkeys(seen)) == ["Plan", "Cut", "Drill", "Dry", "Bond", "Test", "Use"]
+    assert {name: seen.count(name) for name in ("Drill", "Dry", "Bond", "Test", "Use")} == dict.fromkeys(
+        ("Drill", "Dry", "Bond", "Test", "Use"), 1
+    )  # a bench's paper is one sheet
+    first = pages_of(printed)[0]
+    for where in ("Plan p. 1", "Cut p. 3", "After hand-over p. 8", "Sources p. 9"):
+        assert where in first
+
+
+def test_the_card_stands_whole_on_the_page_of_use(report: Report, printed: Path) -> None:
+    (card,) = (page for page in pages_of(printed) if page.startswith("Use"))
     for line in report["card"]["label"]:
         assert line in card
     for line in report["card"]["lines"]:
         assert squeezed(line["text"]) in squeezed(card)
-        assert line["source"] not in card or line["source"] in line["text"]
 
 
-def test_a_long_card_still_is_one_page(report: Report, tmp_path: Path) -> None:
-    much = copy.deepcopy(report)
-    much["card"]["lines"] = [{**row, "text": f"{k}. {row['text']}"} for k in range(4) for row in much["card"]["lines"]]
-    pages = pages_of(saved(packet_pdf(much, sections_of(much, "mm"), "mm", {}), tmp_path))
-    cards = [page for page in pages if page.startswith("Card")]
-    assert len(cards) == 1
-    assert squeezed(much["card"]["lines"][-1]["text"]) in squeezed(cards[0])
-    assert much["card"]["label"][-1] in cards[0]
+def test_what_is_done_after_hand_over_stands_with_the_signed_test(report: Report, printed: Path) -> None:
+    (page,) = (page for page in pages_of(printed) if page.startswith("Test"))
+    for row in report["after_handover"]:
+        assert squeezed(row["do"]) in squeezed(page)
+    for word in ("weeps", "crazes", "knocked", "cleaning", "transport", "retire"):
+        assert any(row["when"].startswith(word) or word in row["when"] for row in report["after_handover"]), word
+
+
+def test_a_letter_is_never_smaller_than_eight_points(report: Report, tmp_path: Path) -> None:
+    path = saved(packet_pdf(report, sections_of(report, "mm"), "mm", {}), tmp_path)
+    boxes = poppler("pdftotext", "-bbox", str(path), "-").decode("utf-8")
+    high = [float(b) - float(a) for a, b in re.findall(r'yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)"', boxes)]
+    assert len(high) > 3000
+    assert min(high) > 7.95  # poppler gives a word the height of its face
 
 
 def test_the_same_report_gives_the_same_bytes_in_another_process(
@@ -269,7 +311,7 @@ def test_the_same_report_gives_the_same_bytes_in_another_process(
 
 def test_the_drawings_stay_vectors_with_text(printed: Path) -> None:
     assert len(poppler("pdfimages", "-list", str(printed)).decode("utf-8").splitlines()) <= 2  # its heading alone
-    assert "exploded view, isometric" in text_of(printed)
+    assert "Exploded view, isometric" in text_of(printed)
 
 
 def test_a_picture_that_is_not_there_is_left_out(report: Report, pictures: dict[str, str], tmp_path: Path) -> None:
@@ -278,19 +320,14 @@ def test_a_picture_that_is_not_there_is_left_out(report: Report, pictures: dict[
     assert "Cutting plan" in text_of(without)
 
 
-def test_the_views_of_every_part_stand_two_abreast_under_the_table_of_pieces(report: Report, printed: Path) -> None:
-    boxes = poppler("pdftotext", "-bbox", str(printed), "-").decode("utf-8")
-    lefts: list[float] = []
-    for page in boxes.split("<page ")[1:]:
-        words = re.findall(r'xMin="([\d.]+)".*?>([^<]*)</word>', page)
-        lefts += [float(x) for (x, word), (_, after) in pairwise(words) if (word, after) == ("Drawing", "of")]
-    assert len(lefts) == len(report["parts"]) == 4
-    half = (210.0 - 16.0 - 12.0 - 5.0) / 2.0  # the text's width less the gutter
-    assert sorted({round(x / PT, 1) for x in lefts}) == pytest.approx([16.0, 16.0 + half + 5.0], abs=0.3)
-    text = text_of(printed)
-    for part in report["parts"]:
-        assert f"Drawing of {part['part']}," in text
-        assert text.count(f" {figure(part['size'][0], 'mm')} ") > 1  # the table gives it with its unit, as " 200 mm"
+def test_the_drawing_of_a_part_stands_where_it_is_drilled_and_can_be_read(report: Report, printed: Path) -> None:
+    (page,) = (k for k, text in enumerate(pages_of(printed), 1) if text.startswith("Drill"))
+    assert "templates/plate.pdf" in pages_of(printed)[page - 1]
+    assert text_of(printed).count("Drawing of") == len(report["drill"]) == 1
+    boxes = poppler("pdftotext", "-f", str(page), "-l", str(page), "-bbox", str(printed), "-").decode("utf-8")
+    words = re.findall(r'yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)">([^<]*)', boxes)
+    size = figure(report["parts"][-1]["size"][0], "mm")
+    assert max(float(b) - float(a) for a, b, word in words if word == size) >= 8.0
 
 
 def test_words_of_an_order_stand_in_quotes(report: Report, tmp_path: Path) -> None:
@@ -313,7 +350,7 @@ def test_markup_in_an_order_comes_out_as_text(report: Report, tmp_path: Path) ->
     path = saved(packet_pdf(evil, sections_of(evil, "mm"), "mm", {}), tmp_path)
     text = text_of(path)
     assert text.count(HOSTILE) >= 7  # title twice, the finding's four, the caution's two, less what a line break hides
-    assert HOSTILE in " ".join(pages_of(path)[-1].split())
+    assert HOSTILE in next(page for page in pages_of(path) if page.startswith("Use"))
 
 
 @pytest.mark.parametrize("which", ["long words", "as it is"])
@@ -329,9 +366,9 @@ def test_nothing_runs_out_of_the_margins(report: Report, tmp_path: Path, which: 
     boxes = poppler("pdftotext", "-bbox", str(path), "-").decode("utf-8")
     rights = [float(x) for x in re.findall(r'xMax="([\d.]+)"', boxes)]
     assert len(rights) > 1000
-    assert max(rights) <= (210.0 - 12.0) * PT + 0.5  # the right margin; half a point for a letter's overhang
+    assert max(rights) <= (210.0 - 9.0) * PT + 0.5  # the right margin; half a point for a letter's overhang
     lows = [float(y) for y in re.findall(r'yMax="([\d.]+)"', boxes)]
-    assert max(lows) <= 297.0 * PT - 20.0
+    assert max(lows) <= 297.0 * PT - 10.0
     if which == "long words":
         assert LONG in squeezed(text_of(path))
 
@@ -370,10 +407,19 @@ def test_bars_are_as_long_as_the_use_and_words_say_what_is_over(report: Report, 
     filled = [
         width
         for style, width, height in rectangles(path, page, tmp_path)
-        if "fill:none" not in style and "rgb(100%" not in style and abs(height - 3.4) < 0.05
+        if "fill:none" not in style and "rgb(100%" not in style and abs(height - 3.0) < 0.05
     ]
-    # 100 % is 34 mm; a bar ends at 120 %; the reader rounds by a tenth of a millimetre
-    assert sorted(filled, reverse=True) == pytest.approx([40.8, 37.4, 34.0, 8.5], abs=0.1)
+    # 100 % is 14 mm; a bar ends at 120 %; the reader rounds by a tenth of a millimetre
+    assert sorted(filled, reverse=True) == pytest.approx([16.8, 15.4, 14.0, 3.5], abs=0.1)
+
+
+def test_loads_of_less_than_a_fifth_are_one_line_with_all_their_figures(report: Report, tmp_path: Path) -> None:
+    few = copy.deepcopy(report)
+    row = few["strength"]["cases"][0]
+    few["strength"].update(whole=[], seams=[], mounting=[], threads=[])
+    few["strength"]["cases"] = [{**row, "piece": f"p{k}", "use": use} for k, use in enumerate((0.21, 0.19, 0.19, 0.05))]
+    text = text_of(saved(packet_pdf(few, sections_of(few, "mm"), "mm", {}), tmp_path))
+    assert re.search(r"p0 21 % .*Under 20 %: p1, p2 19 % \(.* MPa of .*\); p3 5 % \(", text)
 
 
 @pytest.mark.parametrize("only", ["fit", "strength", "nothing"])
@@ -403,7 +449,7 @@ def test_a_wide_table_repeats_its_header_on_the_next_page(report: Report, tmp_pa
         if p.startswith("Dry fit")
     ]
     with_seams = [p for p in pages if re.search(r"\bS\d+ \w+ and \w+ \d", p)]
-    assert len(with_seams) >= 3
+    assert len(with_seams) >= 2
     assert all("seam between length width gap" in page for page in with_seams)
 
 

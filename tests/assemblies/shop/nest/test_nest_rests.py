@@ -10,9 +10,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import flat, panel
+from starters import two_plates
 
 from assemblies.cutting import cut_orders
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.order import read_order_text
 from assemblies.shop.nest.model import NestPlace, NestSheet, NestSpec, NestStock
 from assemblies.shop.nest.nest import default_spec, nest
@@ -145,7 +146,7 @@ def area(place: NestPlace, process: str) -> shapely.Polygon:
     return net
 
 
-LASER = starter("tank").replace('"saw" ', '"laser" ')
+LASER = two_plates().replace('"saw" ', '"laser" ')
 
 
 def rack_of(*sizes: tuple[str, float, float, float, int]) -> Rack:

@@ -10,9 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from sawing import faults
+from starters import two_plates
 
 from assemblies.cutting import cut_orders
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.order import Order, read_order, read_order_text
 from assemblies.shop.plan.items import Wanted, cut_items
 from assemblies.shop.plan.plan import plan_cutting
@@ -20,7 +21,7 @@ from assemblies.shop.stock.rack import Rack, Slot
 from parts.findings import SeamwrightError
 from parts.stock.rules import rule
 
-START = starter("tank")
+START = two_plates()
 TOO_FINE_MM = 2e-6  # the report is written to a nanometre
 
 

@@ -2,13 +2,14 @@
 
 import pytest
 from asked import ask
+from starters import two_plates
 
-from assemblies.kinds import schemas, starter
+from assemblies.kinds import schemas
 from assemblies.order import Order, OrderError, read_order_text
 
 
 def order(*lines: str) -> Order:
-    text = starter("tank") + ("\n[shop]\n" + "\n".join(lines) + "\n" if lines else "")
+    text = two_plates() + ("\n[shop]\n" + "\n".join(lines) + "\n" if lines else "")
     return read_order_text(text, schemas())
 
 

@@ -14,6 +14,7 @@ import pytest
 from asked import ask, printed
 from held import hold
 from rigs import built, case, order, plates
+from starters import two_plates
 
 from assemblies.design.model import Joint, Placed
 from assemblies.kinds import kind, schemas, starter
@@ -385,7 +386,7 @@ def test_people_read_that_nothing_of_it_is_a_pass():
     text = printed(ask(given, "hold").report, "hold")
     assert "Largest permanent fill" not in text
     assert "No pass: what is not covered is not in these figures" in text
-    covered = printed(ask(read_order_text(starter("tank"), schemas()), "hold").report, "hold")
+    covered = printed(ask(read_order_text(two_plates(), schemas()), "hold").report, "hold")
     assert "Largest permanent fill" in covered
     assert "No pass" not in covered
 
