@@ -22,7 +22,6 @@ class Bolted:
         plate: the instance that they go through or into.
         places: from the plate's lower-left corner, mm.
         hole_mm: of the clearance holes, or of the thread where they are tapped.
-        slot_mm: travel of slots along the plate's own x; 0 without.
         seat_mm: width and height of what it lies on, about the bolts' middle; None: just the bolts.
         away: the way in the world in which what is carried leaves what carries it.
         face_mm: the face it lies on, in the plate's own thickness.
@@ -35,7 +34,6 @@ class Bolted:
     thread: str
     tapped: bool
     hole_mm: float
-    slot_mm: float
     seat_mm: tuple[float, float] | None
     away: Vector
     face_mm: float

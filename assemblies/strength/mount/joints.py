@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
@@ -22,9 +21,6 @@ from parts.vectors import Vector, cross, dot
 __all__ = ["BoltUse", "Bond", "BondUse", "bolt_use", "bond_use"]
 
 _HEAD = 1.5  # width of a head or washer in diameters of its hole, as in `bonds.bolts`
-#: Friction under heads and on the seat, dry or damp, and what creep leaves of the tightening (both judgement).
-FRICTION: Final = 0.1
-KEPT: Final = 0.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,9 +34,7 @@ class BoltUse:
     use: float
 
 
-def bolt_use(
-    side: Bolted, carried: Body, pull: Vector, limit: float, permanent: float, bent: Sequence[float] = ()
-) -> BoltUse:
+def bolt_use(side: Bolted, carried: Body, pull: Vector, limit: float, bent: Sequence[float] = ()) -> BoltUse:
     """The bolts of one side under a pull on what they carry.
 
     Pulls: the larger of those of a rigid plate that pivots on its heel, of one on a bed that only pushes, and of the bent plate
@@ -48,7 +42,7 @@ def bolt_use(
 
     Args:
         carried: what is pulled, N per (kg m/s2), at its centre.
-        limit, permanent: what the sheet may bear in this case, and for good (what a bolt may be tightened to), MPa.
+        limit: what the sheet may bear in this case, MPa.
         bent: pulls of the bolts as the plate bends between them, where known.
 
     Raises:
@@ -79,9 +73,6 @@ def bolt_use(
     shear = np.array([math.hypot(*one) for one in shared.shares])
     bearing = shear / (side.hole_mm * max(length, 1e-6))
     use = tension / max(holds, 1e-6) + bearing / limit
-    if side.slot_mm:
-        _, _, tight = held_by(hole, side.plate.piece.thickness_mm, permanent)
-        use = use + np.abs([one[0] for one in shared.shares]) / (FRICTION * KEPT * tight)
     k = int(np.argmax(use))
     return BoltUse(
         pull_n=float(tension[k]), shear_n=float(shear[k]), holds_n=holds, bearing_mpa=float(bearing[k]), use=float(use[k])

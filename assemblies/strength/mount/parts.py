@@ -51,9 +51,6 @@ class Part:
         across, along = _net(width, [(h.x_mm, h.y_mm, h.bore_mm) for h in piece.holes], 0), _net(
             height, [(h.x_mm, h.y_mm, h.bore_mm) for h in piece.holes], 1
         )  # fmt: skip
-        slots = [loop.bounds_mm for loop in piece.outline.inner]
-        across -= max((b[2] - b[0] for b in slots), default=0.0) * 2.0
-        along -= max((b[3] - b[1] for b in slots), default=0.0) * 2.0
         least = min(across, along)
         if least <= 0.0:
             return math.inf
@@ -92,7 +89,7 @@ def standing_on(mount: Mount, *names: str) -> Body:
 
 
 def parts_of(mount: Mount) -> tuple[Part, ...]:
-    """The plates of a mount; one with slots twice, bolted at either end of them."""
+    """The plates of a mount that bend."""
     return tuple({"plate": _plate, "spacer": _spacer, "bracket": _bracket, "riser": _riser}[mount.style](mount))
 
 
@@ -125,26 +122,12 @@ def _spots(side: Bolted) -> tuple[Spot, ...]:
     )  # fmt: skip
 
 
-def _rig(side: Bolted) -> Iterator[list[Held]]:
-    """How the rig holds: its bolts; those in slots by the heads that lie on both sides of them, at one end and at the other."""
-    if not side.slot_mm:
-        yield [Held(at=spot) for spot in _spots(side)]
-        return
-    for end in (-1.0, 1.0):
-        held = []
-        for x, y in side.places:
-            tip = x + end * side.slot_mm / 2.0
-            back = tip - end * min(side.slot_mm, 1.5 * side.hole_mm)
-            low, high = sorted((tip, back))
-            held += [
-                Held(at=((low, y + k * side.hole_mm / 2.0), (high, y + k * side.hole_mm / 2.0))) for k in (-1.0, 1.0)
-            ]
-        yield held
+def _rig(side: Bolted) -> list[Held]:
+    return [Held(at=spot) for spot in _spots(side)]
 
 
 def _plate(mount: Mount) -> Iterator[Part]:
-    for held in _rig(mount.rig):
-        yield _bent(mount, mount.rig.plate, held, _spots(mount.held), mount.prop, mount.rig.middle)
+    yield _bent(mount, mount.rig.plate, _rig(mount.rig), _spots(mount.held), mount.prop, mount.rig.middle)
 
 
 def _spacer(mount: Mount) -> Iterator[Part]:
@@ -152,8 +135,7 @@ def _spacer(mount: Mount) -> Iterator[Part]:
     posts = tuple(
         Spot(x_mm=x, y_mm=y, radius_mm=mount.standoffs.diameter_mm / 2.0, stiff=True) for x, y in mount.standoffs.places
     )  # fmt: skip
-    for held in _rig(mount.rig):
-        yield _bent(mount, mount.rig.plate, held, posts, standing_on(mount, "top"), mount.rig.middle)
+    yield _bent(mount, mount.rig.plate, _rig(mount.rig), posts, standing_on(mount, "top"), mount.rig.middle)
     top = mount.placed["top"]
     middle = top.piece.size_mm[0] / 2.0, top.piece.size_mm[1] / 2.0
     yield _bent(mount, top, [Held(at=spot) for spot in posts], _spots(mount.held), mount.prop, middle)
@@ -195,8 +177,7 @@ def _bracket(mount: Mount) -> Iterator[Part]:
     steps = [gussets.reach_mm * k / (_RIB_PLACES - 1) for k in range(_RIB_PLACES)]
     added = _added(mount, base, [_rise_of(mount, back) for back in steps])
     ribs = tuple(Rib(start=(x, t / 2.0), end=(x, t + gussets.reach_mm), stiffness=added) for x in gussets.places)
-    for held in _rig(mount.rig):
-        yield _bent(mount, base, held, (root,), standing_on(mount, *names), mount.rig.middle, ribs, twist)
+    yield _bent(mount, base, _rig(mount.rig), (root,), standing_on(mount, *names), mount.rig.middle, ribs, twist)
     steps = [gussets.rise_mm * k / (_RIB_PLACES - 1) for k in range(_RIB_PLACES)]
     added = _added(mount, upright, [depth_of(mount, up) for up in steps])
     ribs = tuple(Rib(start=(x, 0.0), end=(x, gussets.rise_mm), stiffness=added, built_in=True) for x in gussets.places)
@@ -225,8 +206,7 @@ def _riser(mount: Mount) -> Iterator[Part]:
         ((t / 2.0, width - t / 2.0), (length - t / 2.0, width - t / 2.0)),
     )
     names = [n for n in mount.placed if n != "base"]
-    for held in _rig(mount.rig):
-        yield _bent(mount, base, held, walls, standing_on(mount, *names), mount.rig.middle)
+    yield _bent(mount, base, _rig(mount.rig), walls, standing_on(mount, *names), mount.rig.middle)
     yield _bent(
         mount, top, [Held(at=wall) for wall in walls], _spots(mount.held), mount.prop, (length / 2.0, width / 2.0)
     )

@@ -130,7 +130,6 @@ def _limit(mount: Mount, pull: Pull, joint: float = 1.0) -> float:
 def _bolts(mount: Mount, parts: Sequence[Part], side: Bolted, pull: Pull) -> BoltUse:
     """The worst of a side's bolts in all the ways of a pull."""
     limit = _limit(mount, pull)
-    permanent = allowed_stress(mount.material, "permanent", factor=mount.rules.factor).value
     above = [n for n in mount.placed if n != "base"] if side.side == "rig" else []
     names = (*above, side.plate.name) if side.side == "rig" else ()
     carried = standing_on(mount, *names)
@@ -143,7 +142,7 @@ def _bolts(mount: Mount, parts: Sequence[Part], side: Bolted, pull: Pull) -> Bol
         ) in rig:  # what bends between the bolts pulls on them by itself; the sheet's own z looks away from the rig
             found = -part.result.pulls(part.weights(way))
             bent = [max(a, b) for a, b in zip(bent or [0.0] * len(found), found.tolist(), strict=True)]
-        one = bolt_use(side, carried, way, limit, permanent, bent if len(bent) == len(side.places) else ())
+        one = bolt_use(side, carried, way, limit, bent if len(bent) == len(side.places) else ())
         if worst is None or one.use > worst.use:
             worst = one
     assert worst is not None

@@ -33,12 +33,11 @@ class Spot:
 class Held:
     """What does not move: a bolt, a chain of straight lines (on the border or inside), all of the outer border (`rim`).
 
-    `clamped` lines do not turn either; of a bolt `Spot.stiff` says that. A line held in the `mean` is one under a bolt's head.
+    `clamped` lines do not turn either; of a bolt `Spot.stiff` says that.
     """
 
     at: Spot | Chain | Literal["rim"]
     clamped: bool = False
-    mean: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -107,7 +107,6 @@ class _Work:
         rows: list[tuple[Array, Numbers, float]] = []  # weights, places and stiffness of springs
         spots = [h.at for h in held if isinstance(h.at, Spot)]
         rows += [row for spot in spots for row in self._ring(spot)]
-        rows += [self._mean(self.paths[h.at][0], self.local) for h in held if h.mean and not isinstance(h.at, Spot)]
         for k, body in enumerate(bodies):
             rows += self._tied(body, self.count + _FREE * k)
         rows += [row for rib in ribs for row in self._rib(rib)]
@@ -168,7 +167,7 @@ class _Work:
         across = np.asarray(self.basis.facet_dofs[0])
         out: list[int] = []
         for one in held:
-            for path in [] if one.mean or isinstance(one.at, Spot) else self.paths[one.at]:
+            for path in [] if isinstance(one.at, Spot) else self.paths[one.at]:
                 out += self.up[path].tolist()
                 if one.clamped:
                     out += across[self._along(path, one.at == "rim")].tolist()

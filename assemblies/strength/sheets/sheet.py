@@ -152,7 +152,7 @@ def sheet(
     """
     _see_held(
         [one.at for one in held],
-        [one.clamped and not one.mean for one in held],
+        [one.clamped for one in held],
         "the sheet",
         float(np.sqrt(outline.area_mm2)),
     )

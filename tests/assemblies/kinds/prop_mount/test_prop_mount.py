@@ -67,16 +67,14 @@ def test_each_style_is_built_and_proven(text: str, names: list[str]) -> None:
     assert found.report["mount"]["frequency"] > 5.0
 
 
-def test_slots_are_cut_and_held_by_friction_along_them() -> None:
+def test_slots_are_cut_and_not_proven() -> None:
     text = PLATE.replace("locked  = true", "locked = true\nslot = 8", 1)
     design = build_prop_mount(ordered(text))
     assert len(design.placed[0].piece.outline.inner) == 4
     assert len(design.placed[0].piece.holes) == 4  # those of the prop
-    found, plain = held(text), held(PLATE)
-    worst = [
-        max(u["use"] for u in f.report["mount"]["uses"] if u["where"] == "rig bolts in plate") for f in (found, plain)
-    ]
-    assert worst[0] > worst[1]
+    found = held(text)
+    assert found.report["checks"]["strength"] == "not-covered"
+    assert "slot" in said(found)
 
 
 def test_a_thin_sheet_far_out_is_stopped() -> None:

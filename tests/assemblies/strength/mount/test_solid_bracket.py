@@ -49,8 +49,8 @@ def bracket(b: dict[str, Any]) -> Mount:
         inertia_kg_mm2=((225 * kg, 0.0, 0.0), (0.0, 450 * kg, 0.0), (0.0, 0.0, 225 * kg)),
     )  # fmt: skip
     rig = Bolted(
-        side="rig", plate=base, places=tuple((x, y) for x, y in b["bolts"]), thread="M6", tapped=False, hole_mm=6.6,
-        slot_mm=0.0, seat_mm=None, away=(0, 0, 1), face_mm=0.0, refits=0, locked=True,
+        side="rig", plate=base, places=tuple((x, y) for x, y in b["bolts"]), thread="M6", tapped=False, hole_mm=6.6, 
+        seat_mm=None, away=(0, 0, 1), face_mm=0.0, refits=0, locked=True,
     )  # fmt: skip
     held = replace(
         rig, side="prop", plate=upright, places=tuple((h.x_mm, h.y_mm) for h in props), thread="M2", hole_mm=2.0,
