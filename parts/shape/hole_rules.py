@@ -11,6 +11,7 @@ from parts.findings import Finding, NotCovered, Remedy
 from parts.lengths import LengthUnit
 from parts.shape.outline import Arc, Circle, Line, Loop
 from parts.shape.piece import Hole, Piece
+from parts.shape.slot import slots_of
 from parts.shape.tapped import chamfer_mm, full_thread_mm
 from parts.stock.rules import rule, rule_source
 from parts.stock.sheet import stocked_from
@@ -24,9 +25,26 @@ LEVELS: Final[tuple[Level, Level]] = ("min", "good")
 
 
 def edge_distance_mm(piece: Piece, hole: Hole) -> float:
-    """Distance from the hole's centre to the nearest edge of the outline, of a cut-out or of a pocket."""
+    """Distance from the hole's centre to the nearest edge of the outline, of a cut-out or of a pocket; not of the slot that it is
+    the end of, nor of the pocket that lets in what it is the bore of."""
     loops = (piece.outline.outer, *_openings(piece))
-    return min(_to_loop(loop, hole.x_mm, hole.y_mm) for loop in loops)
+    return min(_to_loop(loop, hole.x_mm, hole.y_mm) for loop in loops if not _own(loop, hole))
+
+
+def _own(loop: Loop | Circle, hole: Hole) -> bool:
+    if isinstance(loop, Loop) and any((hole.x_mm, hole.y_mm) in slot.ends for slot in slots_of([loop])):
+        return True
+    x0, y0, x1, y1 = loop.bounds_mm
+    return math.hypot((x0 + x1) / 2.0 - hole.x_mm, (y0 + y1) / 2.0 - hole.y_mm) < _SLACK_MM
+
+
+def _slot_ends(piece: Piece) -> list[tuple[Hole, Hole]]:
+    """Plain holes that stand for the two ends of each slot."""
+    return [
+        (one, other)
+        for slot in slots_of(piece.outline.inner)
+        for one, other in [[Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=slot.width_mm) for x, y in slot.ends]]
+    ]
 
 
 def _openings(piece: Piece) -> tuple[Loop | Circle, ...]:
@@ -67,6 +85,7 @@ def piece_findings(piece: Piece, elsewhere: Collection[float] = (), unit: Length
     return [
         *_edges(piece, elsewhere),
         *_spacing(piece),
+        *_floors(piece),
         *_engagement(piece, unit),
         *_corners(piece),
     ]
@@ -142,7 +161,7 @@ def rounded_up(mm: float) -> float:
 def _edges(piece: Piece, elsewhere: Collection[float]) -> Iterator[Finding]:
     """What is left beside each hole; holes of which the same is to be said together."""
     alike: dict[tuple[float, float, str | None], list[Hole]] = {}
-    for hole in piece.holes:
+    for hole in (*piece.holes, *(end for ends in _slot_ends(piece) for end in ends)):
         if hole.thread is not None or hole.diameter_mm not in elsewhere:
             left = round(edge_distance_mm(piece, hole) - _rim_mm(hole), 2)
             alike.setdefault((left, hole.diameter_mm, hole.thread), []).append(hole)
@@ -179,7 +198,8 @@ def _further_in(piece: Piece, hole: Hole) -> tuple[str, Remedy | None]:
     if piece.role == "mount" and bore < clear - _SLACK_MM:
         return "put a spacer as thick as the boss between, and give the holes as a grid, which needs no bore", None
     if piece.role == "mount":
-        middle = (replace(h, x_mm=h.x_mm - own[0] / 2.0, y_mm=h.y_mm - own[1] / 2.0) for h in piece.holes)
+        every = (*piece.holes, *(end for ends in _slot_ends(piece) for end in ends))
+        middle = (replace(h, x_mm=h.x_mm - own[0] / 2.0, y_mm=h.y_mm - own[1] / 2.0) for h in every)
         wide, high = (rounded_up(max(side)) for side in zip(own, least_plate_mm(middle, thick), strict=True))
         remedy = Remedy(piece=piece.name, change="size", least=(wide, high))
         return f"make the plate at least {wide:g} x {high:g} mm for this pattern", remedy
@@ -195,9 +215,11 @@ def _further_in(piece: Piece, hole: Hole) -> tuple[str, Remedy | None]:
 
 
 def _spacing(piece: Piece) -> Iterator[Finding]:
-    for i, one in enumerate(piece.holes):
-        for other in piece.holes[i + 1 :]:
-            have = math.hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm)
+    spots = [*((hole, hole) for hole in piece.holes), *_slot_ends(piece)]
+    for i, ends in enumerate(spots):
+        for others in spots[i + 1 :]:
+            one, other = ends[0], others[0]
+            have = _apart_mm(ends, others)
             need = rule("hole_spacing_min") * (one.diameter_mm + other.diameter_mm) / 2.0
             if have < need - _SLACK_MM:
                 touching = have <= (one.bore_mm + other.bore_mm) / 2.0
@@ -210,6 +232,36 @@ def _spacing(piece: Piece) -> Iterator[Finding]:
                     do="move them apart",
                     source=rule_source("hole_spacing_min"),
                 )
+
+
+def _apart_mm(one: tuple[Hole, Hole], other: tuple[Hole, Hole]) -> float:
+    """Between the middles of two holes; of slots between the lines that their bolts stand on, which do not cross."""
+
+    def to(ends: tuple[Hole, Hole], hole: Hole) -> float:
+        a, b = ends
+        if a == b:
+            return math.hypot(a.x_mm - hole.x_mm, a.y_mm - hole.y_mm)
+        return _to_line(Line(a.x_mm, a.y_mm, b.x_mm, b.y_mm), hole.x_mm, hole.y_mm)
+
+    return min(*(to(one, hole) for hole in other), *(to(other, hole) for hole in one))
+
+
+def _floors(piece: Piece) -> Iterator[Finding]:
+    """What is left under a pocket."""
+    least = rule("floor_left_min")
+    for pocket in piece.pockets[:1]:
+        left = piece.thickness_mm - pocket.depth_mm
+        if left < least - _SLACK_MM:
+            thick = rounded_up(pocket.depth_mm + least)
+            yield Finding(
+                level="stop",
+                check="holes",
+                where=piece.name,
+                why=f"pockets {pocket.depth_mm:g} mm deep leave a floor of {left:.2f} mm; the least is {least:g} mm",
+                do=f"use sheet of at least {thick:g} mm",
+                source=rule_source("floor_left_min"),
+                remedy=Remedy(piece=piece.name, change="thickness", least=(thick,)),
+            )
 
 
 def _engagement(piece: Piece, unit: LengthUnit) -> Iterator[Finding]:
