@@ -7,7 +7,7 @@ underside.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from parts.findings import Finding, SeamwrightError, Taken
 from parts.shape.piece import Piece
@@ -16,7 +16,9 @@ from parts.vectors import Vector, cross
 if TYPE_CHECKING:
     from assemblies.liquid.shapes.cavity import Cavity
 
-__all__ = ["Design", "Fastener", "Joint", "Placed", "Support"]
+__all__ = ["Design", "Ends", "Fastener", "Joint", "Placed", "Support"]
+
+Ends = Literal["thread", "nut", "counterpart"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,6 +93,10 @@ class Fastener:
         count: how many.
         longest_mm: the longest thread reach that does not bottom out; None where it may come through.
         note: how it is used.
+        ends: what it is screwed into: a `thread` of the last that it goes into, a `nut`, or the `counterpart`, which is what the
+            whole is bolted to.
+        sealed: whether it has a sealing washer under its head, on the wet side.
+        insert_mm: of metal inserts let into the piece: barrel, flange, thickness of the flange.
     """
 
     name: str
@@ -100,6 +106,9 @@ class Fastener:
     count: int
     longest_mm: float | None = None
     note: str = ""
+    ends: Ends = "thread"
+    sealed: bool = False
+    insert_mm: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
         if self.piece not in self.through:

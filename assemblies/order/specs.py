@@ -40,6 +40,7 @@ from assemblies.order.values import (
     Text,
     ThreadName,
     Way,
+    counted,
     length,
     number,
     up_to,
@@ -263,7 +264,7 @@ def _points(value: Any) -> Any:
     return value
 
 
-class PlateSpec(Table):
+class PlateSpec(Joined):
     """Attachment plates, one at each place. `percent` of thread picks the tap drill unless `drill` names a diameter."""
 
     on: Wall
@@ -278,15 +279,51 @@ class PlateSpec(Table):
     measured: Readings = ()
     """Readings of that sheet. e.g. `[14.8, 14.9]`"""
     thread: ThreadName
-    """Of its holes. e.g. `"M5"`"""
+    """Of its bolts. e.g. `"M5"`"""
     pattern: PatternName
-    """Where its holes lie: a grid, or a standard's pattern by name. e.g. `"grid 40 3x2"`"""
-    through_wall: bool = False
-    """Whether its screws go through the wall as well, sealed under their heads. e.g. `true`"""
+    """Where its holes lie: a grid, a standard's pattern by name, or places from its middle. e.g. `"grid 40 3x2"`"""
+    holes: Literal["tapped", "clearance", "through"] | None = None
+    """Tapped; clearance for bolts that end in what it is bolted to; through: bolts from inside, through wall and plate. Default:
+    what the pattern bolts to decides. e.g. `"through"`"""
+    hole: Length | None = None
+    """Diameter of clearance holes. Default: the medium one of the thread. e.g. `7`"""
+    slot: Length | None = None
+    """Makes slots of clearance holes: how far a bolt can be moved along. e.g. `12`"""
+    slot_way: Literal["across", "up"] = "across"
+    """Which way the slots run. e.g. `"up"`"""
+    let_in: Literal["nut", "insert"] | None = None
+    """Metal let in from behind before it is bonded on, in place of a thread in the sheet. e.g. `"nut"`"""
+    insert: Annotated[tuple[Length, Length, Length], counted(3, "barrel, flange, flange thickness")] | None = None
+    """Of an insert: diameter of its barrel and of its flange, and how thick that is. e.g. `[8, 12, 1.5]`"""
+    behind: Literal["washer", "strip", "plate"] = "washer"
+    """Under the heads of bolts through the wall: washers alone, a strip bonded inside under each row, or a plate as large as this
+    one. e.g. `"strip"`"""
     percent: Percent = 65.0
     """Of thread: picks the tap drill. e.g. `65`"""
     drill: Length | None = None
     """The tap drill itself, instead. e.g. `4.5`"""
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """Keys that say nothing beside the others, or against them."""
+        holes, let_in = data.get("holes"), data.get("let-in")
+        if let_in is not None and holes in ("clearance", "through"):
+            yield Refused(
+                f"the bolt ends in the {let_in} here, so its holes are not {holes}",
+                "no holes, or no let-in",
+                ("holes",),
+            )
+        for key in ("slot", "hole"):
+            if key in data and (holes == "tapped" or let_in is not None):
+                yield Refused(f"a {'thread' if let_in is None else let_in} has no {key}", 'holes = "clearance"', (key,))
+        if "slot" in data and holes == "through":
+            yield Refused("no washer seals a slot in a wall", 'holes = "clearance", or no slot', ("slot",))
+        if "slot-way" in data and "slot" not in data:
+            yield Refused("there is no slot", "slot besides, its travel", ("slot-way",))
+        if "behind" in data and holes != "through":
+            yield Refused("no bolt goes through the wall", 'holes = "through"', ("behind",))
+        if ("insert" in data) != (let_in == "insert"):
+            yield Refused("the sizes of an insert and let-in go together", 'let-in = "insert" and insert', ("insert",))
 
 
 class Rig(Table):

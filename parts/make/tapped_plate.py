@@ -35,7 +35,7 @@ def tapped_plate(
     slot: tuple[float, float] | None = None,
     let_in: LetIn | None = None,
 ) -> Piece:
-    """A rectangular plate with a hole at each of `centres`, counted from its middle; `pilot_mm` opens a round hole in the middle.
+    """A rectangular plate with a hole at each of `centres`, counted from its middle; `pilot_mm` bores its middle.
 
     Args:
         made: `tapped`; or `clearance`, for screws of that thread that go through it into what it is bolted to.
@@ -54,7 +54,9 @@ def tapped_plate(
         SeamwrightError: a hole that runs through an edge, an unknown thread, pockets deeper than the sheet.
     """
     places = [(width_mm / 2.0 + x, height_mm / 2.0 + y) for x, y in centres]
-    openings: list[Loop | Circle] = [] if pilot_mm is None else [Circle(width_mm / 2.0, height_mm / 2.0, pilot_mm / 2.0)]
+    openings: list[Loop | Circle] = (
+        [] if pilot_mm is None else [Circle(width_mm / 2.0, height_mm / 2.0, pilot_mm / 2.0)]
+    )
     holes: list[Hole] = []
     if made == "tapped" and let_in is None:
         holes = [

@@ -25,17 +25,17 @@ LEVELS: Final[tuple[Level, Level]] = ("min", "good")
 
 
 def edge_distance_mm(piece: Piece, hole: Hole) -> float:
-    """Distance from the hole's centre to the nearest edge of the outline, of a cut-out or of a pocket; not of the slot that it is
-    the end of, nor of the pocket that lets in what it is the bore of."""
-    loops = (piece.outline.outer, *_openings(piece))
-    return min(_to_loop(loop, hole.x_mm, hole.y_mm) for loop in loops if not _own(loop, hole))
+    """Distance from the hole's centre to the nearest edge of the outline, of a cut-out or of a pocket; not of the slot that
+    it is the end of, nor of the pocket that lets in what it is the bore of."""
+    loops = (piece.outline.outer, *(loop for loop in _openings(piece) if not _own(loop, hole)))
+    return min(_to_loop(loop, hole.x_mm, hole.y_mm) for loop in loops)
 
 
-def _own(loop: Loop | Circle, hole: Hole) -> bool:
-    if isinstance(loop, Loop) and any((hole.x_mm, hole.y_mm) in slot.ends for slot in slots_of([loop])):
-        return True
-    x0, y0, x1, y1 = loop.bounds_mm
-    return math.hypot((x0 + x1) / 2.0 - hole.x_mm, (y0 + y1) / 2.0 - hole.y_mm) < _SLACK_MM
+def _own(opening: Loop | Circle, hole: Hole) -> bool:
+    ends = [end for slot in slots_of([opening]) for end in slot.ends]
+    x0, y0, x1, y1 = opening.bounds_mm
+    spots = [*ends, ((x0 + x1) / 2.0, (y0 + y1) / 2.0)]
+    return any(math.hypot(x - hole.x_mm, y - hole.y_mm) < _SLACK_MM for x, y in spots)
 
 
 def _slot_ends(piece: Piece) -> list[tuple[Hole, Hole]]:
@@ -194,7 +194,7 @@ def _further_in(piece: Piece, hole: Hole) -> tuple[str, Remedy | None]:
     """What makes room beside a hole: a larger plate, a wider strip, another place; what cannot be had is not advised."""
     own, thick, at = piece.outline.size_mm, piece.thickness_mm, (hole.x_mm, hole.y_mm)
     clear = _centre_mm(hole, thick, "good")
-    bore = min((_to_loop(loop, *at) for loop in piece.outline.inner), default=math.inf)
+    bore = min((_to_loop(loop, *at) for loop in piece.outline.inner if not _own(loop, hole)), default=math.inf)
     if piece.role == "mount" and bore < clear - _SLACK_MM:
         return "put a spacer as thick as the boss between, and give the holes as a grid, which needs no bore", None
     if piece.role == "mount":

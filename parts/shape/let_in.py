@@ -1,7 +1,7 @@
 """What is let into the back of a plate so that a bolt finds metal: a nut, or a threaded insert with a flange.
 
-*Let in*: set into a pocket milled from behind, so that the bolt draws it against the pocket's floor; what is left of the sheet
-there is the *floor*. The pocket of a nut is a slot as wide as the nut's flats: its straight sides keep the nut from turning, and
+*Let in*: set into a pocket milled from behind, so that the bolt draws it against the pocket's floor, which
+is what is left of the sheet there. The pocket of a nut is a slot as wide as the nut's flats: its straight sides keep the nut from turning, and
 it has no corner that could start a crack.
 """
 
@@ -14,7 +14,7 @@ from typing import Final
 from parts.findings import SeamwrightError
 from parts.shape.outline import Circle, Loop
 from parts.shape.slot import Slot, slot_loop
-from parts.stock.nut import nut
+from parts.stock.nut import nut, washer_mm
 from parts.stock.rules import rule
 from parts.stock.thread import Thread
 
@@ -25,7 +25,7 @@ PLAY_MM: Final = 0.2  # judgement: a pocket is so much wider than what goes into
 
 @dataclass(frozen=True, kw_only=True)
 class LetIn:
-    """What is let in from behind: the pocket's width, its straight part (0: a round one) and depth, and the bore in front, mm."""
+    """What is let in: the pocket's width, its straight part (0: a round one) and depth, and the bore in front, mm."""
 
     width_mm: float
     straight_mm: float
@@ -36,21 +36,19 @@ class LetIn:
         """The pocket's outline about a place."""
         if not self.straight_mm:
             return Circle(x_mm, y_mm, self.width_mm / 2.0)
-        return slot_loop(
-            Slot(x_mm=x_mm, y_mm=y_mm, width_mm=self.width_mm, travel_mm=self.straight_mm, along_rad=0.0)
-        )
+        return slot_loop(Slot(x_mm=x_mm, y_mm=y_mm, width_mm=self.width_mm, travel_mm=self.straight_mm, along_rad=0.0))
 
 
 def let_in_nut(screw: Thread, bore_mm: float) -> LetIn:
     """The pocket of a nut: its flats wide, straight as far as they reach, and deep enough that the bolt's end stops short of
-    what is behind (rule `bolt_end_clearance`).
+    what is behind (rule `bolt_end_clearance`), whatever its length: one washer more or less under its head finds one that fits.
 
     Raises:
         SeamwrightError: the table of nuts has none for it.
     """
     one = nut(screw)
     wide = one.flats_mm + PLAY_MM
-    deep = one.height_mm + rule("bolt_end_clearance")
+    deep = one.height_mm + washer_mm(screw.size) + rule("bolt_end_clearance")
     return LetIn(width_mm=wide, straight_mm=round(wide * math.tan(math.pi / 6.0), 3), depth_mm=deep, bore_mm=bore_mm)
 
 

@@ -24,7 +24,9 @@ from parts.tables import Row, load
 __all__ = ["Holes", "Made", "MountingError", "Pattern", "holes_made", "pattern", "pattern_findings", "pattern_names"]
 
 Made = Literal["tapped", "clearance"]  # what our plate has
-Holes = Literal["tapped", "clearance", "through"]  # as an order says it; through: the bolts come through the wall as well
+Holes = Literal[
+    "tapped", "clearance", "through"
+]  # as an order says it; through: the bolts come through the wall as well
 
 BOSS_CLEARANCE_MM: Final = 0.2  # judgement: the bore is this much wider than the boss
 _MOST_HOLES: Final = 400  # 20 x 20; more is a slip of the pen on a bonded plate
@@ -146,7 +148,7 @@ def holes_made(found: Pattern, asked: Holes | None) -> Holes:
 
 
 def pattern_findings(found: Pattern, where: str) -> list[Finding]:
-    """What is to be said of a pattern's own figures: a `care` where they are disputed, a `note` where they are only remembered."""
+    """Of a pattern's own figures: a `care` where they are disputed, a `note` where they are only remembered."""
     if "measure the flange" in found.clause:
         return [_doubt(found, where, "care", f"{found.name}: sources disagree ({found.clause})")]
     if found.how_known == "from-memory":

@@ -1,4 +1,4 @@
-"""Plain hexagon nuts."""
+"""Plain hexagon nuts, plain washers."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from parts.findings import SeamwrightError
 from parts.stock.thread import Thread
 from parts.tables import load
 
-__all__ = ["Nut", "nut"]
+__all__ = ["Nut", "nut", "washer_mm"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,3 +36,18 @@ def nut(screw: Thread) -> Nut:
                 bearing_mm=float(row["bearing_mm"]),
             )
     raise SeamwrightError(f"no nut for {screw.size}: {', '.join(r['size'] for r in load('nuts'))}")
+
+
+def washer_mm(size: str) -> float:
+    """Thickness of the plain washer for a thread size.
+
+    Raises:
+        SeamwrightError: the table has none.
+
+    >>> washer_mm("M6")
+    1.6
+    """
+    for row in load("washers"):
+        if row["size"] == size:
+            return float(row["thickness_mm"])
+    raise SeamwrightError(f"no washer for {size}: {', '.join(r['size'] for r in load('washers'))}")

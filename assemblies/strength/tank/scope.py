@@ -161,7 +161,7 @@ def _retention(order: Order, design: Design) -> Iterator[Finding]:
             check="strength",
             where="support",
             why='retention = "through-bolts", but no plate has them: nothing goes through a wall and holds when a bond lets go',
-            do="write through-wall = true in [[plate]], or give the retention that there is",
+            do='write holes = "through" in [[plate]], or give the retention that there is',
             source="common practice, no source",
         )
     if support is not None and support.retention != "none":

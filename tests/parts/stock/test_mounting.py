@@ -189,7 +189,11 @@ def test_what_a_pattern_bolts_to_decides_the_holes_and_an_order_may_say_otherwis
 @pytest.mark.parametrize(
     ("name", "asked", "why"),
     [
-        ("ISO 15552-40", "tapped", "is tapped itself: a bolt in two threads clamps nothing; it can be clearance, through"),
+        (
+            "ISO 15552-40",
+            "tapped",
+            "is tapped itself: a bolt in two threads clamps nothing; it can be clearance, through",
+        ),
         ("T-slot 20 2x2", "tapped", "is tapped itself"),
         ("ISO 1222", "clearance", "a screw that stands out"),
         ("ISO 1222", "through", "a screw that stands out: it needs a thread here; it can be tapped"),
@@ -221,7 +225,12 @@ def test_a_list_of_places_is_a_pattern():
 def test_screws_into_t_slots_stand_on_the_rails_grid_and_go_into_the_slot():
     """A rail's slots stand one grid apart (table `tslot`), its nuts have the thread."""
     found = pattern("T-slot 20 3x2")
-    assert (found.name, found.thread, found.hole, found.counterpart) == ("T-slot 20 mm 3x2", "M5", "clearance", "tapped")
+    assert (found.name, found.thread, found.hole, found.counterpart) == (
+        "T-slot 20 mm 3x2",
+        "M5",
+        "clearance",
+        "tapped",
+    )
     assert found.size_mm == (40, 20)
     assert pattern("t slot 1 in 2x1").centres == ((-12.7, 0), (12.7, 0))
     assert pattern("T-slot 20 2x2", "M4").thread == "M4"
