@@ -215,15 +215,19 @@ def _short(text: str, most: int) -> str:
 
 def plates_text(report: dict[str, Any]) -> str:
     """Longest bolt and torque of each kind of plate."""
-    found: dict[tuple[str, float, float], list[str]] = {}
+    found: dict[tuple[str, float | None, float], list[str]] = {}
     for row in report["strength"]["threads"]:
         if row.get("torque_Nm") is not None:
             found.setdefault((row["thread"], row["longest_bolt"], row["torque_Nm"]), []).append(row["plate"])
     lines = [
-        f"{', '.join(names)}: {thread}, bolt at most {reach:.1f} mm into the plate, tighten to at most {torque:.1f} N m."
+        f"{', '.join(names)}: {thread}, {_reach(reach)}tighten to at most {torque:.{1 if torque >= 0.95 else 2}f} N m."
         for (thread, reach, torque), names in found.items()
     ]
     return "\n".join(textwrap.fill(line, 80) for line in lines)
+
+
+def _reach(mm: float | None) -> str:
+    return "" if mm is None else f"bolt at most {mm:.1f} mm into the plate, "
 
 
 def liquid_text(report: dict[str, Any], unit: Any) -> str:
