@@ -117,6 +117,9 @@ def bolt_findings(
     spots = spots_of(one.piece)
     if made.holes == "through":
         yield from _leaks(shell, spec, made, one, behind, len(spots))
+        if behind:
+            yield _said(one, "note", f"{', '.join(b.name for b in behind)} inside under the heads: what is stiffer by it is not "
+                        "counted, only what it spares the wall at each head", "", "judgement: limit of this method")  # fmt: skip
         if any(not _has_room(shell, spec.on, one, spot, thread(made.screw).major_mm) for spot in spots):
             yield _said(one, "stop", f"the washers of its {made.screw} bolts run into a wall inside",
                         "move the plate, or take a pattern that is further from the walls",
