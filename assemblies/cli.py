@@ -99,12 +99,12 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
     _progress("working out the pieces and checking the fit")
     found = examine(read)
     if found.exploded is None:
-        text = summary(found.report, read.units) + "\n\nNo packet: how it goes together is not covered."
+        text = summary(found.report, read.units, found.sections) + "\n\nNo packet: how it goes together is not covered."
         _answer(found.report, text, as_json=as_json, whole=True)
     _progress("writing the packet")
     aside: list[str] = []
     found = write_packet(found, target, aside.append)
-    text = summary(found.report, read.units) + f"\n\nPacket: {target}{_kept(aside)}"
+    text = summary(found.report, read.units, found.sections) + f"\n\nPacket: {target}{_kept(aside)}"
     _answer(found.report, text, as_json=as_json, whole=True)
 
 
@@ -123,7 +123,7 @@ def fit(order: Path, sizes_only: bool, shop: Path | None, as_json: bool) -> None
     if not sizes_only:
         _progress("comparing the solids")
     found = examine(read, kind(read.kind).asked("fit", solids=not sizes_only))
-    _answer(found.report, fit_text(found.report, read.units), as_json=as_json)
+    _answer(found.report, fit_text(found.report, read.units, found.sections), as_json=as_json)
 
 
 @cli.command()
@@ -139,7 +139,7 @@ def hold(order: Path, every: bool, shop: Path | None, as_json: bool) -> None:
     from assemblies.report.terminal import hold_text
 
     found = examine(read, kind(read.kind).asked("hold"))
-    _answer(found.report, hold_text(found.report, read.units, every=every), as_json=as_json)
+    _answer(found.report, hold_text(found.report, read.units, found.sections, every=every), as_json=as_json)
 
 
 @cli.command()

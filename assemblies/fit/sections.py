@@ -70,11 +70,11 @@ def fit_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
 
 def _seams(fit: Report, unit: LengthUnit) -> Rows:
     return Rows(
-        title="Seams", header=("seam", "between", "length", "width", "gap", "", "goes in", "seals"),
+        title="Seams", header=("seam", "between", "length", "width", "gap, mm", "", "goes in", "seals"),
         rows=[
             (
                 s["id"], f"{s['a']} and {s['b']}", mark_length(s["length"], unit), mark_length(s["width"], unit),
-                f"{s['gap']['min']:.2f} to {s['gap']['max']:.2f} mm", "captive" if s["captive"] else "taped",
+                f"{s['gap']['min']:.2f} to {s['gap']['max']:.2f}", "captive" if s["captive"] else "taped",
                 "yes" if s["goes_in"] else "no", s["seals"],
             )
             for s in fit["seams"]

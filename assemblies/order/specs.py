@@ -33,8 +33,10 @@ from assemblies.order.values import (
     Percent,
     Place,
     Point2,
+    Point3,
     Positive,
     Size2,
+    Size3,
     Table,
     Temperature,
     Text,
@@ -326,13 +328,32 @@ class PlateSpec(Joined):
             yield Refused("the sizes of an insert and let-in go together", 'let-in = "insert" and insert', ("insert",))
 
 
-class Rig(Table):
-    """What the plates bolt to; `over_people` says that people are, or walk, under it, in whatever case."""
+class Rig(Joined):
+    """What it is bolted to; `over_people` says that people are, or walk, under it, in whatever case. With a box or a STEP file the
+    fit is held against that, which stands still where `pivot` says about what the whole turns."""
 
     grid: Length | None = None
     """Of what the plates bolt to: all holes of all plates on one face must meet it. e.g. `20`"""
     over_people: bool = False
     """Whether people are, or walk, under it: no proof here covers that. e.g. `true`"""
+    box: Size3 | None = None
+    """What it is bolted to, or must stay clear of, as a box: length, width, height. e.g. `[80, 80, 300]`"""
+    file: Text | None = None
+    """Or as a STEP file, its path from the order's folder. e.g. `"carriage.step"`"""
+    at: Point3 = (0.0, 0.0, 0.0)
+    """Where the box has its middle, or the file its own zero: from the middle of the whole's underside, length, width, up.
+    e.g. `[0, 0, -150]`"""
+    pivot: Point3 | None = None
+    """A point of the axis that cases of turning turn about; what it is bolted to does not turn with it. e.g. `[0, 0, -40]`"""
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """A box and a file, or a place of neither."""
+        if "box" in data and "file" in data:
+            yield Refused("has both a box and a file", "one of the two", ("file",))
+        for key in ("at", "pivot"):
+            if key in data and "box" not in data and "file" not in data:
+                yield Refused("there is neither box nor file", "box or file besides", (key,))
 
 
 class StripSpec(Table):

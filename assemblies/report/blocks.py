@@ -108,10 +108,11 @@ class Bar:
 
 @dataclass(frozen=True, kw_only=True)
 class Bars:
-    """Several uses."""
+    """Several uses; the `rest` are small and need no bar each."""
 
     title: str
     items: Sequence[Bar]
+    rest: Sequence[Bar] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from assemblies.report.blocks import Bar
 from parts.lengths import LengthUnit, gauge_length, write_length, write_named
 
-__all__ = ["amount", "kerf_words", "percent", "size_words", "solid_words"]
+__all__ = ["amount", "kerf_words", "percent", "rest_words", "size_words", "solid_words"]
 
 _DUST: Final = 1e-9  # what rounding leaves of nothing
 
@@ -59,6 +60,15 @@ def percent(share: float) -> str:
     if share > 0.0 and whole == 0:
         return "under 1 %"
     return f"{whole + 1 if share > 1.0 and whole <= 100 else whole} %"
+
+
+def rest_words(bars: Sequence[Bar]) -> str:
+    """What is used too little for a bar of its own, in a line; nothing of none.
+
+    >>> rest_words([Bar(label="front", use=0.07, text=""), Bar(label="seam S1", use=0.061, text="")])
+    'Used less: front 7 %, seam S1 6 %.'
+    """
+    return f"Used less: {', '.join(f'{bar.label} {bar.instead or percent(bar.use)}' for bar in bars)}." if bars else ""
 
 
 def size_words(sides_mm: Sequence[float], unit: LengthUnit) -> str:

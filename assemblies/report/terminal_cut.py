@@ -6,12 +6,11 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from assemblies.report.terminal import findings_text, table
+from assemblies.report.console import WIDE, table
+from assemblies.report.terminal import findings_text
 from parts.lengths import LengthUnit, write_length
 
 __all__ = ["cut_text", "rack_text", "steps_text"]
-
-_WIDE = 80
 
 
 def cut_text(report: dict[str, Any]) -> str:
@@ -44,7 +43,7 @@ def _not_whole(report: dict[str, Any]) -> str:
     if planned and all(section["complete"] for section in planned):
         return ""
     more = " What follows is a part of the plan: do not begin to cut." if planned else ""
-    return textwrap.fill(f"STOP: not every piece can be cut from these sheets.{more}", _WIDE)
+    return textwrap.fill(f"STOP: not every piece can be cut from these sheets.{more}", WIDE)
 
 
 def sheets_text(cutting: dict[str, Any]) -> str:
@@ -68,14 +67,14 @@ def sheets_text(cutting: dict[str, Any]) -> str:
         lines.append(
             "Behind a full stop stands the number of the rig, or spare; before one, with several orders, the order."
         )
-    return "\n".join([lines[0], *(textwrap.fill(line, _WIDE) for line in lines[1:])])
+    return "\n".join([lines[0], *(textwrap.fill(line, WIDE) for line in lines[1:])])
 
 
 def _tools(section: dict[str, Any]) -> str:
     out = []
     for row in section["processes"]:
         text = f"By {row['process']}: {', '.join(row['parts'])}. {row['tool']}. {row['caution']}. [{row['source']}]"
-        out.append(textwrap.fill(text, _WIDE, subsequent_indent="   "))
+        out.append(textwrap.fill(text, WIDE, subsequent_indent="   "))
     return "\n".join(out)
 
 
@@ -84,11 +83,11 @@ def steps_text(cutting: dict[str, Any]) -> str:
     head = (
         f"Cuts ({len(cutting['steps'])} at {cutting['settings']} settings; what is named first lies against the fence):"
     )
-    return "\n".join([textwrap.fill(head, _WIDE), *(_hung(line) for line in cutting["words"])])
+    return "\n".join([textwrap.fill(head, WIDE), *(_hung(line) for line in cutting["words"])])
 
 
 def _hung(line: str) -> str:
-    return textwrap.fill(line, _WIDE, subsequent_indent="    ", break_on_hyphens=False)
+    return textwrap.fill(line, WIDE, subsequent_indent="    ", break_on_hyphens=False)
 
 
 def _rests(sheets: Sequence[dict[str, Any]], unit: LengthUnit) -> str:
@@ -110,7 +109,7 @@ def _nests(nesting: dict[str, Any], unit: LengthUnit) -> str:
         if sheet["offcuts"]:
             count = len(sheet["offcuts"])
             text += f"; then part off {count} offcut{'s' if count > 1 else ''} with straight cuts, the pieces out"
-        lines.append(textwrap.fill(text, _WIDE, subsequent_indent="     "))
+        lines.append(textwrap.fill(text, WIDE, subsequent_indent="     "))
     return "\n".join(["Nested for router or laser (paths: `seamwright make`):", *lines])
 
 
@@ -119,7 +118,7 @@ def _cost(cost: dict[str, Any]) -> str:
     bonded = any(line["what"] == "tape and bond" for line in cost["lines"])  # seams are known once the fit is checked
     head = "Quote" if bonded else "Quote without taping and bonding, which `seamwright make` counts"
     text = f"{head}: {cost['total']:.2f} {cost['currency']}{each}, {cost['hours']:.1f} h of work ({cost['rates']})."
-    return textwrap.fill(text, _WIDE)
+    return textwrap.fill(text, WIDE)
 
 
 def rack_text(report: dict[str, Any], booked: str | None) -> str:

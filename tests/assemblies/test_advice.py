@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 from advised import QUICK, Said, followed, parsed, read, said_of
+from asked import printed
 
 from assemblies.examine import examine
 from assemblies.kinds import kind, starter
 from assemblies.report.check import Check, Checked
 from assemblies.report.sections import verdict_words
-from assemblies.report.terminal import hold_text
 from parts.findings import Finding
 from parts.stock.mounting import pattern, pattern_names
 from parts.stock.sheet import stocked
@@ -166,10 +166,10 @@ def test_an_unmeasured_thickness_that_may_come_too_thin_is_not_proven_in_the_ver
     words = f"Not proven until {until}"
     assert re.fullmatch(r"the sheet is measured at 5\.[89]\d mm or more", until)
     assert verdict_words(one.report)[0] == words
-    said_there = hold_text(one.report, "mm").replace("\n", " ")
+    said_there = printed(one.report, "hold").replace("\n", " ")
     assert words in said_there
     assert "these figures are for sheet as drawn" in said_there
-    assert "holds" not in said_there.partition("CARE")[0]
+    assert "for good" not in said_there.partition("CARE")[0]
     (said,) = [f for f in one.made.findings if "by its standard" in f.why]
     assert said.remedy is not None
     states = {c.name: a.state for c, a in answers(followed(order, said.remedy))}

@@ -19,7 +19,7 @@ from assemblies.fit.apart.explode import explode  # noqa: E402  # after the path
 from assemblies.packet.drawings.assembly_drawing import assembly_sheets  # noqa: E402  # after the path is set
 from assemblies.packet.drawings.drawing import PartFacts, part_sheets  # noqa: E402  # after the path is set
 from assemblies.packet.dxf.drawing_dxf import drawing_dxf  # noqa: E402  # after the path is set
-from assemblies.packet.ink.drawing_pdf import drawing_pdf  # noqa: E402  # after the path is set
+from assemblies.packet.ink.pdf import pdf  # noqa: E402  # after the path is set
 from assemblies.packet.ink.sheet_items import Sheet  # noqa: E402  # after the path is set
 from assemblies.packet.pictures.line_drawing import spread  # noqa: E402  # after the path is set
 from assemblies.packet.pictures.picture import picture_of  # noqa: E402  # after the path is set
@@ -50,7 +50,7 @@ def seconds(what: Callable[[], object]) -> float:
 
 
 def both(sheets: tuple[Sheet, ...]) -> None:
-    drawing_pdf(sheets, "bench")
+    pdf([sheet.page for sheet in sheets], "bench")
     drawing_dxf(sheets)
 
 

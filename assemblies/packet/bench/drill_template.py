@@ -15,9 +15,10 @@ from pathlib import Path
 
 from assemblies.packet.ink.outline_lines import loop_lines
 from assemblies.packet.ink.paper import PAPERS, Paper
-from assemblies.packet.ink.pdf_pages import Page, pdf
+from assemblies.packet.ink.pdf import pdf
 from assemblies.packet.ink.primitives import Circle, Ellipse, Line, Primitive, Text, moved, text_width_mm
 from assemblies.packet.ink.readback import check_name, expect, write_checked
+from assemblies.packet.ink.sheet_items import Page
 from assemblies.packet.ink.svg import svg
 from assemblies.shop.drill.sheet import DrillRow, DrillSheet, real_bore_mm
 from parts.findings import NotCovered, SeamwrightError
@@ -46,7 +47,7 @@ def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4", whose: st
     """
     check_name(sheet.piece.name)
     pages = template_pages(sheet, paper, whose)
-    data = pdf(pages, f"Drilling template: {sheet.piece.name}")
+    data = pdf(pages, f"Drilling template: {sheet.piece.name}", packed=False)
 
     def check(written: Path) -> None:
         found = written.read_bytes()

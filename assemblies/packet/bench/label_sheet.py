@@ -13,9 +13,10 @@ from typing import Any, Final
 from assemblies.order import Order
 from assemblies.packet.drawings.title_block import fitted
 from assemblies.packet.ink.paper import PAPERS, Paper
-from assemblies.packet.ink.pdf_pages import Page, pdf
+from assemblies.packet.ink.pdf import pdf
 from assemblies.packet.ink.primitives import WIDTH_MM, Line, Primitive, Text
 from assemblies.packet.ink.readback import expect, write_checked
+from assemblies.packet.ink.sheet_items import Page
 from assemblies.shop.plan.labels import OffcutLabel, PieceLabel, offcut_labels, piece_labels
 from parts.lengths import LengthUnit
 
@@ -50,7 +51,7 @@ def write_labels(report: Mapping[str, Any], unit: LengthUnit, path: Path, paper:
         whole = found.startswith(b"%PDF") and found.rstrip().endswith(b"%%EOF")
         expect(written, whole and found.count(b"/Type /Page\n") == len(pages), "is not a whole PDF of its pages")
 
-    write_checked(path, pdf(pages, f"Labels: {whose}"), check)
+    write_checked(path, pdf(pages, f"Labels: {whose}", packed=False), check)
 
 
 def label_pages(labels: Sequence[Label], paper: Paper, whose: str = "") -> tuple[Page, ...]:

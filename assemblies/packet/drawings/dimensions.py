@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from assemblies.packet.ink.primitives import Line, Polyline, Text, text_width_mm
-from assemblies.packet.ink.sheet_items import Dimension, Mark, TurnedText
+from assemblies.packet.ink.sheet_items import Dimension, Mark
 from parts.lengths import MM_PER_INCH, LengthUnit
 
 __all__ = ["FIRST_ROW", "PITCH", "TEXT", "Rows", "Wanted", "across", "arrow", "figure", "rows_depth", "short_text"]
@@ -129,7 +129,7 @@ def across(
     if axis == "x":
         marks.append(Text(x=middle, y=row + _ABOVE, text=text, height=TEXT, anchor="middle"))
     else:
-        marks.append(TurnedText(x=row - _ABOVE, y=middle, text=text, height=TEXT))
+        marks.append(Text(x=row - _ABOVE, y=middle, text=text, height=TEXT, anchor="middle", turned=True))
     return Dimension(
         axis=axis, a=a, b=b, feet=feet, row=row, value_mm=value_mm, text=text, items=tuple(marks)
     )  # fmt: skip
@@ -157,4 +157,4 @@ def arrow(tip: tuple[float, float], towards: tuple[float, float]) -> Polyline:
     back = tip[0] - ux * _ARROW, tip[1] - uy * _ARROW
     left = back[0] - uy * _HALF, back[1] + ux * _HALF
     right = back[0] + uy * _HALF, back[1] - ux * _HALF
-    return Polyline(points=(tip, left, right), closed=True, layer="dimension")
+    return Polyline(points=(tip, left, right), closed=True, solid=True, layer="dimension")

@@ -13,7 +13,7 @@ from assemblies.packet.drawings.dimensions import figure
 from assemblies.packet.drawings.drawing import part_sheets
 from assemblies.packet.drawings.drawing_words import DrawingSettings, PartFacts, settings_for
 from assemblies.packet.dxf.drawing_dxf import drawing_dxf
-from assemblies.packet.ink.drawing_pdf import drawing_pdf
+from assemblies.packet.ink.pdf import pdf
 from assemblies.packet.ink.readback import check_name, expect, write_checked
 from assemblies.packet.ink.sheet_items import Sheet
 from assemblies.packet.pictures.line_drawing import Spread
@@ -91,7 +91,8 @@ def part_facts(piece: Piece, design: Design, order: Order) -> PartFacts:
 
 def _write(sheets: Sequence[Sheet], stem: Path, title: str) -> None:
     check_name(stem.name)
-    write_checked(stem.with_name(f"{stem.name}.pdf"), drawing_pdf(sheets, title), lambda p: _check_pdf(p, sheets))
+    data = pdf([sheet.page for sheet in sheets], title)
+    write_checked(stem.with_name(f"{stem.name}.pdf"), data, lambda p: _check_pdf(p, sheets))
     write_checked(stem.with_name(f"{stem.name}.dxf"), drawing_dxf(sheets), lambda p: _check_dxf(p, sheets))
 
 

@@ -12,7 +12,7 @@ from typing import Final
 
 from assemblies.packet.drawings.drawing_views import Projection
 from assemblies.packet.ink.primitives import Circle, Line, Polyline, Text, text_width_mm
-from assemblies.packet.ink.sheet_items import FRAME, Box, Mark
+from assemblies.packet.ink.sheet_items import Box, Mark
 
 __all__ = [
     "HEIGHT",
@@ -79,13 +79,13 @@ def border(width: float, height: float) -> Iterator[Mark]:
     """The frame and its four centring marks."""
     x0, y0, x1, y1 = frame_of(width, height)
     corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
-    yield Polyline(points=corners, closed=True, of=FRAME)
+    yield Polyline(points=corners, closed=True, layer="frame", of="frame")
     middle_x, middle_y, inward = (x0 + x1) / 2.0, (y0 + y1) / 2.0, 3.0
     for ax, ay, bx, by in (
         (middle_x, 5.0, middle_x, y0), (middle_x, height - 5.0, middle_x, y1),
         (5.0, middle_y, x0 + inward, middle_y), (width - 5.0, middle_y, x1 - inward, middle_y),
     ):  # fmt: skip
-        yield Line(x0=ax, y0=ay, x1=bx, y1=by, of=FRAME)
+        yield Line(x0=ax, y0=ay, x1=bx, y1=by, layer="frame", of="frame")
 
 
 def title_block(facts: TitleFacts, right: float, low: float) -> Iterator[Mark]:

@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from assemblies.packet.dxf.dxf_file import NEUTRAL, Box, dxf_bytes
 from assemblies.packet.ink.primitives import DASHES_MM, WIDTH_MM, Circle, Ellipse, Layer, Line, Polyline, Text
-from assemblies.packet.ink.sheet_items import FRAME, FRAME_WIDTH_MM, Dimension, Mark, Sheet, TurnedText
+from assemblies.packet.ink.sheet_items import Dimension, Mark, Sheet
 
 __all__ = ["LAYERS", "drawing_dxf"]
 
@@ -48,7 +48,7 @@ def _prepare(document: Any) -> None:
         dashes, name = DASHES_MM[kind], _LINE_TYPES[kind]
         pattern = [sum(dashes), *(d if k % 2 == 0 else -d for k, d in enumerate(dashes))]
         document.linetypes.add(name, pattern=pattern, description=f"{kind} lines")
-    widths = {str(name): width for name, width in WIDTH_MM.items()} | {FRAME: FRAME_WIDTH_MM}
+    widths = {str(name): width for name, width in WIDTH_MM.items()}
     for name in LAYERS:
         width = widths.get(name, 0.18)
         layer = document.layers.add(name, color=NEUTRAL, linetype=_LINE_TYPES.get(name, "Continuous"))
@@ -81,7 +81,7 @@ def _dimension(document: Any, item: Dimension, left: float, style: str) -> None:
     def at(along: float, off: float) -> tuple[float, float, float]:
         return (along + left, off, 0.0) if level else (off + left, along, 0.0)
 
-    words = next(mark for mark in item.items if isinstance(mark, Text | TurnedText))
+    words = next(mark for mark in item.items if isinstance(mark, Text))
     document.modelspace().new_entity(
         "DIMENSION",
         {
@@ -94,15 +94,15 @@ def _dimension(document: Any, item: Dimension, left: float, style: str) -> None:
 
 
 def _mark(space: Any, mark: Mark, left: float) -> None:
-    if isinstance(mark, Text | TurnedText):
+    if isinstance(mark, Text):
         _text(space, mark, left)
         return
-    where: dict[str, str] = {"layer": FRAME if mark.of == FRAME else mark.layer}
+    where: dict[str, str] = {"layer": mark.layer}
     if isinstance(mark, Line):
         space.add_line((mark.x0 + left, mark.y0), (mark.x1 + left, mark.y1), dxfattribs=where)
     elif isinstance(mark, Polyline):
         points = [(x + left, y) for x, y in mark.points]
-        if mark.closed and mark.layer == "dimension":
+        if mark.solid:
             space.add_solid([*points, points[-1]], dxfattribs=where)
         else:
             space.add_lwpolyline(points, close=mark.closed, dxfattribs=where)
@@ -132,12 +132,12 @@ def _ellipse(space: Any, mark: Ellipse, left: float, where: dict[str, str]) -> N
     space.add_ellipse(centre, major, max(b / a, 1e-6), *ends, dxfattribs=where)
 
 
-def _text(space: Any, mark: Text | TurnedText, left: float) -> None:
+def _text(space: Any, mark: Text, left: float) -> None:
     from ezdxf.enums import TextEntityAlignment as Align
 
-    style = _BOLD if isinstance(mark, Text) and mark.bold else _STYLE
+    style = _BOLD if mark.bold else _STYLE
     entity = space.add_text(_plain(mark.text), height=mark.height, dxfattribs={"layer": "text", "style": style})
-    if isinstance(mark, TurnedText):
+    if mark.turned:
         entity.dxf.rotation = 90.0
         entity.set_placement((mark.x + left, mark.y), align=Align.CENTER)
         return

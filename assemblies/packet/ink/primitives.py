@@ -27,15 +27,15 @@ __all__ = [
     "text_width_mm",
 ]
 
-Layer = Literal["visible", "hidden", "centre", "dimension", "leader"]
+Layer = Literal["visible", "hidden", "centre", "dimension", "leader", "frame"]
 
-#: Line width on paper.
+#: Line width on paper; that of the frame by ISO 5457:1999, clause 4.2, from memory.
 WIDTH_MM: Final[dict[Layer, float]] = {
-    "visible": 0.35, "hidden": 0.18, "centre": 0.18, "dimension": 0.18, "leader": 0.18,
+    "visible": 0.35, "hidden": 0.18, "centre": 0.18, "dimension": 0.18, "leader": 0.18, "frame": 0.7,
 }  # fmt: skip
 #: Dash, gap, dash, gap on paper; empty: continuous.
 DASHES_MM: Final[dict[Layer, tuple[float, ...]]] = {
-    "visible": (), "hidden": (2.0, 0.8), "centre": (4.0, 0.9, 0.4, 0.9), "dimension": (), "leader": (),
+    "visible": (), "hidden": (2.0, 0.8), "centre": (4.0, 0.9, 0.4, 0.9), "dimension": (), "leader": (), "frame": (),
 }  # fmt: skip
 
 
@@ -53,10 +53,11 @@ class Line:
 
 @dataclass(frozen=True, kw_only=True)
 class Polyline:
-    """A chain of straight lines."""
+    """A chain of straight lines; `solid`: its inside is ink, and no line is drawn, as of an arrowhead."""
 
     points: tuple[tuple[float, float], ...]
     closed: bool = False
+    solid: bool = False
     layer: Layer = "visible"
     of: str = ""
 
@@ -103,7 +104,10 @@ class Ellipse:
 
 @dataclass(frozen=True, kw_only=True)
 class Text:
-    """One line of text; `height` is that of a capital letter (ISO 3098), (x, y) lies on the base line."""
+    """One line of text; `height` is that of a capital letter (ISO 3098), (x, y) lies on the base line.
+
+    `turned`: read from the right side of the sheet, it runs up.
+    """
 
     x: float
     y: float
@@ -111,6 +115,7 @@ class Text:
     height: float = 2.5
     anchor: Literal["start", "middle", "end"] = "start"
     bold: bool = False
+    turned: bool = False
     of: str = ""
 
 
@@ -142,8 +147,11 @@ def _plain(character: str) -> float:
 def text_box(text: Text) -> tuple[float, float, float, float]:
     """x min, y min, x max, y max of a text, with its descenders."""
     wide = text_width_mm(text.text, text.height, text.bold)
-    x = text.x - {"start": 0.0, "middle": wide / 2.0, "end": wide}[text.anchor]
-    return x, text.y - 0.3 * text.height, x + wide, text.y + 1.05 * text.height
+    back = {"start": 0.0, "middle": wide / 2.0, "end": wide}[text.anchor]
+    under, over = 0.3 * text.height, 1.05 * text.height
+    if text.turned:
+        return text.x - over, text.y - back, text.x + under, text.y - back + wide
+    return text.x - back, text.y - under, text.x - back + wide, text.y + over
 
 
 def bounds_of(primitives: Iterable[Primitive]) -> tuple[float, float, float, float]:

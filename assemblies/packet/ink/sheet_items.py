@@ -1,7 +1,6 @@
-"""What a drawing sheet holds besides plain primitives: text read from the right, dimensions, and the sheet itself.
+"""What a drawing sheet holds besides plain primitives: dimensions, and the sheet itself.
 
-Everything is in mm of paper, y up, (0, 0) at the lower left of the sheet. A *view* stands at the sheet's scale. A closed
-polyline on the layer `dimension` is an arrowhead and is filled; what is drawn `of` `frame` is the border of the sheet.
+Everything is in mm of paper, y up, (0, 0) at the lower left of the sheet. A *view* stands at the sheet's scale.
 """
 
 from __future__ import annotations
@@ -9,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Literal
 
 from assemblies.packet.ink.primitives import (
     Circle,
@@ -20,18 +19,15 @@ from assemblies.packet.ink.primitives import (
     Text,
     bounds_of,
     text_box,
-    text_width_mm,
 )
 
 __all__ = [
-    "FRAME",
-    "FRAME_WIDTH_MM",
     "Box",
     "Dimension",
     "Item",
     "Mark",
+    "Page",
     "Sheet",
-    "TurnedText",
     "View",
     "boxes_meet",
     "flat",
@@ -40,20 +36,7 @@ __all__ = [
     "segments",
 ]
 
-FRAME: Final = "frame"
-FRAME_WIDTH_MM: Final = 0.7  # the border of the drawing area (ISO 5457:1999, clause 4.2, from memory)
 Box = tuple[float, float, float, float]
-
-
-@dataclass(frozen=True, kw_only=True)
-class TurnedText:
-    """One line of text read from the right side of the sheet: it runs up, its base line at x, its middle at y."""
-
-    x: float
-    y: float
-    text: str
-    height: float = 2.5
-    of: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,10 +60,10 @@ class Dimension:
     row: float
     value_mm: float
     text: str
-    items: tuple[Primitive | TurnedText, ...]
+    items: tuple[Primitive, ...]
 
 
-Mark = Primitive | TurnedText
+Mark = Primitive
 Item = Mark | Dimension
 
 
@@ -91,6 +74,17 @@ class View:
     name: str
     size_mm: tuple[float, float]
     at: tuple[float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Page:
+    """One page in mm, y up, (0, 0) at its lower left; `shown` is drawn within the window only."""
+
+    width_mm: float
+    height_mm: float
+    items: tuple[Primitive, ...]
+    shown: tuple[Primitive, ...] = ()
+    window: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,6 +102,10 @@ class Sheet:
         return tuple(flat(self.items))
 
     @property
+    def page(self) -> Page:
+        return Page(width_mm=self.width_mm, height_mm=self.height_mm, items=self.marks)
+
+    @property
     def dimensions(self) -> tuple[Dimension, ...]:
         return tuple(item for item in self.items if isinstance(item, Dimension))
 
@@ -123,9 +121,6 @@ def flat(items: Iterable[Item]) -> Iterator[Mark]:
 
 def mark_box(mark: Mark) -> Box:
     """x min, y min, x max, y max."""
-    if isinstance(mark, TurnedText):
-        half = text_width_mm(mark.text, mark.height) / 2.0
-        return mark.x - 1.05 * mark.height, mark.y - half, mark.x + 0.3 * mark.height, mark.y + half
     return text_box(mark) if isinstance(mark, Text) else bounds_of([mark])
 
 

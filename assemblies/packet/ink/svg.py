@@ -37,7 +37,7 @@ def svg(primitives: Sequence[Primitive], width_mm: float, height_mm: float, titl
         f"<title>{escape(_clean(title))}</title>",
         f'<rect width="{number(width_mm)}" height="{number(height_mm)}" fill="{PAPER}"/>',
     ]
-    layers: tuple[Layer, ...] = ("hidden", "centre", "visible", "dimension", "leader")
+    layers: tuple[Layer, ...] = ("hidden", "centre", "visible", "dimension", "leader", "frame")
     for layer in layers:
         out.extend(_strokes([p for p in primitives if not isinstance(p, Text) and p.layer == layer], layer, height_mm))
     texts = [p for p in primitives if isinstance(p, Text)]
@@ -59,13 +59,15 @@ def number(value: float) -> str:
 
 def _strokes(items: Iterable[Primitive], layer: Layer, height_mm: float) -> list[str]:
     paths: dict[str, list[str]] = {}
-    circles: list[str] = []
+    filled: list[str] = []
     for item in items:
         if isinstance(item, Circle):
-            circles.append(_circle(item, height_mm))
+            filled.append(_circle(item, height_mm))
+        elif isinstance(item, Polyline) and item.solid:
+            filled.append(f'<path d="{_path(item, height_mm)}" fill="{INK}" stroke="none"/>')
         else:
             paths.setdefault(getattr(item, "of", ""), []).append(_path(item, height_mm))
-    if not paths and not circles:
+    if not paths and not filled:
         return []
     dashes = " ".join(number(d) for d in DASHES_MM[layer])
     dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
@@ -76,7 +78,7 @@ def _strokes(items: Iterable[Primitive], layer: Layer, height_mm: float) -> list
     for name, parts in paths.items():
         named = f" data-name={quoteattr(_clean(name))}" if name else ""
         out.append(f'<path{named} d="{" ".join(parts)}"/>')
-    return [*out, *circles, "</g>"]
+    return [*out, *filled, "</g>"]
 
 
 def _path(item: Primitive, height_mm: float) -> str:
@@ -114,8 +116,9 @@ def _text(item: Text, height_mm: float) -> str:
     size = number(item.height / CAPITAL_PER_EM)
     anchor = "" if item.anchor == "start" else f' text-anchor="{item.anchor}"'
     bold = ' font-weight="600"' if item.bold else ""
-    place = f'x="{number(item.x)}" y="{number(height_mm - item.y)}" font-size="{size}"'
-    return f"<text {place}{anchor}{bold}>{escape(_clean(item.text))}</text>"
+    x, y = number(item.x), number(height_mm - item.y)
+    place = f'transform="translate({x} {y}) rotate(-90)"' if item.turned else f'x="{x}" y="{y}"'
+    return f'<text {place} font-size="{size}"{anchor}{bold}>{escape(_clean(item.text))}</text>'
 
 
 def _at(x: float, y: float, height_mm: float) -> str:

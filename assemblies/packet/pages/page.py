@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any
 
 from assemblies.packet.pages.view_data import view_data
 from assemblies.report.blocks import STATIONS, Block, Picture, Section
-from assemblies.report.figures import percent
+from assemblies.report.figures import percent, rest_words
 from assemblies.report.sections import verdict_words
 from parts.lengths import LengthUnit
 
@@ -100,7 +100,9 @@ def _block(block: Block, pictures: Mapping[str, str]) -> Markup:
         svg = pictures[block.key]
         picture = Markup(svg[svg.index("<svg") :])  # without its XML head; ours, and escaped when it was written
     template = _templates().get_template("blocks.html.j2")
-    return Markup(template.render(kind=type(block).__name__, b=block, picture=picture, percent=percent))
+    return Markup(
+        template.render(kind=type(block).__name__, b=block, picture=picture, percent=percent, rest_words=rest_words)
+    )
 
 
 @cache

@@ -31,7 +31,7 @@ from assemblies.report.blocks import (
     Step,
     Steps,
 )
-from assemblies.report.figures import percent
+from assemblies.report.figures import percent, rest_words
 from assemblies.report.sections import verdict_words
 from parts.lengths import LengthUnit
 
@@ -281,7 +281,11 @@ def _bars(block: Bars) -> dict[str, Any]:
         }
         for item in block.items
     ]
-    return {"items": items, "notes": [{"mark": mark, "text": why} for why, mark in marks.items()]}
+    return {
+        "items": items,
+        "rest": rest_words(block.rest),
+        "notes": [{"mark": mark, "text": why} for why, mark in marks.items()],
+    }
 
 
 def _card(section: Section) -> dict[str, Any]:

@@ -7,13 +7,12 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from asked import ask
+from asked import ask, printed
 
 from assemblies.examine import Examined, examine
 from assemblies.kinds import kind, schemas, starter
 from assemblies.order import Order, OrderError, read_order_text
 from assemblies.packet.write import write_packet
-from assemblies.report.terminal import fit_text, hold_text, summary
 from parts.shape.piece import Piece
 
 START = starter("panels")
@@ -106,12 +105,12 @@ def test_the_commands_say_it_on_a_terminal() -> None:
     order = ordered(START)
     fit = ask(order, "fit").report
     hold = ask(order, "hold").report
-    assert "Stepped stand for the ripple bench" in fit_text(fit, "mm")
-    text = hold_text(hold, "mm")
+    assert "Stepped stand for the ripple bench" in printed(fit, "fit")
+    text = printed(hold, "hold")
     assert "CARE strength, whole: no method here covers" in text
     assert "brim full" not in text  # it holds nothing
     assert hold["verdict"] == fit["verdict"] == "not-proven"
-    assert all(len(line) <= 80 for line in [*summary(hold, "mm").splitlines(), *text.splitlines()])
+    assert all(len(line) <= 80 for line in [*printed(fit, "fit").splitlines(), *text.splitlines()])
 
 
 def test_one_part_is_cut_as_often_as_it_is_placed(packet: tuple[Examined, Path]) -> None:

@@ -3,12 +3,11 @@
 import json
 
 import pytest
-from asked import ask
+from asked import ask, printed
 
 from assemblies.kinds import schemas, starter
 from assemblies.order import Order, read_order_text
 from assemblies.report.base import base_report, close_report
-from assemblies.report.terminal import fit_text, hold_text
 from parts.findings import Finding
 
 REQUIRED = ("fit", "strength", "liquid")
@@ -82,5 +81,5 @@ def test_already_cut_pieces_tell_what_is_left_and_which_is_last() -> None:
 
 def test_text_for_people_fits_eighty_columns() -> None:
     report = ask(order()).report
-    for text in (fit_text(report, "mm"), hold_text(report, "mm")):
+    for text in (printed(report, "fit"), printed(report, "hold")):
         assert max(len(line) for line in text.splitlines()) <= 80

@@ -104,13 +104,13 @@ def test_terminal_page_and_print_show_the_same_list(silent: Any) -> None:
     assert section.title == TAKEN
     (table,) = section.blocks
     assert [row[0] for row in table.rows] == names
-    flat = " ".join(summary(report, "mm").split())
-    folded = " ".join(hold_text({**report, "fit": None}, "mm").split())
+    flat = " ".join(summary(report, "mm", ()).split())
+    folded = " ".join(hold_text(report, "mm", ()).split())
     for text in (flat, folded):
         part = text[text.index(TAKEN) :]
         places = [part.index(f"{row[0]} {row[1]}") for row in table.rows]
         assert places == sorted(places)
-    every = " ".join(hold_text(report, "mm", every=True).split())
+    every = " ".join(hold_text(report, "mm", (), every=True).split())
     assert all(f"Say it as {one['say']}." in every for one in report["taken"])
 
 

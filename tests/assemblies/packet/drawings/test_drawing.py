@@ -15,10 +15,9 @@ from assemblies.packet.drawings.dimensions import figure
 from assemblies.packet.drawings.drawing import SCALES, DrawingSettings, PartFacts, part_sheets, scale_name, settings_for
 from assemblies.packet.drawings.drawing_views import side_view
 from assemblies.packet.drawings.title_block import PAPERS, frame_of
-from assemblies.packet.ink.drawing_pdf import line_width_mm
+from assemblies.packet.ink.primitives import WIDTH_MM, Ellipse, Line, Text, bounds_of
 from assemblies.packet.ink.primitives import Circle as Ring
-from assemblies.packet.ink.primitives import Ellipse, Line, Text, bounds_of
-from assemblies.packet.ink.sheet_items import Sheet, TurnedText, boxes_meet, line_meets, mark_box, segments
+from assemblies.packet.ink.sheet_items import Sheet, boxes_meet, line_meets, mark_box, segments
 from assemblies.packet.ink.sheet_items import flat as taken_apart
 from parts.findings import NotCovered
 from parts.shape.outline import Circle, Loop, Vertex, rectangle, rounded_rectangle
@@ -42,12 +41,12 @@ def sheets(piece: Piece, how: DrawingSettings | None = None) -> tuple[Sheet, ...
 
 
 def words(sheet: Sheet) -> list[str]:
-    return [m.text for m in sheet.marks if isinstance(m, Text | TurnedText)]
+    return [m.text for m in sheet.marks if isinstance(m, Text)]
 
 
 def faults(sheet: Sheet) -> list[tuple[str, str]]:
     """Texts out of the frame, on one another, or with a line through them."""
-    texts = [(m, mark_box(m)) for m in sheet.marks if isinstance(m, Text | TurnedText)]
+    texts = [(m, mark_box(m)) for m in sheet.marks if isinstance(m, Text)]
     lines = [s for m in sheet.marks for s in segments(m)]
     x0, y0, x1, y1 = frame_of(sheet.width_mm, sheet.height_mm)
     out = [("outside", m.text) for m, b in texts if not (x0 <= b[0] and y0 <= b[1] and b[2] <= x1 and b[3] <= y1)]
@@ -79,7 +78,7 @@ def test_every_figure_is_the_distance_of_its_ends_at_the_scale(seed: int) -> Non
             number = float(re.sub(r"^Ø| \[.*", "", dimension.text))
             unit, digits = (25.4, 0.0005) if how.units == "in" else (1.0, 0.005)
             assert number == pytest.approx(measured_mm / unit, abs=digits + 1e-9)
-            arrows = [m for m in dimension.items if not isinstance(m, Line | Text | TurnedText)]
+            arrows = [m for m in dimension.items if not isinstance(m, Line | Text)]
             tips = [m.points[0][0 if dimension.axis == "x" else 1] for m in arrows]
             assert sorted(tips) == pytest.approx([dimension.a, dimension.b])
 
@@ -93,7 +92,7 @@ def test_every_view_is_as_large_as_the_piece_at_scale(seed: int) -> None:
     width, height, thick = piece.size_mm
     for view, size in zip(sheet.views, ((width, height), (thick, height)), strict=True):
         assert view.size_mm == size
-        seen = [m for m in sheet.marks if not isinstance(m, TurnedText) and m.of == view.name and m.layer == "visible"]
+        seen = [m for m in sheet.marks if m.of == view.name and m.layer == "visible"]
         low_x, low_y, high_x, high_y = bounds_of(seen)
         assert (low_x, low_y) == pytest.approx(view.at, abs=1e-6)
         assert (high_x - low_x, high_y - low_y) == pytest.approx([side * sheet.scale for side in size], abs=1e-6)
@@ -284,7 +283,7 @@ def test_the_frame_leaves_room_to_file_by() -> None:
     sheet = sheets(panel("wall", 60.0, 150.0))[0]
     frame = next(m for m in sheet.marks if getattr(m, "of", "") == "frame")
     assert bounds_of([frame]) == (20.0, 10.0, 200.0, 287.0)  # type: ignore[list-item]
-    assert line_width_mm(frame) == 0.7
+    assert WIDTH_MM[frame.layer] == 0.7
 
 
 def test_taking_dimensions_apart_keeps_everything() -> None:

@@ -20,7 +20,7 @@ from assemblies.packet.drawings.title_block import frame_of
 from assemblies.packet.dxf.drawing_dxf import LAYERS, drawing_dxf
 from assemblies.packet.ink.primitives import Circle as Ring
 from assemblies.packet.ink.primitives import Ellipse, Text, bounds_of
-from assemblies.packet.ink.sheet_items import Sheet, TurnedText
+from assemblies.packet.ink.sheet_items import Sheet
 from parts.shape.outline import rectangle, rounded_rectangle
 from parts.shape.piece import Hole, Piece
 
@@ -74,7 +74,7 @@ def test_an_independent_reader_finds_the_dimensions_texts_layers_and_unit(tmp_pa
     kinds = Counter(entity["type"] for entity in read["entities"])
     assert kinds["DIMENSION"] == len(sheets[0].dimensions)
     texts = Counter(plain(e["text"]) for e in read["entities"] if e["type"] == "TEXT")
-    loose = [m for m in sheets[0].items if isinstance(m, Text | TurnedText)]  # those of dimensions are in their blocks
+    loose = [m for m in sheets[0].items if isinstance(m, Text)]  # those of dimensions are in their blocks
     assert texts == Counter(m.text.replace("×", "x") for m in loose)
     assert {e["layer"] for e in read["entities"] if e["type"] == "TEXT"} == {"text"}
     assert {e["layer"] for e in read["entities"]} <= set(LAYERS)

@@ -13,10 +13,10 @@ from random_pieces import random_piece
 from samples import FACTS, flat, panel, pieces_of_all_sorts
 
 from assemblies.packet.drawings.drawing import DrawingSettings, part_sheets
-from assemblies.packet.ink.drawing_pdf import drawing_pdf
 from assemblies.packet.ink.faces import FONTS
+from assemblies.packet.ink.pdf import pdf
 from assemblies.packet.ink.primitives import CAPITAL_PER_EM, Text, text_width_mm
-from assemblies.packet.ink.sheet_items import Sheet, TurnedText
+from assemblies.packet.ink.sheet_items import Sheet
 from parts.shape.outline import rectangle
 from parts.shape.piece import Hole
 
@@ -31,7 +31,7 @@ def run(tool: str, *arguments: str | Path) -> bytes:
 
 def written(folder: Path, sheets: tuple[Sheet, ...]) -> Path:
     path = folder / "drawing.pdf"
-    path.write_bytes(drawing_pdf(sheets, "a part"))
+    path.write_bytes(pdf([sheet.page for sheet in sheets], "a part"))
     return path
 
 
@@ -58,7 +58,7 @@ def test_names_and_figures_are_found_as_text(tmp_path: Path) -> None:
     assert {"sampler", "rig/sampler", "Ripple trough", "M6 / Ø5.2 through"} <= found
     for each in found:
         assert each in text, each
-    turned = [m.text for m in sheets[0].marks if isinstance(m, TurnedText)]
+    turned = [m.text for m in sheets[0].marks if isinstance(m, Text) and m.turned]
     assert turned
     raw = run("pdftotext", "-raw", tmp_path / "drawing.pdf", "-").decode().split()
     assert set(turned) <= set(raw)
@@ -87,9 +87,9 @@ def test_the_drawn_view_measures_the_piece_at_scale_on_the_page(tmp_path: Path) 
 
 def test_the_same_sheets_give_the_same_bytes() -> None:
     sheets = part_sheets(SAMPLER, FACTS)
-    first = drawing_pdf(sheets, "a part")
-    assert drawing_pdf(sheets, "a part") == first
-    assert drawing_pdf(sheets, "another") != first
+    first = pdf([sheet.page for sheet in sheets], "a part")
+    assert pdf([sheet.page for sheet in sheets], "a part") == first
+    assert pdf([sheet.page for sheet in sheets], "another") != first
 
 
 def test_a_character_that_the_face_lacks_is_the_replacement_character(tmp_path: Path) -> None:
@@ -115,8 +115,8 @@ def test_layout_counts_texts_wider_than_the_embedded_face_draws_them() -> None:
     for seed in range(10):
         for sheet in part_sheets(random_piece(seed), FACTS, DrawingSettings(dual=True)):
             for mark in sheet.marks:
-                if isinstance(mark, Text | TurnedText):
-                    bold = getattr(mark, "bold", False)
+                if isinstance(mark, Text):
+                    bold = mark.bold
                     real = faces[bold].stringWidth(mark.text, mark.height / CAPITAL_PER_EM)
                     assert real <= text_width_mm(mark.text, mark.height, bold), mark.text
 

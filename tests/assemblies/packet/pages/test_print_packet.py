@@ -163,7 +163,7 @@ def test_figures_of_fit_strength_liquid_and_proof_can_be_found(report: Report, p
         assert f"{value:.2f}".rstrip("0").rstrip(".") + f" {unit}" in text
     for seam in report["fit"]["seams"]:
         assert f"{seam['id']} {seam['a']} and {seam['b']}" in text
-        assert f"{seam['gap']['min']:.2f} to {seam['gap']['max']:.2f} mm" in text
+        assert f"{seam['gap']['min']:.2f} to {seam['gap']['max']:.2f}" in text
     cases = {row["case"] for row in report["strength"]["cases"]}
     for case in cases:
         worst = max((r for r in report["strength"]["cases"] if r["case"] == case), key=lambda r: r["use"])
