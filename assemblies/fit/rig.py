@@ -1,8 +1,9 @@
 """What the whole is bolted to, as a box or a STEP file: whether they stand clear of each other, and keep so while it turns.
 
 *Swept bound*: from one place of a turn to the next no point moves further than its distance from the axis times the angle. So a
-distance d that is free at one angle is free for d / R more, R being the furthest that anything is from the axis, and a turn is
-walked from free angle to free angle. Where the two touch, as a plate on its flange, it is looked at every degree instead.
+piece that is free by d at one angle is free for d / R more, R being the furthest that it reaches from the axis, and its turn is
+walked from free angle to free angle. Where it touches, as a plate its flange, or nearly so, it is looked at in small steps, and
+how far it moves between two of them is said.
 
 The kernel is imported when something is measured.
 """
@@ -11,6 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -30,7 +32,10 @@ if TYPE_CHECKING:
 
 __all__ = ["RIG", "RigFit", "Turned", "obstacle", "rig_fit", "turned_clear"]
 
-LEAST_STEP_DEG: Final = 1.0  # judgement: the finest step, where it touches
+NEAR_STEP_DEG: Final = 0.1  # judgement: the finest step of a piece that comes near
+TOUCH_STEP_DEG: Final = 0.5  # judgement: the step of one that touches
+_TOUCH_MM: Final = 1e-3  # nearer than this they touch: rounding of the kernel
+_FAR_STEP_DEG: Final = 5.0  # boxes that stand apart by less than such a turn are measured
 _LARGEST_MB: Final = 100
 _COMPUTED: Final = "computed: solids of both, and the swept bound between two looks"
 
@@ -41,7 +46,7 @@ class Turned:
 
     Attributes:
         case: of the order. angle_deg: how far it turns.
-        hits: the pieces that run into it, and at which angle first; empty where none does.
+        hits: the pieces that run into it, the first first, and at which angle that does; empty where none does.
         clear_mm: how near it comes at the least, as far as it was measured; 0 where it touches.
         between_mm: how far a point may move between two looks that were not proven free; 0 where the whole turn is.
         looks: at how many angles it was looked at.
@@ -111,12 +116,13 @@ def _read(order: Order, rig: Rig) -> TopoDS_Shape:
             raise refused("is a folder" if path.is_dir() else "there is no such file")
         if path.stat().st_size > _LARGEST_MB * 1_000_000:
             raise refused(f"is over {_LARGEST_MB} MB")
-        start = path.open("rb").read(200)
+        with path.open("rb") as stream:
+            start = stream.read(200)
     except (OSError, ValueError) as error:
         raise refused(f"cannot be read: {getattr(error, 'strerror', None) or error}") from None
     if b"ISO-10303-21" not in start:
         raise refused("is no STEP file")
-    with kernel_step(str(rig.file), "read it"):
+    with kernel_step(str(rig.file), "read it"), _silent():
         reader = STEPControl_Reader()
         if reader.ReadFile(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone or not reader.TransferRoots():
             raise refused("is a broken STEP file")
@@ -128,6 +134,22 @@ def _read(order: Order, rig: Rig) -> TopoDS_Shape:
     return shape
 
 
+@contextmanager
+def _silent() -> Iterator[None]:
+    """The kernel says on standard output what it cannot read; it is said in our own words instead."""
+    from OCP.Message import Message
+
+    messenger = Message.DefaultMessenger_s()
+    printers = list(messenger.Printers())
+    for one in printers:
+        messenger.RemovePrinter(one)
+    try:
+        yield
+    finally:
+        for one in printers:
+            messenger.AddPrinter(one)
+
+
 def rig_fit(order: Order, design: Design, rig: Rig) -> RigFit:
     """Whether the design stands clear of what it is bolted to, still and in each turn.
 
@@ -136,15 +158,19 @@ def rig_fit(order: Order, design: Design, rig: Rig) -> RigFit:
     """
     thing, bodies = obstacle(order, rig), _bodies(design)
     hits = tuple((name, volume) for name, volume in _common(bodies, thing) if volume > 0.0)
-    whole = _whole(bodies)
     turns: tuple[Turned, ...] = ()
     if rig.pivot is not None and not hits:
         turns = tuple(
-            turned_clear(bodies, whole, thing, case.name, rig.pivot, case.axis, case.angle)
+            turned_clear(bodies, thing, case.name, rig.pivot, case.axis, case.angle)
             for case in order.case
             if case.kind == "turn" and case.angle
         )
-    return RigFit(what=rig.file or "box", hits=hits, clear_mm=0.0 if hits else _distance(whole, thing), turns=turns)
+    return RigFit(
+        what=rig.file or "box",
+        hits=hits,
+        clear_mm=0.0 if hits else min(_distance(one, thing) for _, one in bodies),
+        turns=turns,
+    )
 
 
 Bodies = Sequence[tuple[str, "TopoDS_Shape"]]
@@ -157,33 +183,26 @@ def _bodies(design: Design) -> Bodies:
     return [(p.name, body(p.piece).Moved(place(p.origin, p.x, p.z))) for p in design.placed]
 
 
-def _whole(bodies: Bodies) -> TopoDS_Shape:
-    from OCP.BRep import BRep_Builder
-    from OCP.TopoDS import TopoDS_Compound
-
-    builder, compound = BRep_Builder(), TopoDS_Compound()
-    builder.MakeCompound(compound)
-    for _, one in bodies:
-        builder.Add(compound, one)
-    return compound
-
-
 def _common(bodies: Bodies, thing: TopoDS_Shape) -> Iterator[tuple[str, float]]:
     """The volume that each body shares with the thing; nothing where their boxes are apart."""
+    for name, one in bodies:
+        if _gap(one, thing) <= 0.0:
+            yield name, _shared_mm3(name, one, thing)
+
+
+def _shared_mm3(name: str, one: TopoDS_Shape, thing: TopoDS_Shape) -> float:
+    """The volume that both take up; 0 where that is rounding."""
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 
     from assemblies.fit.interference import LEAST_VOLUME_MM3
     from parts.shape.kernel import KernelError, kernel_step, volume_mm3
 
-    for name, one in bodies:
-        if _gap(one, thing) > 0.0:
-            continue
-        with kernel_step(name, "compare it with what it is bolted to"):
-            common = BRepAlgoAPI_Common(one, thing)
-            if not common.IsDone():
-                raise KernelError(f"{name}: the kernel could not compare it with what it is bolted to")
-            volume = volume_mm3(common.Shape())
-        yield name, volume if volume > LEAST_VOLUME_MM3 else 0.0
+    with kernel_step(name, "compare it with what it is bolted to"):
+        common = BRepAlgoAPI_Common(one, thing)
+        if not common.IsDone():
+            raise KernelError(f"{name}: the kernel could not compare it with what it is bolted to")
+        volume = volume_mm3(common.Shape())
+    return volume if volume > LEAST_VOLUME_MM3 else 0.0
 
 
 def _gap(one: TopoDS_Shape, other: TopoDS_Shape) -> float:
@@ -213,43 +232,60 @@ def _distance(one: TopoDS_Shape, other: TopoDS_Shape) -> float:
 
 
 def turned_clear(
-    bodies: Bodies, whole: TopoDS_Shape, thing: TopoDS_Shape, case: str, pivot: Vector, axis: Vector, angle_deg: float
+    bodies: Bodies, thing: TopoDS_Shape, case: str, pivot: Vector, axis: Vector, angle_deg: float
 ) -> Turned:  # fmt: skip
     """A turn about an axis through the pivot, right-handed, from rest to its angle. The thing is turned back in its stead."""
+    walked = [(name, _walk(name, one, thing, pivot, axis, math.radians(angle_deg))) for name, one in bodies]
+    hits = sorted((one.hit, name) for name, one in walked if one.hit is not None)
+    return Turned(
+        case=case, angle_deg=angle_deg, hits=tuple(name for _, name in hits),
+        hit_deg=math.copysign(math.degrees(hits[0][0]), angle_deg) if hits else None,
+        clear_mm=min(one.clear_mm for _, one in walked), between_mm=max(one.between_mm for _, one in walked),
+        looks=sum(one.looks for _, one in walked),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Walked:
+    """The turn of one piece: where it hits (rad from rest), how clear it was, how far it moved unseen, at how many angles."""
+
+    hit: float | None
+    clear_mm: float
+    between_mm: float
+    looks: int
+
+
+def _walk(
+    name: str, one: TopoDS_Shape, thing: TopoDS_Shape, pivot: Vector, axis: Vector, angle: float
+) -> _Walked:  # fmt: skip
     from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt, gp_Trsf
     from OCP.TopLoc import TopLoc_Location
 
-    about, reach = gp_Ax1(gp_Pnt(*pivot), gp_Dir(*axis)), _reach_mm(whole, pivot, axis)
-    way, end, least = math.copysign(1.0, angle_deg), math.radians(abs(angle_deg)), math.radians(LEAST_STEP_DEG)
+    about, reach = gp_Ax1(gp_Pnt(*pivot), gp_Dir(*axis)), _reach_mm(one, pivot, axis)
+    way, end = math.copysign(1.0, angle), abs(angle)
     at, clear, between, looks = 0.0, math.inf, 0.0, 0
     while True:
         move = gp_Trsf()
         move.SetRotation(about, -way * at)
         there = thing.Moved(TopLoc_Location(move))
         looks += 1
-        free = _gap(whole, there)
-        if free < reach * least:
-            free = _distance(whole, there)
-        if free <= 0.0:
-            hits = tuple(name for name, volume in _common(bodies, there) if volume > 0.0)
-            if hits:
-                return Turned(case=case, angle_deg=angle_deg, hits=hits, hit_deg=way * math.degrees(at), clear_mm=0.0,
-                              between_mm=between, looks=looks)  # fmt: skip
+        free = _gap(one, there)
+        if free < reach * math.radians(_FAR_STEP_DEG):
+            free = _distance(one, there)
+        if free <= _TOUCH_MM:
+            free = 0.0
+            if _shared_mm3(name, one, there) > 0.0:
+                return _Walked(hit=at, clear_mm=0.0, between_mm=between, looks=looks)
         clear = min(clear, free)
         if at >= end:
-            break
-        step = free / reach
-        if step < least:
-            between = max(between, reach * least - free)
-            step = least
-        at = min(at + step, end)
-    return Turned(
-        case=case, angle_deg=angle_deg, hits=(), hit_deg=None, clear_mm=clear, between_mm=between, looks=looks
-    )
+            return _Walked(hit=None, clear_mm=clear, between_mm=between, looks=looks)
+        least = math.radians(NEAR_STEP_DEG if free else TOUCH_STEP_DEG)
+        between = max(between, reach * min(least, end - at) - free)
+        at = min(at + max(free / reach, least), end)
 
 
 def _reach_mm(whole: TopoDS_Shape, pivot: Vector, axis: Vector) -> float:
-    """How far from the axis a corner of its box is: nothing of it is further."""
+    """How far from the axis a corner of its box is, at the most: nothing of it is further."""
     x0, y0, z0, x1, y1, z1 = _box(whole).Get()
     long = math.hypot(*axis)
     furthest = 1.0
@@ -270,25 +306,22 @@ def _run(made: Made) -> Checked:
 
 
 def _said(order: Order, rig: Rig, found: RigFit) -> Iterator[Finding]:
+    it = f"what it is bolted to ({found.what})"
     for name, volume in found.hits:
-        yield _finding("stop", name, f"it runs into what it is bolted to ({found.what}) by {volume:.4g} mm3",
-                       "give the place of that in [rig] at, or move the plates")  # fmt: skip
+        yield _finding("stop", name, f"it runs into {it} by {volume:.4g} mm3",
+                       "correct the place of that in [rig] at, or move the plates")  # fmt: skip
     turning = [case.name for case in order.case if case.kind == "turn" and case.angle]
     if turning and rig.pivot is None:
-        yield _finding("care", ", ".join(turning), f"whether it stays clear of {found.what} while it turns is not looked at: about "
-                       "which point it turns is not said", "give [rig] pivot, the point that the axis goes through")  # fmt: skip
+        yield _finding("care", ", ".join(turning), f"whether it stays clear of {it} while it turns is not looked at: about which "
+                       "point it turns is not said", "give [rig] pivot, a point of the axis")  # fmt: skip
     for turn in found.turns:
         if turn.hits:
-            yield _finding(
-                "stop", ", ".join(turn.hits), f"{turn.case}: at {turn.hit_deg:.1f} of {turn.angle_deg:g} degrees it runs into what it is "
-                f"bolted to ({found.what})", "turn it less, move the pivot, or make room there",
-            )  # fmt: skip
+            yield _finding("stop", ", ".join(turn.hits), f"{turn.case}: at {turn.hit_deg:.1f} of {turn.angle_deg:g} degrees it runs "
+                           f"into {it}", "turn it less, move the pivot, or make room there")  # fmt: skip
         elif turn.between_mm > 0.0:
-            yield _finding(
-                "care", "rig", f"{turn.case}: it turns so near to {found.what} that it was looked at every {LEAST_STEP_DEG:g} degree, "
-                f"{turn.looks} times, and free each time; between two looks it moves up to {turn.between_mm:.1f} mm",
-                "turn it by hand first, and look",
-            )  # fmt: skip
+            yield _finding("care", "rig", f"{turn.case}: it touches {it} as it turns, or nearly so; it was looked at in steps of "
+                           f"{TOUCH_STEP_DEG:g} degrees and runs into nothing, and moves up to {turn.between_mm:.1f} mm between two",
+                           "turn it by hand first, and look")  # fmt: skip
 
 
 def _finding(level: str, where: str, why: str, do: str) -> Finding:

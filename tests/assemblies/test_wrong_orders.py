@@ -287,6 +287,13 @@ WRONG: dict[str, Wrong] = {
     "a place off the plate": _plate("", pattern=[[0, 0], [24, 0]], at="pattern", key="pattern", says="runs through the edge"),
     "no such rail": _plate("", pattern="T-slot 25 2x2", thread="M5", at="pattern", key="pattern", says="no T-slot rail of grid 25 mm"),
     "a bolt too thick for the slot": _plate("", pattern="T-slot 20 2x2", at="pattern", key="pattern", says="M6 does not go in"),
+    "a rig of two sorts": Wrong(
+        old="grid = 25", new='box = [1, 2, 3]\nfile = "a.step"', at="file", key="rig.file", says="both a box and a file"
+    ),
+    "the place of no rig": Wrong(old="grid = 25", new="at = [0, 0, 3]", key="rig.at", says="neither box nor file"),
+    "the pivot of no rig": Wrong(old="grid = 25", new="pivot = [0, 0, 3]", key="rig.pivot", says="neither box nor file"),
+    "a flat rig": Wrong(old="grid = 25", new="box = [1, 2]", key="rig.box", says="not 3"),
+    "a rig of no height": Wrong(old="grid = 25", new="box = [1, 2, 0]", key="rig.box[3]", says="not over 0"),
     # strips and ports
     "brace without places": Wrong(
         new='[[strip]]\nwhere = "brace"\nsize = [30, 6]', at="[[strip]]", key="strip[1].at", says="such as [0]"
