@@ -65,7 +65,12 @@ def tapped_plate(
         ]
     else:
         wide = let_in.bore_mm if let_in else hole_mm or clearance(thread(thread_name)).diameter_mm
-        if slot is None:
+        if let_in is not None:  # from the front down to the pocket
+            floor = sheet.thickness_mm - let_in.depth_mm
+            if floor <= 0.0:
+                raise SeamwrightError(f"pockets {let_in.depth_mm:g} mm deep leave nothing of {sheet.thickness_mm:g} mm")
+            holes = [Hole(x_mm=x, y_mm=y, kind="blind", diameter_mm=wide, depth_mm=floor, side=side) for x, y in places]
+        elif slot is None:
             holes = [Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=wide, side=side) for x, y in places]
         else:
             travel, along = slot

@@ -45,7 +45,7 @@ def spots_of(piece: Piece) -> tuple[Spot, ...]:
     holes = [
         Spot(x_mm=hole.x_mm, y_mm=hole.y_mm, hole=hole, pocket=_behind(piece, hole))
         for hole in piece.holes
-        if hole.kind == kind
+        if hole.kind == kind or _behind(piece, hole)
     ]
     slots = () if tapped else slots_of(piece.outline.inner)
     return (*holes, *(Spot(x_mm=slot.x_mm, y_mm=slot.y_mm, slot=slot) for slot in slots))

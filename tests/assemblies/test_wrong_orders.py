@@ -277,7 +277,7 @@ WRONG: dict[str, Wrong] = {
         'holes = "through"\nlet-in = "nut"', key="holes", says="the bolt ends in the nut here"
     ),
     "a nut where the cylinder is tapped": _plate('let-in = "nut"', pattern="ISO 15552-32", key="let-in", says="tapped itself"),
-    "a nut deeper than the plate": _plate('let-in = "nut"\nthickness = 6', also=("thickness = 12\n", ""), at='pattern   = ', key="pattern", says="pocket depth"),
+    "a nut deeper than the plate": _plate('let-in = "nut"\nthickness = 6', also=("thickness = 12\n", ""), at='pattern   = ', key="pattern", says="leave nothing of 6 mm"),
     "an insert of no size": _plate('let-in = "insert"', key="insert", at="[[plate]]", says="go together"),
     "an insert without its flange": _plate('let-in = "insert"\ninsert = [8, 8, 1]', at="insert = ", key="insert", says="no wider than its barrel"),
     "an insert thinner than its thread": _plate('let-in = "insert"\ninsert = [6, 9, 1]', at="insert = ", key="insert", says="no room for the thread"),

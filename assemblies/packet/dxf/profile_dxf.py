@@ -3,7 +3,7 @@ router's program reads.
 
 R2000 (AC1015): closed LWPOLYLINE with bulges and CIRCLE, nothing else to cut; one neutral colour; one layer
 per operation. `outer-cut` and `inner-cut` hold the outline and its cut-outs. `drill` holds every bore as a
-circle, blind ones too, and `tap-mark` the thread's own circle round a tapped bore, as a drawing shows a
+circle, blind ones too, `pocket` the outline of each recess, and `tap-mark` the thread's own circle round a tapped bore, as a drawing shows a
 thread end-on. A drilling program that takes the circles alone would go right through, so whatever is blind,
 tapped or countersunk is also said in words on `label`.
 
@@ -31,7 +31,7 @@ from assemblies.packet.dxf.dxf_file import (
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
 from parts.shape.outline import Circle, Loop, Vertex
 from parts.shape.part import require
-from parts.shape.piece import Hole, Piece
+from parts.shape.piece import Hole, Piece, Pocket
 
 __all__ = ["check_profile", "write_profile"]
 
@@ -44,12 +44,12 @@ def write_profile(piece: Piece, path: Path) -> None:
     """Write the piece's flat outline, its holes and its name; the same piece gives the same bytes.
 
     Raises:
-        NotCovered: the piece has bends, pockets or bevelled edges.
+        NotCovered: the piece has bends or bevelled edges.
         SeamwrightError: the piece's name cannot stand in a file.
         WrongFile: what was written is not the piece (as when two holes are one); nothing is left behind.
         OSError: the file cannot be written.
     """
-    require(piece, "the profile")
+    require(piece, "the profile", "pockets")
     check_name(piece.name)
     data = dxf_bytes(lambda document: _draw(document, piece))
     write_checked(path, data, lambda p: check_profile(p, piece))
@@ -61,6 +61,8 @@ def _draw(document: Any, piece: Piece) -> Box:
     add_loop(space, "outer-cut", piece.outline.outer)
     for loop in piece.outline.inner:
         add_loop(space, "inner-cut", loop)
+    for pocket in piece.pockets:
+        add_loop(space, "pocket", pocket.outline)
     for hole in piece.holes:
         for circle, layer in _circles(hole):
             add_loop(space, layer, circle)
@@ -82,7 +84,7 @@ def _circles(hole: Hole) -> tuple[tuple[Circle, str], ...]:
 
 def _words(piece: Piece) -> list[str]:
     """The part's name, then one line for each sort of hole that is not a plain one right through."""
-    said = Counter(line for line in map(_say, piece.holes) if line)
+    said = Counter(line for line in (*map(_say, piece.holes), *map(_say_pocket, piece.pockets)) if line)
     return [piece.name, *(f"{count} x {line}" for line, count in said.items())]
 
 
@@ -97,6 +99,10 @@ def _say(hole: Hole) -> str:
     if hole.depth_mm is not None or hole.sink_mm is not None:
         words.append("from this face" if hole.side == "far" else "from the OTHER face")
     return ", ".join(words)
+
+
+def _say_pocket(pocket: Pocket) -> str:
+    return f"pocket {pocket.depth_mm:.4g} deep from {'this' if pocket.side == 'far' else 'the OTHER'} face"
 
 
 def check_profile(path: Path, piece: Piece) -> None:
@@ -131,6 +137,7 @@ def _check_shapes(path: Path, found: list[Shape], piece: Piece) -> None:
     expect(path, not doubled, f"has one line twice, at {doubled[0][:2] if doubled else ''} mm")
     wanted = [_numbers("outer-cut", piece.outline.outer)]
     wanted += [_numbers("inner-cut", loop) for loop in piece.outline.inner]
+    wanted += [_numbers("pocket", pocket.outline) for pocket in piece.pockets]
     wanted += [_numbers(layer, circle) for hole in piece.holes for circle, layer in _circles(hole)]
     missing, extra = Counter(wanted) - Counter(found), Counter(found) - Counter(wanted)
     for counter, what in ((missing, "lacks"), (extra, "has, and should not,")):

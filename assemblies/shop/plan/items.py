@@ -105,7 +105,7 @@ def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
     same: dict[tuple[Piece, Allowance, bool], list[Placed]] = {}
     for placed in design.placed:
         piece = placed.piece
-        require(piece, "the cutting plan", "bends")
+        require(piece, "the cutting plan", "bends", "pockets")
         same.setdefault((piece, _allowance(order, piece), piece.may_turn), []).append(placed)
     centre = _centre(design)
     spared: set[str] = set()
