@@ -93,8 +93,8 @@ class Fastener:
         count: how many.
         longest_mm: the longest thread reach that does not bottom out; None where it may come through.
         note: how it is used.
-        ends: what it is screwed into: a `thread` of the last that it goes into, a `nut`, or the `counterpart`, which is what the
-            whole is bolted to.
+        ends: what it is screwed into: a `thread` of the last that it goes into, a `nut`, or the `counterpart`, which
+            is what the whole is bolted to.
         sealed: whether it has a sealing washer under its head, on the wet side.
         insert_mm: of metal inserts let into the piece: barrel, flange, thickness of the flange.
     """
@@ -162,6 +162,12 @@ class Design:
     def pieces(self) -> tuple[Piece, ...]:
         """Each part once, in order of first use."""
         return tuple(dict.fromkeys(p.piece for p in self.placed))
+
+    def ends_in(self, fastener: Fastener) -> Ends:
+        """What a bolt is screwed into; a plate without a thread leaves it to what that is bolted to."""
+        piece = self.instance(fastener.piece).piece
+        bare = piece.role == "mount" and not any(hole.thread for hole in piece.holes) and fastener.insert_mm is None
+        return "counterpart" if bare and fastener.ends == "thread" else fastener.ends
 
     def instance(self, name: str) -> Placed:
         """The instance of this name.

@@ -312,15 +312,16 @@ def _said(order: Order, rig: Rig, found: RigFit) -> Iterator[Finding]:
                        "correct the place of that in [rig] at, or move the plates")  # fmt: skip
     turning = [case.name for case in order.case if case.kind == "turn" and case.angle]
     if turning and rig.pivot is None:
-        yield _finding("care", ", ".join(turning), f"whether it stays clear of {it} while it turns is not looked at: about which "
-                       "point it turns is not said", "give [rig] pivot, a point of the axis")  # fmt: skip
+        yield _finding("care", ", ".join(turning), f"whether it stays clear of {it} while it turns is not looked "
+                       "at: about which point it turns is not said", "give [rig] pivot, a point of the axis")  # fmt: skip
     for turn in found.turns:
         if turn.hits:
-            yield _finding("stop", ", ".join(turn.hits), f"{turn.case}: at {turn.hit_deg:.1f} of {turn.angle_deg:g} degrees it runs "
-                           f"into {it}", "turn it less, move the pivot, or make room there")  # fmt: skip
+            yield _finding("stop", ", ".join(turn.hits), f"{turn.case}: at {turn.hit_deg:.1f} of {turn.angle_deg:g} degrees "
+                           f"it runs into {it}", "turn it less, move the pivot, or make room there")  # fmt: skip
         elif turn.between_mm > 0.0:
-            yield _finding("care", "rig", f"{turn.case}: it touches {it} as it turns, or nearly so; it was looked at in steps of "
-                           f"{TOUCH_STEP_DEG:g} degrees and runs into nothing, and moves up to {turn.between_mm:.1f} mm between two",
+            yield _finding("care", "rig", f"{turn.case}: it touches {it} as it turns, or nearly so; looked at in steps of "
+                           f"{TOUCH_STEP_DEG:g} degrees it runs into nothing, and moves up to {turn.between_mm:.1f} mm "
+                           "between two",
                            "turn it by hand first, and look")  # fmt: skip
 
 

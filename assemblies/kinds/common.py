@@ -10,6 +10,7 @@ from assemblies.report.check import Check
 from assemblies.shop.bond.checks import BOND
 from assemblies.shop.care.checks import CAUTIONS
 from assemblies.shop.drill.checks import DRILL
+from assemblies.shop.drill.counterpart import COUNTERPART
 from assemblies.shop.handover.checks import BUYING, COST
 from assemblies.shop.plan.checks import PLAN
 
@@ -18,4 +19,4 @@ __all__ = ["GO_TOGETHER", "SHOP"]
 #: Will it go together.
 GO_TOGETHER: Final[tuple[Check, ...]] = (SHEETS, HOLES, BUILD, FIT, RIG, APART)
 #: What the shop needs to make it.
-SHOP: Final[tuple[Check, ...]] = (BOND, BUYING, CAUTIONS, PLAN, DRILL, COST)
+SHOP: Final[tuple[Check, ...]] = (BOND, BUYING, CAUTIONS, PLAN, DRILL, COUNTERPART, COST)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal, Protocol
+from typing import Literal
 
 from assemblies.order import Faults, Order
 from assemblies.order.errors import Key
@@ -17,35 +17,28 @@ from parts.shape.piece import Hole, Piece, Side
 from parts.shape.slot import slots_of
 from parts.shape.tapped import tapped_hole
 from parts.stock.mounting import Holes, Pattern, holes_made, pattern
+from parts.stock.rules import rule
 from parts.stock.sheet import Sheet
-from parts.stock.thread import LEAST_PERCENT, MOST_PERCENT, clearance, percent_thread, thread
+from parts.stock.thread import DEFAULT_PERCENT, LEAST_PERCENT, MOST_PERCENT, clearance, percent_thread, thread
 
-__all__ = ["Mount", "MountKeys", "mount"]
+__all__ = ["Keys", "Mount", "mount"]
 
 
-class MountKeys(Protocol):
-    """The keys of an order that say how a plate is bolted."""
+@dataclass(frozen=True, kw_only=True)
+class Keys:
+    """The keys of an order that say how a plate is bolted; `named` is what its kind calls `holes`."""
 
-    @property
-    def thread(self) -> str | None: ...
-    @property
-    def pattern(self) -> str | tuple[tuple[float, float], ...] | None: ...
-    @property
-    def holes(self) -> Holes | None: ...
-    @property
-    def hole(self) -> float | None: ...
-    @property
-    def slot(self) -> float | None: ...
-    @property
-    def slot_way(self) -> Literal["across", "up"]: ...
-    @property
-    def let_in(self) -> Literal["nut", "insert"] | None: ...
-    @property
-    def insert(self) -> tuple[float, float, float] | None: ...
-    @property
-    def percent(self) -> float: ...
-    @property
-    def drill(self) -> float | None: ...
+    thread: str
+    pattern: str | tuple[tuple[float, float], ...]
+    holes: Holes | None = None
+    hole: float | None = None
+    slot: float | None = None
+    slot_way: Literal["across", "up"] = "across"
+    let_in: Literal["nut", "insert"] | None = None
+    insert: tuple[float, float, float] | None = None
+    percent: float = DEFAULT_PERCENT
+    drill: float | None = None
+    named: str = "holes"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,7 +63,7 @@ class Mount:
 def mount(
     order: Order,
     key: Key,
-    spec: MountKeys,
+    spec: Keys,
     name: str,
     size_mm: tuple[float, float],
     sheet: Sheet | None,
@@ -97,15 +90,13 @@ def mount(
         let_in = _let_in(order, key, spec)
         if made is not None and sheet is not None:
             piece = _piece(order, key, spec, name, size_mm, sheet, made, let_in, side, cut_group)
-            assert spec.thread is not None
             return Mount(
                 piece=piece, pattern=made[0], holes=made[1], screw=thread(spec.thread).name, let_in=spec.let_in
             )
     return None
 
 
-def _pattern(order: Order, key: Key, spec: MountKeys) -> tuple[Pattern, Holes]:
-    assert spec.pattern is not None
+def _pattern(order: Order, key: Key, spec: Keys) -> tuple[Pattern, Holes]:
     try:
         found = pattern(spec.pattern, thread=spec.thread, unit=order.units)
     except SeamwrightError as error:
@@ -114,11 +105,15 @@ def _pattern(order: Order, key: Key, spec: MountKeys) -> tuple[Pattern, Holes]:
 
 
 def _piece(
-    order: Order, key: Key, spec: MountKeys, name: str, size_mm: tuple[float, float], sheet: Sheet,
+    order: Order, key: Key, spec: Keys, name: str, size_mm: tuple[float, float], sheet: Sheet,
     made: tuple[Pattern, Holes], let_in: LetIn | None, side: Side, cut_group: str,
 ) -> Piece:  # fmt: skip
     found, holes = made
-    assert spec.thread is not None
+    if let_in is not None and let_in.depth_mm >= sheet.thickness_mm:
+        what = f"a pocket of {let_in.depth_mm:g} mm leaves nothing of {sheet.thickness_mm:g} mm"
+        raise order.refuse(
+            (*key, "let-in"), what, f"a plate of at least {let_in.depth_mm + rule('floor_left_min'):g} mm"
+        )
     along = 0.0 if spec.slot_way == "across" else math.pi / 2.0
     how: Literal["tapped", "clearance"] = "tapped" if holes == "tapped" else "clearance"
     try:
@@ -134,25 +129,24 @@ def _piece(
     return piece
 
 
-def _holes(order: Order, key: Key, spec: MountKeys, found: Pattern) -> Holes:
+def _holes(order: Order, key: Key, spec: Keys, found: Pattern) -> Holes:
     """How they are made; refused where neither side, or both, would have the thread."""
     try:
         holes = holes_made(found, "tapped" if spec.let_in else spec.holes)
     except SeamwrightError as error:
-        raise order.refuse((*key, "let-in" if spec.let_in else "holes"), str(error), "") from error
+        raise order.refuse((*key, "let-in" if spec.let_in else spec.named), str(error), "") from error
     if spec.slot is not None and holes == "tapped":
-        raise order.refuse((*key, "slot"), f"the holes of {found.name} are tapped here", 'holes = "clearance"')
+        raise order.refuse((*key, "slot"), f"the holes of {found.name} are tapped here", f'{spec.named} = "clearance"')
     if spec.hole is not None and holes == "tapped":
-        raise order.refuse((*key, "hole"), f"the holes of {found.name} are tapped here", 'holes = "clearance"')
+        raise order.refuse((*key, "hole"), f"the holes of {found.name} are tapped here", f'{spec.named} = "clearance"')
     if holes == "clearance" and found.counterpart == "clearance":
         what = f"what {found.name} bolts to has clearance holes itself: nothing has the thread"
-        raise order.refuse((*key, "holes"), what, 'tapped, through, or let-in = "nut" in place of it')
+        raise order.refuse((*key, spec.named), what, 'tapped, through, or let-in = "nut" in place of it')
     return holes
 
 
-def _check_thread(order: Order, key: Key, spec: MountKeys) -> None:
+def _check_thread(order: Order, key: Key, spec: Keys) -> None:
     """Refuse a drill that leaves too little of the thread or too much."""
-    assert spec.thread is not None
     screw = thread(spec.thread)
     percent = spec.percent if spec.drill is None else percent_thread(screw, spec.drill)
     if not LEAST_PERCENT <= percent <= MOST_PERCENT:
@@ -164,9 +158,8 @@ def _check_thread(order: Order, key: Key, spec: MountKeys) -> None:
         )
 
 
-def _check_passes(order: Order, key: Key, spec: MountKeys) -> None:
+def _check_passes(order: Order, key: Key, spec: Keys) -> None:
     """Refuse a hole that its bolt does not go through."""
-    assert spec.thread is not None
     screw = thread(spec.thread)
     try:
         clearance(screw)
@@ -177,10 +170,9 @@ def _check_passes(order: Order, key: Key, spec: MountKeys) -> None:
         raise order.refuse((*key, "hole"), what, f"over {screw.major_mm:g} mm")
 
 
-def _let_in(order: Order, key: Key, spec: MountKeys) -> LetIn | None:
+def _let_in(order: Order, key: Key, spec: Keys) -> LetIn | None:
     if spec.let_in is None:
         return None
-    assert spec.thread is not None
     screw = thread(spec.thread)
     try:
         if spec.insert is None:

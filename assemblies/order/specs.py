@@ -285,8 +285,8 @@ class PlateSpec(Joined):
     pattern: PatternName
     """Where its holes lie: a grid, a standard's pattern by name, or places from its middle. e.g. `"grid 40 3x2"`"""
     holes: Literal["tapped", "clearance", "through"] | None = None
-    """Tapped; clearance for bolts that end in what it is bolted to; through: bolts from inside, through wall and plate. Default:
-    what the pattern bolts to decides. e.g. `"through"`"""
+    """Tapped; clearance for bolts that end in what it is bolted to; through: bolts from inside, through wall and plate.
+    Default: what the pattern bolts to decides. e.g. `"through"`"""
     hole: Length | None = None
     """Diameter of clearance holes. Default: the medium one of the thread. e.g. `7`"""
     slot: Length | None = None
@@ -298,8 +298,8 @@ class PlateSpec(Joined):
     insert: Annotated[tuple[Length, Length, Length], counted(3, "barrel, flange, flange thickness")] | None = None
     """Of an insert: diameter of its barrel and of its flange, and how thick that is. e.g. `[8, 12, 1.5]`"""
     behind: Literal["washer", "strip", "plate"] = "washer"
-    """Under the heads of bolts through the wall: washers alone, a strip bonded inside under each row, or a plate as large as this
-    one. e.g. `"strip"`"""
+    """Under the heads of bolts through the wall: washers alone, a strip bonded inside under each row, or a plate as large
+    as this one. e.g. `"strip"`"""
     percent: Percent = 65.0
     """Of thread: picks the tap drill. e.g. `65`"""
     drill: Length | None = None
@@ -329,8 +329,8 @@ class PlateSpec(Joined):
 
 
 class Rig(Joined):
-    """What it is bolted to; `over_people` says that people are, or walk, under it, in whatever case. With a box or a STEP file the
-    fit is held against that, which stands still where `pivot` says about what the whole turns."""
+    """What it is bolted to; `over_people` says that people are, or walk, under it, in whatever case. With a box or a STEP file
+    the fit is held against that, which stands still where `pivot` says about what the whole turns."""
 
     grid: Length | None = None
     """Of what the plates bolt to: all holes of all plates on one face must meet it. e.g. `20`"""

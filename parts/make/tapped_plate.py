@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from parts.findings import SeamwrightError
 from parts.shape.let_in import LetIn
 from parts.shape.outline import Circle, Loop, Outline, rectangle
 from parts.shape.piece import Hole, Piece, Pocket, Side

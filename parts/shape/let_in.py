@@ -1,8 +1,8 @@
 """What is let into the back of a plate so that a bolt finds metal: a nut, or a threaded insert with a flange.
 
-*Let in*: set into a pocket milled from behind, so that the bolt draws it against the pocket's floor, which
-is what is left of the sheet there. The pocket of a nut is a slot as wide as the nut's flats: its straight sides keep the nut from turning, and
-it has no corner that could start a crack.
+*Let in*: set into a pocket milled from behind, so that the bolt draws it against the pocket's floor, which is what is left of
+the sheet there. The pocket of a nut is a slot as wide as the nut's flats: its straight sides keep the nut from turning, and it
+has no corner that could start a crack.
 """
 
 from __future__ import annotations

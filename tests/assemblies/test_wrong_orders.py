@@ -6,7 +6,6 @@ The same table holds right orders that look odd: they must be taken.
 from __future__ import annotations
 
 import json
-
 from dataclasses import dataclass, field
 from itertools import permutations
 
@@ -22,6 +21,7 @@ from assemblies.order.errors import MOST_SHOWN, key_text
 START = bare("tank")
 AT = "at        = [[-87.5, 0], [87.5, 0]]"
 LAPS = 'runs-long = ["front-back", "bottom", "ends"]'
+SQUARE = "size      = [50, 50]"
 SIZE = "size      = [300, 200, 150]"
 
 
@@ -257,7 +257,10 @@ WRONG: dict[str, Wrong] = {
     "a camera's screw without a thread": _plate(
         'holes = "through"', pattern="ISO 1222", thread="1/4-20", key="holes", says="is a screw that stands out"
     ),
-    "a hole too small for its bolt": _plate('holes = "clearance"\nhole = 6', at="hole = 6", key="hole", says="over 6 mm"),
+    "a hole too small for its bolt": _plate(
+        'holes = "clearance"\nhole = 6', at="hole = 6", key="hole",
+        says="over 6 mm",
+    ),
     "a hole of a thread": _plate("hole = 7", key="hole", says="the holes of grid 25 mm 2x2 are tapped here"),
     "a slotted thread": _plate('holes = "tapped"\nslot = 8', at="slot", key="slot", says="a thread has no slot"),
     "a slot in a wall": _plate('holes = "through"\nslot = 8', at="slot", key="slot", says="no washer seals a slot"),
@@ -268,7 +271,8 @@ WRONG: dict[str, Wrong] = {
     "the way of no slot": _plate('slot-way = "up"', key="slot-way", says="there is no slot"),
     "a strip behind no bolt": _plate('behind = "strip"', key="behind", says="no bolt goes through the wall"),
     "a backing in the tank's wall": _plate(
-        'holes = "through"\nbehind = "plate"', where="[[-131, 0], [87.5, 0]]", at="behind", key="behind", says="would stand in the tank's walls"
+        'holes = "through"\nbehind = "plate"', where="[[-131, 0], [87.5, 0]]",
+        at="behind", key="behind", says="would stand in the tank's walls",
     ),
     "strips that overlap": _plate(
         'holes = "through"\nbehind = "strip"', pattern="grid 15 2x2", at="behind", key="behind", says='behind = "plate"'
@@ -276,17 +280,41 @@ WRONG: dict[str, Wrong] = {
     "a nut that a through bolt does not reach": _plate(
         'holes = "through"\nlet-in = "nut"', key="holes", says="the bolt ends in the nut here"
     ),
-    "a nut where the cylinder is tapped": _plate('let-in = "nut"', pattern="ISO 15552-32", key="let-in", says="tapped itself"),
-    "a nut deeper than the plate": _plate('let-in = "nut"\nthickness = 6', also=("thickness = 12\n", ""), at='pattern   = ', key="pattern", says="leave nothing of 6 mm"),
+    "a nut where the cylinder is tapped": _plate(
+        'let-in = "nut"', pattern="ISO 15552-32", key="let-in",
+        says="tapped itself",
+    ),
+    "a nut deeper than the plate": _plate(
+        'let-in = "nut"\nthickness = 6', also=("thickness = 12\n", ""), at="let-in", key="let-in",
+        says="a plate of at least 9.8 mm",
+    ),
     "an insert of no size": _plate('let-in = "insert"', key="insert", at="[[plate]]", says="go together"),
-    "an insert without its flange": _plate('let-in = "insert"\ninsert = [8, 8, 1]', at="insert = ", key="insert", says="no wider than its barrel"),
-    "an insert thinner than its thread": _plate('let-in = "insert"\ninsert = [6, 9, 1]', at="insert = ", key="insert", says="no room for the thread"),
+    "an insert without its flange": _plate(
+        'let-in = "insert"\ninsert = [8, 8, 1]', at="insert = ", key="insert",
+        says="no wider than its barrel",
+    ),
+    "an insert thinner than its thread": _plate(
+        'let-in = "insert"\ninsert = [6, 9, 1]', at="insert = ", key="insert",
+        says="no room for the thread",
+    ),
     "the sizes of no insert": _plate("insert = [8, 12, 1]", key="insert", says="go together"),
     "places that are none": _plate("", pattern=[[0, 0], 4], at="pattern", key="pattern[2]", says="4 is no place"),
-    "a place given twice": _plate("", pattern=[[1, 2], [1, 2]], at="pattern", key="pattern", says="(1, 2) mm stands a second time"),
-    "a place off the plate": _plate("", pattern=[[0, 0], [24, 0]], at="pattern", key="pattern", says="runs through the edge"),
-    "no such rail": _plate("", pattern="T-slot 25 2x2", thread="M5", at="pattern", key="pattern", says="no T-slot rail of grid 25 mm"),
-    "a bolt too thick for the slot": _plate("", pattern="T-slot 20 2x2", at="pattern", key="pattern", says="M6 does not go in"),
+    "a place given twice": _plate(
+        "", pattern=[[1, 2], [1, 2]], at="pattern", key="pattern",
+        says="(1, 2) mm stands a second time",
+    ),
+    "a place off the plate": _plate(
+        "", pattern=[[0, 0], [24, 0]], at="pattern", key="pattern",
+        says="runs through the edge",
+    ),
+    "no such rail": _plate(
+        "", pattern="T-slot 25 2x2", thread="M5", at="pattern", key="pattern",
+        says="no T-slot rail of grid 25 mm",
+    ),
+    "a bolt too thick for the slot": _plate(
+        "", pattern="T-slot 20 2x2", at="pattern", key="pattern",
+        says="M6 does not go in",
+    ),
     "a rig of two sorts": Wrong(
         old="grid = 25", new='box = [1, 2, 3]\nfile = "a.step"', at="file", key="rig.file", says="both a box and a file"
     ),
@@ -636,7 +664,7 @@ RIGHT: dict[str, str] = {
     ),
     "a plate that overhangs": _with((AT, "at = [[-150, 0], [0, 100]]")),
     "plates through the wall": _with(('holes     = "tapped"', 'holes = "through"')),
-    "a plate by a standard": _with(('"grid 25 2x2"\nholes     = "tapped"', '"ISO 15552-32"'), ("size      = [50, 50]", "size = [60, 60]")),
+    "a plate by a standard": _with(('"grid 25 2x2"\nholes     = "tapped"', '"ISO 15552-32"'), (SQUARE, "size = [60, 60]")),
     "a liquid of one's own": _with(('name = "water"', 'name = "slime"\ndensity = 1010\nviscosity = 40')),
     "a solvent by another name": _with(end='[shop]\nsolvent = "Methylene chloride"\n'),
     "filled to the rim": _with(('fill = "120 mm"', 'fill = "150 mm"')),

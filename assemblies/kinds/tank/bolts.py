@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import Final
 
 from assemblies.design.model import Ends, Fastener, Placed
@@ -56,8 +57,8 @@ def plate_bolts(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, behind:
 
 
 def backing(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, number: int, key: Key) -> tuple[Placed, ...]:
-    """What is bonded to the wall's inside under the heads: nothing, a strip under each row of bolts, or a plate as large as the one
-    outside; of the plate's own sheet.
+    """What is bonded to the wall's inside under the heads: nothing, a strip under each row of bolts, or a plate as large
+    as the one outside; of the plate's own sheet.
 
     Raises:
         OrderError: there is no room for it.
@@ -71,7 +72,7 @@ def backing(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, number: int
     spans = [(0.0, height)]
     if spec.behind == "strip":
         spans = [(y - half, y + half) for y in sorted({round(y, 6) for _, y in spots})]
-        if any(b[0] < a[1] for a, b in zip(spans, spans[1:], strict=False)):
+        if any(b[0] < a[1] for a, b in pairwise(spans)):
             what = f"strips {2 * half:g} mm wide under rows that are nearer than that"
             raise shell.order.refuse((*key[:2], "behind"), what, 'behind = "plate"')
     out = []
@@ -118,8 +119,9 @@ def bolt_findings(
     if made.holes == "through":
         yield from _leaks(shell, spec, made, one, behind, len(spots))
         if behind:
-            yield _said(one, "note", f"{', '.join(b.name for b in behind)} inside under the heads: what is stiffer by it is not "
-                        "counted, only what it spares the wall at each head", "", "judgement: limit of this method")  # fmt: skip
+            names = ", ".join(b.name for b in behind)
+            yield _said(one, "note", f"{names} inside under the heads: what is stiffer by it is not counted, "
+                        "only what it spares the wall at each head", "", "judgement: limit of this method")  # fmt: skip
         if any(not _has_room(shell, spec.on, one, spot, thread(made.screw).major_mm) for spot in spots):
             yield _said(one, "stop", f"the washers of its {made.screw} bolts run into a wall inside",
                         "move the plate, or take a pattern that is further from the walls",
@@ -156,8 +158,8 @@ def _leaks(
     under = f", on {'the backing that is bonded on' if behind else 'the bare wall'} inside"
     yield _said(
         one, "care",
-        f"a leak path: {count} holes for {made.screw} go through the {spec.on}, from the liquid along each bolt to what the plate is "
-        f"bolted to{' and between backing and wall' if behind else ''}",
+        f"a leak path: {count} holes for {made.screw} go through the {spec.on}, from the liquid along each bolt to what the "
+        f"plate is bolted to{' and between backing and wall' if behind else ''}",
         f"{seal}{under}; torque once, again after a day, then the proof test with dry paper under every hole",
         "common practice, no source",
     )  # fmt: skip
@@ -171,7 +173,7 @@ def _has_room(shell: Shell, face: str, one: Placed, spot: Spot, screw_mm: float)
 
 
 def _heads(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, spots: Sequence[Spot]) -> Iterator[Finding]:
-    """Where the heads of bolts that end in the counterpart come: between plate and wall, over the face's edge, or in the open."""
+    """Where the heads of bolts that end in the counterpart come: behind the plate, over the face's edge, or in the open."""
     low, high = shell.corners
     across = [k for k in range(3) if shell.outward(spec.on)[k] == 0]
     radius = _HEAD * thread(made.screw).major_mm
@@ -182,15 +184,16 @@ def _heads(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, spots: Seque
         covered += max(apart) <= -spot.width_mm / 2.0
         edge += max(apart) > -spot.width_mm / 2.0 and min(apart) < radius
     if edge:
-        yield _said(one, "stop", f"{edge} of its {len(spots)} holes lie at the edge of the {spec.on} face: there is no room for a head",
-                    f"move it so that they are on the face, or at least {radius:g} mm past its edge", "judgement")  # fmt: skip
+        yield _said(one, "stop", f"{edge} of its {len(spots)} holes lie at the edge of the {spec.on} face: no room "
+                    "for a head", f"move it so that they are on the face, or {radius:g} mm past its edge at the least",
+                    "judgement")  # fmt: skip
     if covered:
         decided = made.pattern.counterpart == "tapped"
         yield _said(
             one, "care",
             (f"what {made.pattern.name} bolts to is tapped, so that the plate has clearance holes of " if decided
-             else "it has clearance holes of ") + f"{spots[0].width_mm:g} mm for {made.screw}: the heads of the screws come between "
-            f"plate and {spec.on}",
+             else "it has clearance holes of ") + f"{spots[0].width_mm:g} mm for {made.screw}: the heads of the screws come "
+            f"between plate and {spec.on}",
             'write holes = "through", so that they go in from inside, sealed under their heads; or sink them into the '
             "plate's back and screw it on before it is bonded: then it stays on",
             "judgement",

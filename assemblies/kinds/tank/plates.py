@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from assemblies.design.model import Placed
-from assemblies.kinds.mount import Mount, mount
+from assemblies.kinds.mount import Keys, Mount, mount
 from assemblies.kinds.sheets import extra_sheet
 from assemblies.kinds.tank.bolts import backing, bolt_findings, plate_bolts, plate_name
 from assemblies.kinds.tank.box import face_point, place
@@ -112,8 +112,12 @@ def _plate_piece(order: Order, index: int, spec: PlateSpec, faults: Faults) -> M
     sheet = None
     with faults.step():
         sheet = _plate_sheet(order, index, spec)
+    keys = Keys(
+        thread=spec.thread, pattern=spec.pattern, holes=spec.holes, hole=spec.hole, slot=spec.slot, slot_way=spec.slot_way,
+        let_in=spec.let_in, insert=spec.insert, percent=spec.percent, drill=spec.drill,
+    )  # fmt: skip
     return mount(
-        order, ("plate", index), spec, _part_name(order, index), spec.size, sheet, faults,
+        order, ("plate", index), keys, _part_name(order, index), spec.size, sheet, faults,
         side=outside_of(spec.on), cut_group="plates",
     )  # fmt: skip
 

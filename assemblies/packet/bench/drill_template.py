@@ -9,7 +9,7 @@ seen as it is drilled.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -24,7 +24,7 @@ from assemblies.shop.drill.sheet import DrillRow, DrillSheet, real_bore_mm
 from parts.findings import NotCovered, SeamwrightError
 from parts.shape.piece import Side
 
-__all__ = ["template_pages", "template_svg", "write_template"]
+__all__ = ["Traced", "template_pages", "template_svg", "write_template", "write_traced"]
 
 
 _MARGIN, _HEAD, _FOOT, _SIDE = 10.0, 24.0, 22.0, 14.0  # mm of paper round the window
@@ -32,6 +32,16 @@ _PAD, _OVERLAP = 4.0, 10.0
 _MOST_PAGES = 40
 _SHARP = 1e-9
 _SIDE_WORDS = {"far": "far face up", "near": "near face up: the piece turned over, left for right"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Traced:
+    """What a template shows of one face: head line, size, lines from the lower left corner, what else the head says."""
+
+    head: str
+    size_mm: tuple[float, float]
+    items: tuple[Primitive, ...]
+    legend: tuple[str, ...] = ()
 
 
 def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4", whose: str = "") -> None:
@@ -45,9 +55,26 @@ def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4", whose: st
         SeamwrightError: the part's name cannot stand in a file, or there is no such paper.
         WrongFile: the file does not have its pages.
     """
-    check_name(sheet.piece.name)
-    pages = template_pages(sheet, paper, whose)
-    data = pdf(pages, f"Drilling template: {sheet.piece.name}", packed=False)
+    room = _frame(paper).width - 2 * _MARGIN
+    faces = [_face(sheet, side, room) for side in sheet.sides]
+    write_traced(f"Drilling template: {sheet.piece.name}", sheet.piece.name, faces, path, paper, whose)
+
+
+def write_traced(
+    title: str, name: str, faces: Sequence[Traced], path: Path, paper: Paper = "a4", whose: str = ""
+) -> None:
+    """Write the template of some faces as PDF.
+
+    Args:
+        title, name: of the file, of what it shows.
+        whose: as of `write_template`.
+
+    Raises:
+        NotCovered, SeamwrightError, WrongFile: as `write_template`.
+    """
+    check_name(name)
+    pages = _pages(name, faces, paper, whose)
+    data = pdf(pages, title, packed=False)
 
     def check(written: Path) -> None:
         found = written.read_bytes()
@@ -55,6 +82,13 @@ def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4", whose: st
         expect(written, whole and found.count(b"/Type /Page\n") == len(pages), "is not a whole PDF of its pages")
 
     write_checked(path, data, check)
+
+
+def _face(sheet: DrillSheet, side: Side, room_mm: float) -> Traced:
+    return Traced(
+        head=f"{sheet.piece.name}, {_SIDE_WORDS[side]}", size_mm=sheet.piece.outline.size_mm,
+        items=tuple(_drawing(sheet, side)), legend=tuple(_legend(sheet, side, room_mm)),
+    )  # fmt: skip
 
 
 def template_svg(sheet: DrillSheet, side: Side) -> str:
@@ -70,10 +104,9 @@ def template_svg(sheet: DrillSheet, side: Side) -> str:
     paper_h = max(height + 2 * _PAD, 110.0) + _MARGIN + _HEAD + _FOOT
     frame = _Frame(width=paper_w, height=paper_h)
     x0, y0, _, _ = frame.window
-    drawing = [moved(item, 1.0, x0 + _PAD, y0 + _PAD) for item in _drawing(sheet, side)]
-    return svg(
-        [*_furniture(frame, sheet, side, "", ""), *drawing], paper_w, paper_h, f"{sheet.piece.name}, {side} face"
-    )
+    face = _face(sheet, side, paper_w - 2 * _MARGIN)
+    drawing = [moved(item, 1.0, x0 + _PAD, y0 + _PAD) for item in face.items]
+    return svg([*_furniture(frame, face, "", ""), *drawing], paper_w, paper_h, f"{sheet.piece.name}, {side} face")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,22 +128,37 @@ def template_pages(sheet: DrillSheet, paper: Paper = "a4", whose: str = "") -> t
         NotCovered: there would be more than 40.
         SeamwrightError: there is no such paper.
     """
+    frame = _frame(paper)
+    return _pages(
+        sheet.piece.name, [_face(sheet, side, frame.width - 2 * _MARGIN) for side in sheet.sides], paper, whose
+    )
+
+
+def _frame(paper: Paper) -> _Frame:
     if paper not in PAPERS:
         raise SeamwrightError(f"no paper {paper!r}; there are {', '.join(PAPERS)}")
-    frame = _Frame(width=PAPERS[paper][0], height=PAPERS[paper][1])
+    return _Frame(width=PAPERS[paper][0], height=PAPERS[paper][1])
+
+
+def _pages(name: str, faces: Sequence[Traced], paper: Paper, whose: str) -> tuple[Page, ...]:
+    """Each face's tiles, left to right, bottom to top."""
+    frame = _frame(paper)
     x0, y0, x1, y1 = frame.window
-    across, up = (
-        _tiles(length + 2 * _PAD, room)
-        for length, room in zip(sheet.piece.outline.size_mm, (x1 - x0, y1 - y0), strict=True)
-    )
-    if across * up * len(sheet.sides) > _MOST_PAGES:
+    tiled = []
+    for face in faces:
+        across, up = (
+            _tiles(length + 2 * _PAD, room) for length, room in zip(face.size_mm, (x1 - x0, y1 - y0), strict=True)
+        )
+        tiled.append((face, across, up))
+    count = sum(across * up for _, across, up in tiled)
+    if count > _MOST_PAGES:
         raise NotCovered(
-            f"{sheet.piece.name}: a template at true size would take {across * up * len(sheet.sides)} pages, over "
-            f"{_MOST_PAGES}; mark it out from the drill sheet's coordinates, or plot the SVG"
+            f"{name}: a template at true size would take {count} pages, over {_MOST_PAGES}; mark it out from the drill "
+            "sheet's coordinates, or plot the SVG"
         )
     return tuple(
-        _page(frame, sheet, side, (i, j), (across, up), whose)
-        for side in sheet.sides
+        _page(frame, face, (i, j), (across, up), whose)
+        for face, across, up in tiled
         for j in range(up)
         for i in range(across)
     )
@@ -120,16 +168,16 @@ def _tiles(length: float, room: float) -> int:
     return 1 if length <= room + _SHARP else math.ceil((length - _OVERLAP) / (room - _OVERLAP) - _SHARP)
 
 
-def _page(frame: _Frame, sheet: DrillSheet, side: Side, at: tuple[int, int], of: tuple[int, int], whose: str) -> Page:
+def _page(frame: _Frame, face: Traced, at: tuple[int, int], of: tuple[int, int], whose: str) -> Page:
     x0, y0, x1, y1 = frame.window
     step = x1 - x0 - _OVERLAP, y1 - y0 - _OVERLAP
     dx, dy = x0 + _PAD - at[0] * step[0], y0 + _PAD - at[1] * step[1]
     tile = "" if of == (1, 1) else f"tile {at[0] + 1} of {of[0]} across, {at[1] + 1} of {of[1]} up"
-    shown: list[Primitive] = [moved(item, 1.0, dx, dy) for item in _drawing(sheet, side)]
+    shown: list[Primitive] = [moved(item, 1.0, dx, dy) for item in face.items]
     if tile:
         shown += [moved(item, 1.0, dx, dy) for item in _register(step, of)]
     return Page(
-        width_mm=frame.width, height_mm=frame.height, items=tuple(_furniture(frame, sheet, side, tile, whose)),
+        width_mm=frame.width, height_mm=frame.height, items=tuple(_furniture(frame, face, tile, whose)),
         shown=tuple(shown), window=frame.window,
     )  # fmt: skip
 
@@ -205,9 +253,9 @@ def _mirrored(item: Primitive, width: float) -> Primitive:
 # ---- what stands round it
 
 
-def _furniture(frame: _Frame, sheet: DrillSheet, side: Side, tile: str, whose: str) -> Iterator[Primitive]:
+def _furniture(frame: _Frame, face: Traced, tile: str, whose: str) -> Iterator[Primitive]:
     top = frame.height - _MARGIN
-    name = f"{sheet.piece.name}, {_SIDE_WORDS[side]}" + (f", {tile}" if tile else "")
+    name = face.head + (f", {tile}" if tile else "")
     yield Text(x=_MARGIN, y=top - 2.5, text=name, height=3.0, bold=True)
     if whose:
         yield Text(x=frame.width - _MARGIN, y=top - 6.5, text=whose, height=1.8, anchor="end")
@@ -215,7 +263,7 @@ def _furniture(frame: _Frame, sheet: DrillSheet, side: Side, tile: str, whose: s
         x=_MARGIN, y=top - 6.5, height=1.8,
         text="True size: print at 100 %, not fitted to the page; measure the three bars before use.",
     )  # fmt: skip
-    for number, line in enumerate(_legend(sheet, side, frame.width - 2 * _MARGIN)):
+    for number, line in enumerate(face.legend):
         yield Text(x=_MARGIN, y=top - 9.5 - 2.8 * number, text=line, height=1.8)
     yield from _bar(_MARGIN, 11.0, 100.0, 10, 1.0, "100 mm", up=False)
     yield from _bar(_MARGIN, 16.5, 4 * 25.4, 8, 1.0, "4 in", up=False)

@@ -59,9 +59,9 @@ def dxf_bytes(draw: Callable[[Any], Box]) -> bytes:
     return text.getvalue().encode("ascii")
 
 
-def add_layers(document: Any) -> None:
-    """One layer for each operation, all of them in every file."""
-    for layer in LAYERS:
+def add_layers(document: Any, *more: str) -> None:
+    """One layer for each usual operation, all of them in every file; and those that this one needs besides."""
+    for layer in (*LAYERS, *more):
         document.layers.add(layer, color=NEUTRAL)
 
 

@@ -3,9 +3,9 @@ router's program reads.
 
 R2000 (AC1015): closed LWPOLYLINE with bulges and CIRCLE, nothing else to cut; one neutral colour; one layer
 per operation. `outer-cut` and `inner-cut` hold the outline and its cut-outs. `drill` holds every bore as a
-circle, blind ones too, `pocket` the outline of each recess, and `tap-mark` the thread's own circle round a tapped bore, as a drawing shows a
-thread end-on. A drilling program that takes the circles alone would go right through, so whatever is blind,
-tapped or countersunk is also said in words on `label`.
+circle, blind ones too, `pocket` the outline of each recess, and `tap-mark` the thread's own circle round a tapped
+bore, as a drawing shows a thread end-on. A drilling program that takes the circles alone would go right through, so whatever
+is blind, tapped or countersunk is also said in words on `label`.
 
 Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
 """
@@ -56,7 +56,7 @@ def write_profile(piece: Piece, path: Path) -> None:
 
 
 def _draw(document: Any, piece: Piece) -> Box:
-    add_layers(document)
+    add_layers(document, *(["pocket"] if piece.pockets else []))
     space = document.modelspace()
     add_loop(space, "outer-cut", piece.outline.outer)
     for loop in piece.outline.inner:

@@ -293,11 +293,7 @@ def _corners(piece: Piece) -> list[Vector]:
     loops = [(loop, (0.0, thick)) for loop in (piece.outline.outer, *piece.outline.inner)]
     loops += [(pocket.outline, pocket.span_mm(thick)) for pocket in piece.pockets]
     return [
-        (v.x_mm, v.y_mm, z)
-        for loop, span in loops
-        if not isinstance(loop, Circle)
-        for v in loop.vertices
-        for z in span
+        (v.x_mm, v.y_mm, z) for loop, span in loops if not isinstance(loop, Circle) for v in loop.vertices for z in span
     ]
 
 

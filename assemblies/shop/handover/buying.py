@@ -14,7 +14,7 @@ from assemblies.order import Order
 from assemblies.shop.bond.plan import BondingPlan, BondSettings
 from assemblies.shop.care.cautions import cautions_for
 from assemblies.shop.care.rules import Cited, cited, figure
-from assemblies.shop.handover.stack import Layer, Stack, ends_in, stack_of
+from assemblies.shop.handover.stack import Layer, Stack, stack_of
 from parts.lengths import LengthUnit, gauge_length, mark_length
 from parts.stock.nut import washer_mm
 from parts.stock.rules import rule, rule_source
@@ -233,7 +233,7 @@ def _washers(design: Design) -> Iterator[Item]:
     inserts: dict[tuple[str, tuple[float, float, float]], int] = {}
     for one in design.fasteners:
         size, many = thread(one.thread).size, one.count * design.quantity
-        let_in, ends = bool(design.instance(one.piece).piece.pockets), ends_in(design, one)
+        let_in, ends = bool(design.instance(one.piece).piece.pockets), design.ends_in(one)
         under = (not one.sealed) + (ends == "nut" and not let_in)
         washers[size] = washers.get(size, 0) + under * many
         if ends == "nut":

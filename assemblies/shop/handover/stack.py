@@ -15,7 +15,7 @@ from parts.stock.nut import nut, washer_mm
 from parts.stock.rules import rule
 from parts.stock.thread import thread
 
-__all__ = ["Layer", "Stack", "ends_in", "stack_of"]
+__all__ = ["Layer", "Stack", "stack_of"]
 
 _PAST = 2.0  # pitches that a bolt stands out of a free nut: common practice, no source
 
@@ -49,20 +49,13 @@ class Stack:
         return sum(layer.mm for layer in self.layers)
 
 
-def ends_in(design: Design, fastener: Fastener) -> Ends:
-    """What a bolt is screwed into; a plate without a thread leaves it to what that is bolted to."""
-    piece = design.instance(fastener.piece).piece
-    bare = piece.role == "mount" and not any(hole.thread for hole in piece.holes) and fastener.insert_mm is None
-    return "counterpart" if bare and fastener.ends == "thread" else fastener.ends
-
-
 def stack_of(design: Design, fastener: Fastener, clamped_mm: float) -> Stack:
     """The stack of one of a design's fasteners.
 
     Args:
         clamped_mm: thickness of what the plates are bolted to.
     """
-    screw, ends = thread(fastener.thread), ends_in(design, fastener)
+    screw, ends = thread(fastener.thread), design.ends_in(fastener)
     piece = design.instance(fastener.piece).piece
     least = rule("engagement_min") * screw.major_mm
     layers = tuple(_layers(design, fastener, ends, clamped_mm))

@@ -26,9 +26,9 @@ _LEAST_N = 1e-6  # what holds nothing: the use is then huge, but a number
 class ThreadLoad:
     """The worst bolt of a plate: pull and shear (N), what its thread or its head may hold (N), bearing (MPa).
 
-    `thread` is the thread's designation, or the hole or slot that the bolt goes through; then `engagement_mm` is the thickness of
-    the sheet that it bears on and `area_mm2` what its head or nut presses on. `wall_mpa` is the bending of a wall that hangs on
-    the bolt's head; `slide_n` what friction holds along a slot, None where there is none.
+    `thread` is the thread's designation, or the hole or slot that the bolt goes through; then `engagement_mm` is the thickness
+    of the sheet that it bears on and `area_mm2` what its head or nut presses on. `wall_mpa` is the bending of a wall that
+    hangs on the bolt's head; `slide_n` what friction holds along a slot, None where there is none.
     """
 
     plate: str

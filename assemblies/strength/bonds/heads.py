@@ -53,8 +53,8 @@ class Held:
 def held(spot: Spot, thickness_mm: float, bolted: Bolted, limit_mpa: float) -> Held:
     """Of a bolt at a place of a plate: length, area and the pull that it holds at a stress.
 
-    A thread: its shear area, sheared at the stress over the square root of 3 (ASME B1.1 appendix B; von Mises). A head, a nut or
-    the flange of an insert: the ring that it presses on, or the sheet round that which it would punch out, whichever is less.
+    A thread: its shear area, sheared at the stress over the square root of 3 (ASME B1.1 appendix B; von Mises). A head, a nut
+    or the flange of an insert: the ring that it presses on, or what it would punch out of the sheet, whichever is less.
     """
     if spot.hole is not None and spot.hole.thread is not None:
         length = full_thread_mm(spot.hole, thickness_mm)
@@ -111,8 +111,8 @@ def slide_n(clamp_n: float, pull_n: float) -> float:
 def washer_bending_mpa(
     pull_n: float, spot: Spot, bolted: Bolted, plate_mm: float, poisson: float
 ) -> float:  # fmt: skip
-    """Stress in a wall that hangs on a bolt's head: a round plate, supported at its edge, pressed in its middle, times the factor of
-    a hole. Wall and backing share the load as their stiffness.
+    """Stress in a wall that hangs on a bolt's head: a round plate, supported at its edge, pressed in its middle, times the
+    factor of a hole. Wall and backing share the load as their stiffness.
 
     Args:
         plate_mm: half of the plate's longer side, beyond which the wall is held.

@@ -163,7 +163,8 @@ def _retention(order: Order, design: Design) -> Iterator[Finding]:
                 level="stop",
                 check="strength",
                 where="support",
-                why='retention = "through-bolts", but no plate has them: nothing goes through a wall and holds when a bond lets go',
+                why='retention = "through-bolts", but no plate has them: nothing goes through a wall and holds when a bond '
+                "lets go",
                 do='write holes = "through" in [[plate]], or give the retention that there is',
                 source="common practice, no source",
             )

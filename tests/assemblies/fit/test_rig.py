@@ -34,8 +34,8 @@ def turned(
 
 
 def test_a_bar_runs_into_a_corner_at_the_angle_of_plane_geometry() -> None:
-    """The near corner of the box is (20, 40): 44.72 out at 63.43 degrees. The bar's flank is 5 beside its middle line: it meets the
-    corner at 63.43 - asin(5 / 44.72) = 57.01 degrees."""
+    """The near corner of the box is (20, 40): 44.72 out at 63.43 degrees. The bar's flank is 5 beside its middle line: it
+    meets the corner at 63.43 - asin(5 / 44.72) = 57.01 degrees."""
     meets = math.degrees(math.atan2(40.0, 20.0) - math.asin(5.0 / math.hypot(20.0, 40.0)))
     assert meets == pytest.approx(57.01, abs=0.01)
     (turn,) = turned(90.0, at=(10.0, 50.0, 5.0)).turns

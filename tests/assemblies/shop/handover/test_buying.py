@@ -65,12 +65,13 @@ def test_where_no_standard_length_fits_it_says_so_and_what_to_do():
 
 
 def test_a_bolt_through_the_wall_holds_all_of_its_stack_and_a_nut():
-    """From the head on: seal 2, wall 5.82, plate 12, clamped 5, washer 1.6 are 26.42; nut 5.2 (ISO 4032) and two pitches: 33.62."""
+    """From the head on: seal 2, wall 5.82, plate 12, clamped 5, washer 1.6: 26.42; nut 5.2 (ISO 4032), two pitches: 33.62."""
     found = section(('holes     = "tapped"', 'holes = "through"'))
     (row,) = found["bolts"]
     layers = [(x["what"], x["mm"]) for x in row["stack"]]
     assert layers == [
-        ("sealing washer", 2.0), ("bottom", pytest.approx(5.82)), ("plate", 12.0), ("what it is bolted to", 5.0), ("washer", 1.6),
+        ("sealing washer", 2.0), ("bottom", pytest.approx(5.82)), ("plate", 12.0), ("what it is bolted to", 5.0),
+        ("washer", 1.6),
     ]  # fmt: skip
     assert (row["grip"], row["length"], row["longest"]) == (pytest.approx(26.42), 35.0, None)
     assert {w["item"]: w["amount"] for w in found["washers"]} == {"plain washer M6": 8, "hexagon nut M6": 8}
