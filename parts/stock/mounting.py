@@ -28,6 +28,7 @@ Holes = Literal[
     "tapped", "clearance", "through"
 ]  # as an order says it; through: the bolts come through the wall as well
 
+LEAST_PLAY_MM: Final = 0.4  # judgement: holes that are pricked through a template and drilled are 0.2 mm off
 BOSS_CLEARANCE_MM: Final = 0.2  # judgement: the bore is this much wider than the boss
 _MOST_HOLES: Final = 400  # 20 x 20; more is a slip of the pen on a bonded plate
 _GRID: Final = re.compile(r"grid (?P<pitch>.+?) (?P<across>[0-9]{1,6}) ?x ?(?P<up>[0-9]{1,6})")
@@ -55,6 +56,7 @@ class Pattern:
         hole: what our plate needs there so that it can be bolted on, `tapped` or `clearance`.
         thread: name of the screw's thread; None for a grid when none was given.
         counterpart: what the other side has there: `tapped` holes, `clearance` holes, a `screw`, or `any` (a grid).
+        counterpart_hole_mm: diameter of the counterpart's clearance holes, where it has such.
         pilot_mm: bore in our plate for the counterpart's boss, clearance included, or None.
         boss_mm: the boss itself, or None.
         pin: centre of a locating pin in mm, or None.
@@ -67,6 +69,7 @@ class Pattern:
     hole: Made
     thread: str | None
     counterpart: Counterpart
+    counterpart_hole_mm: float | None = None
     pilot_mm: float | None = None
     boss_mm: float | None = None
     pin: Point | None = None
@@ -149,11 +152,32 @@ def holes_made(found: Pattern, asked: Holes | None) -> Holes:
 
 def pattern_findings(found: Pattern, where: str) -> list[Finding]:
     """Of a pattern's own figures: a `care` where they are disputed, a `note` where they are only remembered."""
+    tight = _tight(found, where)
+    if tight is not None:
+        return [tight]
     if "measure the flange" in found.clause:
         return [_doubt(found, where, "care", f"{found.name}: sources disagree ({found.clause})")]
     if found.how_known == "from-memory":
         return [_doubt(found, where, "note", f"{found.name}: its figures are from memory ({found.clause})")]
     return []
+
+
+def _tight(found: Pattern, where: str) -> Finding | None:
+    """Threads of ours under holes in which their screws have next to no play."""
+    if found.counterpart_hole_mm is None or found.thread is None or found.hole != "tapped":
+        return None
+    play = found.counterpart_hole_mm - thread(found.thread).major_mm
+    if play >= LEAST_PLAY_MM:
+        return None
+    return Finding(
+        level="care",
+        check="holes",
+        where=where,
+        why=f"{found.name}: {found.thread} has {play:.1f} mm of play in its holes of {found.counterpart_hole_mm:g} mm: every "
+        "thread would have to stand exactly in its place",
+        do="take a thinner thread here, with washers",
+        source=_cited(found),
+    )
 
 
 def _doubt(found: Pattern, where: str, level: Literal["care", "note"], why: str) -> Finding:
@@ -251,6 +275,7 @@ def _standard(row: Row, thread_name: str | None) -> Pattern:
         hole=_hole(row, thread_name),
         thread=screw.name,
         counterpart=_counterpart(row),
+        counterpart_hole_mm=float(row["counterpart_hole_mm"]) if row["counterpart_hole_mm"] else None,
         pilot_mm=round(boss + BOSS_CLEARANCE_MM, 6) if boss else None,
         boss_mm=boss,
         pin=(float(row["across_mm"]) / 2, 0.0) if pin_mm else None,

@@ -209,7 +209,9 @@ def test_disputed_figures_are_a_care_and_remembered_ones_a_note():
     assert [f.level for f in pattern_findings(pattern("ISO 15552-40", "M6"), "plate-1")] == ["note"]
     assert "from memory" in pattern_findings(pattern("ISO 15552-40", "M6"), "plate-1")[0].why
     assert [f.level for f in pattern_findings(pattern("ISO 9409-1-63-4-M6"), "p")] == ["care"]
-    assert pattern_findings(pattern("NEMA 23", "M5"), "p") == []
+    (tight,) = pattern_findings(pattern("NEMA 23", "M5"), "p")
+    assert (tight.level, "M5 has 0.0 mm of play in its holes of 5 mm" in tight.why) == ("care", True)
+    assert pattern_findings(pattern("NEMA 23", "M4"), "p") == []
     assert pattern_findings(pattern("grid 25 2x2", "M6"), "p") == []
 
 
