@@ -1,4 +1,4 @@
-"""The other part: every pattern mounts on its own counterpart, seen the right way round, with play for what drilling is off by."""
+"""The other part: every pattern mounts on its own counterpart, seen the right way round, with play for drilling."""
 
 from __future__ import annotations
 
@@ -51,8 +51,8 @@ def other(design: Design) -> Counterpart:
 
 @pytest.mark.parametrize("name", pattern_names())
 def test_every_pattern_mounts_on_its_own_counterpart(name: str) -> None:
-    """What the order decides by default: the standard's own centres lie under the plate's, and the screw has play on the side that
-    is not tapped, more than both sides may be off."""
+    """What the order decides by default: the standard's own centres lie under the plate's, and the screw has play on the
+    side that is not tapped, more than both sides may be off."""
     found = pattern(name)
     screw = thread("M4").name if name == "NEMA 23" else found.thread  # M5 has none: it is said, see below
     found = pattern(name, screw)
