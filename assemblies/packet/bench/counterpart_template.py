@@ -28,8 +28,13 @@ def write_counterpart(one: Counterpart, name: str, folder: Path, paper: Paper = 
         NotCovered, SeamwrightError, WrongFile: as `write_traced`; a DXF file that has not its holes.
     """
     sorts = dict.fromkeys(_words(hole) for hole in one.holes)
-    head = f"What {', '.join(one.plates)} bolt to, seen from them: lay it on the other part, this side up"
-    face = Traced(head=head, size_mm=one.size, items=tuple(_drawing(one)), legend=tuple(list(sorts)[:2]))
+    words = "Seen from the plates: lay it on the other part, this side up."
+    face = Traced(
+        head=f"The other part, {one.face}",
+        size_mm=one.size,
+        items=tuple(_drawing(one)),
+        legend=(words, "; ".join(sorts)),
+    )
     write_traced(f"Template of the other part: {one.face}", name, [face], folder / f"{name}.pdf", paper, whose)
 
     def check(path: Path) -> None:

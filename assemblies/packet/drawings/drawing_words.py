@@ -119,7 +119,7 @@ def _pocket_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
         x0, y0, x1, y1 = pocket.outline.bounds_mm
         x, y = round((x0 + x1) / 2.0, 3), round((y0 + y1) / 2.0, 3)
         wide = f"Ø{size(x1 - x0)}" if isinstance(pocket.outline, shape.Circle) else f"{size(x1 - x0)} × {size(y1 - y0)}"
-        where = "about its hole" if (x, y) in holes else f"middle at {size(x)}, {size(y)}"
+        where = "each about its hole" if (x, y) in holes else f"middle at {size(x)}, {size(y)}"
         face = "the face towards you" if pocket.side == "far" else "the other face"
         text = f"{wide}, {size(pocket.depth_mm)} deep from {face}, {where}"
         found[text] = found.get(text, 0) + 1
