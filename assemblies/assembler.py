@@ -172,10 +172,10 @@ class Assembler:
             SeamwrightError: a second liquid, a wall that is not placed, no room between them, a fill that cannot be.
         """
         if self._holds:
-            raise SeamwrightError(f"{self.name}: holds: it holds a liquid already; one is reckoned")
+            raise SeamwrightError(f"{self.name}: holds: it already holds a liquid; only one is checked")
         other = sorted(set(walls) - set(_WALLS))
         if other:
-            raise SeamwrightError(f"{self.name}: holds: {other[0]!r} is no wall; there are {', '.join(_WALLS)}")
+            raise SeamwrightError(f"{self.name}: holds: {other[0]!r} is not a wall; there are {', '.join(_WALLS)}")
         named = {wall: walls.get(wall, wall) for wall in _WALLS}
         for wall, one in named.items():
             self._all.instance(one, f"{self.name}: holds: {wall}")
@@ -280,7 +280,7 @@ def _check_name(whose: str, word: str, name: str) -> None:
     try:
         _names().validate_python(name)
     except ValidationError:
-        allowed = "a-z, 0-9 and -, a letter or figure first, no device's name"
+        allowed = "a-z, 0-9 and -, starting with a letter or digit, no reserved device name"
         raise SeamwrightError(f"{whose}: {name!r} cannot name {word}; {allowed}") from None
 
 

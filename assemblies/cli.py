@@ -15,8 +15,9 @@ from parts.findings import SeamwrightError
 __all__ = ["main"]
 
 GO, NOT_GO, BAD_INPUT, OUR_FAULT, STOPPED = 0, 1, 2, 3, 130
-_FILES = ("shop", "rack")
-_KEYS_OF = ("order", "rack", "shop")
+#: Files besides orders that `start` prints, and the room that has them.
+_FILES = {"shop": "assemblies.shop.stock", "rack": "assemblies.shop.stock", "series": "assemblies.series"}
+_KEYS_OF = ("order", "rack", "shop", "series")
 
 
 class _Folder(click.Path):
@@ -30,7 +31,7 @@ class _Folder(click.Path):
 
 def _number(context: click.Context, option: click.Parameter, given: float) -> float:
     if math.isnan(given):
-        raise click.BadParameter("nan is no number", context, option)
+        raise click.BadParameter("nan is not a number", context, option)
     return given
 
 
@@ -132,7 +133,7 @@ def fit(order: Path, sizes_only: bool, shop: Path | None, as_json: bool) -> None
 @_SHOP
 @_JSON
 def hold(order: Path, every: bool, shop: Path | None, as_json: bool) -> None:
-    """Will ORDER hold: strength, liquid, weight, every case; without the geometry kernel."""
+    """Will ORDER hold: strength, liquid, weight, every case (quick: no solid models)."""
     read = _read(order, shop)
     from assemblies.examine import examine
     from assemblies.kinds import kind
@@ -140,6 +141,30 @@ def hold(order: Path, every: bool, shop: Path | None, as_json: bool) -> None:
 
     found = examine(read, kind(read.kind).asked("hold"))
     _answer(found.report, hold_text(found.report, read.units, found.sections, every=every), as_json=as_json)
+
+
+@cli.command()
+@_ORDER
+@_SHOP
+@_JSON
+def move(order: Path, shop: Path | None, as_json: bool) -> None:
+    """Each planned move of ORDER: its time, what it does to the liquid, what a stop does, the drive it needs."""
+    read = _read(order, shop)
+    if not any(case.planned for case in read.case):
+        raise SeamwrightError(
+            f"{order}: no move is planned: give a [[case]] of kind slide a distance and a speed beside its acceleration "
+            "(jerk, profile, wait, repeat, stop, brake), or one of kind turn an angle or pour, and a flow or time (pivot, "
+            "toward, brake)"
+        )
+    from assemblies.examine import examine
+    from assemblies.kinds import kind
+    from assemblies.report.terminal import move_text
+
+    asked = kind(read.kind).asked("move")
+    if not asked:
+        raise SeamwrightError(f"{order}: a planned move of kind {read.kind} is not worked out; of a tank it is")
+    found = examine(read, asked)
+    _answer(found.report, move_text(found.report, read.units, found.sections), as_json=as_json)
 
 
 @cli.command()
@@ -272,15 +297,78 @@ def _cutting_progress() -> Any:
 
 
 @cli.command()
+@click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
+@_OUT
+@click.option("--make", "best", type=click.IntRange(0, 100), default=0, help="Write the packets of the best N members.")
+@click.option("--workers", type=click.IntRange(1, 256), help="Processes; one a core unless given.")
+@click.option(
+    "--hours", type=click.FloatRange(0.0, 1e4), default=24.0, show_default=True, help="What takes longer is refused."
+)
+@click.option("--scheduler", metavar="ADDRESS", help="Run on the workers of this scheduler of dask.distributed.")
+@click.option(
+    "--tls", nargs=3, type=click.Path(path_type=Path), metavar="CA CERT KEY", help="To reach it on another machine."
+)
+@_SHOP
+@_JSON
+def series(
+    file: Path,
+    out: Path,
+    best: int,
+    workers: int | None,
+    hours: float,
+    scheduler: str | None,
+    tls: tuple[Path, Path, Path] | None,
+    shop: Path | None,
+    as_json: bool,
+) -> None:
+    """Many variants of an order: FILE names it and what varies; a table, the best trade-offs, packets of the best.
+
+    What is worked out is kept in OUT/<name>/journal.jsonl: stopped or killed, the same command goes on where it was.
+    """
+    from assemblies.series.out import said, write_series
+    from assemblies.series.rank import ranked
+    from assemblies.series.series import make_best, run
+    from assemblies.series.spec import read_series
+
+    asked = read_series(file, shop)
+    folder = out / asked.name
+    rows = run(
+        asked, folder, workers=workers, scheduler=scheduler, tls=tls or None, hours=hours, told=_series_progress()
+    )  # fmt: skip
+    write_series(asked, rows, folder)
+    text = f"{said(asked, rows)}\n\nTable and page: {folder}"
+    for made in make_best(asked, rows, best, folder):
+        where = made.folder if made.folder is not None else f"no packet: {made.why}"
+        text += f"\nMember {made.row.member + 1}: {where}"
+    click.echo(text, err=as_json)
+    if as_json:
+        click.echo(json.dumps([vars(row) | {"values": asked.values(row.member)} for row in rows], indent=1))
+    sys.exit(GO if ranked(asked, rows) else NOT_GO)
+
+
+def _series_progress() -> Any:
+    """A line that renews itself; None in a pipe."""
+    if not sys.stderr.isatty():
+        return None
+
+    def told(known: int, count: int, ahead: float) -> None:
+        left = f"about {ahead / 60.0:.0f} min" if ahead >= 90.0 else f"about {ahead:.0f} s"
+        end = known == count
+        click.echo(f"\r… {known} of {count} members, {left} left \033[K", err=True, nl=end)
+
+    return told
+
+
+@cli.command()
 @click.argument("what", metavar="KIND")
 def start(what: str) -> None:
-    """A commented starter on standard output: an order of a kind, or a shop file (`shop`) or stock file (`rack`)."""
+    """A commented starter on standard output: an order of a kind, or a `shop`, `rack` or `series` file."""
     from assemblies.kinds import kinds, starter
 
     if what in _FILES:
         from importlib.resources import files
 
-        click.echo((files("assemblies.shop.stock") / f"{what}.toml").read_text(encoding="utf-8"), nl=False)
+        click.echo((files(_FILES[what]) / f"{what}.toml").read_text(encoding="utf-8"), nl=False)
         return
     if what not in kinds():
         raise SeamwrightError(f"no kind {what!r}; there are: {', '.join(kinds())}; and {', '.join(_FILES)}")
@@ -293,7 +381,7 @@ def start(what: str) -> None:
 def show(subject: str, key: str) -> None:
     """The tables of SUBJECT with their sources: threads drills sheets materials mountings kinds.
 
-    Or every key of a file: order, rack, shop; with KEY, such as tank.size, that one.
+    Or every key of a file: order, rack, shop, series; with KEY, such as tank.size, that one.
     """
     from parts.stock.show import SUBJECTS
     from parts.stock.show import show as tables_of
@@ -322,6 +410,10 @@ def _keys(subject: str, wanted: str) -> str:
         from assemblies.shop.stock.rack import RackSpec
 
         return keys_text({"stock file": tables_of(RackSpec)}, wanted)
+    if subject == "series":
+        from assemblies.series.spec import SeriesSpec
+
+        return keys_text({"series file": tables_of(SeriesSpec)}, wanted)
     if subject == "shop":
         from assemblies.order import ShopFile
 

@@ -113,7 +113,8 @@ def examine(
     one = kind(order.kind)
     asked = one.asked() if checks is None else tuple(checks)
     made, rows = run_checks(made or begin(order), asked)
-    needed = one.required if required is None else tuple(required)
+    wanted = (check.name for check in one.checks() if check.wanted(order))
+    needed = (*one.required, *wanted) if required is None else tuple(required)
     states = {name: made.got[name].state if name in made.got else "not-run" for name in needed}
     until = [made.got[name].until for name in needed if name in made.got]
     used = {"shop_file": order.shop_file.said} if order.shop_file.said else {}

@@ -8,11 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-__all__ = ["Change", "Finding", "Level", "NotCovered", "Remedy", "SeamwrightError", "Taken", "worst"]
+__all__ = ["Change", "Finding", "Level", "NotCovered", "Remedy", "SeamwrightError", "Taken", "sentence", "worst"]
 
 Level = Literal["stop", "care", "note"]
 _RANK: dict[str, int] = {"stop": 0, "care": 1, "note": 2}
-_SAID: dict[str, str] = {"stop": "STOP", "care": "CARE", "note": "note"}
+_SAID: dict[str, str] = {"stop": "STOP", "care": "CARE", "note": "NOTE"}
 
 
 class SeamwrightError(ValueError):
@@ -70,16 +70,14 @@ class Finding:
     step: Literal["", "cut", "use"] = ""
 
     def __str__(self) -> str:
-        """In one line, as it is printed.
+        """In one line, as it is printed: what is wrong, then where, then what to do.
 
         >>> print(Finding(level="care", check="fit", where="lid", why="it sags", do="stiffen it", source="judgement"))
-        CARE fit, lid: it sags. Do: stiffen it. [judgement]
+        CARE: It sags. At lid (fit). Do: stiffen it. [judgement]
         """
         do = f" Do: {self.do}." if self.do else ""
         source = f" [{self.source}]" if self.source else ""
-        if self.level == "stop":  # its reason first, then the places
-            return f"STOP {self.why}. At {self.where} ({self.check}).{do}{source}"
-        return f"{_SAID[self.level]} {self.check}, {self.where}: {self.why}.{do}{source}"
+        return f"{_SAID[self.level]}: {sentence(self.why)}. At {self.where} ({self.check}).{do}{source}"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,7 +87,7 @@ class Taken:
     Attributes:
         what: in a few words.
         value: what is taken for it; a length in mm where `unit` is "mm".
-        why: what hangs on it.
+        why: what depends on it.
         say: where the order, or the shop file, says it.
         weight: by what factor the figure that hangs on it most may change when it is otherwise; in lists the largest is first.
             Judgement, but for what is computed where it is made.
@@ -102,6 +100,16 @@ class Taken:
     say: str
     weight: float
     unit: str = ""
+
+
+def sentence(text: str) -> str:
+    """A text with a capital letter first, unless it begins with the name of a piece, a figure or a sign.
+
+    >>> sentence("it sags"), sentence("plate-a sags"), sentence("2 of 4 holes"), sentence("lid: it sags")
+    ('It sags', 'plate-a sags', '2 of 4 holes', 'Lid: it sags')
+    """
+    first = text.split(" ", 1)[0].rstrip(",:;.")
+    return text[:1].upper() + text[1:] if first.isalpha() and first.islower() else text
 
 
 def worst(findings: tuple[Finding, ...] | list[Finding]) -> Level | None:

@@ -177,7 +177,7 @@ def _read_text(text: str, unit: LengthUnit) -> Fraction:
     shown = _quote(text)
     bare = text.strip(" \t")
     if not bare:
-        raise LengthError(f"an empty text is no length: {_LOOKS}")
+        raise LengthError(f"an empty text is not a length: {_LOOKS}")
     if len(bare) > _LONGEST_TEXT:
         raise LengthError(f"{shown} has {len(bare)} characters, at most {_LONGEST_TEXT} are read: {_LOOKS}")
     found = _FORM.fullmatch(bare)

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from assemblies.design.model import Design, Fastener, Joint, Placed, Support
+from assemblies.design.model import Axis, Bore, Bought, Design, Fastener, Joint, Mesh, Placed, Support
 
-__all__ = ["Design", "Fastener", "Joint", "Placed", "Support"]
+__all__ = ["Axis", "Bore", "Bought", "Design", "Fastener", "Joint", "Mesh", "Placed", "Support"]

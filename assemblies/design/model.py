@@ -16,7 +16,7 @@ from parts.vectors import Vector, cross
 if TYPE_CHECKING:
     from assemblies.liquid.shapes.cavity import Cavity
 
-__all__ = ["Design", "Ends", "Fastener", "Joint", "Placed", "Support"]
+__all__ = ["Axis", "Bore", "Bought", "Design", "Ends", "Fastener", "Joint", "Mesh", "Placed", "Support"]
 
 Ends = Literal["thread", "nut", "counterpart"]
 
@@ -68,17 +68,59 @@ class Placed:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Mesh:
+    """Gears that run together, for the joint kind `gear mesh`.
+
+    Attributes:
+        axes: a point of each gear's axis in the world.
+        teeth: of each.
+        gap_mm: least and greatest distance of the flanks when the teeth stand in the middle of their play.
+    """
+
+    axes: tuple[Vector, Vector]
+    teeth: tuple[int, int]
+    gap_mm: tuple[float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Axis:
+    """A shaft or a screw that goes through both instances: they come apart along it.
+
+    Attributes:
+        axis: a point of it in the world; it runs along the normals of both.
+    """
+
+    axis: Vector
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bore(Axis):
+    """What goes in the bores of both instances, for the joint kind `bore fit`.
+
+    Attributes:
+        into_mm: the diameter of what goes into the bore of either, such as a bearing and a shaft.
+        play_mm: least and greatest play on the diameter, of either.
+    """
+
+    axis: Vector
+    into_mm: tuple[float, float]
+    play_mm: tuple[tuple[float, float], tuple[float, float]]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Joint:
-    """How two touching instances are joined, where it is not the usual solvent bond.
+    """How two instances are joined, where it is not the usual solvent bond.
 
     Attributes:
         a, b: the instances; b is the one that comes off.
         kind: a name of `assemblies.fit.joints`, where each kind has its judge.
+        by: what a joint without faces that meet is judged by, or the screw that goes through.
     """
 
     a: str
     b: str
     kind: str
+    by: Mesh | Axis | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,6 +158,15 @@ class Fastener:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Bought:
+    """Something bought that is no screw and no piece, such as a shaft; `note` says where it goes."""
+
+    item: str
+    count: int
+    note: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class Support:
     """What carries the thing: `flat`, `hung`, `plates` or `edges`, and by which instances or faces."""
 
@@ -133,6 +184,7 @@ class Design:
             builder would tape them up; of two seams that close one loop the later one is the captive one.
         joints: touching pairs that are not solvent bonds.
         cavities: what can hold liquid.
+        bought: what is bought besides.
         supports, fasteners, retention: what carries it and what still holds it if a bond lets go.
         findings: what the builder noticed.
         taken: what the builder took because the order does not say it.
@@ -147,6 +199,7 @@ class Design:
     cavities: tuple[Cavity, ...] = ()
     supports: tuple[Support, ...] = ()
     fasteners: tuple[Fastener, ...] = ()
+    bought: tuple[Bought, ...] = ()
     retention: str = "none"
     quantity: int = 1
     findings: tuple[Finding, ...] = field(default=())

@@ -62,6 +62,7 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
     said = [joint_kind(s.kind).judge(design, s, by_seam.get(s.id), rules) for s in found]
     judged = tuple(one.fit for one in said if one.fit is not None)
     findings = [f for one in said for f in one.findings]
+    findings += [f for j in design.joints if (alone := joint_kind(j.kind).alone) for f in alone(design, j)]
     findings += [f for loop in loops for f in _captive_findings(loop, judged, rules)]
     findings += _butt_findings(judged, rules)
     findings += [_line_finding(line) for line in line_contacts(design)]
@@ -75,7 +76,7 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
         findings += [
             Finding(
                 level="stop", check="fit", where=f"{h.a} and {h.b}",
-                why=f"they run into each other by {h.volume_mm3:.4g} mm3",
+                why=f"they run into each other by {h.volume_mm3:.4g} mm³",
                 do="correct the sizes or places of the two pieces", source="computed: common volume of the two solids",
             ) for h in hits
         ]  # fmt: skip
@@ -87,6 +88,15 @@ def _wider(one: Loop | None, other: Loop) -> Loop:
         return abs(loop.left_over_mm) + loop.spread_mm
 
     return other if one is None or widest(other) > widest(one) else one
+
+
+def _fits(gap_mm: float) -> str:
+    """How a captive piece fits at a gap.
+
+    >>> _fits(-0.05), _fits(0.15)
+    ('0.05 mm too tight', '0.15 mm open')
+    """
+    return f"{abs(gap_mm):.2f} mm {'too tight' if gap_mm < 0.0 else 'open'}"
 
 
 def _captive_findings(loop: Loop, judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
@@ -104,8 +114,8 @@ def _captive_findings(loop: Loop, judged: Sequence[SeamFit], rules: FitRules) ->
     return [
         Finding(
             level=level, check="fit", where=loop.piece,
-            why=f"captive between {loop.between[0]} and {loop.between[1]}: the gap can lie between {low:.2f} and "
-            f"{high:.2f} mm (likely under {likely:.2f}), limit {rules.gap_ok_mm:.2f}; {says}. "
+            why=f"trapped between {loop.between[0]} and {loop.between[1]}: {_fits(low)} to {_fits(high)} "
+            f"(likely under {likely:.2f} mm), limit {rules.gap_ok_mm:.2f} mm; {says}. "
             f"It comes from {spread} mm",
             do=_captive_advice(loop), source=rule_source("gap_ok"),
         )
@@ -197,14 +207,14 @@ def _missed(design: Design, names: Sequence[str]) -> str:
     """Which face missed which by how much."""
     miss = nearest_miss(design, names)
     if miss is None:
-        return "none of its flat faces looks at a flat face of another piece"
+        return "none of its flat faces lies opposite a flat face of another piece"
     mine = f"its {FACE_WORDS[miss.a_end]}" if len(names) == 1 else f"the {FACE_WORDS[miss.a_end]} of {miss.a}"
     how = "misses" if miss.gap_mm > 0.0 else "has gone past"
     return f"{mine} {how} the {FACE_WORDS[miss.b_end]} of {miss.b} by {abs(miss.gap_mm):.2f} mm"
 
 
 def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:
-    """Instances that no seam, however loose, ties to the rest."""
+    """Instances that no seam, however loose, ties to the rest, and no joint that needs none."""
     group: dict[str, str] = {p.name: p.name for p in design.placed}
 
     def root(name: str) -> str:
@@ -212,7 +222,7 @@ def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:
             name = group[name]
         return name
 
-    for seam in found:
+    for seam in (*found, *(j for j in design.joints if joint_kind(j.kind).alone)):
         group[root(seam.b)] = root(seam.a)
     clusters: dict[str, list[str]] = {}
     for placed in design.placed:

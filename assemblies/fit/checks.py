@@ -82,7 +82,7 @@ def _sheets_taken(made: Made) -> Iterator[Taken]:
 def _fit_taken(order: Order) -> tuple[Taken, ...]:
     """What the cut is good for, where neither order nor shop say it."""
     every = (
-        ("tolerance", "a cut size, plus or minus", "gaps of captive pieces, what must be cut last", 2.0),
+        ("tolerance", "a cut size, plus or minus", "gaps of trapped pieces, what must be cut last", 2.0),
         ("repeat", "two equal sizes of one fence setting, plus or minus", "gaps between pieces of one cut group", 2.0),
         ("squareness", "a cut edge out of square", "the gap of every seam", 2.0),
     )

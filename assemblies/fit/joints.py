@@ -6,12 +6,13 @@ over it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final, Literal
 
-from assemblies.design.model import Design
+from assemblies.design.model import Design, Joint
+from assemblies.fit.running import judge_bores, judge_mesh
 from assemblies.fit.seams import Seam
 from assemblies.fit.tolerance import Allowances, Gap, Loop, gap_of
 from parts.findings import Finding, NotCovered
@@ -63,11 +64,13 @@ class JointKind:
         name: as in `Joint.kind`.
         bonded: with solvent: tape draws it shut, its gap follows from the cut, and it goes into the bonding plan.
         judge: what says whether its faces go together.
+        alone: of a joint that needs no faces that meet: what judges it, once.
     """
 
     name: str
     bonded: bool = False
     judge: Judge
+    alone: Callable[[Design, Joint], Iterable[Finding]] | None = None
 
 
 def _bonded(design: Design, seam: Seam, loop: Loop | None, rules: FitRules) -> Judged:
@@ -123,6 +126,8 @@ JOINT_KINDS: Final[Mapping[str, JointKind]] = MappingProxyType(
             JointKind(name="loose", judge=_loose),
             JointKind(name="screwed", judge=_fastened),
             JointKind(name="bolted", judge=_fastened),
+            JointKind(name="gear mesh", judge=_loose, alone=judge_mesh),
+            JointKind(name="bore fit", judge=_loose, alone=judge_bores),
         )
     }
 )

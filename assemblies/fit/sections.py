@@ -74,20 +74,20 @@ def _seams(fit: Report, unit: LengthUnit) -> Rows:
         rows=[
             (
                 s["id"], f"{s['a']} and {s['b']}", mark_length(s["length"], unit), mark_length(s["width"], unit),
-                f"{s['gap']['min']:.2f} to {s['gap']['max']:.2f}", "captive" if s["captive"] else "taped",
+                f"{s['gap']['min']:.2f} to {s['gap']['max']:.2f}", "trapped" if s["captive"] else "taped",
                 "yes" if s["goes_in"] else "no", s["seals"],
             )
             for s in fit["seams"]
         ],
         right="llrrrlll", keys=[f"{s['a']} {s['b']}" for s in fit["seams"]],
-        note="The gap is the least and greatest that tolerance leaves once the pieces are taped. Below nothing: too large by "
-        "so much.",
+        note="The gap is the least and greatest that the tolerances leave once the pieces are taped. Negative: the piece is "
+        "too big by that much.",
     )  # fmt: skip
 
 
 def _captive(fit: Report) -> Rows:
     return Rows(
-        title="Captive pieces", header=("piece", "between", "left over", "plus or minus", "likely", "from"),
+        title="Trapped pieces", header=("piece", "between", "left over", "plus or minus", "likely", "from"),
         rows=[
             (
                 loop["piece"], " and ".join(loop["between"]), f"{loop['left_over']:.2f} mm", f"{loop['spread']:.2f} mm",
@@ -96,7 +96,7 @@ def _captive(fit: Report) -> Rows:
             for loop in fit["loops"]
         ],
         right="llrrrl", keys=[loop["piece"] for loop in fit["loops"]],
-        note="Tape cannot close the gap of a captive piece. Likely: root-sum-square.",
+        note="Tape cannot close the gap of a trapped piece. Likely: root-sum-square.",
     )  # fmt: skip
 
 
@@ -106,18 +106,18 @@ def assembly_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if not rows:
         return
     yield Rows(
-        title="Piece by piece", header=("step", "piece", "comes in", "drawn out by"),
+        title="Piece by piece", header=("step", "piece", "goes in", "pulled out by"),
         rows=[
             (str(a["step"]), a["name"], _comes_in(a), mark_length(a["distance"], unit)) for a in rows
         ],
         right="rllr", keys=[a["name"] for a in rows],
-        note="Drawn out by: how far the view shows the piece from its place.",
+        note="Pulled out by: how far from its place the view shows the piece.",
     )  # fmt: skip
 
 
 def _comes_in(row: Report) -> str:
     if row["carrier"]:
-        return f"with {row['carrier']}, bonded to it before"
+        return f"with {row['carrier']}, bonded to it first"
     return _way([-v for v in row["direction"]])
 
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 __all__ = ["FOLDERS", "Kind", "kind", "kinds", "schemas", "starter"]
 
-FOLDERS = ("tank", "panels")
+FOLDERS = ("tank", "panels", "gearbox")
 
 
 @cache

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from parts.findings import Finding, NotCovered, SeamwrightError
-from parts.tables import Row, load, named, plain_name
+from parts.tables import Row, cite, load, named, plain_name
 from parts.vectors import finite
 
 __all__ = ["Fluid", "crazing", "crazing_finding", "fluid", "fluid_names", "own_fluid"]
@@ -61,7 +61,7 @@ def fluid(name: str, temperature_c: float = 20.0) -> Fluid:
         )
     first, last = (float(rows[k]["temperature_c"]) for k in (0, -1))
     if not (finite(temperature_c) and first <= temperature_c <= last):
-        raise NotCovered(f"{name} at {temperature_c!r} C: the table goes from {first:g} to {last:g} C")
+        raise NotCovered(f"{name} at {temperature_c!r} °C: the table goes from {first:g} to {last:g} °C")
     below = max(k for k, row in enumerate(rows) if float(row["temperature_c"]) <= temperature_c)
     low, high = rows[below], rows[min(below + 1, len(rows) - 1)]
     span = float(high["temperature_c"]) - float(low["temperature_c"])
@@ -71,7 +71,7 @@ def fluid(name: str, temperature_c: float = 20.0) -> Fluid:
     return Fluid(
         name=plain_name(name), temperature_c=temperature_c, density_kg_m3=density[0] + part * (density[1] - density[0]),
         viscosity_mpa_s=math.exp(thick[0] + part * (thick[1] - thick[0])),
-        source=f"{low['source']}, {low['how_known'].replace('-', ' ')}",
+        source=cite(low["source"], "-", low["how_known"]),
     )  # fmt: skip
 
 
@@ -104,5 +104,6 @@ def crazing_finding(name: str) -> Finding | None:
     how = "attacks" if row["effect"] == "attacks" else "can craze"
     return Finding(
         level="stop", check="liquid", where="liquid", why=f"{name} {how} PMMA, most where it is under stress",
-        do="use another liquid, or another material; ask the sheet's maker", source=f"{row['source']}, {row['clause']}",
+        do="use another liquid, or another material; ask the sheet's maker",
+        source=cite(row["source"], row["clause"], row["how_known"]),
     )  # fmt: skip

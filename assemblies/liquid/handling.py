@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from parts.findings import Finding, NotCovered, SeamwrightError
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 from parts.vectors import finite
 
 __all__ = ["Lift", "LiftLimit", "carry_findings", "drop_factor", "lift_limits", "recommended_weight", "weight_limit"]
@@ -83,7 +83,7 @@ def lift_limits(mass_kg: float) -> tuple[LiftLimit, ...]:
     return tuple(
         LiftLimit(
             name=row["limit"], limit_kg=float(row["value"]), over=mass_kg > float(row["value"]),
-            source=f"{row['source']}, {row['clause']}, {row['how_known'].replace('-', ' ')}",
+            source=cite(row["source"], row["clause"], row["how_known"]),
         )
         for row in load("lifting_limits")
         if row["unit"] == "kg"
@@ -209,7 +209,7 @@ def carry_findings(
     """
     found = list(_too_heavy(mass_kg, mass_kg if empty_kg is None else empty_kg))
     loose = (
-        (part_filled, "a part-filled open tank is no stable load", "NIOSH 94-110 p. 5-6"),
+        (part_filled, "a part-filled open tank slops and shifts when carried", "NIOSH 94-110 p. 5-6"),
         (
             brim_full,
             "an open tank that is full to its brim spills as soon as it is lifted",

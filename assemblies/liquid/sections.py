@@ -22,13 +22,13 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         Figure(
             label="Liquid",
             value=f"{q['name']}, {amount(q['density'], 'kg/m3', 0)}"
-            + ("; taken, the order has no [liquid]" if q.get("assumed") else ""),
+            + ("; assumed, the order has no [liquid]" if q.get("assumed") else ""),
             why=q["source"],
         ),
         Figure(
             label="Fill",
             value=f"{amount(q['fill_L'], 'L')}, {mark_length(q['fill_depth'], unit)} deep"
-            + ("; taken, full to the brim" if q.get("assumed") and q.get("full_to") == "brim" else ""),
+            + ("; assumed, full to the brim" if q.get("assumed") and q.get("full_to") == "brim" else ""),
             why=why,
         ),
         Figure(label="Holds to the brim or overflow", value=amount(q["capacity_L"], "L"), why=why),
@@ -43,11 +43,11 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     ]
     if q.get("tips_at", {}).get("tilt") is not None:
         tips = amount(q["tips_at"]["tilt"], "°", 0)
-        items.append(Figure(label="Standing free, tips over at", value=tips, why="the liquid settles as it goes"))
+        items.append(Figure(label="Standing free, it tips over at", value=tips, why="the liquid settles as it goes"))
     yield Figures(items=items)
     ways = q.get("lost_by", {})
     lost = [
         (case, amount(litres, "L"), ways.get(case, "")) for case, litres in q.get("lost_L", {}).items() if litres > 1e-6
     ]
     if lost:
-        yield Rows(title="What leaves", header=("case", "volume", "which way"), rows=lost, right="lrl")
+        yield Rows(title="What spills", header=("case", "volume", "which way"), rows=lost, right="lrl")

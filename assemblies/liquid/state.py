@@ -275,7 +275,7 @@ def _tips(design: Design, given: Filled, low: float) -> tuple[float | None, floa
             level="care",
             check="handling",
             where="whole",
-            why=f"standing free it falls over: {error}",
+            why=f"standing free, it falls over: {error}",
             do="set it down in a cradle",
             source="computed: centre of mass against footprint",
         )

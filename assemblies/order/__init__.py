@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from assemblies.order.case import CaseSpec
 from assemblies.order.errors import Faults, OrderError, Problem, Refused
 from assemblies.order.model import Order, OrderSource
 from assemblies.order.reader import order_of, read_order, read_order_text
 from assemblies.order.shop_file import ShopFile, ShopSpec, StockSpec
 from assemblies.order.specs import (
-    CaseSpec,
     Cutting,
     Limits,
     Liquid,

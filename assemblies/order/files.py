@@ -14,10 +14,9 @@ from typing import Any, Final, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from assemblies.order.depth import DEEPEST, too_deep
 from assemblies.order.errors import MOST_SHOWN, Key, OrderError, Problem, in_order
 from assemblies.order.linemap import line_map, nearest_line
-from assemblies.order.not_toml import not_toml
+from assemblies.order.not_toml import DEEPEST, not_toml, too_deep
 from assemblies.order.words import file_key, words
 
 __all__ = ["MOST", "Check", "Sort", "read_table", "text_of", "tuples"]
@@ -45,7 +44,7 @@ def text_of(path: Path, sort: Sort) -> str:
     """The text of a regular file; never waits on a pipe or a device.
 
     Raises:
-        OrderError: it cannot be read, is no text in UTF-8, is empty or too large.
+        OrderError: it cannot be read, is not text in UTF-8, is empty or too large.
     """
     file = str(path)
     raw = _bytes_of(path, sort)

@@ -8,12 +8,12 @@ from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr, field_validator, model_validator
 
+from assemblies.order.case import CaseSpec
 from assemblies.order.errors import Key, OrderError, Problem, Refused, shown
 from assemblies.order.files import MOST
 from assemblies.order.linemap import nearest_line
 from assemblies.order.shop_file import ShopFile, ShopSpec, process_row
 from assemblies.order.specs import (
-    CaseSpec,
     Cutting,
     Duration,
     Limits,
@@ -74,24 +74,27 @@ _LASTS = get_args(Duration)  # from the shortest
 def _distinct(names: Sequence[str], allowed: str) -> None:
     for index, name in enumerate(names):
         if name in names[:index]:
-            raise Refused(f"{shown(name)} stands a second time", allowed, (index, "name"))
+            raise Refused(f"{shown(name)} is given twice", allowed, (index, "name"))
 
 
 class Order(Table):
-    """A whole order. `tables` are those that only its kind has; `source` says where it came from."""
+    """A whole order.
+
+    `tables` are those that only its kind has; `source` says where it came from.
+    """
 
     title: Text
     """What it is, in words. e.g. `"Ripple trough for the harbour stage"`"""
     name: Name
-    """Of the packet's folder. e.g. `"ripple-trough"`"""
+    """Name of the packet's folder. e.g. `"ripple-trough"`"""
     kind: Text
-    """Which kind of thing; each has tables of its own. e.g. `"tank"`"""
+    """What kind of thing it is; each kind has tables of its own. e.g. `"tank"`"""
     units: Literal["mm", "in"] = "mm"
-    """Of bare numbers; a text may carry its own unit. e.g. `"mm"`"""
+    """Unit of bare numbers; a text may carry its own unit. e.g. `"mm"`"""
     quantity: Annotated[int, whole(1, 1000)] = 1
     """How many of it are made. e.g. `2`"""
     revision: Revision = "A"
-    """Stands on every drawing. e.g. `"B"`"""
+    """Printed on every drawing. e.g. `"B"`"""
     sheet: SheetSpec
     cutting: Cutting = Field(default_factory=lambda: Cutting.model_validate({}))
     limits: Limits = Field(default_factory=Limits)

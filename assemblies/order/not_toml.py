@@ -1,4 +1,7 @@
-"""What is wrong with a line that is no TOML, in the words of who wrote it: the comma, the quote, the key given twice."""
+"""What is wrong with a line that is no TOML, in the words of who wrote it: the comma, the quote, the key given twice.
+
+How deep a text nests is told in one pass before it is parsed: a parser of nested text can be made to blow up.
+"""
 
 from __future__ import annotations
 
@@ -8,8 +11,16 @@ from typing import Final
 
 from assemblies.order.errors import Key, shown
 
-__all__ = ["not_toml"]
+__all__ = ["DEEPEST", "not_toml", "too_deep"]
 
+DEEPEST: Final = 16
+
+# A string that is not closed swallows the rest of its line (or text), so that one pass stays one pass.
+_TOKEN: Final = re.compile(
+    r'''"""(?:\\.|[^\\])*?(?:"""|\\?\Z)|\'\'\'.*?(?:\'\'\'|\Z)|"(?:\\.|[^"\\\n])*"?|'[^'\n]*'?'''
+    r"""|\#[^\n]*|[\w+-]+|[^\S\n]+|.""",
+    re.DOTALL | re.VERBOSE,
+)
 _LINE: Final = re.compile(r"\s*(?P<key>[A-Za-z0-9_-]+)\s*(?P<sign>[=:])?\s*(?P<value>.*?)\s*")
 _HEADER: Final = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_.-]+)\s*\]\]?\s*(?:#.*)?")
 _COMMA: Final = re.compile(r"[+-]?\d+,\d+")
@@ -63,13 +74,13 @@ def _twice(lines: list[str], line: int) -> tuple[int, Key, str, str]:
         first = next((k for k, text in enumerate(lines[: line - 1], 1) if _HEADER.fullmatch(text)
                       and _HEADER.fullmatch(text)[2] == header[2]), None)  # type: ignore[index]  # fmt: skip
         key: Key = tuple(header[2].split("."))
-        return line, key, f"the table stands a second time{_first(first)}", "each table once, all its keys under it"
+        return line, key, f"the table is given twice{_first(first)}", "each table once, all its keys under it"
     written = _LINE.fullmatch(lines[line - 1])
     name = written["key"] if written else ""
     base = _table(lines, line)
     above = [k for k in range(1, line) if re.match(rf"\s*{re.escape(name)}\s*=", lines[k - 1])]
     first = next((k for k in above if _table(lines, k) == base), None)
-    return line, (*base, name) if name else base, f"is given a second time{_first(first)}", "each key once"
+    return line, (*base, name) if name else base, f"is given twice{_first(first)}", "each key once"
 
 
 def _first(line: int | None) -> str:
@@ -98,7 +109,7 @@ def _large(key: str, sign: str, value: str) -> _Fault | None:
 
 def _nought(key: str, sign: str, value: str) -> _Fault | None:
     if re.fullmatch(r"0\d+(?:\.\d+)?", value, re.ASCII):
-        return f"{value} has a leading nought", value.lstrip("0")
+        return f"{value} has a leading zero", value.lstrip("0")
     return None
 
 
@@ -128,3 +139,25 @@ _LOOKS: Final[tuple[Callable[[str, str, str], _Fault | None], ...]] = (
     _open_quote,
     _no_quotes,
 )
+
+
+def too_deep(text: str) -> int | None:
+    """The line (from 1) on which brackets nest, or a dotted key runs, more than `DEEPEST` deep; None where none does.
+
+    >>> too_deep("a = 1\\nb = " + "[" * 17), too_deep("a" + ".a" * 17), too_deep("a = 'a" + ".a" * 17 + "'")
+    (2, 1, None)
+    """
+    brackets = dots = 0
+    for token in _TOKEN.finditer(text):
+        first = token[0][0]
+        if first in "[{":
+            brackets, dots = brackets + 1, 0
+        elif first in "]}":
+            brackets = max(0, brackets - 1)
+        elif first == ".":
+            dots += 1
+        elif not (first.isalnum() or first in "_-+\"' \t"):
+            dots = 0
+        if brackets > DEEPEST or dots > DEEPEST:
+            return text.count("\n", 0, token.start()) + 1
+    return None

@@ -12,7 +12,7 @@ from assemblies.order.model import Order, OrderSource
 from assemblies.order.shop_file import ShopFile, find_shop, read_shop
 from assemblies.order.values import Table
 
-__all__ = ["KindTables", "order_of", "read_order", "read_order_text"]
+__all__ = ["ORDER_FILE", "KindTables", "order_from", "order_of", "read_order", "read_order_text"]
 
 ORDER_FILE: Final = Sort(noun="an order file", largest_bytes=262_144, instead="`seamwright start tank` prints one")
 #: Tables of an `Order` that only some kinds read.
@@ -44,6 +44,16 @@ def read_order_text(text: str, kinds: KindTables, file: str = "order", shop: Sho
         OrderError: as `read_order`.
     """
     check, plain = Check.of_text(text, file)
+    return order_from(check, plain, kinds, shop)
+
+
+def order_from(check: Check, plain: dict[str, Any], kinds: KindTables, shop: ShopFile | None = None) -> Order:
+    """The order in the data of a file, changed since it was read perhaps; `check` has its name and lines.
+
+    Raises:
+        OrderError: as `read_order`.
+    """
+    plain = dict(plain)
     units = "in" if plain.get("units") == "in" else "mm"
     keys = tuple(dict.fromkeys(key for own in kinds.values() for key in own if key not in SHARED))
     given = {key: plain.pop(key) for key in keys if key in plain}
@@ -54,7 +64,7 @@ def read_order_text(text: str, kinds: KindTables, file: str = "order", shop: Sho
     thickness = plain["sheet"]["thickness"]
     order.sheet._asked = thickness if isinstance(thickness, str) else f"{thickness} {units}"
     order._tables = tables
-    order._source = OrderSource(file=file, lines=check.lines, cutting=frozenset(plain.get("cutting", ())))
+    order._source = OrderSource(file=check.file, lines=check.lines, cutting=frozenset(plain.get("cutting", ())))
     return order if shop is None else _in_shop(order, shop)
 
 
@@ -91,7 +101,7 @@ def _kind_tables(
     if not isinstance(kind, str):
         return {}  # said already
     if kind not in kinds:
-        check.say(("kind",), f"{shown(kind)} is no kind{near_hint(kind, kinds)}", ", ".join(kinds))
+        check.say(("kind",), f"{shown(kind)} is not a kind{near_hint(kind, kinds)}", ", ".join(kinds))
         return {}
     own = kinds[kind]
     for key in [*given, *(k for k in SHARED if k in plain)]:

@@ -62,15 +62,15 @@ class ShopSpec(Joined):
     throat: Length | None = None
     """From the press's column to its drill: how far from an edge it reaches. e.g. `165`"""
     spindle_max: Positive | None = None
-    """The fastest the press turns, a minute. e.g. `3000`"""
+    """Top speed of the press, rev/min. e.g. `3000`"""
     turns_per_inch: Annotated[float, number(0.1, 100.0)] | None = None
-    """Pitch of a cross-slide vise: holes come out in turns of its handles. e.g. `8`"""
+    """Pitch of a cross-slide vise: holes come out in turns of its handles. e.g. `10`"""
     mm_per_turn: Annotated[Length, up_to(lambda: 100.0)] | None = None
-    """The same of a metric one. e.g. `2`"""
+    """The same for a metric vise. e.g. `2`"""
     dial: Annotated[int, whole(1, 1000)] | None = None
-    """Divisions of its handles. e.g. `100`"""
+    """Divisions on its handles. e.g. `100`"""
     stack: bool = True
-    """Whether alike pieces may be drilled together. e.g. `false`"""
+    """Whether equal pieces may be drilled together. e.g. `false`"""
     fence: Length | None = None
     """The widest setting of the saw's fence. e.g. `1270`"""
     sled: Length | None = None
@@ -78,15 +78,15 @@ class ShopSpec(Joined):
     by_hand: Length | None = None
     """A longer blank is halved before it is ripped. e.g. `1500`"""
     paper: Literal["a4", "letter"] | None = None
-    """Of drawings, templates and print. Default: a4, letter for an order in inches. e.g. `"letter"`"""
+    """Paper size of drawings, templates and print. Default: a4, letter for an order in inches. e.g. `"letter"`"""
     projection: Literal["first", "third"] | None = None
-    """Of drawings, first or third angle. Default: first, third for an order in inches. e.g. `"third"`"""
+    """Projection of the drawings: first or third angle. Default: first, third for an order in inches. e.g. `"third"`"""
     solvent: SolventName | None = None
     """A class of the table of solvents: figures are then for that one, not for the worst. e.g. `"dichloromethane"`"""
     room: Positive | None = None
-    """Of the room it is used in, m3. e.g. `120`"""
+    """Volume of the room it is used in, m3. e.g. `120`"""
     air_changes: Positive | None = None
-    """Of that room, an hour. e.g. `4`"""
+    """Air changes of that room per hour. e.g. `4`"""
     clamped: Length | None = None
     """Thickness of what the plates are bolted to: bolts come out with their length. e.g. `5`"""
 
@@ -96,7 +96,7 @@ class ShopSpec(Joined):
         if "turns-per-inch" in data and "mm-per-turn" in data:
             yield Refused("turns-per-inch and mm-per-turn are both given", "one of them", ("mm-per-turn",))
         if "dial" in data and not {"turns-per-inch", "mm-per-turn"} & set(data):
-            yield Refused("a dial without the pitch of its screw", "turns-per-inch or mm-per-turn besides", ("dial",))
+            yield Refused("a dial without the pitch of its screw", "turns-per-inch or mm-per-turn as well", ("dial",))
 
     def over(self, other: ShopSpec) -> ShopSpec:
         """This one's own keys, and the other's where this one says nothing."""
@@ -150,17 +150,20 @@ def _known_rates(given: Mapping[str, float]) -> Mapping[str, float]:
 
 def _currency(text: str) -> str:
     if len(text.strip()) > 8:
-        raise Refused(f"{text!r} is no currency", "a word of 1 to 8 characters")
+        raise Refused(f"{text!r} is not a currency", "a word of 1 to 8 characters")
     return text
 
 
 class ShopFile(Table):
-    """A whole shop file; `said` is how the packet names it."""
+    """A whole shop file.
+
+    `said` is how the packet names it.
+    """
 
     units: Literal["mm", "in"] = "mm"
-    """Of bare numbers in this file; sheet is bought in the usual sizes of this unit. e.g. `"mm"`"""
+    """Unit of bare numbers in this file; sheet is bought in the usual sizes of this unit. e.g. `"mm"`"""
     rack: Text | None = None
-    """The stock file, by its way from this one. e.g. `"rack.toml"`"""
+    """Path of the stock file, from this one. e.g. `"rack.toml"`"""
     currency: Annotated[Text, AfterValidator(_currency)] | None = None
     """Printed with every amount. e.g. `"EUR"`"""
     shop: ShopSpec = ShopSpec()

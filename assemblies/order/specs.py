@@ -21,8 +21,6 @@ from assemblies.order.errors import Refused, near_hint, shown
 from assemblies.order.files import MOST
 from assemblies.order.shop_file import process_row
 from assemblies.order.values import (
-    Acceleration,
-    Angle,
     Deflection,
     DeflectionLimit,
     Distance,
@@ -41,7 +39,6 @@ from assemblies.order.values import (
     Temperature,
     Text,
     ThreadName,
-    Way,
     counted,
     length,
     number,
@@ -51,22 +48,20 @@ from parts.stock.rules import rule
 from parts.tables import load, named
 
 __all__ = [
-    "CaseKindName", "CaseSpec", "Cutting", "Duration", "Limits", "Liquid", "Panel", "PanelSpec", "PlateSpec", "PortSpec",
+    "Cutting", "Duration", "Limits", "Liquid", "Panel", "PanelSpec", "PlateSpec", "PortSpec",
     "Process", "Readings", "Rig", "SheetSpec", "StripSpec", "SupportSpec", "Wall",
 ]  # fmt: skip
 
 Wall = Literal["left", "right", "front", "back", "bottom"]
 Panel = Literal["left", "right", "front", "back", "bottom", "lid"]
 Process = Literal["saw", "router", "laser", "score-and-snap"]
-CaseKindName = Literal["still", "slide", "turn", "spin", "throw", "carry"]
-NEEDS = {"slide": "acceleration", "throw": "acceleration", "turn": "angle", "spin": "speed"}  # more: liquid/case_kinds
 Duration = Literal["minutes", "hours", "days", "permanent"]
 
 
 def _readings(value: Any) -> Any:
     """One reading may stand without brackets; a list without any is a slip of the pen."""
     if value == ():
-        raise Refused("holds no reading", "readings of the sheet, or no such key")
+        raise Refused("has no readings", "readings of the sheet, or leave the key out")
     return value if isinstance(value, tuple) else (value,)
 
 
@@ -83,7 +78,7 @@ class SheetSpec(Joined):
     """Its nominal thickness; "choose": the thinnest stocked sheet that holds, "choose-each": for every panel of its own.
     e.g. `6`"""
     measured: Readings = ()
-    """Caliper readings of the very sheet, masking film off; sizes follow their mean. e.g. `[5.82, 5.80, 5.84]`"""
+    """Caliper readings of that sheet, masking film off; sizes follow their mean. e.g. `[5.82, 5.80, 5.84]`"""
     turn: bool = True
     """Whether pieces may be turned on the sheet to save it; false keeps them as the sheet lies. e.g. `false`"""
     _asked: str = PrivateAttr(default="")
@@ -99,7 +94,7 @@ class SheetSpec(Joined):
         if isinstance(value, str) and value.strip().isascii() and value.strip().replace("-", "").isalpha():
             if value not in _TO_CHOOSE:
                 raise Refused(
-                    f"{shown(value)} is no thickness{near_hint(value, _TO_CHOOSE)}", "a length, choose, choose-each"
+                    f"{shown(value)} is not a thickness{near_hint(value, _TO_CHOOSE)}", "a length, choose, choose-each"
                 )
             return value
         return length(value, info)
@@ -211,11 +206,11 @@ class Liquid(Joined):
     fill: Fill
     """How much: a depth, or a volume. e.g. `"6 L"`"""
     temperature: Temperature = 20.0
-    """Of the liquid. e.g. `20`"""
+    """Temperature of the liquid. e.g. `20`"""
     density: Annotated[float, number(300.0, 3000.0)] | None = None
-    """In kg/m3, for a liquid that the table does not have. e.g. `1100`"""
+    """Density in kg/m3, for a liquid that the table does not have. e.g. `1100`"""
     viscosity: Positive | None = None
-    """In mPa s, besides. e.g. `1.2`"""
+    """Viscosity of such a liquid, in mPa s. e.g. `1.2`"""
     stays: Duration = "permanent"
     """How long it stands full each time. e.g. `"hours"`"""
     fills_per_day: Annotated[float, number(0.0, 1000.0, over=True)] | None = None
@@ -248,7 +243,7 @@ class PanelSpec(Table):
     name: Panel
     """Which panel differs from the rest. e.g. `"bottom"`"""
     thickness: Length
-    """Its own sheet. e.g. `8`"""
+    """Thickness of its own sheet. e.g. `8`"""
     measured: Readings = ()
     """Readings of that sheet. e.g. `[7.9, 7.95]`"""
     process: Process | None = None
@@ -277,7 +272,7 @@ class PlateSpec(Joined):
     size: Size2
     """Width and height. e.g. `[120, 80]`"""
     thickness: Length
-    """Of its sheet. e.g. `15`"""
+    """Thickness of its sheet. e.g. `15`"""
     measured: Readings = ()
     """Readings of that sheet. e.g. `[14.8, 14.9]`"""
     thread: ThreadName
@@ -301,7 +296,7 @@ class PlateSpec(Joined):
     """Under the heads of bolts through the wall: washers alone, a strip bonded inside under each row, or a plate as large
     as this one. e.g. `"strip"`"""
     percent: Percent = 65.0
-    """Of thread: picks the tap drill. e.g. `65`"""
+    """Percent of thread, which picks the tap drill. e.g. `65`"""
     drill: Length | None = None
     """The tap drill itself, instead. e.g. `4.5`"""
 
@@ -333,7 +328,7 @@ class Rig(Joined):
     the fit is held against that, which stands still where `pivot` says about what the whole turns."""
 
     grid: Length | None = None
-    """Of what the plates bolt to: all holes of all plates on one face must meet it. e.g. `20`"""
+    """Pitch of what the plates bolt to: all holes of all plates on one face must meet it. e.g. `20`"""
     over_people: bool = False
     """Whether people are, or walk, under it: no proof here covers that. e.g. `true`"""
     box: Size3 | None = None
@@ -364,7 +359,7 @@ class StripSpec(Table):
     size: Size2
     """Width and thickness. e.g. `[30, 6]`"""
     at: Annotated[tuple[Place, ...], Field(max_length=MOST)] = ()
-    """Of braces: places along the length, from the middle. e.g. `[0]`"""
+    """Where braces stand: places along the length, from the middle. e.g. `[0]`"""
 
 
 class PortSpec(Joined):
@@ -387,37 +382,3 @@ class PortSpec(Joined):
         if ("thread" in data) == ("diameter" in data):
             what = "has both a thread and a diameter" if "thread" in data else "has neither a thread nor a diameter"
             yield Refused(what, "either of the two")
-
-
-class CaseSpec(Joined):
-    """One way it is loaded.
-
-    `acceleration` along `direction`; `angle` about `axis` for a turn; `speed` in rpm for a spin.
-    """
-
-    name: Text
-    """What it is called in the packet. e.g. `"run the trough"`"""
-    kind: CaseKindName
-    """How it is moved. e.g. `"slide"`"""
-    direction: Way | None = None
-    """Along which it is pushed; length, width, up. e.g. `[1, 0, 0]`"""
-    axis: Way = (0.0, 1.0, 0.0)
-    """About which it is turned. e.g. `[0, 1, 0]`"""
-    acceleration: Acceleration | None = None
-    """Of a slide or throw; alone it is a sudden start and stop. e.g. `"0.8 m/s2"`"""
-    angle: Angle | None = None
-    """Of a turn, from level. e.g. `60`"""
-    speed: Positive | None = None
-    """Of a spin, in turns a minute. e.g. `120`"""
-    duration: Duration = "minutes"
-    """How long each time. e.g. `"minutes"`"""
-    over_people: bool = False
-    """Whether people are under it: no proof here covers that. e.g. `true`"""
-
-    @classmethod
-    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
-        """What its kind needs and it does not give."""
-        kind = data.get("kind")
-        needs = NEEDS.get(kind) if isinstance(kind, str) else None
-        if needs and needs not in data:
-            yield Refused("is missing", f'a case of kind "{kind}" needs it', (needs,))

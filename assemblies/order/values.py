@@ -31,10 +31,10 @@ from parts.stock.thread import thread
 from parts.tables import load, named
 
 __all__ = [
-    "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill", "FillAmount", "Joined",
-    "Length", "Name", "PatternName", "Percent", "Place", "Point2", "Point3", "Positive", "Revision", "Size2", "Size3",
-    "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "counted", "length", "number",
-    "unit_of", "up_to", "whole",
+    "DEVICE", "VOLUMES", "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill",
+    "FillAmount", "Joined", "Length", "Name", "PatternName", "Percent", "Place", "Point2", "Point3", "Positive", "Revision",
+    "Size2", "Size3", "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "amount", "bounded", "counted",
+    "length", "number", "unit_of", "up_to", "whole",
 ]  # fmt: skip
 
 LONGEST_MM: Final = 10_000.0
@@ -43,12 +43,12 @@ _LENGTHS: Final = 'a length such as 140, "140 mm" or "7 3/8 in"'
 _FILLS: Final = 'a depth such as "120 mm", or a volume such as "6 L"'
 _AMOUNT: Final = re.compile(r"\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+))\s*([^\s0-9].*?)?\s*")
 #: Litres to each. Source: NIST SP 811 (2008), appendix B.8: US gallon 3.785 412 L, US liquid quart 0.946 352 9 L; from memory.
-_VOLUMES: Final = {
+VOLUMES: Final = {
     "L": 1.0, "mL": 1e-3, "l": 1.0, "ml": 1e-3, "litre": 1.0, "litres": 1.0, "liter": 1.0, "liters": 1.0, "cL": 0.01,
     "cl": 0.01, "gal": 3.785411784, "gallon": 3.785411784, "gallons": 3.785411784, "qt": 0.946352946, "quart": 0.946352946,
     "quarts": 0.946352946,
 }  # fmt: skip
-_VOLUME: Final = re.compile(rf"[0-9.]\s*({'|'.join(_VOLUMES)})\s*")
+_VOLUME: Final = re.compile(rf"[0-9.]\s*({'|'.join(VOLUMES)})\s*")
 _LONGEST_AMOUNT: Final = 40
 
 
@@ -106,7 +106,7 @@ def unit_of(info: ValidationInfo) -> LengthUnit:
 
 def _mm(value: Any, info: ValidationInfo) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise Refused(f"{shown(value)} is no length", _LENGTHS)
+        raise Refused(f"{shown(value)} is not a length", _LENGTHS)
     try:
         mm = read_length(value, unit_of(info))
     except LengthError as error:
@@ -141,7 +141,7 @@ def counted(count: int, words: str) -> Reads:
 
     def check(value: Any) -> Any:
         if not isinstance(value, tuple):
-            raise Refused(f"{shown(value)} is no list", f"[{words}]")
+            raise Refused(f"{shown(value)} is not a list", f"[{words}]")
         if len(value) != count:
             raise Refused(f"{shown(value)} has {len(value)} items, not {count}", f"[{words}]")
         return value
@@ -181,7 +181,7 @@ def number(low: float, high: float, *, over: bool = False) -> Reads:
 
     def read(value: Any) -> float:
         if not _plain_number(value):
-            raise Refused(f"{shown(value)} is no number", allowed)
+            raise Refused(f"{shown(value)} is not a number", allowed)
         if not low <= value <= high or (over and value == low):
             raise Refused(f"{shown(value)} is out of range", allowed)
         return float(value)
@@ -195,7 +195,7 @@ def whole(low: int, high: int) -> Reads:
 
     def read(value: Any) -> int:
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise Refused(f"{shown(value)} cannot be", allowed)
+            raise Refused(f"{shown(value)} is not valid", allowed)
         return value
 
     return Reads(read, allowed=allowed)
@@ -220,7 +220,7 @@ def _no_letter(value: Any) -> Any:
         return value
     sign = -1 if "-" in value else 1
     raise Refused(
-        f"{shown(value)} is no list", f"three numbers: {[sign * part if part else 0 for part in _AXES[axis]]}"
+        f"{shown(value)} is not a list", f"three numbers: {[sign * part if part else 0 for part in _AXES[axis]]}"
     )
 
 
@@ -233,50 +233,50 @@ def _somewhere(way: tuple[float, float, float]) -> tuple[float, float, float]:
 Way = Annotated[Direction, AfterValidator(_somewhere), BeforeValidator(_no_letter)]
 
 
-def _amount(value: Any, units: Mapping[str, float], bare: str | None, what: str) -> float:
+def amount(value: Any, units: Mapping[str, float], bare: str | None, what: str) -> float:
     """A number with one of the units, or a bare number in `bare`, in the unit whose figure is 1."""
     allowed = f"{what}, in {' or '.join(units)}"
     if isinstance(value, str):
         matched = _AMOUNT.fullmatch(value) if len(value) <= _LONGEST_AMOUNT else None
         if matched is None:
-            raise Refused(f"{shown(value)} is no number with a unit", allowed)
+            raise Refused(f"{shown(value)} is not a number with a unit", allowed)
         figure, unit = float(matched[1]), matched[2] or bare
     elif _plain_number(value):
         figure, unit = float(value), bare
     else:
-        raise Refused(f"{shown(value)} is no number with a unit", allowed)
+        raise Refused(f"{shown(value)} is not a number with a unit", allowed)
     if unit is None or unit not in units:
         raise Refused(f"{shown(value)} has {'no unit' if unit is None else f'an unknown unit {unit!r}'}", allowed)
     return figure * units[unit]
 
 
-def _bounded(units: Mapping[str, float], what: str, low: float, high: float) -> Reads:
+def bounded(units: Mapping[str, float], what: str, low: float, high: float) -> Reads:
     """An amount within limits; bare numbers are in the first unit."""
     bare = next(iter(units))
     allowed = f"{low:g} to {high:g} {bare}"
 
     def read(value: Any) -> float:
-        amount = _amount(value, units, bare, what)
-        if not low <= amount <= high:
+        figure = amount(value, units, bare, what)
+        if not low <= figure <= high:
             raise Refused(f"{shown(value)} is out of range", allowed)
-        return amount
+        return figure
 
     return Reads(read, allowed=allowed, units=", ".join(units))
 
 
 Acceleration = Annotated[
-    float, _bounded({"m/s2": 1.0, "mm/s2": 1e-3, "g": STANDARD_GRAVITY}, "an acceleration", 0.0, 1000.0)
+    float, bounded({"m/s2": 1.0, "mm/s2": 1e-3, "g": STANDARD_GRAVITY}, "an acceleration", 0.0, 1000.0)
 ]
-Angle = Annotated[float, _bounded({"deg": 1.0, "rad": 180.0 / math.pi}, "an angle", -360.0, 360.0)]
-Temperature = Annotated[float, _bounded({"C": 1.0}, "a temperature", -40.0, 150.0)]
-Percent = Annotated[float, _bounded({"%": 1.0}, "a percentage", 0.0, 100.0)]
+Angle = Annotated[float, bounded({"deg": 1.0, "rad": 180.0 / math.pi}, "an angle", -360.0, 360.0)]
+Temperature = Annotated[float, bounded({"C": 1.0}, "a temperature", -40.0, 150.0)]
+Percent = Annotated[float, bounded({"%": 1.0}, "a percentage", 0.0, 100.0)]
 
 
 def _text(value: Any) -> str:
     if not isinstance(value, str):
-        raise Refused(f"{shown(value)} is no text", 'text in quotes, such as "..."')
+        raise Refused(f"{shown(value)} is not text", 'text in quotes, such as "..."')
     if not 0 < len(value.strip()) <= 200 or not value.isprintable():
-        raise Refused(f"{shown(value)} cannot be", "1 to 200 printable characters on one line")
+        raise Refused(f"{shown(value)} is not valid", "1 to 200 printable characters on one line")
     return value
 
 
@@ -331,7 +331,7 @@ def _spelled(form: str, allowed: str) -> Reads:
 
     def read(value: Any) -> str:
         if not isinstance(value, str) or re.fullmatch(form, value) is None:
-            raise Refused(f"{shown(value)} cannot be", allowed)
+            raise Refused(f"{shown(value)} is not valid", allowed)
         return value
 
     return Reads(read, allowed=allowed)
@@ -339,15 +339,15 @@ def _spelled(form: str, allowed: str) -> Reads:
 
 # Names that some systems keep for devices, whatever their ending. Source: Microsoft Learn, "Naming Files, Paths, and
 # Namespaces", reserved names; from memory.
-_DEVICE: Final = r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])\Z"
+DEVICE: Final = r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])\Z"
 Name = Annotated[
     str,
     _spelled(
-        f"(?!{_DEVICE})[a-z0-9][a-z0-9-]{{0,62}}",
-        "1 to 63 of a-z, 0-9 and -, a letter or figure first, no folders, no device's name",
+        f"(?!{DEVICE})[a-z0-9][a-z0-9-]{{0,62}}",
+        "1 to 63 of a-z, 0-9 and -, starting with a letter or digit, no folders, no reserved device name",
     ),
 ]
-Revision = Annotated[str, _spelled("[A-Za-z0-9._-]{1,12}", 'text of 1 to 12 letters, figures, ".", "_" or "-"')]
+Revision = Annotated[str, _spelled("[A-Za-z0-9._-]{1,12}", 'text of 1 to 12 letters, digits, ".", "_" or "-"')]
 
 
 @dataclass(frozen=True)
@@ -360,7 +360,7 @@ class FillAmount:
 
 def _fill(value: Any, info: ValidationInfo) -> FillAmount:
     if isinstance(value, str) and _VOLUME.search(value[-_LONGEST_AMOUNT:]):
-        litres = _amount(value, _VOLUMES, None, 'a volume such as "6 L"')
+        litres = amount(value, VOLUMES, None, 'a volume such as "6 L"')
         if not 0.0 <= litres <= 1e4:
             raise Refused(f"{shown(value)} is out of range", "0 to 10000 L")
         return FillAmount(volume_l=litres)
@@ -370,7 +370,7 @@ def _fill(value: Any, info: ValidationInfo) -> FillAmount:
         raise Refused(error.what, _FILLS if error.allowed in ("", _LENGTHS) else error.allowed) from None
 
 
-Fill = Annotated[FillAmount, Reads(_fill, allowed=_FILLS, units=", ".join(("mm, in", *_VOLUMES)))]
+Fill = Annotated[FillAmount, Reads(_fill, allowed=_FILLS, units=", ".join(("mm, in", *VOLUMES)))]
 
 
 @dataclass(frozen=True)
@@ -391,7 +391,7 @@ def _deflection(value: Any, info: ValidationInfo) -> DeflectionLimit:
         return DeflectionLimit(of_span=1.0 / int(matched[1]))
     if isinstance(value, str) and "/" in value and not re.search(r"[A-Za-z\"']", value):
         # a part of the span or of a unit? "2/200" must not become a hundredth of a mm
-        raise Refused(f"{shown(value)} is no part of the span", f"{_PART_OF_SPAN}, or a length with its unit")
+        raise Refused(f"{shown(value)} is not a fraction of the span", f"{_PART_OF_SPAN}, or a length with its unit")
     return DeflectionLimit(mm=length(value, info))
 
 

@@ -14,11 +14,11 @@ __all__ = ["file_key", "words"]
 
 #: What a value is not, and what would do, for each kind of error that needs no more.
 _PLAIN: Final[Mapping[str, tuple[str, str]]] = {
-    "string_type": ("is no text", 'text in quotes, such as "..."'),
+    "string_type": ("is not text", 'text in quotes, such as "..."'),
     "bool_type": ("is neither true nor false", "true, false"),
-    "tuple_type": ("is no list", "a list in [ ]"),
-    "model_type": ("is no table", ""),
-    "dict_type": ("is no table", ""),
+    "tuple_type": ("is not a list", "a list in [ ]"),
+    "model_type": ("is not a table", ""),
+    "dict_type": ("is not a table", ""),
 }
 
 
@@ -69,14 +69,14 @@ def words(error: Mapping[str, Any], model: type[BaseModel], key: Key, more: Sequ
     if kind == "literal_error":
         known = re.findall(r"'([^']*)'", error["ctx"]["expected"])
         hint = near_hint(given, known) if isinstance(given, str) else ""
-        return f"{shown(given)} is not one of the words{hint}", ", ".join(known)
+        return f"{shown(given)} is not allowed here{hint}", ", ".join(known)
     if kind in ("too_long", "too_short"):
         least, most = error["ctx"].get("min_length"), error["ctx"].get("max_length")
         return f"holds {_length(given)} items", f"at least {least}" if most is None else f"at most {most}"
     if kind in _PLAIN:
         what, allowed = _PLAIN[kind]
         return f"{shown(given)} {what}", _brackets(kind, key, _table_at(model, key)) or allowed
-    return f"{shown(given)} cannot be taken", ""
+    return f"{shown(given)} is not allowed", ""
 
 
 def _length(given: Any) -> int:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from assemblies.examine import Examined
+from assemblies.motion.plans.moves import Moves
 from assemblies.packet.drawings.drawings_out import part_drawings, write_drawings
 from assemblies.packet.dxf.profile_dxf import write_profile
 from assemblies.packet.folder import new_packet
@@ -15,11 +16,13 @@ from assemblies.packet.models.glb import write_glb
 from assemblies.packet.models.step import write_piece_step, write_step
 from assemblies.packet.models.stl import write_stl
 from assemblies.packet.pages.page import write_page
-from assemblies.packet.pages.pictures import part_pictures, sheet_pictures
+from assemblies.packet.pages.pictures import move_pictures, part_pictures, sheet_pictures
 from assemblies.packet.pages.print_packet import write_print
 from assemblies.packet.pictures.line_drawing import Spread, exploded_svg, spread
 from assemblies.packet.pictures.picture import picture_of
+from assemblies.report.base import titled
 from assemblies.report.tables import csv_text, parts_csv, seams_csv
+from parts.findings import Finding
 
 __all__ = ["write_packet"]
 
@@ -36,7 +39,7 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         PacketError: the place is the user's, or cannot be written to.
         WrongFile: a file did not read back as the model; nothing is left.
     """
-    found = found.saying(missing_finding(found.report))
+    found = found.saying(missing_finding(found.report)).saying(_plotted(found))
     assert found.exploded is not None
     with (
         new_packet(target, told) as folder,
@@ -47,14 +50,24 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         _write_pieces(found, folder)
         write_drawings(found, parts, seen, folder)
         _write_shop(found, folder)
+        _write_schedules(found, folder)
         found = found.saying(picture.collect())
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
         _write_text(folder / "parts.csv", parts_csv(found.report))
         _write_text(folder / "seams.csv", seams_csv(found.report))
-        pictures = sheet_pictures(folder) | part_pictures(parts)
+        pictures = sheet_pictures(folder) | part_pictures(parts) | move_pictures(found.made.of(Moves))
         write_page(found, pictures, folder)  # these two last: they hold what was written before
         write_print(found, pictures, seen, folder)
     return found
+
+
+def _plotted(found: Examined) -> Finding | None:
+    from assemblies.packet.bench.drill_template import plotted_finding
+    from assemblies.packet.bench.label_sheet import paper_of
+    from assemblies.shop.drill.checks import Drilling
+
+    drilling = found.made.of(Drilling)
+    return plotted_finding(drilling.sheets, paper_of(found.order)) if drilling is not None else None
 
 
 def _write_models(found: Examined, seen: Spread, folder: Path) -> None:
@@ -72,7 +85,8 @@ def _write_pieces(found: Examined, folder: Path) -> None:
     for piece in found.design.pieces:
         write_piece_step(piece, folder / "pieces" / f"{piece.name}.step")
         write_stl(piece, folder / "pieces" / f"{piece.name}.stl")
-        write_profile(piece, folder / "profiles" / f"{piece.name}.dxf")
+        whose = titled(found.report, f"{found.design.name} rev {found.design.revision}")
+        write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose)
 
 
 def _write_shop(found: Examined, folder: Path) -> None:
@@ -103,6 +117,21 @@ def _write_shop(found: Examined, folder: Path) -> None:
         (folder / "templates").mkdir(exist_ok=True)
         for one, name in zip(other.every, template_names(other.every), strict=True):
             write_counterpart(one, name, folder / "templates", paper, whose)
+
+
+def _write_schedules(found: Examined, folder: Path) -> None:
+    """Schedules of planned moves; pulses where all that they do to the rig is proven."""
+    moves = found.made.of(Moves)
+    if moves is None:
+        return
+    from assemblies.liquid.state import LiquidState
+    from assemblies.motion.schedule import schedules
+    from assemblies.packet.bench.schedule_files import write_schedules
+
+    checks, state = found.report["checks"], found.made.of(LiquidState)
+    holds = found.report["verdict"] != "stop" and all(checks.get(name) == "passed" for name in ("strength", "liquid"))
+    litres = 0.0 if state is None else state.fill_l
+    write_schedules(schedules(moves, litres * 1e6, proven=holds), folder / "schedule")
 
 
 def _write_text(path: Path, text: str) -> None:

@@ -13,7 +13,7 @@ from assemblies.report.plain import plain
 from parts.findings import Finding, worst
 from parts.shape.piece import Hole, Piece
 
-__all__ = ["VERSION", "Report", "asked_and_passed", "base_report", "close_report"]
+__all__ = ["VERSION", "Report", "asked_and_passed", "base_report", "close_report", "titled"]
 
 VERSION = 1
 Report = dict[str, Any]
@@ -105,7 +105,7 @@ def close_report(
 
 
 def asked_and_passed(report: Mapping[str, Any]) -> tuple[list[str], list[str]]:
-    """What was asked, if all of it has passed and nothing says stop, and what was not looked at; else nothing was passed.
+    """What was asked, if all of it has passed and nothing says stop, and what was not checked; else nothing was passed.
 
     >>> asked_and_passed({"verdict": "not-proven", "checks": {"fit": "passed", "strength": "not-run"}})
     (['fit'], ['strength'])
@@ -114,3 +114,13 @@ def asked_and_passed(report: Mapping[str, Any]) -> tuple[list[str], list[str]]:
     asked = [name for name, state in states.items() if state != "not-run"]
     passed = report["verdict"] != "stop" and all(states[name] == "passed" for name in asked)
     return (asked if passed else []), [name for name in states if name not in asked]
+
+
+def titled(report: Mapping[str, Any], title: str) -> str:
+    """A title as it stands on what is worked from: where anything says stop, that stands first.
+
+    >>> titled({"verdict": "stop", "findings": []}, "ripple-trough rev A"), titled({"findings": []}, "x")
+    ('STOP, do not make: ripple-trough rev A', 'x')
+    """
+    stop = report.get("verdict") == "stop" or any(f["level"] == "stop" for f in report["findings"])
+    return f"STOP, do not make: {title}" if stop else title

@@ -33,7 +33,7 @@ __all__ = [
 #: Whether it has passed; `not-run` also of a check that lacks what it stands on.
 State = Literal["passed", "failed", "not-proven", "not-run", "not-covered"]
 #: The commands besides `make`, which asks everything.
-Question = Literal["fit", "hold", "cut"]
+Question = Literal["fit", "hold", "cut", "move"]
 Rows = Mapping[str, Any]  # keys of the report with records of any kind: `plain` makes them plain at the edge
 _Kind = TypeVar("_Kind")
 
@@ -113,6 +113,10 @@ def _no_rows(made: Made, figures: Any) -> Rows:
     return {}
 
 
+def _never(order: Order) -> bool:
+    return False
+
+
 @dataclass(frozen=True, kw_only=True)
 class Check:
     """One question that is asked of a design.
@@ -124,6 +128,7 @@ class Check:
         questions: the commands that ask it.
         rows: figures to keys of the report; a key whose value is None is left out.
         sections: what it brings to the packet.
+        wanted: whether an order asks for it itself, so that the verdict needs it besides what its kind requires.
     """
 
     name: str
@@ -132,6 +137,7 @@ class Check:
     questions: tuple[Question, ...] = ()
     rows: Callable[[Made, Any], Rows] = _no_rows
     sections: tuple[SectionOf, ...] = ()
+    wanted: Callable[[Order], bool] = _never
 
 
 def in_turn(checks: Sequence[Check]) -> tuple[Check, ...]:
@@ -191,6 +197,6 @@ def not_covered(check: str, why: str) -> Finding:
         check=check,
         where="whole",
         why=why,
-        do="have it proven another way",
+        do="get it proven another way",
         source="judgement: limit of this method",
     )

@@ -8,7 +8,7 @@ from typing import Final
 from assemblies.report.blocks import Bar
 from parts.lengths import LengthUnit, gauge_length, write_length, write_named
 
-__all__ = ["amount", "kerf_words", "percent", "rest_words", "size_words", "solid_words"]
+__all__ = ["amount", "kerf_words", "percent", "rest_words", "sheet_title", "size_words", "solid_words"]
 
 _DUST: Final = 1e-9  # what rounding leaves of nothing
 
@@ -78,3 +78,16 @@ def size_words(sides_mm: Sequence[float], unit: LengthUnit) -> str:
     '311.64 mm × 200 mm'
     """
     return " × ".join(write_length(side, unit) for side in sides_mm)
+
+
+def sheet_title(stock: str, material: str, thickness_mm: float, size_mm: Sequence[float], unit: LengthUnit) -> str:
+    """Which sheet it is: its label on the rack, unless that only says its size, and what it is.
+
+    >>> sheet_title("C6 large", "cast-pmma", 6.0, (1220.0, 2440.0), "mm")
+    'C6 large: cast-pmma 6 mm, 1220 mm × 2440 mm'
+    >>> sheet_title("6 mm 1220 x 2440 mm", "cast-pmma", 6.0, (1220.0, 2440.0), "mm")
+    'cast-pmma 6 mm, 1220 mm × 2440 mm'
+    """
+    said = f"{material} {write_named(thickness_mm, unit)}, {size_words(size_mm, unit)}"
+    told = all(write_length(v, unit).removesuffix(f" {unit}") in stock for v in size_mm)
+    return said if told else f"{stock}: {said}"

@@ -33,7 +33,7 @@ def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Picture(key=f"part-{p['part']}", alt=alt, about=" ".join(names[p["part"]]))
     if report.get("fasteners"):
         yield Rows(
-            title="Bolts and screws", header=("count", "what", "into", "reaches at most", "note"),
+            title="Bolts and screws", header=("count", "what", "into", "max. depth into plate", "note"),
             rows=[
                 (
                     str(f["count"] * report["quantity"]), f["name"], f["piece"],

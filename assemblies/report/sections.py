@@ -7,20 +7,22 @@ from typing import Any
 
 from assemblies.report.blocks import STATIONS, Block, Cautions, Para, Remark, Remarks, Rows, Section, Station, Steps
 from assemblies.report.check import Check, SectionOf
+from assemblies.report.figures import amount
 from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.pieces import piece_blocks
-from parts.findings import Finding
+from parts.findings import Finding, sentence
 from parts.lengths import LengthUnit, write_named
+from parts.tables import documents_in, what_it_is
 
 __all__ = ["TAKEN", "sections", "taken_words", "verdict_words"]
 
 Report = Mapping[str, Any]
 _VERDICT = {
-    "go": ("Go", "Every check that this kind of thing needs has passed."),
-    "stop": ("Stop", "Do not build it so. What stops it comes first."),
-    "not-proven": ("Not proven", "No check says stop, but not every check that is needed has passed."),
+    "go": ("Go", "All required checks passed."),
+    "stop": ("Stop", "Do not build it as ordered. What stops it comes first."),
+    "not-proven": ("Not proven", "Nothing says stop, but not every required check has passed."),
 }
-TAKEN = "Taken, because the order does not say"
+TAKEN = "Assumed, because the order does not say"
 _LEVEL = {"stop": "Stop", "care": "Care", "note": "Note"}
 _FINDINGS = {"stop": "What stops it", "care": "Take care", "note": "Notes"}
 #: Steps of work whose cautions hang at another station than their own name says.
@@ -33,7 +35,7 @@ def verdict_words(report: Report) -> tuple[str, str]:
     """The verdict as a word and a sentence, with the state of each check.
 
     >>> verdict_words({"verdict": "not-proven", "checks": {"fit": "passed", "strength": "not-covered"}})
-    ('Not proven', 'No check says stop, but not every check that is needed has passed. fit: passed; strength: not-covered.')
+    ('Not proven', 'Nothing says stop, but not every required check has passed. fit: passed; strength: not-covered.')
     """
     word, sentence = _VERDICT[report["verdict"]]
     if report.get("until"):
@@ -122,8 +124,8 @@ def _verdict(report: Report, unit: LengthUnit) -> Iterator[Block]:
 
 def _remark(finding: Finding) -> Remark:
     return Remark(
-        level=_LEVEL[finding.level], where=f"{finding.check}, {finding.where}", text=finding.why, do=finding.do,
-        source=finding.source,
+        level=_LEVEL[finding.level], where=f"{finding.where} ({finding.check})", text=sentence(finding.why),
+        do=finding.do, source=finding.source,
     )  # fmt: skip
 
 
@@ -132,15 +134,15 @@ def taken_words(one: Mapping[str, Any], unit: LengthUnit) -> tuple[str, str]:
     value = one["value"]
     if isinstance(value, str):
         return one["what"], value
-    return one["what"], write_named(value, unit) if one["unit"] == "mm" else f"{value:g} {one['unit']}".strip()
+    return one["what"], write_named(value, unit) if one["unit"] == "mm" else amount(value, one["unit"]).strip()
 
 
 def _taken(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if report.get("taken"):
         rows = [(*taken_words(one, unit), one["why"], one["say"]) for one in report["taken"]]
         yield Rows(
-            title="What may change most comes first",
-            header=("what", "taken", "what hangs on it", "say it as"),
+            title="Biggest possible effect first",
+            header=("what", "assumed", "what depends on it", "set it with"),
             rows=rows,
         )
 
@@ -162,6 +164,12 @@ def _sources(report: Report, unit: LengthUnit) -> Iterator[Block]:
     walk(report)
     if found:
         yield Rows(title="Every source named in this packet", header=("source",), rows=[(s,) for s in sorted(found)])
+    lettered = sorted(documents_in(" ".join(found)), key=lambda name: (len(name.split()[1]), name.split()[1]))
+    if lettered:
+        yield Rows(
+            title="Documents by letter", header=("document", "what it is"),
+            rows=[(name, what_it_is(name)) for name in lettered],
+        )  # fmt: skip
 
 
 #: What every packet has, before and after the sections that checks bring.

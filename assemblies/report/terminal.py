@@ -12,12 +12,12 @@ from assemblies.report.console import section_text
 from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.sections import TAKEN, taken_words
 
-__all__ = ["fit_text", "hold_text", "summary"]
+__all__ = ["fit_text", "hold_text", "move_text", "summary"]
 
 _VERDICT = {
-    "go": "GO: every check that this kind needs has passed.",
-    "stop": "STOP: do not build it so.",
-    "not-proven": "NOT PROVEN: no check says stop, but not every check has been made.",
+    "go": "GO: all required checks passed.",
+    "stop": "STOP: do not build it as ordered.",
+    "not-proven": "NOT PROVEN: nothing says stop, but not every check has been run.",
 }
 
 
@@ -28,40 +28,50 @@ def verdict_text(report: dict[str, Any]) -> str:
     passed, unseen = asked_and_passed(report)
     if passed and unseen:
         names = " and ".join(passed)
-        verdict = f"{names[0].upper()}{names[1:]} passed; {' and '.join(unseen)} not looked at."
+        verdict = f"{names[0].upper()}{names[1:]} passed; {' and '.join(unseen)} not checked."
     elif report["verdict"] == "not-proven" and "not-covered" in report["checks"].values():
-        verdict = "NOT PROVEN: what is not covered may not be built on these figures."
+        verdict = "NOT PROVEN: part of it is not covered. Do not build it on these figures."
     elif report.get("until"):
         verdict = textwrap.fill(f"Not proven until {' and '.join(report['until'])}.", 80)
     text = f"{report['title']} (revision {report['revision']})\n{verdict}\nChecks: {checks}."
     if "shop_file" in report:
         text += f"\nShop file: {report['shop_file']}."
-    return text + ("\n`seamwright make` makes every check." if "not-run" in report["checks"].values() else "")
+    return text + ("\n`seamwright make` runs every check." if "not-run" in report["checks"].values() else "")
 
 
 def findings_text(report: dict[str, Any], *steps: str) -> str:
     """What is said: what, why, what to do, by whose rule; of the usual cautions those of some stations of work."""
-    lines = [textwrap.fill(str(f), 80, subsequent_indent="     ") for f in shown_findings(report, *steps)]
+    lines = [
+        textwrap.fill(str(f), 80, subsequent_indent="     ", break_on_hyphens=False)
+        for f in shown_findings(report, *steps)
+    ]
     rest = [f for f in at_steps(report) if f.step not in steps]
     if rest:
         where = " and ".join(dict.fromkeys({"cut": "cutting", "use": "use"}[f.step] for f in rest))
-        lines.append(f"The usual cautions ({len(rest)}) stand in the packet, at the steps of {where}.")
+        lines.append(f"The usual cautions ({len(rest)}) are in the packet, with the steps for {where}.")
     return "\n".join(lines)
 
 
 def taken_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
-    """What is taken because the order does not say it, in one paragraph; with `every` a line each, with what hangs on it."""
+    """What is taken because the order does not say it, in one paragraph; with `every` a line each, with what depends on it."""
     said = [(*taken_words(one, unit), one) for one in report.get("taken", ())]
     if not said:
         return ""
     if not every:
-        return textwrap.fill(f"{TAKEN}: {'; '.join(f'{what} {value}' for what, value, _ in said)}.", 80)
-    lines = [f"{what}: {value}. On it hangs: {one['why']}. Say it as {one['say']}." for what, value, one in said]
+        return textwrap.fill(f"{TAKEN}: {'; '.join(f'{what}: {value}' for what, value, _ in said)}.", 80)
+    lines = [f"{what}: {value}. Affects: {one['why']}. Set it with {one['say']}." for what, value, one in said]
     return "\n".join([f"{TAKEN}:", *(textwrap.fill(line, 80, subsequent_indent="  ") for line in lines)])
 
 
 def _reach(mm: float | None) -> str:
     return "" if mm is None else f"bolt at most {mm:.1f} mm into the plate, "
+
+
+def move_text(report: dict[str, Any], unit: Any, shown: Iterable[Section]) -> str:
+    """What `move` prints."""
+    told = [section_text(one) for one in shown if one.id == "motion"]
+    blocks = [verdict_text(report), *told, findings_text(report, "use"), taken_text(report, unit)]
+    return "\n\n".join(block for block in blocks if block)
 
 
 def plates_text(report: dict[str, Any]) -> str:
@@ -100,7 +110,7 @@ def hold_text(report: dict[str, Any], unit: Any, shown: Iterable[Section], *, ev
 
 #: Sections of the plan that a terminal says in its own way, or another command does.
 _TOLD: Final = ("verdict", "taken", "pieces")
-_DECIDES = "Local codes and licensed practice decide."
+_DECIDES = "Local codes and a licensed engineer have the last word."
 _DEFER = textwrap.fill(
     f"{_DECIDES} Test before use: brim full for 24 h over a tray, then guarded moves with "
     "water at 25, 50, 75 and 100 % of the speed; never first over electronics or people.",

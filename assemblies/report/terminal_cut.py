@@ -42,7 +42,7 @@ def _not_whole(report: dict[str, Any]) -> str:
     planned = [section for name in ("cutting", "nesting") if (section := report.get(name))]
     if planned and all(section["complete"] for section in planned):
         return ""
-    more = " What follows is a part of the plan: do not begin to cut." if planned else ""
+    more = " What follows is only part of the plan: do not start cutting." if planned else ""
     return textwrap.fill(f"STOP: not every piece can be cut from these sheets.{more}", WIDE)
 
 
@@ -58,15 +58,15 @@ def sheets_text(cutting: dict[str, Any]) -> str:
     balance = cutting["balance"]
     share = {k: 100.0 * balance[k] / balance["stock"] for k in ("pieces", "offcuts", "kerf", "waste")}
     lines.append(
-        f"Of the sheet {share['pieces']:.1f} % becomes pieces, {share['offcuts']:.1f} % offcuts, {share['kerf']:.1f} % chips, "
+        f"Of the sheet {share['pieces']:.1f} % parts, {share['offcuts']:.1f} % offcuts, {share['kerf']:.1f} % chips, "
         f"{share['waste']:.1f} % waste. {cutting['mass']:.1f} kg to fetch."
     )
+    for row in cutting["proven"]:
+        lines.append(f"{row['sheet']}, {'proven best' if row['best'] else 'not proven best'}: {row['text']}.")
     if cutting["price"] is not None:
         lines.append(f"Price of the sheets: {cutting['price']:.2f}.")
     if any("." in placed["name"] for sheet in cutting["sheets"] for placed in sheet["placed"]):
-        lines.append(
-            "Behind a full stop stands the number of the rig, or spare; before one, with several orders, the order."
-        )
+        lines.append("The number (or spare) after the dot is the rig's; before it, with several orders, the order's.")
     return "\n".join([lines[0], *(textwrap.fill(line, WIDE) for line in lines[1:])])
 
 
@@ -80,9 +80,7 @@ def _tools(section: dict[str, Any]) -> str:
 
 def steps_text(cutting: dict[str, Any]) -> str:
     """The numbered steps; "20 to 22" are three cuts at one setting."""
-    head = (
-        f"Cuts ({len(cutting['steps'])} at {cutting['settings']} settings; what is named first lies against the fence):"
-    )
+    head = f"Cuts ({len(cutting['steps'])} at {cutting['settings']} settings; the side named first goes against the fence):"
     return "\n".join([textwrap.fill(head, WIDE), *(_hung(line) for line in cutting["words"])])
 
 
@@ -108,7 +106,7 @@ def _nests(nesting: dict[str, Any], unit: LengthUnit) -> str:
         text = f"  {number}. {sheet['process']}, {sheet['stock']} ({size}): {names}; {sheet['cut_length'] / 1e3:.1f} m, {time}"
         if sheet["offcuts"]:
             count = len(sheet["offcuts"])
-            text += f"; then part off {count} offcut{'s' if count > 1 else ''} with straight cuts, the pieces out"
+            text += f"; once the parts are out, saw {count} offcut{'s' if count > 1 else ''} square"
         lines.append(textwrap.fill(text, WIDE, subsequent_indent="     "))
     return "\n".join(["Nested for router or laser (paths: `seamwright make`):", *lines])
 
@@ -116,7 +114,7 @@ def _nests(nesting: dict[str, Any], unit: LengthUnit) -> str:
 def _cost(cost: dict[str, Any]) -> str:
     each = f", {cost['each']:.2f} each" if cost["quantity"] > 1 else ""
     bonded = any(line["what"] == "tape and bond" for line in cost["lines"])  # seams are known once the fit is checked
-    head = "Quote" if bonded else "Quote without taping and bonding, which `seamwright make` counts"
+    head = "Quote" if bonded else "Quote without taping and bonding, which `seamwright make` includes"
     text = f"{head}: {cost['total']:.2f} {cost['currency']}{each}, {cost['hours']:.1f} h of work ({cost['rates']})."
     return textwrap.fill(text, WIDE)
 
@@ -128,7 +126,7 @@ def rack_text(report: dict[str, Any], booked: str | None) -> str:
     for sheet in [*cutting.get("sheets", []), *nesting.get("sheets", [])]:
         used[sheet["stock"]] = used.get(sheet["stock"], 0) + 1
     lines = [*_changes(used, [*cutting.get("sheets", []), *nesting.get("sheets", [])])]
-    lines.append(booked or "Nothing was changed; --book writes the rack so and keeps the old file.")
+    lines.append(booked or "Nothing was changed; --book writes this rack and keeps the old file.")
     return "\n".join(["The rack afterwards:", *lines])
 
 

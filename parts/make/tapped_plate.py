@@ -45,11 +45,11 @@ def tapped_plate(
         let_in: nuts or inserts let in from the face away from `side`; their bores are then the holes.
 
     >>> from parts.stock.sheet import Sheet
-    >>> inch = Sheet(material="cast-pmma", nominal_mm=12.7)
-    >>> grid = [(x, y) for x in (-12.7, 12.7) for y in (-12.7, 12.7)]
-    >>> plate = tapped_plate("plate", 50.8, 50.8, inch, "1/4-20", grid, percent=72)
-    >>> round(plate.holes[0].bore_mm / 25.4 * 64, 6), plate.holes[0].x_mm
-    (13.0, 12.7)
+    >>> thick = Sheet(material="cast-pmma", nominal_mm=15)
+    >>> places = [(x, y) for x in (-40, 0, 40) for y in (-20, 20)]
+    >>> plate = tapped_plate("plate", 120, 80, thick, "M5", places)
+    >>> plate.holes[0].bore_mm, plate.holes[0].x_mm, len(plate.holes)
+    (4.3, 20.0, 6)
 
     Raises:
         SeamwrightError: a hole that runs through an edge, an unknown thread, pockets deeper than the sheet.

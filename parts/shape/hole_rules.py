@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Final, Literal, TypedDict
 
 from parts.findings import Finding, NotCovered, Remedy
@@ -17,7 +18,7 @@ from parts.stock.rules import rule, rule_source
 from parts.stock.sheet import stocked_from
 from parts.stock.thread import thread
 
-__all__ = ["edge_distance_mm", "least_plate_mm", "piece_findings", "rounded_up", "thickness_for_mm"]
+__all__ = ["edge_distance_mm", "holes_meet", "least_plate_mm", "piece_findings", "rounded_up", "thickness_for_mm"]
 
 _SLACK_MM = 1e-6
 Level = Literal["min", "good"]
@@ -25,10 +26,39 @@ LEVELS: Final[tuple[Level, Level]] = ("min", "good")
 
 
 def edge_distance_mm(piece: Piece, hole: Hole) -> float:
-    """Distance from the hole's centre to the nearest edge of the outline, of a cut-out or of a pocket; not of the slot that
-    it is the end of, nor of the pocket that lets in what it is the bore of."""
-    loops = (piece.outline.outer, *(loop for loop in _openings(piece) if not _own(loop, hole)))
-    return min(_to_loop(loop, hole.x_mm, hole.y_mm) for loop in loops)
+    """Distance from the hole's centre to the nearest edge of the outline, of a cut-out or of a pocket; below 0 where the
+    centre is not on the piece, but beside it or in an opening. The slot that it is the end of does not count, nor the pocket
+    that lets in what it is the bore of."""
+    x, y = hole.x_mm, hole.y_mm
+    openings = [loop for loop in _openings(piece) if not _own(loop, hole)]
+    near = min(_to_loop(loop, x, y) for loop in (piece.outline.outer, *openings))
+    on = _holds(piece.outline.outer, x, y) and not any(_holds(loop, x, y) for loop in openings)
+    return near if on else -near
+
+
+def holes_meet(piece: Piece) -> bool:
+    """Whether holes run into each other, into an opening or through the edge: what is left is then not what is drawn.
+
+    `piece_findings` says stop of each such hole.
+    """
+    return any(edge_distance_mm(piece, hole) < _rim_mm(hole) for hole in piece.holes) or any(
+        _run_together(one, other) for one, other in combinations(piece.holes, 2)
+    )
+
+
+def _run_together(one: Hole, other: Hole) -> bool:
+    return math.hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm) <= _rim_mm(one) + _rim_mm(other)
+
+
+def _holds(loop: Loop | Circle, x: float, y: float) -> bool:
+    """Whether a point is inside a loop: how often a ray from it crosses the loop's polygon."""
+    if isinstance(loop, Circle):
+        return math.hypot(x - loop.x_mm, y - loop.y_mm) < loop.radius_mm
+    points, inside = loop.points(), False
+    for (ax, ay), (bx, by) in zip(points, (*points[1:], points[0]), strict=True):
+        if (ay > y) != (by > y) and x < ax + (y - ay) / (by - ay) * (bx - ax):
+            inside = not inside
+    return inside
 
 
 def _own(opening: Loop | Circle, hole: Hole) -> bool:
@@ -178,12 +208,15 @@ def _edge(piece: Piece, holes: Sequence[Hole]) -> Iterator[Finding]:
     stop = left < least.mm - _SLACK_MM
     needed = least if stop else good
     do, remedy = _further_in(piece, hole)
-    limit = "the least is" if stop else "wanted is"
+    limit = "it needs at least" if stop else "it should have"
+    have = (
+        f"{left:.2f} mm of material is left beside it" if left > 0.0 else "it runs out of the piece, or into an opening"
+    )
     yield Finding(
         level="stop" if stop else "care",
         check="holes",
         where=piece.name,
-        why=f"{_at(*holes)}: {left:.2f} mm of material is left beside it, {limit} {needed.words} ({needed.mm:.2f} mm)",
+        why=f"{_at(*holes)}: {have}, {limit} {needed.words} ({needed.mm:.2f} mm)",
         do=do if stop else f"{do}, or drill slowly with a sharp drill and backing",
         source=rule_source(needed.rule),
         remedy=remedy,
@@ -221,8 +254,8 @@ def _spacing(piece: Piece) -> Iterator[Finding]:
             one, other = ends[0], others[0]
             have = _apart_mm(ends, others)
             need = rule("hole_spacing_min") * (one.diameter_mm + other.diameter_mm) / 2.0
-            if have < need - _SLACK_MM:
-                touching = have <= (one.bore_mm + other.bore_mm) / 2.0
+            touching = have <= _rim_mm(one) + _rim_mm(other)
+            if touching or have < need - _SLACK_MM:
                 yield Finding(
                     level="stop" if touching else "care",
                     check="holes",
@@ -276,14 +309,16 @@ def _engagement(piece: Piece, unit: LengthUnit) -> Iterator[Finding]:
         short = ratio < rule("engagement_min") - _SLACK_MM
         thin = full_thread_mm(hole, _least_mm(piece)) / hole.diameter_mm
         perhaps = (
-            f"; {thin:.1f} as thin as its sheet may come" if thin < rule("engagement_min") - _SLACK_MM < ratio else ""
+            f"; {thin:.1f} at the thinnest its sheet may be"
+            if thin < rule("engagement_min") - _SLACK_MM < ratio
+            else ""
         )
         yield Finding(
             level="stop" if short and not _seals(hole, ratio) else "care",
             check="holes",
             where=piece.name,
             why=f"{hole.thread}: {ratio:.1f} diameters of full thread after chamfers, "
-            + ("under the least of 1" if short else f"2 are wanted in PMMA{perhaps}"),
+            + ("under the minimum of 1" if short else f"PMMA wants 2{perhaps}"),
             source=rule_source("engagement_min" if short else "engagement_good"),
             **_more_thread(piece, hole, unit),
         )
@@ -334,8 +369,8 @@ def _corners(piece: Piece) -> Iterator[Finding]:
     """Inside corners: the concave ones of the outline, the convex ones of its cut-outs and pockets."""
     need = max(rule("inside_corner_min"), rule("inside_corner_thickness_min") * piece.thickness_mm)
     for loop, inside_turn in [(piece.outline.outer, -1.0), *((i, 1.0) for i in _openings(piece))]:
-        if not isinstance(loop, Loop):
-            continue
+        if not isinstance(loop, Loop) or (piece.kind == "gear" and loop is piece.outline.outer):
+            continue  # the fillets of teeth are the rack's: the allowance of their bending is for them
         turn = inside_turn * math.copysign(1.0, loop.signed_area_mm2)
         for x, y, radius in _inside_corners(loop, turn):
             if radius < need - _SLACK_MM:

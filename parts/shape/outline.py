@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 from parts.findings import SeamwrightError
@@ -145,7 +146,7 @@ class Loop:
     def length_mm(self) -> float:
         return sum(segment.length_mm for segment in self.segments())
 
-    @property
+    @cached_property
     def bounds_mm(self) -> tuple[float, float, float, float]:
         """x min, y min, x max, y max."""
         points = [(v.x_mm, v.y_mm) for v in self.vertices]

@@ -5,15 +5,20 @@ face, so they cost no cut. Blind and countersunk holes are cut as turned bodies:
 full depth (the drill point is not modelled) and a thread is modelled as its bore. Shapes returned here are
 shared: never mesh them in place, because the kernel keeps the finest mesh made so far and later files would
 depend on the order of writing. Use `parts.mesh`, which works on a copy.
+
+Where holes run into each other or out of the piece (`holes_meet`, which the rules for holes stop) all are cut as bodies, the
+largest that is left is the piece, and its volume is what the kernel finds: there is no drawn one to hold it to.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from OCP.TopoDS import TopoDS_Shape
 
+from parts.shape.hole_rules import holes_meet
 from parts.shape.kernel import KernelError, cut, is_valid, kernel_step, prism, solids, turned, volume_mm3, wire
 from parts.shape.outline import Circle
 from parts.shape.part import require
@@ -23,7 +28,7 @@ from parts.shape.tube import Tube
 if TYPE_CHECKING:  # cadquery takes as long again as the bindings: only who asks for its solids imports it
     import cadquery as cq
 
-__all__ = ["KernelError", "body", "solid"]
+__all__ = ["KernelError", "body", "made_volume_mm3", "solid"]
 
 VOLUME_RELATIVE = 1e-9  # kernel against hand formula; both are exact for planes, cylinders and cones
 
@@ -44,12 +49,16 @@ def body(part: Piece | Tube) -> TopoDS_Shape:
 
     Raises:
         NotCovered: the piece has heat bends or bevelled edges.
-        KernelError: the kernel failed, or what it built is not valid (holes that overlap each other, a
-        cut-out or the
-            edge), or its volume is not the piece's to 1e-9.
+        KernelError: the kernel failed, or what it built is not valid (cut-outs that overlap each other or the edge), or its
+            volume is not the piece's to 1e-9.
     """
     require(part, "the solid", "pockets", "tube")
     return _tube(part) if isinstance(part, Tube) else _sheet_piece(part)
+
+
+def made_volume_mm3(piece: Piece) -> float:
+    """The volume that its files must have: what is drawn, or what is left where its holes meet."""
+    return volume_mm3(body(piece)) if holes_meet(piece) else piece.volume_mm3
 
 
 def _tube(tube: Tube) -> TopoDS_Shape:
@@ -63,20 +72,24 @@ def _tube(tube: Tube) -> TopoDS_Shape:
 
 def _sheet_piece(piece: Piece) -> TopoDS_Shape:
     size = " x ".join(f"{side:g}" for side in piece.size_mm)
+    meet = holes_meet(piece)
+    drilled = [hole for hole in piece.holes if meet or not _is_plain(hole)]
     with kernel_step(piece.name, f"extrude the outline, {size} mm"):
-        made = _blank(piece)
-    drilled = [hole for hole in piece.holes if not _is_plain(hole)]
+        made = _blank(piece, () if meet else (hole for hole in piece.holes if _is_plain(hole)))
     if drilled:
         with kernel_step(piece.name, f"drill {len(drilled)} holes: {'; '.join(map(_say, drilled))}"):
-            made = _one_body(piece, cut(made, (_cutter(piece, hole) for hole in drilled)))
+            made = _one_body(piece, cut(made, (_cutter(piece, hole) for hole in drilled)), meet=meet)
     if piece.pockets:
         with kernel_step(piece.name, f"mill {len(piece.pockets)} pockets: {'; '.join(map(_said, piece.pockets))}"):
-            made = _one_body(piece, cut(made, (_milled(piece, pocket) for pocket in piece.pockets)))
+            made = _one_body(piece, cut(made, (_milled(piece, pocket) for pocket in piece.pockets)), meet=meet)
     opened = [word for word, there in (
         ("holes or cut-outs", piece.holes or piece.outline.inner), ("pockets", piece.pockets),
     ) if there]  # fmt: skip
     why = f"{' or '.join(opened)} meet each other or the edge" if opened else "the outline crosses itself"
-    _prove(piece, made, why)
+    if not meet:
+        _prove(piece, made, why)
+    elif not is_valid(made):
+        raise KernelError(f"{piece.name}: {why}")
     return made
 
 
@@ -89,9 +102,10 @@ def _say(hole: Hole) -> str:
     return f"{hole.kind} {hole.bore_mm:g} mm{deep} at ({hole.x_mm:g}, {hole.y_mm:g}) mm"
 
 
-def _blank(piece: Piece) -> TopoDS_Shape:
+def _blank(piece: Piece, plain: Iterable[Hole]) -> TopoDS_Shape:
+    """The outline with its cut-outs and these plain holes."""
     inner = [wire(loop) for loop in piece.outline.inner]
-    inner += [wire(Circle(hole.x_mm, hole.y_mm, hole.bore_mm / 2.0)) for hole in piece.holes if _is_plain(hole)]
+    inner += [wire(Circle(hole.x_mm, hole.y_mm, hole.bore_mm / 2.0)) for hole in plain]
     return prism(wire(piece.outline.outer), inner, piece.thickness_mm)
 
 
@@ -127,11 +141,11 @@ def _milled(piece: Piece, pocket: Pocket) -> TopoDS_Shape:
     return prism(wire(pocket.outline, low), (), high - low)
 
 
-def _one_body(piece: Piece, shape: TopoDS_Shape) -> TopoDS_Shape:
-    there = solids(shape)
-    if len(there) != 1:
+def _one_body(piece: Piece, shape: TopoDS_Shape, *, meet: bool) -> TopoDS_Shape:
+    there = sorted(solids(shape), key=volume_mm3)
+    if not there or (len(there) > 1 and not meet):
         raise KernelError(f"{piece.name}: drilling or milling left {len(there)} bodies")
-    return there[0]
+    return there[-1]
 
 
 def _prove(part: Piece | Tube, made: TopoDS_Shape, why: str) -> None:

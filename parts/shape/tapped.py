@@ -48,9 +48,9 @@ def chamfer_mm(hole: Hole) -> float:
 def full_thread_mm(hole: Hole, thickness_mm: float) -> float:
     """Length of full thread a bolt can engage: the hole's length less its chamfers (both faces when it goes through).
 
-    >>> hole = tapped_hole(25, 25, "M6")
-    >>> round(full_thread_mm(hole, 12.0) / 6.0, 1)
-    1.6
+    >>> hole = tapped_hole(25, 25, "M5")
+    >>> round(full_thread_mm(hole, 15.0) / 5.0, 1)
+    2.6
     """
     faces = 2 if hole.depth_mm is None else 1
     return max(0.0, hole.length_mm(thickness_mm) - faces * chamfer_mm(hole))

@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Final, Literal
 
 from parts.findings import SeamwrightError
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
 __all__ = [
     "DURATIONS", "Duration", "Material", "MaterialError", "Repeated", "Sourced", "Stay", "material", "material_names",
@@ -78,7 +78,7 @@ class Sourced:
     @property
     def cited(self) -> str:
         """The source as a finding names it."""
-        return f"{self.source} ({self.how_known.replace('-', ' ')})"
+        return cite(self.source, "-", self.how_known)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -19,7 +19,7 @@ from typing import Final, Literal
 from parts.findings import Finding, SeamwrightError
 from parts.lengths import LengthError, LengthUnit, read_length
 from parts.stock.thread import Thread, thread
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
 __all__ = ["Holes", "Made", "MountingError", "Pattern", "holes_made", "pattern", "pattern_findings", "pattern_names"]
 
@@ -99,11 +99,11 @@ def pattern(text: str | Sequence[Point], thread: str | None = None, unit: Length
             not go with the standard.
         ThreadError: unknown thread.
 
-    >>> pattern("grid 1 in 2x1", "1/4-20").centres
-    ((-12.7, 0.0), (12.7, 0.0))
-    >>> found = pattern("iso 15552-40")
+    >>> pattern("grid 40 3x1", "M5").centres
+    ((-40.0, 0.0), (0.0, 0.0), (40.0, 0.0))
+    >>> found = pattern("iso 15552-50")
     >>> found.centres[0], found.thread, found.hole, found.pilot_mm
-    ((-19.0, -19.0), 'M6', 'clearance', 35.2)
+    ((-23.25, -23.25), 'M8', 'clearance', 40.2)
     """
     if not isinstance(text, str):
         return _places(text, thread)
@@ -192,13 +192,13 @@ def _doubt(found: Pattern, where: str, level: Literal["care", "note"], why: str)
 
 
 def _cited(found: Pattern) -> str:
-    return f"{found.source} ({found.how_known.replace('-', ' ')})"
+    return cite(found.source, "-", found.how_known)
 
 
 def _grid(text: str, words: str, thread_name: str | None, unit: LengthUnit) -> Pattern:
     matched = _GRID.fullmatch(words)
     if not matched:
-        raise MountingError(f"{text[:60]!r} is no grid: {_GRID_LOOKS}")
+        raise MountingError(f"{text[:60]!r} is not a grid: {_GRID_LOOKS}")
     pitch_mm, across, up = _pitched(text, matched, unit)
     bare = matched["pitch"][-1].isdigit()
     name = f"grid {matched['pitch']}{f' {unit}' if bare else ''} {across}x{up}"
@@ -210,7 +210,7 @@ def _pitched(text: str, matched: re.Match[str], unit: LengthUnit) -> tuple[float
     try:
         pitch_mm = read_length(matched["pitch"], unit, negative=False)
     except LengthError as error:
-        raise MountingError(f"{text[:60]!r} is no grid: {error}") from None
+        raise MountingError(f"{text[:60]!r} is not a grid: {error}") from None
     across, up = int(matched["across"]), int(matched["up"])
     if pitch_mm <= 0 or not 1 <= across * up <= _MOST_HOLES:
         raise MountingError(f"{text[:60]!r}: the pitch must be above zero, and 1 to {_MOST_HOLES} holes fit a plate")
@@ -236,7 +236,7 @@ def _places(places: Sequence[Point], thread_name: str | None) -> Pattern:
         raise MountingError(f"{len(places)} places: 1 to {_MOST_HOLES} holes fit a plate")
     twice = next((p for k, p in enumerate(places) if p in places[:k]), None)
     if twice is not None:
-        raise MountingError(f"the place ({twice[0]:g}, {twice[1]:g}) mm stands a second time")
+        raise MountingError(f"the place ({twice[0]:g}, {twice[1]:g}) mm is given twice")
     return _asked("1 place" if len(places) == 1 else f"{len(places)} places", tuple(places), thread_name)
 
 
@@ -244,7 +244,7 @@ def _slots(text: str, words: str, thread_name: str | None, unit: LengthUnit) -> 
     """Screws into nuts in the slots of a rail, whose slots stand one grid apart."""
     matched = _SLOTS.fullmatch(words)
     if not matched:
-        raise MountingError(f"{text[:60]!r} is no pattern: {_SLOTS_LOOK}")
+        raise MountingError(f"{text[:60]!r} is not a pattern: {_SLOTS_LOOK}")
     pitch_mm, across, up = _pitched(text, matched, unit)
     rails = load("tslot")
     row = next((r for r in rails if abs(float(r["pitch_mm"]) - pitch_mm) < 1e-6), None)

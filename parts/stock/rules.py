@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
 __all__ = ["rule", "rule_source"]
 
@@ -29,5 +29,4 @@ def rule(name: str) -> float:
 def rule_source(name: str) -> str:
     """Where the rule comes from, as printed beside a finding."""
     row = _row(name)
-    how = row["how_known"].replace("-", " ")
-    return how if row["source"] == "-" else f"{row['source']}, {how}"
+    return cite(row["source"], row["clause"], row["how_known"])

@@ -14,7 +14,7 @@ from functools import cache
 from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.lengths import LengthUnit, write_named
 from parts.stock.material import Material, material
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
 __all__ = [
     "Sheet", "SheetError", "inch_name", "sheet_findings", "sheet_words", "stocked", "stocked_from", "thickness_tolerance_mm",
@@ -189,7 +189,7 @@ def sheet_findings(sheet: Sheet, asked_text: str | None = None) -> list[Finding]
     sheet is a `note` with its tolerance. Readings outside the tolerance or far apart are a `care`, fewer than
     three a `note`.
     """
-    where = f"sheet {sheet.material} {asked_text or write_named(sheet.nominal_mm, 'mm')}"
+    where = f"{asked_text or write_named(sheet.nominal_mm, 'mm')} {sheet.material} sheet"
     return _measured_findings(sheet, where) if sheet.is_measured else [_unmeasured_finding(sheet, where)]
 
 
@@ -312,4 +312,4 @@ def _tolerance_row(material_name: str, nominal_mm: float) -> Row:
 
 
 def _cited(row: Row) -> str:
-    return f"{row['source']}; {row['clause']} ({row['how_known'].replace('-', ' ')})"
+    return cite(row["source"], row["clause"], row["how_known"])

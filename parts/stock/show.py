@@ -16,7 +16,7 @@ from parts.stock.material import DURATIONS, Material, material, material_names
 from parts.stock.mounting import Pattern, pattern, pattern_names
 from parts.stock.sheet import thickness_tolerance_mm
 from parts.stock.thread import DEFAULT_PERCENT, Thread, clearance, tap_drill, threads
-from parts.tables import Row, load
+from parts.tables import Row, cite, documents_in, load, what_it_is
 
 __all__ = ["SUBJECTS", "show"]
 
@@ -41,8 +41,10 @@ class _Sources:
         """The list of sources, wrapped."""
         out = ["Sources"]
         for (source, clause, how), number in self._numbers.items():
-            text = f"{source}: {clause}" if clause != "-" else source
-            text = f"[{number}] {text} ({how.replace('-', ' ')})"
+            text = f"[{number}] {cite(source, clause, how)}"
+            out += textwrap.wrap(text, _WIDTH, initial_indent="  ", subsequent_indent="      ")
+        cited = documents_in(" ".join(f"{source} {clause}" for source, clause, _ in self._numbers))
+        for text in (f"{name}: {what_it_is(name)}" for name in cited):
             out += textwrap.wrap(text, _WIDTH, initial_indent="  ", subsequent_indent="      ")
         return out
 

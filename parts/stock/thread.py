@@ -137,7 +137,7 @@ class Thread:
         if self.major_min_mm is None or self.pitch_max_mm is None:
             raise NotCovered(f"{self.name}: no shear area is known for this thread")
         if not (math.isfinite(engagement_mm) and engagement_mm >= 0):
-            raise ThreadError(f"{self.name}: an engagement of {engagement_mm} mm cannot be")
+            raise ThreadError(f"{self.name}: an engagement of {engagement_mm} mm is not possible")
         overlap_mm = 0.57735 * (self.major_min_mm - self.pitch_max_mm)
         return math.pi * engagement_mm / self.pitch_mm * self.major_min_mm * (self.pitch_mm / 2 + overlap_mm)
 
@@ -178,8 +178,8 @@ def percent_thread(screw: Thread, drill_mm: float) -> float:
     Source: 100 (D - d) / (1.299038 P), a handbook formula (76.98 n (D - d) in inches); for pipe threads the full
     height is 1.280654 P.
 
-    >>> round(percent_thread(thread("1/4-20"), 13 / 64 * 25.4), 1)
-    72.2
+    >>> round(percent_thread(thread("5/16-18"), 0.257 * 25.4), 1)
+    76.9
     """
     return 100 * (screw.major_mm - drill_mm) / (_FULL_HEIGHT[screw.flank_deg] * screw.pitch_mm)
 
@@ -194,9 +194,9 @@ def tap_drill(screw: Thread, percent: float = DEFAULT_PERCENT) -> TapDrill:
     Raises:
         ThreadError: when `percent` is not from 50 to 85.
 
-    >>> found = tap_drill(thread("1/4-20"), percent=72)
+    >>> found = tap_drill(thread("5/16-18"), percent=65)
     >>> found.drill.name, round(found.percent, 1)
-    ('13/64', 72.2)
+    ('17/64', 65.0)
     """
     if not LEAST_PERCENT <= percent <= MOST_PERCENT:
         raise ThreadError(

@@ -11,6 +11,10 @@ and `how_known`, one of
 - `from-memory`: remembered, not confirmed;
 - `judgement`: a choice of ours.
 
+A document that has no number of its own, such as a maker's manual, is cited by a letter (`manual A`); the table `documents`
+has each once. A row without a document has for its `source` what it is instead (`NO_DOCUMENT`); why it is so stands in its
+`clause`.
+
 The *key* of a table is its first column, unless `KEYS` or the caller names others; no two rows share it.
 """
 
@@ -27,12 +31,24 @@ from typing import Final
 
 from parts.findings import SeamwrightError
 
-__all__ = ["HOW_KNOWN", "KEYS", "PROVENANCE", "Row", "TableError", "load", "named", "names", "plain_name", "read_table"]
+__all__ = [
+    "HOW_KNOWN", "KEYS", "NO_DOCUMENT", "PROVENANCE", "Row", "TableError", "cite", "documents_in", "load", "named", "names",
+    "plain_name", "read_table", "what_it_is",
+]  # fmt: skip
 
 Row = Mapping[str, str]
 
 PROVENANCE: Final = ("source", "clause", "how_known")
 HOW_KNOWN: Final = ("published", "secondary", "computed", "common-practice", "from-memory", "judgement")
+#: What stands for a document where there is none, by how the row is known.
+NO_DOCUMENT: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "judgement": "judgement",
+        "from-memory": "from memory",
+        "common-practice": "common practice, no source",
+        "computed": "computed",
+    }
+)
 #: Tables whose key is not their first column alone.
 KEYS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
@@ -147,6 +163,49 @@ def plain_name(text: str) -> str:
     ('methylene-chloride', '1-2-dichloroethane')
     """
     return "-".join(re.sub(r"[-_,]", " ", text.lower()).split())
+
+
+def cite(source: str, clause: str, how_known: str) -> str:
+    """Where a row comes from, as it is printed.
+
+    >>> cite("manual A", "p. 28", "secondary"), cite("judgement", "between tabs", "judgement"), cite("ISO 273", "-", "computed")
+    ('manual A, p. 28 (secondary)', 'judgement: between tabs', 'ISO 273 (computed)')
+    """
+    if source in NO_DOCUMENT.values():
+        return source if clause == "-" else f"{source}: {clause}"
+    how = how_known.replace("-", " ")
+    return f"{source} ({how})" if clause == "-" else f"{source}, {clause} ({how})"
+
+
+_LETTERED: Final = re.compile(
+    r"\b(?:manual|page|brief|paper|table|article|sheet|note|data|glossary|handbook|book|catalogue) [A-Z]{1,2}\b"
+)
+
+
+def documents_in(text: str) -> tuple[str, ...]:
+    """The documents that a text cites by their letter, as the table `documents` names them.
+
+    >>> documents_in("page J; manual A, p. 28 (secondary)")
+    ('page J', 'manual A')
+    """
+    return tuple(dict.fromkeys(_LETTERED.findall(text)))
+
+
+def what_it_is(document: str) -> str:
+    """A document that is cited by its letter, in words.
+
+    Raises:
+        TableError: the table `documents` does not have it.
+
+    >>> what_it_is("manual D")
+    "sheet maker's rules for machining; German; cited section 3.1"
+    """
+    for row in load("documents"):
+        if row["document"] == document:
+            pages = "1 page" if row["pages"] == "1" else row["pages"]
+            told = (row["kind"], row["language"], row["year"], pages)
+            return "; ".join(text for text in told if text != "-")
+    raise TableError(f"no document {document!r} in the table documents")
 
 
 def named(table: str, column: str, text: str) -> Row | None:

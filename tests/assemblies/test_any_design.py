@@ -41,7 +41,7 @@ def quick(given: Order) -> list[dict[str, str]]:
             "thin-plate-thread",
             "holes",
             "plate",
-            "M8: 0.4 diameters of full thread after chamfers, under the least of 1",
+            "M8: 0.4 diameters of full thread after chamfers, under the minimum of 1",
         ),
     ],
 )

@@ -82,7 +82,7 @@ def test_a_bracket_with_two_gussets_goes_together_and_is_not_proven() -> None:
     assert {(s["length"], s["gap"]["max"] <= 0.1) for s in seams.values()} == {(120, True), (60, True), (80, True)}
     (care,) = [f for f in found.findings if f.check == "strength"]
     assert care.level == "care"
-    assert str(care).startswith("CARE strength, whole: no method here covers pieces placed one by one")
+    assert str(care).startswith("CARE: No method here covers pieces placed one by one")
 
 
 def test_a_ramp_takes_care_where_it_meets_the_floor_along_a_line() -> None:
@@ -139,7 +139,7 @@ def test_a_hole_or_a_short_wall_leaves_the_liquid_unproven() -> None:
     [
         ((-60, -50, 3.25), "its near face misses the far face of floor by 3.25 mm"),
         ((200, -50, -3), "its left edge misses the right edge of floor by 50.00 mm"),
-        ((200, 400, 300), "none of its flat faces looks at a flat face of another piece"),
+        ((200, 400, 300), "none of its flat faces lies opposite a flat face of another piece"),
     ],
 )
 def test_what_touches_nothing_says_which_face_missed_which_by_how_much(
@@ -206,11 +206,11 @@ def a_piece() -> Piece:
 @pytest.mark.parametrize(
     ("call", "why"),
     [
-        (lambda: Assembler("Lamp Bracket"), "assembler 'Lamp Bracket': name: 'Lamp Bracket' cannot be"),
-        (lambda: Assembler("lamp", process="axe"), "cutting.process: 'axe' is not one of the words; allowed: saw"),
-        (lambda: Assembler("lamp", quantity=0), "quantity: 0 cannot be; allowed: a whole number from 1"),
+        (lambda: Assembler("Lamp Bracket"), "assembler 'Lamp Bracket': name: 'Lamp Bracket' is not valid"),
+        (lambda: Assembler("lamp", process="axe"), "cutting.process: 'axe' is not allowed here; allowed: saw"),
+        (lambda: Assembler("lamp", quantity=0), "quantity: 0 is not valid; allowed: a whole number from 1"),
         (lambda: Assembler("lamp", cutting={"tolerence": 0.2}), "cutting.tolerence: unknown key (did you mean"),
-        (lambda: Assembler("lamp", units="ft"), "units: 'ft' is not one of the words; allowed: mm, in"),
+        (lambda: Assembler("lamp", units="ft"), "units: 'ft' is not allowed here; allowed: mm, in"),
         (lambda: Assembler("lamp").design(), "lamp: no piece is placed yet"),
         (lambda: Assembler("lamp").check(), "lamp: no piece is placed yet"),
         (lambda: bracket().place("wall", a_piece(), low=(0, 0, 0)), "'wall' is placed already"),
@@ -239,8 +239,8 @@ def a_piece() -> Piece:
         (lambda: bracket().fasten("screw", "M6", [], 1), "screw: goes through nothing"),
         (lambda: bracket().fasten("screw", "M6", ["wall"], 0), "screw: count = 0; a whole number from 1"),
         (lambda: bracket().holds(fill="1 L"), "lamp-bracket: holds: left: no instance 'left' is placed"),
-        (lambda: tank().holds(fill="1 L"), "wave-tank: holds: it holds a liquid already"),
-        (lambda: bracket().holds(fill="1 L", top="wall"), "holds: 'top' is no wall; there are left"),
+        (lambda: tank().holds(fill="1 L"), "wave-tank: holds: it already holds a liquid"),
+        (lambda: bracket().holds(fill="1 L", top="wall"), "holds: 'top' is not a wall; there are left"),
         (
             lambda: bracket().holds(
                 fill="1 L", left="wall", right="wall", front="plate", back="wall", bottom="plate"
@@ -351,7 +351,7 @@ def test_in_a_notebook_it_shows_verdict_picture_and_sizes() -> None:
     assert "<h3>Bracket for the ripple lamp: not-proven</h3>" in html
     assert html.count("<svg") == html.count("</svg>") == 1
     assert "<tr><td>2</td><td>gusset</td><td>60 mm × 80 mm × 5.9 mm</td></tr>" in html
-    assert "<li>CARE strength, whole: no method here covers" in html
+    assert "<li>CARE: No method here covers" in html
     assert "<svg" not in rig.check(HOLES)._repr_html_()
     hostile = Assembler("rig", title="<script>1</script>").place("one", a_piece(), low=(0, 0, 0)).check(HOLES)
     assert "<script>" not in hostile._repr_html_()

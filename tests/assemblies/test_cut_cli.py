@@ -150,7 +150,7 @@ def test_what_the_rack_cannot_hold_is_a_stop_and_nothing_is_booked_or_drawn(shop
     assert report["cutting"]["complete"] is False  # the plates still have their sheet
     words = " ".join(done.stderr.split())
     assert "STOP: not every piece can be cut from these sheets." in words
-    assert "do not begin to cut" in words
+    assert "do not start cutting" in words
     assert "rack.toml was left as it is" in words
     assert "Nothing was drawn" in words
     assert there(shop) == before
@@ -278,4 +278,4 @@ def test_a_plan_for_one_order_brings_its_labels_and_its_spares(shop: Path) -> No
 
 def test_a_quote_for_cutting_alone_says_that_bonding_is_not_in_it(shop: Path) -> None:
     said = " ".join(run("order.toml", cwd=shop).stdout.split())
-    assert "Quote without taping and bonding, which `seamwright make` counts: " in said
+    assert "Quote without taping and bonding, which `seamwright make` includes: " in said

@@ -90,15 +90,15 @@ WRONG: dict[str, Wrong] = {
     "inner name of a key": Wrong(old="[sheet]", new="[sheet]\nasked = 6", at="asked", key="sheet.asked", says="unknown key"),
     "empty key": Wrong(old="[sheet]", new='[sheet]\n"" = 6', at='"" = 6', key='sheet.""', says="unknown key"),
     "kind unknown": Wrong(old='kind  = "tank"', new='kind  = "tnak"', key="kind", says='did you mean "tank"'),
-    "kind no text": Wrong(old='kind  = "tank"', new="kind  = 3", key="kind", says="3 is no text"),
+    "kind no text": Wrong(old='kind  = "tank"', new="kind  = 3", key="kind", says="3 is not text"),
     "table of another kind only": Wrong(old="[tank]", new="[tankard]", at=None, key="tank", says="is missing"),
     "one table for a list": Wrong(old="[[plate]]", new="[plate]", key="plate", says="[[plate]]"),
     "a list for one table": Wrong(old="[sheet]", new="[[sheet]]", key="sheet", says="[sheet], one table"),
     "text for a table": Wrong(old="[rig]\ngrid = 25", new="[[rig.x]]", at="[[rig.x]]", key="rig.x", says="unknown key"),
     "key given twice": Wrong(
-        old="quantity = 1", new="quantity = 1\nquantity = 2", at="quantity = 2", key="quantity", says="second time"
+        old="quantity = 1", new="quantity = 1\nquantity = 2", at="quantity = 2", key="quantity", says="twice"
     ),
-    "table given twice": Wrong(new="[liquid] # again", at="# again", key="liquid", says="stands a second time, first on line "),
+    "table given twice": Wrong(new="[liquid] # again", at="# again", key="liquid", says="is given twice, first on line "),
     "two values": Wrong(old="quantity = 1", new="quantity = 1 2", key="quantity", says="no quotes"),
     "text not closed": Wrong(old='kind  = "tank"', new='kind  = "tank', key="kind", says="closing quote is missing"),
     # words and numbers
@@ -106,7 +106,7 @@ WRONG: dict[str, Wrong] = {
     "quantity of none": Wrong(old="quantity = 1", new="quantity = 0", key="quantity", says="1 to 1000"),
     "quantity of 10^9": Wrong(old="quantity = 1", new="quantity = 1000000000", key="quantity", says="1 to 1000"),
     "quantity and a half": Wrong(old="quantity = 1", new="quantity = 1.5", key="quantity", says="a whole number"),
-    "quantity true": Wrong(old="quantity = 1", new="quantity = true", key="quantity", says="true cannot be"),
+    "quantity true": Wrong(old="quantity = 1", new="quantity = true", key="quantity", says="true is not valid"),
     "quantity a date": Wrong(old="quantity = 1", new="quantity = 2026-01-01", key="quantity", says="2026-01-01"),
     "revision with a slash": Wrong(old='revision = "A"', new='revision = "A/B"', key="revision", says="1 to 12"),
     "name with a slash": Wrong(old='"ripple-trough"', new='"ripple/trough"', at="ripple/", key="name", says="no folders"),
@@ -117,8 +117,9 @@ WRONG: dict[str, Wrong] = {
     "name with a zero byte": Wrong(old='"ripple-trough"', new='"a\\u0000"', at='"a\\u', key="name", says="no folders"),
     "name with a line end": Wrong(old='"ripple-trough"', new='"a\\n"', at='"a\\n"', key="name", says="no folders"),
     "name empty": Wrong(old='"ripple-trough"', new='""', at='name  = ""', key="name", says="1 to 63"),
-    "name of a device": Wrong(old='"ripple-trough"', new='"nul"', at='"nul"', key="name", says="no device's name"),
-    "name of a numbered device": Wrong(old='"ripple-trough"', new='"com1"', at='"com1"', key="name", says="no device's"),
+    "name of a device": Wrong(old='"ripple-trough"', new='"nul"', at='"nul"', key="name", says="reserved device name"),
+    "name of a numbered "
+    "device": Wrong(old='"ripple-trough"', new='"com1"', at='"com1"', key="name", says="reserved device name"),
     "name with capitals": Wrong(old='"ripple-trough"', new='"Trough"', at='"Trough"', key="name", says="a-z"),
     "title with a bell": Wrong(old='"Ripple trough for the harbour stage"', new='"a\\u0007"', key="title", says="printable"),
     "material unknown": Wrong(old='"cast-pmma"', new='"glass"', at='"glass"', key="sheet.material", says="extruded-pmma"),
@@ -129,7 +130,7 @@ WRONG: dict[str, Wrong] = {
     ),
     # lengths
     "size of two": Wrong(old=SIZE, new="size = [300, 200]", key="tank.size", says="[length, width, depth]"),
-    "size one number": Wrong(old=SIZE, new="size = 300", key="tank.size", says="is no list"),
+    "size one number": Wrong(old=SIZE, new="size = 300", key="tank.size", says="is not a list"),
     "size with unknown unit": Wrong(old=SIZE, new='size = [300, "7 inn", 150]', key="tank.size[2]", says="did you mean in?"),
     "size divided by zero": Wrong(old=SIZE, new='size = ["1/0 in", 200, 150]', key="tank.size[1]", says="divides by zero"),
     "size with a comma": Wrong(old=SIZE, new='size = ["1,5 mm", 200, 150]', key="tank.size[1]", says="decimal point"),
@@ -137,7 +138,7 @@ WRONG: dict[str, Wrong] = {
     "size zero": Wrong(old=SIZE, new="size = [300, 0, 150]", key="tank.size[2]", says="over 0"),
     "size nan": Wrong(old=SIZE, new="size = [nan, 200, 150]", key="tank.size[1]", says="finite"),
     "size infinite": Wrong(old=SIZE, new="size = [inf, 200, 150]", key="tank.size[1]", says="finite"),
-    "size true": Wrong(old=SIZE, new="size = [true, 200, 150]", key="tank.size[1]", says="true is no length"),
+    "size true": Wrong(old=SIZE, new="size = [true, 200, 150]", key="tank.size[1]", says="true is not a length"),
     "size of 10^9": Wrong(old=SIZE, new="size = [300, 200, 1000000000]", key="tank.size[3]", says="1 km"),
     "size over ten metres": Wrong(old=SIZE, new='size = ["11 m", 200, 150]', key="tank.size[1]", says="at most 10 m"),
     "places over lines": Wrong(
@@ -191,12 +192,12 @@ WRONG: dict[str, Wrong] = {
     "a group unknown": Wrong(
         old=LAPS, new='runs-long = ["ends", "base", "bottom"]', key="tank.runs-long[2]", says="front-back"
     ),
-    "runs-long a word": Wrong(old=LAPS, new='runs-long = "ends"', key="tank.runs-long", says="is no list"),
+    "runs-long a word": Wrong(old=LAPS, new='runs-long = "ends"', key="tank.runs-long", says="is not a list"),
     "seen from below": Wrong(old='seen-from = ["front"]', new='seen-from = ["under"]', key="tank.seen-from[1]", says="top"),
     "panel unknown": Wrong(new='[[panel]]\nname = "botom"\nthickness = 6', at="botom", key="panel[1].name", says='"bottom"'),
     "panel twice": Wrong(
         new='[[panel]]\nname = "left"\nthickness = 6\n[[panel]]\nname = "left" # again\nthickness = 8', at="# again",
-        key="panel[2].name", says="a second time",
+        key="panel[2].name", says="is given twice",
     ),
     "lid panel without a lid": Wrong(
         new='[[panel]]\nname = "lid"\nthickness = 6', at='"lid"', key="panel[1].name", says="no lid"
@@ -343,7 +344,7 @@ WRONG: dict[str, Wrong] = {
     ),
     "rim twice": Wrong(
         new='[[strip]]\nwhere = "rim"\nsize = [30, 6]\n[[strip]]\nwhere = "rim" # again\nsize = [40, 6]', at="# again",
-        key="strip[2].where", says="a second time",
+        key="strip[2].where", says="is given twice",
     ),
     "rim with places": Wrong(
         new='[[strip]]\nwhere = "rim"\nsize = [30, 6]\nat = [0]', at="at = [0]", key="strip[1].at", says="no places"
@@ -425,7 +426,7 @@ WRONG: dict[str, Wrong] = {
         old="direction = [1, 0, 0]", new="direction = [1, 0]", key="case[1].direction", says="[x, y, z]"
     ),
     "case twice": Wrong(
-        new='[[case]]\nname = "run the trough" # again\nkind = "still"', at="# again", key="case[2].name", says="a second time"
+        new='[[case]]\nname = "run the trough" # again\nkind = "still"', at="# again", key="case[2].name", says="is given twice"
     ),
     # as cut
     "as-cut of no panel": Wrong(new="[as-cut]\nfrnt = [1, 2]", at="frnt", key="as-cut.frnt", says='did you mean "front"'),

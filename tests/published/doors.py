@@ -11,7 +11,10 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+import numpy as np
+
 from assemblies.liquid import (
+    Body,
     Cavity,
     PourState,
     TiltState,
@@ -35,15 +38,28 @@ from assemblies.liquid import (
     weight_limit,
 )
 from assemblies.liquid.waves.housner import housner_period, housner_pressure, housner_rect, housner_round
-from assemblies.liquid.waves.modes import Mode, first_waves, rect_mode, round_mode, round_share
+from assemblies.liquid.waves.modes import Mode, first_waves, positive, rect_mode, rect_waves, round_mode, round_share
+from assemblies.motion.drive import belt_turn, microstep_share, motor_torque, pulses_per_mm, slide_drive
+from assemblies.motion.path.profile import Path, ramps, s_curve, trapezoid
+from assemblies.motion.path.shaper import shaper
+from assemblies.motion.pour.lag import constant_pour
+from assemblies.motion.pour.tilts import lean, worst_lean
+from assemblies.motion.pour.weir import francis, lip_head, rehbock
+from assemblies.motion.swing.response import Swing
+from assemblies.motion.swing.shortest import shortest
 from assemblies.shop import capillary
 from assemblies.strength import Box, BoxResult, Liquid, Load, OnPlates, Pad, Strip, tank_spec
 from parts.findings import SeamwrightError
+from parts.make.gear import STRAIGHT, Gear, Rack, involute, involute_inverse, undercut
+from parts.make.gear_pair import Backlash, Pair, grown, pair, shift_for_centre
+from parts.make.gear_ratio import pairs
+from parts.make.gear_strength import basic_form_factor, lewis
 
 __all__ = ["DOORS"]
 
 Out = dict[str, Any]
 WATER = 998.2  # kg/m3, where a case names none
+NO_INERTIA = ((0.0, 0.0, 0.0),) * 3  # of a body whose weight alone counts
 DRUM_PIVOT = "axis, mid height H/2"
 
 
@@ -303,31 +319,294 @@ def wall_pressure(L: float, h: float, a: float, rho: float = WATER) -> Out:
     }  # fmt: skip
 
 
+def gear_involute(angle_deg: float) -> Out:
+    return {"inv": involute(math.radians(angle_deg))}
+
+
+def gear_involute_inverse(value: float) -> Out:
+    return {"angle_deg": math.degrees(involute_inverse(value))}
+
+
+def _gear(z: int, m: float, x: float = 0.0, alpha_deg: float = 20.0, thin: float = 0.0) -> Gear:
+    return Gear(z, m * 1e3, x, Rack(alpha=math.radians(alpha_deg)), thin * 1e3)
+
+
+def gear(z: int, m: float, x: float = 0.0, alpha_deg: float = 20.0) -> Out:
+    g = _gear(z, m, x, alpha_deg)
+    found = {
+        "d": g.reference_mm, "db": g.base_mm, "da": g.tip_mm, "df": g.root_mm, "p": g.pitch_mm, "pb": g.base_pitch_mm,
+        "s": g.arc_mm, "sa": g.tip_thickness_mm,
+    }  # fmt: skip
+    return {key: value * 1e-3 for key, value in found.items()}
+
+
+def gear_thickness(z: int, m: float, r: float, x: float = 0.0, alpha_deg: float = 20.0) -> Out:
+    return {"s": _gear(z, m, x, alpha_deg).thickness_mm(r * 1e3) * 1e-3}
+
+
+def gear_span(z: int, m: float, k: int, x: float = 0.0, alpha_deg: float = 20.0) -> Out:
+    found = _gear(z, m, x, alpha_deg).span(k)
+    return {"W": found.over_mm * 1e-3, "contact_diameter": found.touches_mm * 1e-3}
+
+
+def gear_over_pins(z: int, m: float, pin: float, x: float = 0.0, alpha_deg: float = 20.0) -> Out:
+    found = _gear(z, m, x, alpha_deg).over_pins(pin * 1e3)
+    return {"pin_circle_diameter": found.centres_mm * 1e-3, "M": found.over_mm * 1e-3}
+
+
+def gear_mesh(
+    m: float, z1: int, z2: int, x1: float = 0.0, x2: float = 0.0, alpha_deg: float = 20.0, shorten: bool = False
+) -> Out:
+    found = pair(_gear(z1, m, x1, alpha_deg), _gear(z2, m, x2, alpha_deg), shorten=shorten)
+    return {
+        "a": found.centre_mm * 1e-3, "alpha_w_deg": math.degrees(found.working_angle),
+        "da1": found.first.tip_mm * 1e-3, "da2": found.second.tip_mm * 1e-3, "contact_ratio": found.contact_ratio,
+        "clearance1": found.clearances_mm[0] * 1e-3, "clearance2": found.clearances_mm[1] * 1e-3,
+    }  # fmt: skip
+
+
+def gear_shift(m: float, z1: int, z2: int, a: float, alpha_deg: float = 20.0) -> Out:
+    found = shift_for_centre(m * 1e3, (z1, z2), a * 1e3, math.radians(alpha_deg))
+    return {"alpha_w_deg": math.degrees(found.working_angle), "x_sum": found.together}
+
+
+def gear_undercut(z: int, alpha_deg: float = 20.0, hFf: float = STRAIGHT) -> Out:
+    found = undercut(z, math.radians(alpha_deg), hFf)
+    return {"z_limit": found.limit, "x_min": found.least_shift}
+
+
+def _play(found: Backlash) -> Out:
+    return {
+        "j_normal": found.normal_mm * 1e-3, "j_working": found.working_mm * 1e-3,
+        "alpha_w_deg": math.degrees(found.working_angle),
+    }  # fmt: skip
+
+
+def gear_backlash(
+    m: float, z1: int, z2: int, a: float, x1: float = 0.0, x2: float = 0.0, alpha_deg: float = 20.0,
+    thin1: float = 0.0, thin2: float = 0.0,
+) -> Out:  # fmt: skip
+    return _play(Pair(_gear(z1, m, x1, alpha_deg, thin1), _gear(z2, m, x2, alpha_deg, thin2), a * 1e3).backlash)
+
+
+def gear_backlash_growth(
+    m: float, z1: int, z2: int, a: float, strain_gears: float, strain_plate: float, alpha_deg: float = 20.0,
+    thin1: float = 0.0, thin2: float = 0.0,
+) -> Out:  # fmt: skip
+    before = Pair(_gear(z1, m, 0.0, alpha_deg, thin1), _gear(z2, m, 0.0, alpha_deg, thin2), a * 1e3)
+    return _play(grown(before, strain_gears, strain_plate).backlash)
+
+
+def gear_lewis(m: float, z: int, b: float, Y: float, torque: float, allowable: float) -> Out:
+    found = lewis(m * 1e3, z, b * 1e3, Y, torque * 1e3, allowable * 1e-6)
+    return {"F_t": found.force_n, "stress": found.stress_mpa * 1e6, "torque_limit": found.torque_limit_nmm * 1e-3}
+
+
+def gear_form_factor(z: int, x: float = 0.0, rho: float = 0.38) -> Out:
+    return {"Y": basic_form_factor(z, x, rho)}
+
+
+def gear_flank_points(z: int, m: float, radii: Sequence[float], x: float = 0.0, alpha_deg: float = 20.0) -> Out:
+    g = _gear(z, m, x, alpha_deg)
+    return {"xy": [[v * 1e-3 for v in g.flank_point(r * 1e3)] for r in radii]}
+
+
+def gear_ratio_search(
+    ratio: float, tol_rel: float, z_min: int, z_max: int, m: float | None = None, a: float | None = None,
+    a_tol: float = 0.0,
+) -> Out:  # fmt: skip
+    found = pairs(ratio, tol_rel, z_min, z_max, m, a, a_tol)  # module and centre distance in one unit, whichever
+    return {"pairs": [list(p) for p in found], "count": len(found)}
+
+
+def weir_francis(b: float, h: float, n: int = 0) -> Out:
+    return {"Q": francis(b * 1e3, h * 1e3, n) * 1e-9}
+
+
+def weir_rehbock(
+    b: float, h: float, p: float, g: float = 9.80665, k1: float = 0.602, k2: float = 0.083, k3: float = 0.0011
+) -> Out:
+    return {"Q": rehbock(b * 1e3, h * 1e3, p * 1e3, gravity=g * 1e3, k1=k1, k2=k2, k3=k3 * 1e3) * 1e-9}
+
+
+def weir_lip_head(b: float, Q: float, L: float, H: float, theta0_deg: float) -> Out:
+    """In a box as wide as its lip that has just begun to pour at this tilt."""
+    head = lip_head(b * 1e3, Q * 1e9)
+    cavity = box(L * 1e3, b * 1e3, H * 1e3)
+    angle = math.radians(theta0_deg)
+    full = lean(cavity, capacity_at_tilt(cavity, angle), angle).liquid
+    return {"head": head * 1e-3, "held_back_volume": head * full.surface_area_mm2 * 1e-9}
+
+
+def pour_lag(L: float, H: float, W: float, h: float, q: float, C: float = 1.84) -> Out:
+    """The case does not say when its lag is taken: once six tenths are poured by the schedule fits it."""
+    found = constant_pour(*_box(L, W, H, h), q * 1e9, coefficient=C)
+    return {"t95": found.behind_s, "lag_volume": found.standing_at(0.6 * L * W * h / q) * 1e-9}
+
+
+def torque_set(
+    L: float, H: float, W: float, h: float, wall: float, pivot: Sequence[float], angles_deg: Sequence[float],
+    extra: Sequence[float] | None = None, rho_s: float = 1190.0, rho: float = WATER,
+) -> Out:  # fmt: skip
+    """Positive drives the tilt on."""
+    cavity = box(L * 1e3, W * 1e3, H * 1e3)
+    dry = open_box_body((L * 1e3, W * 1e3, H * 1e3), wall * 1e3, rho_s)
+    if extra is not None:
+        mass, x, z = extra
+        dry = combine([dry, Body(mass_kg=mass, centre_mm=((x - L / 2) * 1e3, 0.0, z * 1e3), inertia_kg_mm2=NO_INERTIA)])
+    about, volume = ((pivot[0] - L / 2) * 1e3, 0.0, pivot[1] * 1e3), volume_for_depth(cavity, h * 1e3)
+    found = [lean(cavity, volume, math.radians(a), pivot=about, dry=dry, density_kg_m3=rho) for a in angles_deg]
+    return {
+        "liquid": [s.liquid_nmm * 1e-3 for s in found], "structure": [s.dry_nmm * 1e-3 for s in found],
+        "total": [s.torque_nmm * 1e-3 for s in found],
+    }  # fmt: skip
+
+
+def pour_holding_torque(
+    L: float, H: float, W: float, h: float, wall: float, rho_s: float, rho: float, pivot_x: float, pivot_z: float,
+    gear_ratio: float, safety: float, g: float = 9.80665,
+) -> Out:  # fmt: skip
+    cavity = box(L * 1e3, W * 1e3, H * 1e3)
+    dry = open_box_body((L * 1e3, W * 1e3, H * 1e3), wall * 1e3, rho_s)
+    worst = worst_lean(
+        cavity, volume_for_depth(cavity, h * 1e3), math.pi / 2.0, pivot=((pivot_x - L / 2) * 1e3, 0.0, pivot_z * 1e3),
+        dry=dry, density_kg_m3=rho, g_mm_s2=g * 1e3,
+    )  # fmt: skip
+    peak = abs(worst.torque_nmm) * 1e-3
+    return {
+        "m_tank": dry.mass_kg, "peak_torque": peak, "at_deg": math.degrees(worst.tilt_rad),
+        "motor_torque": motor_torque(peak, gear_ratio, safety),
+    }  # fmt: skip
+
+
+def slosh_pulse(L: float, h: float, a: float, ta: float, g: float = 9.80665) -> Out:
+    swing = Swing(rect_waves(L, h, g, 1), g)
+    positive(push=a, time=ta)
+    path = Path(np.array([ta]), np.array([a]), np.zeros(1))
+    return {"T1": rect_mode(L, h, g).period_s, "residual": float(swing.left(path)[0])}
+
+
+def slosh_trapezoid(L: float, h: float, a: float, ta: float, tc: float, g: float = 9.80665) -> Out:
+    swing, path = Swing(rect_waves(L, h, g, 1), g), ramps(a, ta, tc)
+    return {"residual": float(swing.left(path)[0]), "distance": path.distance, "v": a * ta}
+
+
+def shaped_slide(L: float, h: float, a: float, t_ramp: float, t_cruise: float, g: float = 9.80665) -> Out:
+    swing, path = Swing(rect_waves(L, h, g, 3), g), ramps(a, t_ramp, t_cruise)
+    shaped = shaper("ZV", rect_mode(L, h, g).omega).of(path)
+    return {"plain": list(swing.left(path)), "shaped": list(swing.left(shaped)), "time": shaped.time}
+
+
+def shape(kind: str, omega: float, zeta: float, omega2: float, zeta2: float) -> Out:
+    found = shaper(kind, omega, zeta)  # type: ignore[arg-type]
+    return {
+        "sizes": list(found.sizes), "times": list(found.times), "residual_10pct": found.leaves(1.1 * omega, zeta),
+        "residual_mode2": found.leaves(omega2, zeta2),
+    }  # fmt: skip
+
+
+def steady_move(distance: float, v_max: float, a_max: float) -> Out:
+    found = trapezoid(distance, v_max, a_max)
+    return {"time": found.time, "v_peak": found.peak, "t_ramp": found.ramp, "t_cruise": found.cruise}
+
+
+def smooth_move(distance: float, v_max: float, a_max: float, j_max: float) -> Out:
+    found = s_curve(distance, v_max, a_max, j_max)
+    return {
+        "time": found.time, "v_peak": found.peak, "a_peak": found.push, "t_jerk": found.jerk,
+        "t_const_acc": found.steady, "t_cruise": found.cruise,
+    }  # fmt: skip
+
+
+def slide_min_time(
+    L: float, h: float, n_modes: int, freeboard: float, distance: float, a_max: float, v_max: float, g: float = 9.80665
+) -> Out:
+    """`T_upper` is the move found, `T_lower` what no move does it in."""
+    swing = Swing(rect_waves(L, h, g, n_modes), g)
+    found = shortest(
+        swing, ((1.0,) * n_modes,), room=freeboard, distance=distance, acceleration=a_max, speed=v_max
+    )  # fmt: skip
+    return {"T_lower": found.bound, "T_upper": found.path.time, "T_without_liquid": found.without_liquid}
+
+
+def slider(
+    m: float, a: float, v: float, D: float, mu: float, eta: float, J: float, micro: float, steps: int,
+    g: float = 9.80665,
+) -> Out:  # fmt: skip
+    found = slide_drive(
+        m, a * 1e3, v * 1e3, math.pi * D * 1e3, friction=mu, efficiency=eta, inertia_kg_mm2=J * 1e6, steps=steps,
+        micro=micro, g_mm_s2=g * 1e3,
+    )  # fmt: skip
+    return {
+        "F": found.force_n, "T": found.torque_nmm * 1e-3, "rpm": found.rpm, "P": found.power_w,
+        "pulses_per_m": found.pulses_per_mm * 1e3, "pulse_rate": found.pulses_per_s,
+    }  # fmt: skip
+
+
+def steps(pitch: float, teeth: int, steps: int, micro: int) -> Out:
+    return {"pulses_per_mm": pulses_per_mm(belt_turn(pitch * 1e3, teeth), steps, micro)}
+
+
+def microstep_torque(microsteps: Sequence[int]) -> Out:
+    return {f"frac{n}": microstep_share(n) for n in microsteps}
+
+
 DOORS: dict[str, Callable[..., Out]] = {
     "accel_box": accel_box,
     "accel_cube_third": accel_cube_third,
     "assembly_inertia": tank_inertia,
+    "backlash": gear_backlash,
+    "backlash_growth": gear_backlash_growth,
     "capillary": slot,
     "drop": drop,
+    "flank_points": gear_flank_points,
+    "gear": gear,
     "housner_cyl": housner_drum,
     "housner_rect": housner_box,
+    "involute": gear_involute,
+    "involute_inverse": gear_involute_inverse,
+    "lewis": gear_lewis,
+    "lewis_Y": gear_form_factor,
     "liquid_shift": liquid_shift,
     "mass_check": mass_check,
+    "mesh": gear_mesh,
+    "microstep_torque": microstep_torque,
     "niosh": niosh,
     "niosh_inch": niosh_inch,
+    "over_pins": gear_over_pins,
+    "pour_holding_torque": pour_holding_torque,
+    "pour_lag": pour_lag,
     "pour_schedule": pour_schedule,
     "pour_smooth": pour_smooth,
+    "ratio_search": gear_ratio_search,
+    "s_curve": smooth_move,
+    "shaped_slide": shaped_slide,
+    "shaper": shape,
+    "shift_for_centre": gear_shift,
+    "slide_min_time": slide_min_time,
+    "slider": slider,
     "slosh_cyl": slosh_cyl,
+    "slosh_pulse": slosh_pulse,
     "slosh_rect": slosh_rect,
     "slosh_sudden": slosh_sudden,
+    "slosh_trapezoid": slosh_trapezoid,
+    "span": gear_span,
+    "steps": steps,
     "tank_inertia": tank_inertia,
     "tank_period": tank_period,
+    "thickness": gear_thickness,
     "tilt_cyl_capacity": tilt_cyl_capacity,
     "tilt_cyl_start": tilt_cyl_start,
     "tilt_cyl_state": tilt_cyl_state,
     "tilt_rect_start": tilt_rect_start,
     "tilt_rect_state": tilt_rect_state,
     "tip": tip,
-    "whole_tank": whole_tank,
+    "torque_set": torque_set,
+    "trapezoid": steady_move,
+    "undercut": gear_undercut,
     "wall_pressure": wall_pressure,
+    "weir_francis": weir_francis,
+    "weir_lip_head": weir_lip_head,
+    "weir_rehbock": weir_rehbock,
+    "whole_tank": whole_tank,
 }

@@ -21,9 +21,10 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from assemblies.design.model import Design, Placed
+from assemblies.design.model import Axis, Design, Placed
 from assemblies.fit.apart.sweep import Sweeps
 from assemblies.fit.joints import joint_kind
+from assemblies.fit.running import bore_mm
 from parts.findings import Finding
 from parts.vectors import Vector
 
@@ -110,7 +111,7 @@ def explode(design: Design) -> Exploded:
     placed = tuple(sorted(design.placed, key=lambda p: p.name))
     apart = [j for j in design.joints if not joint_kind(j.kind).bonded]
     loose = frozenset(j.b for j in apart)
-    exits, findings = _take_apart(placed, loose)
+    exits, findings = _take_apart(placed, loose, _threaded(design))
     distances = _spread(placed, exits[::-1])
     carriers = _carriers(placed, {frozenset((j.a, j.b)) for j in apart}, loose)
     steps = tuple(
@@ -194,11 +195,21 @@ def ways_out(placed: Placed, centre: Vector) -> tuple[Vector, ...]:
     return tuple(sorted(ways, key=lambda way: (*rank(way), first.get(way, len(first)))))
 
 
-def _take_apart(placed: Sequence[Placed], loose: frozenset[str]) -> tuple[list[_Exit], list[Finding]]:
+def _threaded(design: Design) -> frozenset[str]:
+    """What sits on a shaft or a screw that a joint knows of: it leaves along that, so along its own normal."""
+    axes = [j.by.axis for j in design.joints if isinstance(j.by, Axis)]
+    return frozenset(p.name for p in design.placed if any(bore_mm(p, axis) is not None for axis in axes))
+
+
+def _take_apart(
+    placed: Sequence[Placed], loose: frozenset[str], threaded: frozenset[str]
+) -> tuple[list[_Exit], list[Finding]]:
     """Every piece's exit in order of taking apart. The pieces come sorted by name; `loose` ones are not bonded on."""
     sweeps = Sweeps(placed)
     centre = _centre(placed)
-    ways = [ways_out(p, centre) for p in placed]
+    ways = [
+        tuple(w for w in ways_out(p, centre) if p.name not in threaded or abs(_dot(w, p.z)) > 1.0 - 1e-9) for p in placed
+    ]  # fmt: skip
     lowest = sorted(range(len(placed)), key=lambda k: (round(placed[k].box[0][2], 6), placed[k].name))
     plates = [k for k in lowest if placed[k].piece.role == "mount"]
     rest = [k for k in lowest if placed[k].piece.role != "mount"]
@@ -367,13 +378,13 @@ def _locked(names: Sequence[str]) -> Finding:
     return _care(
         names,
         f"no straight way out: {listed} lock each other, so they cannot go together one by one in a straight line",
-        "Divide or turn one of them, or put them together as a group before the rest.",
+        "Split or turn one of them, or put them together as a group before the rest.",
     )
 
 
 def _plate_not_last(name: str, waits_for: Sequence[str]) -> Finding:
     return _care(
         [name],
-        f"this attachment plate cannot be bonded last: it comes out only once these are off: {', '.join(waits_for)}",
+        f"this attachment plate cannot be bonded on last: it only comes off once these are off: {', '.join(waits_for)}",
         "Bond it before them, or move it to a face that stays open.",
     )

@@ -16,9 +16,10 @@ __all__ = ["KIND"]
 def _checks() -> tuple[Check, ...]:
     from assemblies.kinds.common import GO_TOGETHER, SHOP
     from assemblies.kinds.panels.checks import STRENGTH
+    from assemblies.motion.checks import MOTION
     from assemblies.shop.care.checks import PROOF_TEST
 
-    return (*GO_TOGETHER, STRENGTH, PROOF_TEST, *SHOP)
+    return (*GO_TOGETHER, STRENGTH, MOTION, PROOF_TEST, *SHOP)
 
 
 KIND: Final = Kind(

@@ -65,13 +65,13 @@ class PieceSpec(Joined):
     """
 
     name: Name
-    """Of the part, and of its files. e.g. `"cheek"`"""
+    """Name of the part and of its files. e.g. `"cheek"`"""
     size: Size2 | None = None
     """A rectangle: width and height. e.g. `[240, 200]`"""
     points: Annotated[tuple[Point2, ...], Field(max_length=MOST)] | None = None
     """A polygon: its corners in order. e.g. `[[0, 0], [180, 0], [0, 150]]`"""
     inside_radius: Distance = 0.0
-    """Of the corners of points that go in. e.g. `3`"""
+    """Radius of the corners that go in. e.g. `3`"""
     disc: Length | None = None
     """A disc: its diameter. e.g. `90`"""
     ring: Size2 | None = None
@@ -81,7 +81,7 @@ class PieceSpec(Joined):
     pattern: PatternName | None = None
     """Where its tapped holes lie, about its middle. e.g. `"grid 25 2x2"`"""
     percent: Annotated[float, number(0.0, 100.0, over=True)] = DEFAULT_PERCENT
-    """Of thread: picks the tap drill. e.g. `65`"""
+    """Percent of thread, which picks the tap drill. e.g. `65`"""
     bolted: Literal["tapped", "clearance"] | None = None
     """How the holes of its pattern are made. Default: what the pattern bolts to decides. e.g. `"clearance"`"""
     slot: Length | None = None
@@ -95,9 +95,9 @@ class PieceSpec(Joined):
     holes: Annotated[tuple[Point2, ...], Field(max_length=MOST)] = ()
     """Middles of plain holes, from the lower-left corner of the box about it. e.g. `[[10, 10], [50, 10]]`"""
     hole: Length | None = None
-    """Their diameter. e.g. `6`"""
+    """Diameter of those holes. e.g. `6`"""
     thickness: Length | None = None
-    """Of its own sheet. e.g. `12`"""
+    """Thickness of its own sheet. e.g. `12`"""
     measured: Readings = ()
     """Readings of that sheet. e.g. `[11.8]`"""
     process: Process | None = None
@@ -136,18 +136,21 @@ class PieceSpec(Joined):
         if ("insert" in data) != (data.get("let-in") == "insert"):
             yield Refused("the sizes of an insert and let-in go together", 'let-in = "insert" and insert', ("insert",))
         if "measured" in data and "thickness" not in data:
-            yield Refused("readings without the thickness of their sheet", "thickness besides", ("measured",))
+            yield Refused("readings without the thickness of their sheet", "thickness as well", ("measured",))
 
 
 class PlaceSpec(Joined):
-    """`[[panels.place]]`: one instance; its words are those of `assemblies.design.place.put`."""
+    """`[[panels.place]]`: one part in its place.
+
+    Its words are those of `assemblies.design.place.put`.
+    """
 
     piece: Name
     """Which part. e.g. `"cheek"`"""
     name: Name | None = None
-    """Of this instance. Default: that of the part. e.g. `"cheek-left"`"""
+    """Name of this instance. Default: that of the part. e.g. `"cheek-left"`"""
     faces: Way = "up"
-    """The way its far face looks. e.g. `"right"`"""
+    """Which way its far face points. e.g. `"right"`"""
     turn: Annotated[int, whole(0, 270)] = 0
     """Quarter turns in its own plane, in degrees. e.g. `90`"""
     low: Point3 | None = None
@@ -155,13 +158,13 @@ class PlaceSpec(Joined):
     on: Name | None = None
     """Or the instance that it stands against. e.g. `"foot"`"""
     edge: Way | None = None
-    """And the side of that. e.g. `"up"`"""
+    """Which side of that instance. e.g. `"up"`"""
     flush: Annotated[tuple[Way, ...], BeforeValidator(_list), Field(max_length=2)] = ()
     """Sides of it that this is level with; else it stands in its middle. e.g. `["left", "front"]`"""
     offset: Point3 = (0.0, 0.0, 0.0)
     """Moved from there. e.g. `[0, -5, 0]`"""
     lean: Angle = 0.0
-    """Degrees about its lower edge. e.g. `10`"""
+    """How far it leans about its lower edge, in degrees. e.g. `10`"""
     rises: Literal["left", "right", "front", "back"] | None = None
     """The side to which a leaning piece goes up. e.g. `"back"`"""
 
@@ -189,7 +192,7 @@ class FastenSpec(Table):
     name: Text
     """What is bought. e.g. `"bolt M6 x 16"`"""
     thread: ThreadName
-    """Of it. e.g. `"M6"`"""
+    """Its thread. e.g. `"M6"`"""
     through: Annotated[tuple[Name, ...], Field(min_length=1, max_length=MOST)]
     """The instances that it goes through or into, from the head on. e.g. `["foot", "plate-left"]`"""
     count: Annotated[int, whole(1, 1000)] = 1
@@ -197,7 +200,7 @@ class FastenSpec(Table):
     longest: Length | None = None
     """No longer than this. e.g. `20`"""
     note: Text | None = None
-    """What else is to be said of it. e.g. `"with washers"`"""
+    """Any other note. e.g. `"with washers"`"""
 
 
 class PanelsSpec(Table):
@@ -274,7 +277,7 @@ def _pieces(order: Order, spec: PanelsSpec, faults: Faults) -> tuple[dict[str, P
         key: Key = ("panels", "piece", i)
         with faults.step(), _said(order, key):
             if one.name in {other.name for other in spec.piece[:i]}:
-                raise order.refuse((*key, "name"), f"{one.name!r} stands a second time", "each part once")
+                raise order.refuse((*key, "name"), f"{one.name!r} is given twice", "each part once")
             if one.name not in used and not misspelt:
                 raise order.refuse(key, f"{one.name} is never placed", "a [[panels.place]] of it, or leave it out")
             made[one.name], said = _piece(order, one, key)

@@ -23,7 +23,7 @@ _FACING = 1e-9
 
 def _strength(made: Made) -> Checked:
     raise NotCovered(
-        "no method here covers pieces placed one by one: neither their plates nor their bonds and fasteners are reckoned"
+        "no method here covers pieces placed one by one: neither their plates nor their bonds and fasteners are checked"
     )
 
 
@@ -40,7 +40,7 @@ def _held(made: Made) -> Checked:
     order, design = made.order, made.design
     try:
         if len(design.cavities) != 1:
-            raise NotCovered(f"{len(design.cavities)} cavities: the liquid of one is reckoned")
+            raise NotCovered(f"{len(design.cavities)} cavities: only one can hold the liquid")
         check_closed(design, design.cavities[0])
     except NotCovered as error:
         return Checked(state="not-covered", findings=(not_covered("liquid", str(error)),))
@@ -75,7 +75,7 @@ def check_closed(design: Design, cavity: Cavity) -> None:
     if inside:
         raise NotCovered(
             f"{', '.join(inside)} {'stands' if len(inside) == 1 else 'stand'} in the liquid, and what that takes up or "
-            "shuts off is not reckoned"
+            "shuts off is not calculated"
         )
     for face in cavity.faces:
         bare = _open_mm2(design, face)

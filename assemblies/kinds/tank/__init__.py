@@ -17,12 +17,13 @@ __all__ = ["KIND"]
 def _checks() -> tuple[Check, ...]:
     from assemblies.kinds.common import GO_TOGETHER, SHOP
     from assemblies.liquid.checks import HANDLING
+    from assemblies.motion.checks import MOTION
     from assemblies.shop.care.checks import PROOF_TEST
     from assemblies.shop.handover.checks import CARD
     from assemblies.strength.proof.checks import LIQUID
     from assemblies.strength.tank.checks import LOADS, SOUND, STRENGTH
 
-    return (*GO_TOGETHER, LOADS, LIQUID, SOUND, HANDLING, STRENGTH, PROOF_TEST, CARD, *SHOP)
+    return (*GO_TOGETHER, LOADS, LIQUID, MOTION, SOUND, HANDLING, STRENGTH, PROOF_TEST, CARD, *SHOP)
 
 
 def _choose(order: Order, build: Build) -> Chosen:

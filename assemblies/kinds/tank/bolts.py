@@ -45,11 +45,14 @@ def plate_bolts(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, behind:
         ends, note = "counterpart", "screws into what the plate is bolted to: its depth is the maker's to say"
     elif made.let_in is None:
         assert spots[0].hole is not None
-        longest, note = longest_bolt_mm(spots[0].hole, thick), "longer bottoms out on the wall and prises the plate off"
+        longest, note = (
+            longest_bolt_mm(spots[0].hole, thick),
+            "any longer and it bottoms out on the wall and prises the plate off",
+        )
     else:
         ends = "nut" if made.let_in == "nut" else "thread"
         longest = thick - rule("bolt_end_clearance")
-        note = f"into the {made.let_in} in the plate's back; longer bottoms out on the wall and prises the plate off"
+        note = f"into the {made.let_in} in the plate's back; any longer and it bottoms out on the wall and prises the plate off"
     return Fastener(
         name=f"bolt {made.screw}", piece=one.name, through=through, thread=made.screw, count=len(spots), longest_mm=longest,
         note=note, ends=ends, sealed=made.holes == "through", insert_mm=spec.insert,

@@ -62,7 +62,7 @@ class TankSpec(Table):
     size: Size3
     """Length, width, depth. e.g. `[300, 200, 150]`"""
     measure: Literal["inside", "outside"] = "inside"
-    """Whether that is the inside or the outside. e.g. `"inside"`"""
+    """Whether `size` is the inside or the outside. e.g. `"inside"`"""
     runs_long: Annotated[tuple[Group, ...], Field(max_length=3)] = ()
     """At a corner earlier ones run long over later ones. Default: chosen from seen-from.
     e.g. `["front-back", "bottom", "ends"]`"""
@@ -75,7 +75,7 @@ class TankSpec(Table):
     @classmethod
     def _all_three(cls, groups: tuple[Group, ...]) -> tuple[Group, ...]:
         if sorted(groups) != sorted(GROUPS):
-            raise Refused(f"{shown(groups)} is no order of the three groups", "ends, front-back, bottom, each once")
+            raise Refused(f"{shown(groups)} is not an order of the three groups", "ends, front-back, bottom, each once")
         return groups
 
 
@@ -116,7 +116,7 @@ def _taken(order: Order, laps: tuple[str, ...], plates: Extra) -> Iterator[Taken
     if not order.says(order.kind, "measure"):
         yield Taken(what=inside, value="inside", why="every size", say="[tank] measure", weight=1.1)
     if not order.says(order.kind, "runs_long"):
-        why = "which seams are captive, which cut edges show"
+        why = "which seams are trapped, which cut edges show"
         yield Taken(what=long, value=", ".join(laps), why=why, say="[tank] runs-long", weight=1.1)
     yield from plates_taken(order, plates)
 

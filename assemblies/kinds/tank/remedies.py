@@ -67,7 +67,7 @@ def _with(
     found = uniform(Solver(order, built), listed)
     if found.passes and not found.outside and isinstance(found.thickness_mm, float):
         said = text.format(w=_strip_width(found.thickness_mm), t=found.thickness_mm)
-        yield f"{said} (used to {100 * found.use:.0f} %)"
+        yield f"{said} (at {100 * found.use:.0f} % of its limit)"
 
 
 def _strip_width(thickness: float) -> float:
@@ -99,12 +99,12 @@ def _less(order: Order, build: Build, best: Choice) -> Iterator[str]:
         uses = use_at_fills(asked, _SHARES)
         part = next(((p, u) for p, u in zip(_SHARES, uses, strict=True) if u <= 1.0), None)
         if part is not None:
-            yield f"{100 * part[0]:.0f} % of the fill, with an overflow there, in {thick} (used to {100 * part[1]:.0f} %)"
+            yield f"{100 * part[0]:.0f} % of the fill, with an overflow, in {thick} (at {100 * part[1]:.0f} % of its limit)"
     if any(c.acceleration is not None for c in order.case):
         uses = use_at_motions(asked, _SHARES)
         part = next(((p, u) for p, u in zip(_SHARES, uses, strict=True) if u <= 1.0), None)
         if part is not None:
-            yield f"{100 * part[0]:.0f} % of the acceleration in {thick} (used to {100 * part[1]:.0f} %)"
+            yield f"{100 * part[0]:.0f} % of the acceleration in {thick} (at {100 * part[1]:.0f} % of its limit)"
 
 
 def _thicker(order: Order, build: Build, listed: Sequence[float]) -> Iterator[str]:
@@ -120,4 +120,4 @@ def _thicker(order: Order, build: Build, listed: Sequence[float]) -> Iterator[st
     found = uniform(Solver(order, built), steps)
     if found.passes and not found.outside:
         t = found.thickness_mm
-        yield f"{t:g} mm sheet to order, if it measures {t:g} mm or more (used to {100 * found.use:.0f} %)"
+        yield f"{t:g} mm sheet to order, if it measures {t:g} mm or more (at {100 * found.use:.0f} % of its limit)"

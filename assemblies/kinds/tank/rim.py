@@ -97,7 +97,7 @@ def _sound_strips(order: Order, lid: str, faults: Faults) -> list[tuple[int, Str
                     ("strip", index, "where"), "a brace across the top under a lid", 'lid = "none", or no brace'
                 )
             if spec.where != "brace" and any(s.where == spec.where for s in order.strip[:index]):
-                raise order.refuse(("strip", index, "where"), f"{spec.where!r} a second time", "once")
+                raise order.refuse(("strip", index, "where"), f"{spec.where!r} is given twice", "once")
         with own.step():
             if spec.where != "brace" and spec.at:
                 raise order.refuse(("strip", index, "at"), f"{spec.where!r} has its places already", "no places")

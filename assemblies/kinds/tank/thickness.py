@@ -68,13 +68,13 @@ class Choice:
             said = ", ".join(f"{n} {t:g} mm" for n, t in self.thickness_mm.items() if n in PANELS)
         else:
             said = f"{self.thickness_mm:g} mm"
-        said += f" ({self.least_mm:.2f} mm as thin as it may come)" if self.least_mm is not None else ""
+        said += f" ({self.least_mm:.2f} mm at its thinnest)" if self.least_mm is not None else ""
         if not self.passes:
             return Finding(
                 level="stop",
                 check="strength",
                 where="sheet",
-                why=f"nothing stocked holds: at {said} {self.governs} is used to {100 * self.use:.0f} %",
+                why=f"no stocked sheet is thick enough: at {said} {self.governs} is at {100 * self.use:.0f} % of its limit",
                 do=_advice(self.remedies),
                 source="computed: every thickness of the table sheet_stock solved",
             )
@@ -85,7 +85,7 @@ class Choice:
                 check="strength",
                 where="sheet",
                 why=f"no thickness is chosen: {first.where}: {first.why}{f'; and {more} more' if more else ''}; it is drawn "
-                f"in {said}, which a plain box would need, and may not be built so",
+                f"in {said}, which a plain box would need, and must not be built like that",
                 do=first.do,
                 source=first.source,
             )
@@ -97,7 +97,7 @@ class Choice:
             level="note",
             check="strength",
             where="sheet",
-            why=f"chosen: {said}, used to {100 * self.use:.0f} % by {self.governs}{thinner}",
+            why=f"chosen: {said}; {self.governs} is at {100 * self.use:.0f} % of its limit{thinner}",
             do="" if self.would_do_mm is None else self._would_do,
             source="computed: thinnest of the table sheet_stock that passes every case as thin as its standard allows",
             remedy=None

@@ -60,13 +60,14 @@ class LiquidCase:
         load: what strength reads.
         liquid: where it stands, and what of it has left.
         wave: the first waves, where they are what the case is of.
-        part: of a move: its `start`, or the `stop` that is taken where no more is said.
+        part: of a move: its `start`, or the `stop` that is taken where no more is said; all of a `planned` one, which another
+            check answers for.
     """
 
     load: LoadCase
     liquid: Settled
     wave: Wave | None = None
-    part: Literal["start", "stop"] = "start"
+    part: Literal["start", "stop", "planned"] = "start"
 
 
 def gravity_at_tilt(tilt_rad: float, toward: Vector = _X, g_mm_s2: float = G_MM_S2) -> Vector:

@@ -52,6 +52,7 @@ def starts(
     cavity: Cavity, volume: float, acceleration_mm_s2: float, *, direction: Vector = (1.0, 0.0, 0.0),
     name: str = "start", duration: Duration = "minutes", density_kg_m3: float = WATER_KG_M3,
     gravity: Vector = (0.0, 0.0, -G_MM_S2), ramp_s: float | None = None, panel_s: float | None = None,
+    rise_mm: float | None = None,
 ) -> tuple[LiquidCase, ...]:  # fmt: skip
     """Every load of a rig that starts suddenly along `direction`, and whose drive then drops.
 
@@ -62,15 +63,16 @@ def starts(
         name, duration: of the case.
         ramp_s, panel_s: how long the acceleration takes to come on, and the period of the slowest wet panel
             (`waves.panel`); from three periods on the blow counts once.
+        rise_mm: how high its waves stand at the wall, where that is known of a whole move; else twice the steady rise.
 
     Raises:
         SeamwrightError: a negative acceleration, a ramp or period that is none.
-        NotCovered: liquid in what is no upright box or cylinder is pushed sideways; nearly weightless; it falls onto a lid.
+        NotCovered: liquid in what is not an upright box or cylinder is pushed sideways; nearly weightless; it falls onto a lid.
     """
     push = pushed_along(direction, acceleration_mm_s2)
     at_rest = settle(cavity, volume, finite_vector(gravity, "gravity"), density_kg_m3=density_kg_m3)
     move = _Move(
-        rest=at_rest, push=push, factor=_factor(ramp_s, panel_s), name=name, duration=duration,
+        rest=at_rest, push=push, factor=_factor(ramp_s, panel_s), name=name, duration=duration, rise=rise_mm,
     )  # fmt: skip
     return tuple(move.cases())
 
@@ -94,6 +96,7 @@ class _Move:
     factor: float
     name: str
     duration: Duration
+    rise: float | None = None
 
     @property
     def gravity(self) -> Vector:
@@ -117,9 +120,9 @@ class _Move:
             return
         steady = self._steady(self.push)
         if pull <= 0.0 and steady.liquid.kept_mm3 > _ALL * self.rest.kept_mm3:
-            raise NotCovered("it falls away from its liquid, which strikes the lid: how hard is not reckoned")
+            raise NotCovered("it drops away from its liquid, which strikes the lid: how hard is not calculated")
         if any(self.side) and pull > _LEAST_G:
-            wave = self._steady(_sum(self.push, self.side))
+            wave = self._steady(_sum(self.push, _times(self.side, self._slopes(pull) - 1.0)))
             load = replace(
                 wave.load, dynamic_factor=SUDDEN, source=f"{STEADY_SOURCE}; {_WAVE_SOURCE}"
             )  # fmt: skip
@@ -130,6 +133,10 @@ class _Move:
             yield steady
         if steady.liquid.kept_mm3 > 0.0:
             yield self._drop(steady.liquid)
+
+    def _slopes(self, pull: float) -> float:
+        """How many times as steep as under the steady push the surface stands in the waves."""
+        return SUDDEN if self.rise is None else SUDDEN * self.rise * pull / wave_rise(self.rest, self.side)[0]
 
     def _steady(self, push: Vector) -> LiquidCase:
         size = math.hypot(*push)
@@ -234,7 +241,7 @@ def blow(rest: Settled, push: Vector) -> BoxBlow | RoundBlow | _Whole:
             push=sideways, density_kg_m3=density,
         )  # fmt: skip
     raise NotCovered(
-        "liquid that is pushed suddenly in what is no upright box or cylinder: how it strikes is not reckoned"
+        "liquid that is pushed suddenly in what is not an upright box or cylinder: how it strikes is not calculated"
     )
 
 

@@ -24,12 +24,15 @@ __all__ = [
     "HIGHEST",
     "FirstWaves",
     "Mode",
+    "WallWave",
     "first_waves",
     "highest_wave",
     "positive",
     "rect_mode",
+    "rect_waves",
     "round_mode",
     "round_share",
+    "round_waves",
 ]
 
 #: Of the depth: waves that are higher break, and are no waves of this theory. Judgement.
@@ -53,6 +56,14 @@ class Mode:
     @property
     def period_s(self) -> float:
         return math.tau / self.omega
+
+
+@dataclass(frozen=True, kw_only=True)
+class WallWave:
+    """A wave that a level push raises at the wall behind it: `lift` is how far a steady push of one gravity does, a length."""
+
+    omega: float
+    lift: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,6 +115,43 @@ def rect_mode(length: float, depth: float, gravity: float, number: int = 1) -> M
     return Mode(omega=math.sqrt(gravity * k * math.tanh(k * depth)))
 
 
+def rect_waves(length: float, depth: float, gravity: float, count: int) -> tuple[WallWave, ...]:
+    """The first `count` waves of a box that a push along its length raises, odd ones alone; their lifts come to length / 2.
+
+    Raises:
+        SeamwrightError: a size that is not finite and above 0, a count that is no whole one from 1 on.
+    """
+    odd = range(1, 2 * _counted(count), 2)
+    return tuple(
+        WallWave(omega=rect_mode(length, depth, gravity, n).omega, lift=4.0 * length / (n * math.pi) ** 2) for n in odd
+    )
+
+
+def round_waves(radius: float, depth: float, gravity: float, count: int) -> tuple[WallWave, ...]:
+    """The same of an upright cylinder; their lifts come to the radius.
+
+    Source: lift 2 R / (xi^2 - 1) at the wall, xi the roots of J1' (NASA SP-106, ch. 2; from memory).
+
+    Raises:
+        SeamwrightError: a size that is not finite and above 0.
+    """
+    from scipy.special import jnp_zeros
+
+    positive(radius=radius, depth=depth, gravity=gravity)
+    return tuple(
+        WallWave(
+            omega=math.sqrt(gravity * xi / radius * math.tanh(xi * depth / radius)), lift=2.0 * radius / (xi**2 - 1.0)
+        )
+        for xi in map(float, jnp_zeros(1, _counted(count)))
+    )
+
+
+def _counted(count: int) -> int:
+    if not (finite(count) and count >= 1 and count == int(count)):
+        raise SeamwrightError(f"waves: {count!r} must be a whole number from 1 on")
+    return int(count)
+
+
 def round_mode(radius: float, depth: float, gravity: float) -> Mode:
     """The first sideways wave of an upright cylinder; units as in `rect_mode`.
 
@@ -137,13 +185,9 @@ def highest_wave(length: float, depth: float) -> float:
     >>> round(highest_wave(0.3, 0.1), 3)
     0.913
     """
-    first = rect_mode(length, depth, 1.0)
-    odd = range(1, 2 * _ODD, 2)
-    times = np.linspace(0.0, _PERIODS * first.period_s, _PERIODS * _STEPS + 1)
-    waves = (
-        4.0 / (n * math.pi) ** 2 * (1.0 - np.cos(rect_mode(length, depth, 1.0, n).omega * times)) for n in odd
-    )  # fmt: skip
-    return float(np.max(sum(waves)))
+    waves = rect_waves(length, depth, 1.0, _ODD)
+    times = np.linspace(0.0, _PERIODS * math.tau / waves[0].omega, _PERIODS * _STEPS + 1)
+    return float(np.max(sum(wave.lift / length * (1.0 - np.cos(wave.omega * times)) for wave in waves)))
 
 
 def first_waves(length: float, depth: float, push: float, gravity: float) -> FirstWaves:

@@ -35,7 +35,7 @@ def write_counterpart(one: Counterpart, name: str, folder: Path, paper: Paper = 
         items=tuple(_drawing(one)),
         legend=(words, "; ".join(sorts)),
     )
-    write_traced(f"Template of the other part: {one.face}", name, [face], folder / f"{name}.pdf", paper, whose)
+    write_traced(f"Template of the other part: {one.face}", name, face, folder / f"{name}.pdf", paper, whose)
 
     def check(path: Path) -> None:
         _, entities = dxf_entities(path)

@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -27,12 +28,24 @@ from assemblies.packet.bench.sheet_picture import (
     size_words,
     view_of,
 )
-from assemblies.packet.dxf.dxf_file import MM, RELEASE, Box, add_layers, dxf_bytes, dxf_entities, rounded
+from assemblies.packet.dxf.dxf_file import (
+    MM,
+    RELEASE,
+    Box,
+    add_layers,
+    dxf_bytes,
+    dxf_entities,
+    dxf_text,
+    dxf_words,
+    rounded,
+)
+from assemblies.packet.ink.crowd import Crowd
 from assemblies.packet.ink.primitives import Circle, Line, Primitive, Text, text_box
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
 from assemblies.packet.ink.svg import svg
-from assemblies.report.figures import kerf_words
-from parts.lengths import LengthUnit, write_named
+from assemblies.report.base import titled
+from assemblies.report.figures import kerf_words, sheet_title
+from parts.lengths import LengthUnit
 
 if TYPE_CHECKING:
     from assemblies.shop.plan.plan import CuttingPlan
@@ -63,7 +76,7 @@ def write_plan(report: Plain, plan: CuttingPlan, folder: Path, unit: LengthUnit)
     from assemblies.packet.dxf.nest_dxf import write_nest
 
     for number, (sheet, said) in enumerate(zip(sheets, report["nesting"]["sheets"], strict=True), 1):
-        write_nest(sheet, folder / f"nest-{number}.dxf")
+        write_nest(sheet, folder / f"nest-{number}.dxf", _title(report))
         drawing = nest_svg(sheet, number, unit, _title(report), said["offcuts"])
         (folder / f"nest-{number}.svg").write_bytes(drawing.encode("utf-8"))
 
@@ -80,36 +93,35 @@ def write_cutting(report: Plain, folder: Path) -> None:
     for sheet in cutting["sheets"]:
         steps = [step for step in cutting["steps"] if step["sheet"] == sheet["number"]]
         stem = folder / f"sheet-{sheet['number']}"
-        _write_dxf(sheet, steps, stem.with_suffix(".dxf"))
+        _write_dxf(sheet, steps, stem.with_suffix(".dxf"), _title(report))
         drawing = sheet_svg(sheet, steps, cutting["units"], _title(report))
         stem.with_suffix(".svg").write_bytes(drawing.encode("utf-8"))
 
 
 def _title(report: Plain) -> str:
-    if "orders" in report:
-        return ", ".join(f"{o['name']} rev {o['revision']}" for o in report["orders"])
-    return f"{report['name']} rev {report['revision']}"
+    orders = report.get("orders", [report])
+    return titled(report, ", ".join(f"{o['name']} rev {o['revision']}" for o in orders))
 
 
 # ---- DXF
 
 
-def _write_dxf(sheet: Plain, steps: Sequence[Plain], path: Path) -> None:
+def _write_dxf(sheet: Plain, steps: Sequence[Plain], path: Path, title: str) -> None:
     for placed in sheet["placed"]:
         check_name(placed["name"])
-    data = dxf_bytes(lambda document: _draw(document, sheet, steps))
-    write_checked(path, data, lambda p: check_sheet_dxf(p, sheet, steps))
+    data = dxf_bytes(lambda document: _draw(document, sheet, steps, title))
+    write_checked(path, data, lambda p: check_sheet_dxf(p, sheet, steps, title))
 
 
-def _draw(document: Any, sheet: Plain, steps: Sequence[Plain]) -> Box:
+def _draw(document: Any, sheet: Plain, steps: Sequence[Plain], title: str) -> Box:
     add_layers(document)
     space = document.modelspace()
     for layer, box in _rectangles(sheet):
         space.add_lwpolyline(_corners(box), close=True, dxfattribs={"layer": layer})
     for x0, y0, x1, y1 in _cut_lines(steps):
         space.add_line((x0, y0), (x1, y1), dxfattribs={"layer": _cut_layer(sheet)})
-    for words, x, y, height in _dxf_texts(sheet, steps):
-        space.add_text(words, height=height, dxfattribs={"layer": "label", "insert": (x, y)})
+    for words, x, y, height in _dxf_texts(sheet, steps, title):
+        space.add_text(dxf_text(words), height=height, dxfattribs={"layer": "label", "insert": (x, y)})
     return 0.0, 0.0, sheet["size"][0], sheet["size"][1]
 
 
@@ -141,18 +153,19 @@ def _cut_layer(sheet: Plain) -> str:
     return "score" if sheet["process"] == "score-and-snap" else "saw-cut"
 
 
-def _kerf_words(sheet: Plain) -> list[str]:
+def _kerf_words(sheet: Plain, title: str) -> list[str]:
     way = "snapped along the lines of layer score, which take nothing" if _cut_layer(sheet) == "score" else (
         f"compensated for a kerf of {sheet['kerf']:g} mm: the middle of each saw cut is on layer saw-cut"
     )  # fmt: skip
     return [
+        *([title] if title else []),
         f"sheet {sheet['number']}: {sheet['stock']}, {sheet['material']} {sheet['thickness']:g} mm",
         f"pieces are net on layer outer-cut, {way}",
         "small numbers are the steps, in the order of cutting",
     ]
 
 
-def _dxf_texts(sheet: Plain, steps: Sequence[Plain]) -> Iterator[tuple[str, float, float, float]]:
+def _dxf_texts(sheet: Plain, steps: Sequence[Plain], title: str) -> Iterator[tuple[str, float, float, float]]:
     """Words, place, height."""
     for row in (*sheet["placed"], *sheet["offcuts"]):
         x0, y0, x1, y1 = _box(row)
@@ -163,14 +176,14 @@ def _dxf_texts(sheet: Plain, steps: Sequence[Plain]) -> Iterator[tuple[str, floa
         x0, y0, x1, y1 = step["line"]
         height = min(_TEXT_MM / 2.0, 0.05 * max(x1 - x0, y1 - y0))
         yield str(step["step"]), x0 + 0.02 * (x1 - x0), y0 + 0.02 * (y1 - y0), height
-    lines = _kerf_words(sheet)
+    lines = _kerf_words(sheet, title)
     x0, y0, x1, y1 = max(map(_box, (*sheet["offcuts"], *sheet["waste"], *sheet["placed"])), key=_area)
     height = min(_TEXT_MM, 0.9 * (x1 - x0) / max(map(len, lines)), 0.06 * (y1 - y0))
     for number, words in enumerate(reversed(lines)):
         yield words, x0 + 0.03 * (x1 - x0), y0 + 0.06 * (y1 - y0) + 1.6 * height * number, height
 
 
-def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain]) -> None:
+def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain], title: str = "") -> None:
     """Hold a DXF file against the plan, read tag by tag: units, extents, every piece and cut once, every name and step.
 
     Raises:
@@ -188,7 +201,7 @@ def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain]) -> None:
         for kind, tags in entities:
             layer = next(value for code, value in tags if code == "8")
             if kind == "TEXT":
-                texts[next(value for code, value in tags if code == "1")] += layer == "label"
+                texts[dxf_words(next(value for code, value in tags if code == "1"))] += layer == "label"
             else:
                 closed = kind != "LWPOLYLINE" or any(code == "70" and int(value) & 1 for code, value in tags)
                 expect(path, closed, f"has an open line on {layer}")
@@ -197,14 +210,14 @@ def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain]) -> None:
     except WrongFile:
         raise
     except (KeyError, IndexError, ValueError, StopIteration) as error:
-        raise WrongFile(f"{path.name}: is no DXF file of ours ({error!r})") from error
+        raise WrongFile(f"{path.name}: is not a DXF file of ours ({error!r})") from error
     wanted = Counter(
         ("LWPOLYLINE", layer, rounded(c for corner in _corners(box) for c in corner))
         for layer, box in _rectangles(sheet)
     )
     wanted += Counter(("LINE", _cut_layer(sheet), rounded(line)) for line in _cut_lines(steps))
     expect(path, found == wanted, f"has other lines than the plan: {_first((found - wanted) + (wanted - found))}")
-    said = Counter(words for words, *_ in _dxf_texts(sheet, steps))
+    said = Counter(words for words, *_ in _dxf_texts(sheet, steps, title))
     expect(path, texts == said, f"has other words than the plan: {_first((texts - said) + (said - texts))}")
 
 
@@ -273,14 +286,14 @@ def _hatch(box: Box) -> list[Primitive]:
 
 def _step_marks(view: View, steps: Sequence[Plain], taken: Sequence[Box]) -> Iterator[Primitive]:
     """A ring with the step's number on each cut line where it hides no text and no other ring, else beside it on a leader."""
-    marked = list(taken)
+    texts, marked = Crowd(taken), Crowd(taken)
     for step in steps:
         (a, b), (c, d) = _ends(view, step)
         on = [(a + (c - a) * k / 16.0, b + (d - b) * k / 16.0) for k in (1, 2, 3, 5, 7, 9, 11, 13, 14, 15)]
         middle = (a + c) / 2.0, (b + d) / 2.0
-        beside = (p for p in _beside(view, middle) if not any(_crosses(middle, p, box) for box in taken))
-        x, y = next((p for p in (*on, *beside) if not any(_near(p, box) for box in marked)), on[0])
-        marked.append((x - _RING, y - _RING, x + _RING, y + _RING))
+        beside = (p for p in _beside(view, middle) if not _crosses(middle, p, texts))
+        x, y = next((p for p in chain(on, beside) if not marked.covers(*p, _RING)), on[0])
+        marked.add((x - _RING, y - _RING, x + _RING, y + _RING))
         if (x, y) not in on:
             short = 1.0 - _RING / math.dist(middle, (x, y))
             end = middle[0] + short * (x - middle[0]), middle[1] + short * (y - middle[1])
@@ -301,20 +314,15 @@ def _beside(view: View, middle: tuple[float, float]) -> Iterator[tuple[float, fl
                 yield u, v
 
 
-def _crosses(start: tuple[float, float], end: tuple[float, float], box: Box) -> bool:
+def _crosses(start: tuple[float, float], end: tuple[float, float], texts: Crowd) -> bool:
     """Whether a leader runs over a text, looked at in twenty places."""
     places = ((start[0] + k / 20.0 * (end[0] - start[0]), start[1] + k / 20.0 * (end[1] - start[1])) for k in range(21))
-    return any(box[0] < x < box[2] and box[1] < y < box[3] for x, y in places)
-
-
-def _near(point: tuple[float, float], box: Box) -> bool:
-    x, y = point
-    return box[0] - _RING < x < box[2] + _RING and box[1] - _RING < y < box[3] + _RING
+    return any(texts.covers(*place) for place in places)
 
 
 def _head(sheet: Plain, unit: LengthUnit) -> str:
-    of = f"{sheet['stock']} ({size_words(sheet['size'], unit)}), {sheet['material']}"
-    return f"Sheet {sheet['number']}: {of}, {write_named(sheet['thickness'], unit)} nominal"
+    own = sheet_title(sheet["stock"], sheet["material"], sheet["thickness"], sheet["size"], unit)
+    return f"Sheet {sheet['number']}: {own}"
 
 
 def _foot(sheet: Plain, view: View, unit: LengthUnit) -> list[str]:

@@ -2,8 +2,9 @@
 
 Each hole has its circle, a cross that runs past it, its number and its drill. Two bars of 100 mm, one along and one up
 the page, and one of 4 in tell whether the printer has kept the size. A part larger than the page is spread over tiles
-that overlap; the register marks of neighbours are laid on each other. Each face that is drilled has its own template,
-seen as it is drilled.
+that overlap; the register marks of neighbours are laid on each other. Where that
+would take more pages than a person sticks together, each face is one page of its own size, for a plotter, and the packet says
+so (`plotted_finding`). Each face that is drilled has its own template, seen as it is drilled.
 """
 
 from __future__ import annotations
@@ -21,15 +22,15 @@ from assemblies.packet.ink.readback import check_name, expect, write_checked
 from assemblies.packet.ink.sheet_items import Page
 from assemblies.packet.ink.svg import svg
 from assemblies.shop.drill.sheet import DrillRow, DrillSheet, real_bore_mm
-from parts.findings import NotCovered, SeamwrightError
+from parts.findings import Finding, SeamwrightError
 from parts.shape.piece import Side
 
-__all__ = ["Traced", "template_pages", "template_svg", "write_template", "write_traced"]
+__all__ = ["Traced", "plotted_finding", "template_pages", "template_svg", "write_template", "write_traced"]
 
 
 _MARGIN, _HEAD, _FOOT, _SIDE = 10.0, 24.0, 22.0, 14.0  # mm of paper round the window
 _PAD, _OVERLAP = 4.0, 10.0
-_MOST_PAGES = 40
+_MOST_PAGES = 40  # judgement: more tiles do not keep the size when they are stuck together
 _SHARP = 1e-9
 _SIDE_WORDS = {"far": "far face up", "near": "near face up: the piece turned over, left for right"}
 
@@ -44,6 +45,14 @@ class Traced:
     legend: tuple[str, ...] = ()
 
 
+def _traced(sheet: DrillSheet, side: Side, room_mm: float) -> Traced:
+    """A drilled face of a part; its legend is as wide as the page has room."""
+    return Traced(
+        head=f"{sheet.piece.name}, {_SIDE_WORDS[side]}", size_mm=sheet.piece.outline.size_mm,
+        items=tuple(_drawing(sheet, side)), legend=tuple(_legend(sheet, side, room_mm)),
+    )  # fmt: skip
+
+
 def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4", whose: str = "") -> None:
     """Write the template of a part as PDF; the same sheet gives the same bytes.
 
@@ -51,29 +60,24 @@ def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4", whose: st
         whose: order and revision, for the head of each page.
 
     Raises:
-        NotCovered: it would take more than 40 pages.
         SeamwrightError: the part's name cannot stand in a file, or there is no such paper.
         WrongFile: the file does not have its pages.
     """
-    room = _frame(paper).width - 2 * _MARGIN
-    faces = [_face(sheet, side, room) for side in sheet.sides]
-    write_traced(f"Drilling template: {sheet.piece.name}", sheet.piece.name, faces, path, paper, whose)
+    title = f"Drilling template: {sheet.piece.name}"
+    _write(title, sheet.piece.name, template_pages(sheet, paper, whose), path)
 
 
-def write_traced(
-    title: str, name: str, faces: Sequence[Traced], path: Path, paper: Paper = "a4", whose: str = ""
-) -> None:
-    """Write the template of some faces as PDF.
+def write_traced(title: str, name: str, face: Traced, path: Path, paper: Paper = "a4", whose: str = "") -> None:
+    """Write the template of one face that is no part's, as `write_template`.
 
     Args:
         title, name: of the file, of what it shows.
-        whose: as of `write_template`.
-
-    Raises:
-        NotCovered, SeamwrightError, WrongFile: as `write_template`.
     """
+    _write(title, name, _pages([face], paper, whose), path)
+
+
+def _write(title: str, name: str, pages: Sequence[Page], path: Path) -> None:
     check_name(name)
-    pages = _pages(name, faces, paper, whose)
     data = pdf(pages, title, packed=False)
 
     def check(written: Path) -> None:
@@ -84,13 +88,6 @@ def write_traced(
     write_checked(path, data, check)
 
 
-def _face(sheet: DrillSheet, side: Side, room_mm: float) -> Traced:
-    return Traced(
-        head=f"{sheet.piece.name}, {_SIDE_WORDS[side]}", size_mm=sheet.piece.outline.size_mm,
-        items=tuple(_drawing(sheet, side)), legend=tuple(_legend(sheet, side, room_mm)),
-    )  # fmt: skip
-
-
 def template_svg(sheet: DrillSheet, side: Side) -> str:
     """One face of the template as one drawing in mm, whatever its size: for a plotter or for the screen.
 
@@ -99,14 +96,16 @@ def template_svg(sheet: DrillSheet, side: Side) -> str:
     """
     if side not in sheet.sides:
         raise SeamwrightError(f"{sheet.piece.name}: nothing is drilled from the {side} face")
-    width, height = sheet.piece.outline.size_mm
-    paper_w = max(width + 2 * _PAD, 130.0) + 2 * _MARGIN + _SIDE
-    paper_h = max(height + 2 * _PAD, 110.0) + _MARGIN + _HEAD + _FOOT
-    frame = _Frame(width=paper_w, height=paper_h)
+    frame = _whole(sheet.piece.outline.size_mm)
     x0, y0, _, _ = frame.window
-    face = _face(sheet, side, paper_w - 2 * _MARGIN)
+    face = _traced(sheet, side, frame.width - 2 * _MARGIN)
     drawing = [moved(item, 1.0, x0 + _PAD, y0 + _PAD) for item in face.items]
-    return svg([*_furniture(frame, face, "", ""), *drawing], paper_w, paper_h, f"{sheet.piece.name}, {side} face")
+    return svg(
+        [*_furniture(frame, face, "", ""), *drawing],
+        frame.width,
+        frame.height,
+        f"{sheet.piece.name}, {side} face",
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,46 +120,60 @@ class _Frame:
         return _MARGIN, _FOOT, self.width - _MARGIN - _SIDE, self.height - _HEAD
 
 
+def _whole(size_mm: tuple[float, float]) -> _Frame:
+    """A page as large as the part needs."""
+    width, height = size_mm
+    return _Frame(
+        width=max(width + 2 * _PAD, 130.0) + _MARGIN + _MARGIN + _SIDE,
+        height=max(height + 2 * _PAD, 110.0) + _HEAD + _FOOT,
+    )
+
+
+def _spread(size_mm: tuple[float, float], faces: int, paper: Paper) -> tuple[_Frame, tuple[int, int]]:
+    """The page, and how many of it across and up: of that paper, or one as large as the part where it would be too many."""
+    if paper not in PAPERS:
+        raise SeamwrightError(f"no paper {paper!r}; there are {', '.join(PAPERS)}")
+    frame = _Frame(width=PAPERS[paper][0], height=PAPERS[paper][1])
+    x0, y0, x1, y1 = frame.window
+    across, up = (_tiles(length + 2 * _PAD, room) for length, room in zip(size_mm, (x1 - x0, y1 - y0), strict=True))
+    return (frame, (across, up)) if across * up * faces <= _MOST_PAGES else (_whole(size_mm), (1, 1))
+
+
+def plotted_finding(sheets: Sequence[DrillSheet], paper: Paper) -> Finding | None:
+    """A note naming the parts whose template is too large for pages of that paper; None where none is."""
+    large = [
+        f"{sheet.piece.name} ({frame.width:.0f} x {frame.height:.0f} mm)"
+        for sheet in sheets
+        for frame, _ in [_spread(sheet.piece.outline.size_mm, len(sheet.sides), paper)]
+        if frame.width != PAPERS[paper][0]
+    ]
+    if not large:
+        return None
+    return Finding(
+        level="note", check="print", where="templates", source="judgement",
+        why=f"on {paper.upper() if paper == 'a4' else paper} they would take more than {_MOST_PAGES} pages each, "
+        f"so each face is one large page: {', '.join(large)}",
+        do="plot them at true size, or mark out from the coordinates of the drill sheet",
+    )  # fmt: skip
+
+
 def template_pages(sheet: DrillSheet, paper: Paper = "a4", whose: str = "") -> tuple[Page, ...]:
     """The pages: for each drilled face its tiles, left to right, bottom to top.
 
     Raises:
-        NotCovered: there would be more than 40.
         SeamwrightError: there is no such paper.
     """
-    frame = _frame(paper)
-    return _pages(
-        sheet.piece.name, [_face(sheet, side, frame.width - 2 * _MARGIN) for side in sheet.sides], paper, whose
-    )
+    frame, _ = _spread(sheet.piece.outline.size_mm, len(sheet.sides), paper)
+    return _pages([_traced(sheet, side, frame.width - 2 * _MARGIN) for side in sheet.sides], paper, whose)
 
 
-def _frame(paper: Paper) -> _Frame:
-    if paper not in PAPERS:
-        raise SeamwrightError(f"no paper {paper!r}; there are {', '.join(PAPERS)}")
-    return _Frame(width=PAPERS[paper][0], height=PAPERS[paper][1])
-
-
-def _pages(name: str, faces: Sequence[Traced], paper: Paper, whose: str) -> tuple[Page, ...]:
-    """Each face's tiles, left to right, bottom to top."""
-    frame = _frame(paper)
-    x0, y0, x1, y1 = frame.window
-    tiled = []
-    for face in faces:
-        across, up = (
-            _tiles(length + 2 * _PAD, room) for length, room in zip(face.size_mm, (x1 - x0, y1 - y0), strict=True)
-        )
-        tiled.append((face, across, up))
-    count = sum(across * up for _, across, up in tiled)
-    if count > _MOST_PAGES:
-        raise NotCovered(
-            f"{name}: a template at true size would take {count} pages, over {_MOST_PAGES}; mark it out from the drill "
-            "sheet's coordinates, or plot the SVG"
-        )
+def _pages(faces: Sequence[Traced], paper: Paper, whose: str) -> tuple[Page, ...]:
+    """The tiles of faces that are all of one size."""
+    if not faces:
+        return ()
+    frame, (across, up) = _spread(faces[0].size_mm, len(faces), paper)
     return tuple(
-        _page(frame, face, (i, j), (across, up), whose)
-        for face, across, up in tiled
-        for j in range(up)
-        for i in range(across)
+        _page(frame, face, (i, j), (across, up), whose) for face in faces for j in range(up) for i in range(across)
     )
 
 

@@ -21,9 +21,9 @@ from assemblies.packet.dxf.dxf_file import Box
 from assemblies.packet.ink.outline_lines import loop_lines
 from assemblies.packet.ink.primitives import Layer, Primitive, Text, text_box
 from assemblies.packet.ink.svg import svg
-from assemblies.report.figures import kerf_words
+from assemblies.report.figures import kerf_words, sheet_title
 from assemblies.shop.nest.model import NestPlace, NestSheet, put
-from parts.lengths import LengthUnit, write_named
+from parts.lengths import LengthUnit
 from parts.shape.outline import Circle, Loop
 
 __all__ = ["nest_svg"]
@@ -108,9 +108,8 @@ def _meet(a: Box, b: Box) -> bool:
 
 
 def _head(sheet: NestSheet, number: int, unit: LengthUnit) -> str:
-    size = size_words((sheet.stock.width_mm, sheet.stock.height_mm), unit)
-    of = f"{sheet.stock.name} ({size}), {sheet.material}"
-    return f"Nest {number}: {of}, {write_named(sheet.thickness_mm, unit)}"
+    size = (sheet.stock.width_mm, sheet.stock.height_mm)
+    return f"Nest {number}: {sheet_title(sheet.stock.name, sheet.material, sheet.thickness_mm, size, unit)}"
 
 
 def _foot(sheet: NestSheet, view: View, number: int, unit: LengthUnit) -> list[str]:

@@ -115,7 +115,7 @@ def _notes(design: Design, exploded: Exploded, apart: bool, room: float) -> Sequ
 
 
 def _with_carried(name: str, exploded: Exploded) -> str:
-    """A piece, and what is bonded to it before it goes in."""
+    """A piece, and what is bonded to it first it goes in."""
     carried = [step.name for step in exploded.steps if step.carrier == name]
     return f"{name} (with {', '.join(carried)})" if carried else name
 

@@ -87,7 +87,7 @@ def notes_of(
     ]
     if facts.alike:
         notes.append(
-            f"Cut at one setting with {', '.join(facts.alike)} (group {piece.cut_group}): common sizes alike within "
+            f"Cut at one setting with {', '.join(facts.alike)} (group {piece.cut_group}): common sizes equal within "
             f"{size(facts.repeat_mm)}."
         )
     outer = piece.outline.outer

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from assemblies.design.model import Design
@@ -17,6 +18,7 @@ from assemblies.packet.ink.pdf import pdf
 from assemblies.packet.ink.readback import check_name, expect, write_checked
 from assemblies.packet.ink.sheet_items import Sheet
 from assemblies.packet.pictures.line_drawing import Spread
+from assemblies.report.base import titled
 from parts.shape.piece import Piece
 
 __all__ = ["part_drawings", "part_facts", "write_drawings"]
@@ -31,7 +33,7 @@ def part_drawings(found: Examined, settings: DrawingSettings | None = None) -> d
     Raises:
         NotCovered: a part is too large for any scale.
     """
-    order, design = found.order, found.design
+    order, design = found.order, _titled(found)
     settings = settings or settings_for(order.units, order.shop.paper, order.shop.projection)
     return {p.name: part_sheets(p, part_facts(p, design, order), settings) for p in design.pieces}
 
@@ -56,7 +58,7 @@ def write_drawings(
         WrongFile: a file is not what was to be written.
         OSError: a file cannot be written.
     """
-    order, design = found.order, found.design
+    order, design = found.order, _titled(found)
     settings = settings or settings_for(order.units, order.shop.paper, order.shop.projection)
     place = folder / "drawings"
     place.mkdir()
@@ -70,6 +72,11 @@ def write_drawings(
         place / f"{design.name}-assembly",
         f"{design.title}: assembly",
     )
+
+
+def _titled(found: Examined) -> Design:
+    """The design as its drawings name it."""
+    return replace(found.design, title=titled(found.report, found.design.title))
 
 
 def part_facts(piece: Piece, design: Design, order: Order) -> PartFacts:

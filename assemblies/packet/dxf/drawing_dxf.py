@@ -14,7 +14,7 @@ import math
 from collections.abc import Sequence
 from typing import Any, Final
 
-from assemblies.packet.dxf.dxf_file import NEUTRAL, Box, dxf_bytes
+from assemblies.packet.dxf.dxf_file import NEUTRAL, Box, dxf_bytes, dxf_text
 from assemblies.packet.ink.primitives import DASHES_MM, WIDTH_MM, Circle, Ellipse, Layer, Line, Polyline, Text
 from assemblies.packet.ink.sheet_items import Dimension, Mark, Sheet
 
@@ -24,7 +24,6 @@ LAYERS: Final = ("visible", "hidden", "centre", "dimension", "leader", "text", "
 _BETWEEN = 20.0  # from sheet to sheet
 _LINE_TYPES: Final[dict[str, str]] = {"hidden": "HIDDEN", "centre": "CENTRE"}
 _STYLE, _BOLD = "SHEET", "SHEET-BOLD"
-_SIGNS: Final = {"Ø": "%%c", "°": "%%d", "±": "%%p", "×": "x", "…": "...", "–": "-"}
 
 
 def drawing_dxf(sheets: Sequence[Sheet]) -> bytes:
@@ -85,7 +84,7 @@ def _dimension(document: Any, item: Dimension, left: float, style: str) -> None:
     document.modelspace().new_entity(
         "DIMENSION",
         {
-            "layer": "dimension", "dimstyle": style, "geometry": block.name, "dimtype": 32 + 128, "text": _plain(item.text),
+            "layer": "dimension", "dimstyle": style, "geometry": block.name, "dimtype": 32 + 128, "text": dxf_text(item.text),
             "defpoint": at(item.b, item.row), "defpoint2": at(item.a, item.feet[0]), "defpoint3": at(item.b, item.feet[1]),
             "text_midpoint": (words.x + left, words.y, 0.0), "angle": 0.0 if level else 90.0,
             "actual_measurement": item.b - item.a,
@@ -136,23 +135,10 @@ def _text(space: Any, mark: Text, left: float) -> None:
     from ezdxf.enums import TextEntityAlignment as Align
 
     style = _BOLD if mark.bold else _STYLE
-    entity = space.add_text(_plain(mark.text), height=mark.height, dxfattribs={"layer": "text", "style": style})
+    entity = space.add_text(dxf_text(mark.text), height=mark.height, dxfattribs={"layer": "text", "style": style})
     if mark.turned:
         entity.dxf.rotation = 90.0
         entity.set_placement((mark.x + left, mark.y), align=Align.CENTER)
         return
     align = {"start": Align.LEFT, "middle": Align.CENTER, "end": Align.RIGHT}[mark.anchor]
     entity.set_placement((mark.x + left, mark.y), align=align)
-
-
-def _plain(text: str) -> str:
-    """ASCII, with the format's codes for what is not.
-
-    >>> _plain("4 × Ø6.6, 90°")
-    '4 x %%c6.6, 90%%d'
-    """
-    return "".join(_SIGNS.get(c) or (c if " " <= c <= "~" else _code(c)) for c in text.replace("%%", "% %"))
-
-
-def _code(character: str) -> str:
-    return f"\\U+{ord(character):04X}" if " " < character <= "\uffff" else "?"

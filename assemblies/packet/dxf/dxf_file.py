@@ -9,6 +9,7 @@ and CIRCLE.
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any, Final
@@ -18,6 +19,7 @@ from parts.shape.outline import Circle, Loop
 
 __all__ = [
     "LAYERS", "MM", "NEUTRAL", "RELEASE", "Box", "Numbers", "Tags", "add_layers", "add_loop", "dxf_bytes", "dxf_entities",
+    "dxf_text", "dxf_words",
     "loop_numbers", "rounded",
 ]  # fmt: skip
 
@@ -26,6 +28,10 @@ RELEASE: Final = "AC1015"  # how R2000 calls itself
 MM: Final = 4  # of $INSUNITS
 NEUTRAL: Final = 7
 _METRIC: Final = 1
+_SIGNS: Final = {"Ø": "%%c", "°": "%%d", "±": "%%p"}
+#: Values by which the library that writes the file names itself: of its application, and of what it notes of itself.
+_THEIRS: Final = re.compile(r"(?m)^(?:(?:CREATED|WRITTEN)_BY_)?EZDXF(?:_META)?$")
+_OURS: Final = "SEAMWRIGHT"
 _PLACES: Final = 6  # decimals of a mm in which two shapes are one
 
 Box = tuple[float, float, float, float]
@@ -56,7 +62,36 @@ def dxf_bytes(draw: Callable[[Any], Box]) -> bytes:
         document.write(text)
     finally:
         options.write_fixed_meta_data_for_testing = fixed_before
-    return text.getvalue().encode("ascii")
+    return _THEIRS.sub(_OURS, text.getvalue()).encode("ascii")
+
+
+def dxf_text(text: str) -> str:
+    r"""A text as the format writes it, in ASCII: what a CAD program shows and copies out is the text as it was.
+
+    `%%` and `^` begin the format's own codes and a backslash with `U+` one of a character, so they are escaped.
+
+    Source: DXF reference, group code 1 of TEXT; special characters %%c, %%d, %%p, %%%, ^ with a space, backslash U+nnnn.
+
+    >>> dxf_text("4 Ø6.6, 90°"), dxf_text("9 %%c^J")
+    ('4 %%c6.6, 90%%d', '9 %%%%%%c^ J')
+    """
+    text = re.sub(r"%(?=[%Ø°±])|(?<=%)%", "%%%", text).replace("^", "^ ").replace("\\U+", "\\U+005CU+")
+    return "".join(_SIGNS.get(c) or (c if " " <= c <= "~" else _code(c)) for c in text)
+
+
+def dxf_words(written: str) -> str:
+    r"""The text that a CAD program shows for one that is written in a file.
+
+    >>> [dxf_words(dxf_text(text)) for text in ("9 %%c^J", "50 %°", r"\U+0041", "波")]
+    ['9 %%c^J', '50 %°', '\\U+0041', '波']
+    """
+    text = re.sub(r"\\U\+([0-9A-F]{4})", lambda m: chr(int(m[1], 16)), written)
+    named = {code: sign for sign, code in _SIGNS.items()} | {"%%%": "%"}
+    return re.sub("%%[cdp%]", lambda m: named[m[0]], text).replace("^ ", "^")
+
+
+def _code(character: str) -> str:
+    return f"\\U+{ord(character) if ord(character) <= 0xFFFF else 0xFFFD:04X}"
 
 
 def add_layers(document: Any, *more: str) -> None:

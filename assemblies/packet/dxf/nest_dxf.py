@@ -22,6 +22,8 @@ from assemblies.packet.dxf.dxf_file import (
     add_layers,
     add_loop,
     dxf_bytes,
+    dxf_text,
+    dxf_words,
     loop_numbers,
     rounded,
 )
@@ -35,8 +37,8 @@ _LAYER: Final = {"outer": "outer-cut", "inner": "inner-cut", "drill": "drill"}
 _TEXT_MM, _TAB_MM = 6.0, 2.5
 
 
-def write_nest(sheet: NestSheet, path: Path) -> None:
-    """Write one sheet; the same sheet gives the same bytes.
+def write_nest(sheet: NestSheet, path: Path, title: str = "") -> None:
+    """Write one sheet; the same sheet gives the same bytes. `title`: whose it is, and whether it may be made.
 
     Raises:
         SeamwrightError: a name that cannot stand in a file.
@@ -44,27 +46,32 @@ def write_nest(sheet: NestSheet, path: Path) -> None:
     """
     for place in sheet.placed:
         check_name(place.name)
-    write_checked(path, dxf_bytes(lambda document: _draw(document, sheet)), lambda p: check_nest(p, sheet))
+    write_checked(
+        path, dxf_bytes(lambda document: _draw(document, sheet, title)), lambda p: check_nest(p, sheet, title)
+    )
 
 
-def _draw(document: Any, sheet: NestSheet) -> Box:
+def _draw(document: Any, sheet: NestSheet, title: str) -> Box:
     add_layers(document)
     space = document.modelspace()
     for layer, loop in _shapes(sheet):
         add_loop(space, layer, loop)
-    for words, x, y, height in _words(sheet):
-        space.add_text(words, height=height, dxfattribs={"layer": "label", "insert": (x, y)})
+    for words, x, y, height in _words(sheet, title):
+        space.add_text(dxf_text(words), height=height, dxfattribs={"layer": "label", "insert": (x, y)})
     return 0.0, 0.0, sheet.stock.width_mm, sheet.stock.height_mm
 
 
 def _shapes(sheet: NestSheet) -> Iterator[tuple[str, Loop | Circle]]:
     """Every shape on its layer, in the order of cutting; the threads' circles after them."""
-    for path in sheet.paths:
-        yield _LAYER[path.role], path.loop
-    for place in sheet.placed:
-        for hole in place.piece.holes:
-            if hole.kind == "tapped" and hole.diameter_mm > hole.bore_mm:
-                yield "tap-mark", put(Circle(hole.x_mm, hole.y_mm, hole.diameter_mm / 2.0), place)
+    paths = ((_LAYER[path.role], path.loop) for path in sheet.paths)
+    yield from dict.fromkeys(paths)  # of two holes that are one, one
+    taps = (
+        ("tap-mark", put(Circle(hole.x_mm, hole.y_mm, hole.diameter_mm / 2.0), place))
+        for place in sheet.placed
+        for hole in place.piece.holes
+        if hole.kind == "tapped" and hole.diameter_mm > hole.bore_mm
+    )
+    yield from dict.fromkeys(taps)
 
 
 def compensation_words(sheet: NestSheet) -> str:
@@ -77,7 +84,9 @@ def compensation_words(sheet: NestSheet) -> str:
     )
 
 
-def _words(sheet: NestSheet) -> Iterator[tuple[str, float, float, float]]:
+def _words(sheet: NestSheet, title: str) -> Iterator[tuple[str, float, float, float]]:
+    if title:
+        yield title, 0.0, -20.0, 5.0
     yield compensation_words(sheet), 0.0, -10.0, 5.0
     for place in sheet.placed:
         w, h = place.size_mm
@@ -88,8 +97,8 @@ def _words(sheet: NestSheet) -> Iterator[tuple[str, float, float, float]]:
             yield "tab", x, y, _TAB_MM
 
 
-def check_nest(path: Path, sheet: NestSheet) -> None:
-    """Hold a DXF file against the sheet: units, extents, every shape once and in the order of cutting, every name.
+def check_nest(path: Path, sheet: NestSheet, title: str = "") -> None:
+    """Hold a DXF file against the sheet: units, extents, every shape once and in the order of cutting, every name, its title.
 
     Raises:
         WrongFile: naming the file and the first thing that differs.
@@ -99,7 +108,7 @@ def check_nest(path: Path, sheet: NestSheet) -> None:
     try:
         document = ezdxf.readfile(path)  # type: ignore[attr-defined]  # a public name, not marked for export
     except (OSError, ezdxf.DXFError, ValueError) as error:  # type: ignore[attr-defined]
-        raise WrongFile(f"{path.name}: is no DXF file of ours ({error})") from error
+        raise WrongFile(f"{path.name}: is not a DXF file of ours ({error})") from error
     expect(path, document.dxfversion == RELEASE, "is not in R2000 form")
     expect(path, document.header["$INSUNITS"] == MM, "is not in mm")
     size = sheet.stock.width_mm, sheet.stock.height_mm
@@ -110,7 +119,7 @@ def check_nest(path: Path, sheet: NestSheet) -> None:
     texts: Counter[str] = Counter()
     for entity in document.modelspace():
         if entity.dxftype() == "TEXT":
-            texts[entity.dxf.text] += 1
+            texts[dxf_words(entity.dxf.text)] += 1
             continue
         found.append((entity.dxf.layer, _read(path, entity)))
     wanted = [(layer, loop_numbers(loop)) for layer, loop in _shapes(sheet)]
@@ -118,7 +127,7 @@ def check_nest(path: Path, sheet: NestSheet) -> None:
     expect(path, not twice, f"has one line twice, at {twice[0][:2] if twice else ''} mm")
     expect(path, sorted(found) == sorted(wanted), "does not hold the sheet's shapes")
     expect(path, found == wanted, "is not in the order of cutting")
-    names = Counter([*(p.name for p in sheet.placed), compensation_words(sheet)])
+    names = Counter([*(p.name for p in sheet.placed), compensation_words(sheet), *([title] if title else [])])
     missing = names - texts
     expect(path, not missing, f"does not say {next(iter(missing), '')}")
 

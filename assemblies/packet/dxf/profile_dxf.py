@@ -26,6 +26,7 @@ from assemblies.packet.dxf.dxf_file import (
     add_loop,
     dxf_bytes,
     dxf_entities,
+    dxf_text,
     loop_numbers,
 )
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
@@ -40,39 +41,45 @@ _LARGEST_TEXT_MM = 4.0
 Shape = tuple[str, Numbers]  # the layer, and the numbers of a circle (3) or of a loop (3 for each vertex)
 
 
-def write_profile(piece: Piece, path: Path) -> None:
+def write_profile(piece: Piece, path: Path, said: str = "") -> None:
     """Write the piece's flat outline, its holes and its name; the same piece gives the same bytes.
+
+    Args:
+        said: whose it is, and whether it may be made; a line above the name.
 
     Raises:
         NotCovered: the piece has bends or bevelled edges.
         SeamwrightError: the piece's name cannot stand in a file.
-        WrongFile: what was written is not the piece (as when two holes are one); nothing is left behind.
+        WrongFile: what was written is not the piece; nothing is left behind.
         OSError: the file cannot be written.
     """
     require(piece, "the profile", "pockets")
     check_name(piece.name)
-    data = dxf_bytes(lambda document: _draw(document, piece))
-    write_checked(path, data, lambda p: check_profile(p, piece))
+    data = dxf_bytes(lambda document: _draw(document, piece, said))
+    write_checked(path, data, lambda p: check_profile(p, piece, said))
 
 
-def _draw(document: Any, piece: Piece) -> Box:
+def _draw(document: Any, piece: Piece, said: str) -> Box:
     add_layers(document, *(["pocket"] if piece.pockets else []))
     space = document.modelspace()
-    add_loop(space, "outer-cut", piece.outline.outer)
-    for loop in piece.outline.inner:
-        add_loop(space, "inner-cut", loop)
-    for pocket in piece.pockets:
-        add_loop(space, "pocket", pocket.outline)
-    for hole in piece.holes:
-        for circle, layer in _circles(hole):
-            add_loop(space, layer, circle)
+    for layer, loop in _shapes(piece):
+        add_loop(space, layer, loop)
     x0, y0, x1, y1 = piece.outline.bounds_mm
-    width, height, lines = x1 - x0, y1 - y0, _words(piece)
+    width, height, lines = x1 - x0, y1 - y0, [*([said] if said else []), *_words(piece)]
     size = min(_LARGEST_TEXT_MM, 0.8 * width / max(map(len, lines)), 0.8 * height / (1.6 * len(lines)))
     for row, line in enumerate(lines, 1):
         place = (x0 + 0.1 * width, y1 - 0.1 * height - 1.6 * size * row)
-        space.add_text(line, height=size, dxfattribs={"layer": "label", "insert": place})
+        space.add_text(dxf_text(line), height=size, dxfattribs={"layer": "label", "insert": place})
     return piece.outline.bounds_mm
+
+
+def _shapes(piece: Piece) -> list[tuple[str, Loop | Circle]]:
+    """Every shape on its layer; of two holes that are one, one: what is cut twice is burnt."""
+    shapes: list[tuple[str, Loop | Circle]] = [("outer-cut", piece.outline.outer)]
+    shapes += [("inner-cut", loop) for loop in piece.outline.inner]
+    shapes += [("pocket", pocket.outline) for pocket in piece.pockets]
+    shapes += [(layer, circle) for hole in piece.holes for circle, layer in _circles(hole)]
+    return list(dict.fromkeys(shapes))
 
 
 def _circles(hole: Hole) -> tuple[tuple[Circle, str], ...]:
@@ -105,9 +112,8 @@ def _say_pocket(pocket: Pocket) -> str:
     return f"pocket {pocket.depth_mm:.4g} deep from {'this' if pocket.side == 'far' else 'the OTHER'} face"
 
 
-def check_profile(path: Path, piece: Piece) -> None:
-    """Hold a DXF file against the piece, read tag by tag: units, extents, layers, every loop and circle, the
-    name.
+def check_profile(path: Path, piece: Piece, said: str = "") -> None:
+    """Hold a DXF file against the piece, read tag by tag: units, extents, layers, every loop and circle, name and words.
 
     Raises:
         WrongFile: naming the file and the first thing that differs.
@@ -122,23 +128,21 @@ def check_profile(path: Path, piece: Piece) -> None:
         kinds = sorted({kind for kind, _ in entities} - {"LWPOLYLINE", "CIRCLE", "TEXT"})
         expect(path, not kinds, f"has {', '.join(kinds)}, which are not to be cut")
         texts = [tags for kind, tags in entities if kind == "TEXT"]
-        named = any(("8", "label") in tags and ("1", piece.name) in tags for tags in texts)
-        expect(path, named, f"does not bear the name {piece.name} on its label layer")
+        for words in (piece.name, *([said] if said else [])):
+            there = any(("8", "label") in tags and ("1", words) in tags for tags in texts)
+            expect(path, there, f"does not bear the words {words} on its label layer")
         found = [_shape(path, kind, tags) for kind, tags in entities if kind != "TEXT"]
     except WrongFile:
         raise
     except (KeyError, IndexError, ValueError) as error:
-        raise WrongFile(f"{path.name}: is no DXF file of ours ({error!r})") from error
+        raise WrongFile(f"{path.name}: is not a DXF file of ours ({error!r})") from error
     _check_shapes(path, found, piece)
 
 
 def _check_shapes(path: Path, found: list[Shape], piece: Piece) -> None:
     doubled = [numbers for numbers, n in Counter(numbers for _, numbers in found).items() if n > 1]
     expect(path, not doubled, f"has one line twice, at {doubled[0][:2] if doubled else ''} mm")
-    wanted = [_numbers("outer-cut", piece.outline.outer)]
-    wanted += [_numbers("inner-cut", loop) for loop in piece.outline.inner]
-    wanted += [_numbers("pocket", pocket.outline) for pocket in piece.pockets]
-    wanted += [_numbers(layer, circle) for hole in piece.holes for circle, layer in _circles(hole)]
+    wanted = [_numbers(layer, loop) for layer, loop in _shapes(piece)]
     missing, extra = Counter(wanted) - Counter(found), Counter(found) - Counter(wanted)
     for counter, what in ((missing, "lacks"), (extra, "has, and should not,")):
         for layer, numbers in counter:

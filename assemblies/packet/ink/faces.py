@@ -93,7 +93,7 @@ def missing_finding(report: Mapping[str, Any]) -> Finding | None:
         where=first,
         why=f"the faces for paper do not have {', '.join(named)}{more}: {REPLACEMENT} stands there in packet.pdf, labels, "
         "templates and drawings; packet.html shows them",
-        do="write it in Latin, Greek or Cyrillic letters too, or print packet.html",
+        do="also write it in Latin, Greek or Cyrillic letters, or print packet.html",
         source="the faces in this tool: DejaVu Sans Condensed 2.37, a part of it",
     )
 

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from assemblies.motion.curves import move_panels
+from assemblies.motion.plans.moves import Moves
 from assemblies.packet.ink.drawing_svg import views_svg
 from assemblies.packet.ink.sheet_items import Sheet
+from assemblies.packet.pictures.plots import plot_svg
 
-__all__ = ["part_pictures", "sheet_pictures"]
+__all__ = ["move_pictures", "part_pictures", "sheet_pictures"]
 
 
 def sheet_pictures(folder: Path) -> dict[str, str]:
@@ -20,3 +23,9 @@ def part_pictures(parts: Mapping[str, Sequence[Sheet]]) -> dict[str, str]:
     """The views of each part's drawing: `part-<part>`; of a part without views there is none."""
     out = {f"part-{name}": views_svg(sheets[0], f"Drawing of {name}") for name, sheets in parts.items()}
     return {key: text for key, text in out.items() if text}
+
+
+def move_pictures(moves: Moves | None) -> dict[str, str]:
+    """The plots of planned moves: `move-<case>-<what>`."""
+    found = {} if moves is None else move_panels(moves)
+    return {key: plot_svg(panels, words) for key, (panels, words) in found.items()}

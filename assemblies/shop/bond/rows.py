@@ -97,7 +97,7 @@ def _capillary(plan: BondingPlan, liquids: Sequence[Solvent]) -> Rows:
         "fill_s": slowest.t_with_inertia,
         "fill_s_without_inertia": slowest.t_viscous,
         "fill_seam": where.seam.id,
-        "says": f"every seam has filled within {slowest.t_with_inertia:.2g} s of the solvent reaching it; an open seam fails "
+        "says": f"Every seam fills within {slowest.t_with_inertia:.2g} s of the solvent reaching it; an open seam fails "
         "for want of swollen sheet in it, not because it does not fill",
         "source": "computed: Jurin; Lucas and Washburn for a slot, with inertia after Bosanquet; wets wholly, no evaporation",
     }
@@ -149,6 +149,6 @@ def _through_hole(design: Design) -> Rows | None:
         "default": "no",
         "how": "only if the middle of a large plate stays dry: one drop through an untapped or unused hole, dabbed dry at once",
         "caution": "Solvent on a thread crazes it and the thread then fails under load: never through a hole that carries a "
-        "bolt; a thread that got wet counts as lost.",
+        "bolt; treat a thread that got wet as lost.",
         "source": "common practice, no source",
     }

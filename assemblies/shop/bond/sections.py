@@ -12,7 +12,7 @@ from parts.lengths import LengthUnit, gauge_length, mark_length
 __all__ = ["bond_blocks"]
 
 _WAITS = {
-    "set": "it bears a touch", "tape-off": "the tape comes off", "handling": "light handling", "water": "water, standing still",
+    "set": "first set", "tape-off": "the tape comes off", "handling": "light handling", "water": "water, standing still",
     "motion": "motion with liquid", "throw": "a throw",
 }  # fmt: skip
 
@@ -24,7 +24,7 @@ def bond_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         return
     yield Figures(items=[*_solvent(bonding, unit), *_air(bonding["air"])])
     if bonding["air"]["local_exhaust"]:
-        yield Para(text="Local exhaust at the bench is needed: the room alone does not keep the limit.")
+        yield Para(text="Local exhaust at the bench is needed: the room's air alone does not stay within the limit.")
     yield Rows(
         title="Seams in the order they are run", header=("", "seam", "between", "down", "needle from", "tape", "mL"),
         rows=[
@@ -39,7 +39,7 @@ def bond_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     )  # fmt: skip
     yield Steps(title="Steps", items=steps_with_cautions(report, ("bond", "wait")))
     yield Rows(
-        title="Waiting times", header=("before", "at least", "source"),
+        title="Waiting times", header=("before", "wait at least", "source"),
         rows=[(_WAITS.get(name, name), _hours(w["value"]), w["source"]) for name, w in bonding["waits"].items()],
         right="lrl",
     )  # fmt: skip
@@ -62,26 +62,28 @@ def _solvent(bonding: Report, unit: LengthUnit) -> Iterator[Figure]:
     solvent, use, warm = bonding["solvent"], bonding["amount"], bonding["temperature"]
     yield Figure(label="Solvent", value=str(solvent["stated"] or "not stated"), why=solvent["says"])
     yield Figure(
-        label="Draw", value=amount(use["draw_mL"], "mL", 1), why=f"{use['formula']}; {use['losses']['source']}"
+        label="Load syringe with",
+        value=amount(use["draw_mL"], "mL", 1),
+        why=f"{use['formula']}; {use['losses']['source']}",
     )
-    yield Figure(label="Fills the gaps", value=amount(use["net_mL"], "mL"), why=use["formula"])
+    yield Figure(label="Needed in the seams", value=amount(use["net_mL"], "mL"), why=use["formula"])
     yield Figure(
         label="Needle bore", value=gauge_length(bonding["needle"]["value"], unit), why=bonding["needle"]["source"]
     )
     peel = bonding["peel_back"]
     yield Figure(label="Film back at seams", value=mark_length(peel["value"], unit), why=peel["source"])
-    yield Figure(label="Room at", value=f"{warm['low']:g} to {warm['high']:g} °C", why=warm["source"])
+    yield Figure(label="Keep the room at", value=f"{warm['low']:g} to {warm['high']:g} °C", why=warm["source"])
 
 
 def _air(air: Report) -> Iterator[Figure]:
     worst, bench = air["worst"], air["at_the_bench"]
     room = f"{amount(air['room_m3'], 'm3', 0)} with {air['air_changes_h']:g} air changes an hour"
-    given = "" if air["room_stated"] and air["air_changes_stated"] else " (taken, not stated in the order)"
+    given = "" if air["room_stated"] and air["air_changes_stated"] else " (assumed, not in the order)"
     yield Figure(
-        label=f"In the room's air over {worst['average']}",
+        label=f"In the room's air, averaged over {worst['average']}",
         value=f"{amount(worst['mean_ppm'], 'ppm', 1)}, {worst['times_limit']:.1f} times the limit of "
         f"{amount(worst['limit_ppm'], 'ppm')}",
         why=f"{amount(air['evaporates_mL'], 'mL')} of {worst['solvent']} in {room}{given}; {air['formula']}; "
         f"limit: {worst['source']}",
     )
-    yield Figure(label="At the bench it is more", value=amount(bench["value"], bench["unit"], 0), why=bench["source"])
+    yield Figure(label="At the bench (higher)", value=amount(bench["value"], bench["unit"], 0), why=bench["source"])

@@ -14,9 +14,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final, Literal
 
-from assemblies.shop.care.rules import cite
 from parts.findings import SeamwrightError
-from parts.tables import Row, load, named
+from parts.tables import Row, cite, load, named
 
 __all__ = [
     "Average", "Capillary", "Exposure", "Limit", "Room", "Solvent", "SolventError", "capillary", "exposure", "solvent",
@@ -260,7 +259,7 @@ def _solvent(row: Row) -> Solvent:
         flash_c=float(row["flash_c"]) if row["flash_c"] else None,
         burns_from_percent=float(row["burns_from_percent"]), regulation=row["regulation"],
         regulation_known=row["regulation_known"], limits=tuple(_limits(row["solvent"])),
-        source=f"{row['source']}, {row['clause']}",
+        source=cite(row["source"], row["clause"], row["how_known"]),
     )  # fmt: skip
 
 

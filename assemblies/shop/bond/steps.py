@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from assemblies.design.model import Design
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.shop.bond.figures import Air, Annealing, BondFigures, Gauge
 from assemblies.shop.bond.plan import BondingPlan, SeamPlan, inside_box
@@ -20,7 +20,7 @@ from parts.lengths import LengthUnit, gauge_length, mark_length, write_named
 __all__ = ["BondStep", "bonding_steps", "exposure_row"]
 
 _HEATED = ("laser", "score-and-snap")
-_MANUAL = "sheet maker's fabrication manual, pp. 21 and 28; plastics distributor's knowledge page on joining acrylic"
+_MANUAL = "manual A, p. 21 and 28; page F (secondary)"
 _PRACTICE = "common practice, no source"
 
 
@@ -142,7 +142,7 @@ def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> 
         across = (length**2 + width**2) ** 0.5
         yield _step(
             "tape",
-            f"Measure both diagonals inside the rim: {mark_length(across, unit)} each, alike within "
+            f"Measure both diagonals inside the rim: {mark_length(across, unit)} each, equal within "
             f"{mark_length(may.value, unit)}. The rim lies flat.",
             source=cited(may).source, diagonal_mm=across, alike_within=cited(may),
         )  # fmt: skip
@@ -162,11 +162,12 @@ def _ready(plan: BondingPlan, air: Air, unit: LengthUnit) -> BondStep:
     needle = figure("needle_bore")
     return _step(
         "bond",
-        f"Room at {warm.low:g} to {warm.high:g} C, never under {least.value:g} C. Draw {plan.draw_ml:g} mL into a syringe "
+        f"Keep the room at {warm.low:g} to {warm.high:g} °C, never under {least.value:g} °C. Load {plan.draw_ml:g} mL "
+        f"into a syringe "
         f"with a blunt {gauge_length(needle.value, unit)} needle; try it on an offcut. If all of it evaporates, "
-        f"a room of {air.room.volume_m3:g} m3 holds {worst.mean_ppm:.3g} ppm over {worst.limit.average}, "
+        f"the air of a {air.room.volume_m3:g} m³ room holds {worst.mean_ppm:.3g} ppm over {worst.limit.average}, "
         f"{_times(worst.times_limit)} times the limit of {worst.limit.ppm:g} ppm ({worst.solvent}), and more at the "
-        "bench: exhaust at the seam, running.",
+        "bench: run the exhaust at the seam.",
         source=cited(warm).source, caution=("solvent",), draw_mL=plan.draw_ml, temperature=cited(warm),
         needle=cited(needle), exposure=exposure_row(worst),
     )  # fmt: skip
@@ -177,9 +178,10 @@ def _annealing(anneal: Annealing, unit: LengthUnit) -> BondStep:
     substance = anneal.sheet.substance
     return _step(
         "wait",
-        f"Annealing, for what moves or stays filled: {anneal.hours:.3g} h at "
-        f"{substance.figure('anneal_temperature').value:g} C for {write_named(anneal.sheet.thickness_mm, unit)}{cool}, "
-        f"out below {figure('anneal_out_below').value:g} C. Another source says {anneal.other_hours:.3g} h: the longer is "
+        f"Anneal a rig that moves or stays filled: {anneal.hours:.3g} h at "
+        f"{substance.figure('anneal_temperature').value:g} °C for {write_named(anneal.sheet.thickness_mm, unit)}{cool}, "
+        f"out of the oven below {figure('anneal_out_below').value:g} °C. Another source says {anneal.other_hours:.3g} "
+        f"h: the longer is "
         "taken.",
         source=cited(substance.figure("anneal_time")).source, caution=("oven",), hours=anneal.hours,
     )  # fmt: skip
@@ -194,7 +196,7 @@ def _bond(plan: BondingPlan) -> Iterator[BondStep]:
 
 
 def _seam_group(down: str | None, feed: str, seams: Sequence[SeamPlan]) -> BondStep:
-    lie = f"Lay it down on {down}" if down else "Stand it so that the round seam lies level"
+    lie = f"Lay it on the bench with {down} down" if down else "Stand it so that the round seam lies level"
     side = (
         "From inside, run the needle along the corner"
         if feed == "inside"
@@ -203,8 +205,8 @@ def _seam_group(down: str | None, feed: str, seams: Sequence[SeamPlan]) -> BondS
     names = ", ".join(f"{s.seam.a} to {s.seam.b} ({s.seam.id}, {s.ml:.2f} mL)" for s in seams)
     return _step(
         "bond",
-        f"{lie}: {names}. {side} without stopping and let the seam drink; one side only, no more than it takes. Dab a "
-        "run off at once, do not wipe.",
+        f"{lie}: {names}. {side} without stopping and let the seam wick; one side only, no more than it takes. Blot "
+        "any run at once; don't wipe.",
         where=[s.seam.id for s in seams], source=_MANUAL, caution=("solvent",), mL=sum(s.ml for s in seams),
     )  # fmt: skip
 
@@ -213,8 +215,8 @@ def _tape_off() -> BondStep:
     off, first = wait("tape-off"), wait("set")
     return _step(
         "wait",
-        f"Move nothing. After {60 * off.value:.0f} min take the tape off, look at every seam against a light, and refill "
-        "with the needle what stayed dry or shows bubbles; once only.",
+        f"Move nothing. After {60 * off.value:.0f} min take the tape off, look at every seam against a light, and top up "
+        "any dry spot or bubble with the needle, once only.",
         source=cited(off).source, tape_off=cited(off), first_set=cited(first),
     )  # fmt: skip
 
@@ -229,7 +231,7 @@ def _plates(plan: BondingPlan) -> Iterator[BondStep]:
             f"Attachment plates last. Turn the work so that the outside of {down} faces up and is level. Mark each place, "
             "set the plate with a square against two stops, bolt a straight bar to plates that share a grid. Solvent at "
             "the edges, from one side, until it shows all round; then a light weight, no clamp. "
-            "Keep it out of tapped holes: a thread that got wet counts as lost.",
+            "Keep it out of tapped holes: treat a thread that got wet as lost.",
             where=[*plates, *(s.seam.id for s in rows)], source=_PRACTICE, caution=("solvent",), mL=sum(s.ml for s in rows),
         )  # fmt: skip
     if seams:

@@ -14,13 +14,12 @@ from types import MappingProxyType
 from typing import Final
 
 from assemblies.design.model import Design
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
-from assemblies.shop.care.rules import cite
 from assemblies.shop.nest.machined import machined_holes
 from parts.findings import SeamwrightError
 from parts.shape.piece import Hole
-from parts.tables import load
+from parts.tables import cite, load
 
 __all__ = ["STATIONS", "Caution", "cautions_for", "cautions_of", "steps_of"]
 
@@ -30,10 +29,10 @@ STATIONS: Final[Mapping[str, str]] = MappingProxyType(
         "saw": "cut", "small-pieces": "cut", "router": "cut", "laser": "cut", "score": "cut", "air": "cut",
         "drill": "drill", "tap": "drill", "edges": "edges", "solvent": "bond", "oven": "wait", "gas-pressure": "test",
         "water-load": "test", "water-mains": "test", "carry": "test", "moving-rig": "test", "pneumatics": "test",
-        "rotating": "test",
+        "rotating": "test", "gears": "test",
     }
 )  # fmt: skip
-_DEFERS: Final = "Local codes and licensed practice decide."
+_DEFERS: Final = "Local codes and a licensed engineer have the last word."
 _PROCESS_STEP: Final = {"saw": "saw", "router": "router", "laser": "laser", "score-and-snap": "score"}
 #: A piece under these by hand along a saw fence needs a carrier; as the caution `small-carrier` says.
 _SHORT_MM: Final = 300.0
@@ -131,6 +130,8 @@ def _moving_steps(order: Order, design: Design) -> Iterator[str]:
         yield from CASE_KINDS[case.kind].cautions
     if design.cavities:
         yield "carry"
+    if any(joint.kind == "gear mesh" for joint in design.joints):
+        yield "gears"
 
 
 def cautions_of(steps: Iterable[str]) -> tuple[Caution, ...]:

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from assemblies.design.model import Design
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
-from assemblies.order.specs import CaseSpec
+from assemblies.order.case import CaseSpec
 from assemblies.shop.care.rules import figure, wait
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["PARTS_OF_SPEED", "ProofRow", "ProofRules", "ProofStage", "proof_rows", "proof_rules", "proof_stages"]
 
 PARTS_OF_SPEED: Final = (0.25, 0.5, 0.75, 1.0)
-_LOOK: Final = "no drop on the paper, no white or silvery line at a seam or hole, no seam moved"
+_LOOK: Final = "no drop on the paper, no white or silvery line at a seam or hole, no seam has moved"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,7 +91,7 @@ def _move(number: int, case: CaseSpec, part: float, *, wet: bool) -> ProofStage:
         case=case.name,
         part_of_speed=part,
         acceleration_m_s2=push,
-        speed_rpm=None if case.speed is None else case.speed * part,
+        speed_rpm=None if case.rpm is None else case.rpm * part,
         tilt_deg=case.angle,
         earliest_h=wait("throw" if CASE_KINDS[case.kind].late else "motion").value,
         hold_h=None,
@@ -158,10 +158,10 @@ def proof_rules(stages: Sequence[ProofRow]) -> ProofRules | None:
     return ProofRules(
         acceleration="over the same path acceleration goes with the square of the speed",
         rules=(
-            "One stage after the other, each signed before the next; any fault ends the test.",
+            "One stage at a time, each signed before the next; any fault ends the test.",
             "Never first over electronics or people.",
             *_only_still(stages),
-            "After a repair, a knock or a new seam: the whole test again.",
+            "After a repair, a knock or a new seam, repeat the whole test.",
         ),
         sign=("done by", "date", "passed yes or no", "remarks"),
         source="common practice, no source; the hours are judgement",
@@ -170,4 +170,4 @@ def proof_rules(stages: Sequence[ProofRow]) -> ProofRules | None:
 
 def _only_still(stages: Sequence[ProofRow]) -> Iterator[str]:
     if any(stage.speed_percent is not None for stage in stages):
-        yield "Tight standing still is no acceptance for a rig that moves."
+        yield "Holding water while standing still does not pass a rig that moves."

@@ -6,11 +6,9 @@ from dataclasses import dataclass
 from functools import cache
 
 from parts.stock.material import Sourced
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
-__all__ = ["Cited", "cite", "cited", "figure", "wait", "wait_says"]
-
-_NO_SOURCE = "common practice, no source"
+__all__ = ["Cited", "cited", "figure", "wait", "wait_says"]
 
 
 def figure(name: str) -> Sourced:
@@ -43,19 +41,6 @@ def wait(name: str) -> Sourced:
 def wait_says(name: str) -> str:
     """What the table says of a waiting time."""
     return _rows("bonding_times")[name]["says"]
-
-
-def cite(source: str, clause: str, how_known: str) -> str:
-    """Where a row comes from, as it is printed.
-
-    >>> cite("Book", "p. 3", "published"), cite("common practice, no source", "80 % at 24 h", "from-memory")
-    ('Book, p. 3 (published)', 'from memory: 80 % at 24 h')
-    """
-    how, clause = how_known.replace("-", " "), "" if clause == "-" else clause
-    if source == _NO_SOURCE:
-        head = _NO_SOURCE if how_known == "common-practice" else how
-        return f"{head}: {clause}" if clause else head
-    return f"{source}, {clause} ({how})" if clause else f"{source} ({how})"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -69,7 +69,7 @@ def _taken(order: Order) -> Iterator[Taken]:
         )
     if order.shop.spindle_max is None:
         yield Taken(
-            what="the fastest that the press turns", value="any speed", why="drill speeds", say="[shop] spindle-max", weight=1.1
+            what="fastest the press turns", value="any speed", why="drill speeds", say="[shop] spindle-max", weight=1.1
         )  # fmt: skip
 
 

@@ -1,6 +1,6 @@
 """A cross-slide vise as a measuring tool: how many turns of its handle, and where the dial stands.
 
-*Backlash*: the play of the screw in its nut; a place is always come at from the same side, so that the play does not count.
+*Backlash*: the play of the screw in its nut; a place is always approached from the same side, so that the play does not count.
 """
 
 from __future__ import annotations
@@ -63,11 +63,9 @@ def cross_slide(
 ) -> CrossSlide:
     """A vise by its pitch: turns to the inch, or mm to the turn. Dials are taken to be in 0.001 in or 0.02 mm.
 
-    Common practice, no source: half an inch on a vise of eight turns to the inch is four turns, an inch is eight.
-
-    >>> vise = cross_slide(turns_per_inch=8)
-    >>> vise.divisions, vise.reading(12.7).words(), vise.reading(25.4).words()
-    (125, '4 turns', '8 turns')
+    >>> vise = cross_slide(mm_per_turn=2)
+    >>> vise.divisions, vise.reading(12).words(), vise.reading(40.5).words()
+    (100, '6 turns', '20 turns + 25 div')
 
     Raises:
         SeamwrightError: neither or both pitches, or a pitch or dial that cannot be.

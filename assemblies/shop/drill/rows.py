@@ -12,7 +12,7 @@ from assemblies.shop.drill.speed import drilling_rule, drilling_source, point_he
 from parts.findings import Finding
 from parts.stock.rules import rule, rule_source
 from parts.stock.thread import LEAST_PERCENT, MOST_PERCENT
-from parts.tables import load
+from parts.tables import cite, load
 
 __all__ = ["drill_csv_rows", "drill_findings", "drill_header", "drill_section"]
 
@@ -56,7 +56,8 @@ def _zero_words(sheet: DrillSheet) -> str | None:
         return None
     return (
         "touch each datum edge with a round pin in the chuck, move in by half its diameter and set the dial to 0; "
-        f"always come at a place turning outward, else run {sheet.backlash_turns:g} turn past and back"
+        f"always approach from the same side to take up backlash; if you overshoot, back off {sheet.backlash_turns:g} "
+        f"turn and come in again"
     )
 
 
@@ -125,10 +126,7 @@ def _cautions(sheet: DrillSheet) -> Iterator[Mapping[str, str]]:
 
 
 def _caution_source(caution: Mapping[str, str]) -> str:
-    if caution["how_known"] == "common-practice":
-        return "common practice, no source"
-    clause = "" if caution["clause"] == "-" else f", {caution['clause']}"
-    return f"{caution['source']}{clause} ({caution['how_known'].replace('-', ' ')})"
+    return cite(caution["source"], caution["clause"], caution["how_known"])
 
 
 def drill_header() -> tuple[str, ...]:

@@ -78,6 +78,6 @@ def _handles(hole: Report) -> str:
     for axis in "xy":
         handle = hole[f"{axis}_handle"]
         if handle:
-            past = ", run past and come back up" if handle["run_past"] else ""
+            past = ", overshoot and come back" if handle["run_past"] else ""
             said.append(f"{axis}: {handle['turns']} turns {handle['divisions']:g} divisions{past}")
     return ", ".join(said)

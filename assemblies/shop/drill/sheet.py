@@ -186,8 +186,8 @@ def drill_for(hole: Hole, units: LengthUnit = "mm") -> Drill | None:
     else the nearest; None where the bore is over an inch.
 
     >>> from parts.make.tapped_plate import tapped_hole
-    >>> drill_for(tapped_hole(20, 20, "1/4-20", percent=72)).label
-    '13/64 in'
+    >>> drill_for(tapped_hole(20, 20, "M5")).label
+    '4.3 mm'
     """
     bore = hole.bore_mm
     if bore > _LARGEST_MM + drilling_rule("same_drill"):

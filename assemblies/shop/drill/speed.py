@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from parts.findings import NotCovered, SeamwrightError
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
 __all__ = [
     "BitKind",
@@ -58,8 +58,7 @@ def drilling_source(name: str) -> str:
 
 
 def _source(row: Mapping[str, str]) -> str:
-    clause = "" if row["clause"] == "-" else f", {row['clause']}"
-    return f"{row['source']}{clause} ({row['how_known'].replace('-', ' ')})"
+    return cite(row["source"], row["clause"], row["how_known"])
 
 
 def spindle_rpm(diameter_mm: float, spindle_max_rpm: float | None = None) -> tuple[float, float]:
@@ -146,8 +145,8 @@ def flute_mm(diameter_mm: float) -> float:
     Raises:
         NotCovered: outside the table.
 
-    >>> flute_mm(5.159), flute_mm(6.0)
-    (52.0, 57.0)
+    >>> flute_mm(4.3), flute_mm(6.0)
+    (47.0, 57.0)
     """
     for row in load("drill_flutes"):
         if float(row["over_mm"]) < diameter_mm <= float(row["up_to_mm"]):

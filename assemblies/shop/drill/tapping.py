@@ -46,9 +46,9 @@ def tapping(hole: Hole, thickness_mm: float, bore_mm: float) -> Tapping:
     are those of the table `drilling`.
 
     >>> from parts.make.tapped_plate import tapped_hole
-    >>> found = tapping(tapped_hole(20, 20, "1/4-20", percent=72), 12.7, 13 / 64 * 25.4)
+    >>> found = tapping(tapped_hole(20, 20, "M5"), 15.0, 4.3)
     >>> round(found.percent, 1), found.kind, found.turns
-    (72.2, 'spiral-point (gun) tap', 15.0)
+    (67.4, 'spiral-point (gun) tap', 24.0)
 
     Raises:
         SeamwrightError: the hole has no thread.

@@ -30,7 +30,7 @@ def buying_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             right="lrrrl", note=f"Allowance: {amount(allow['value'], allow['unit'])}; {allow['source']}.",
         )  # fmt: skip
     rows = [(str(b["count"]), b["item"], b["note"]) for b in buying.get("bolts", ())]
-    for group in ("washers", "seals", "bonding", "tools", "protection"):
+    for group in ("parts", "washers", "seals", "bonding", "tools", "protection"):
         rows += [(_count(i), i["item"], i["note"]) for i in buying.get(group, ())]
     if rows:
         yield Rows(title="Everything else", header=("amount", "what", "note"), rows=rows, right="rll")
@@ -117,4 +117,4 @@ def _state(card: Report) -> Iterator[Figure]:
         yield Figure(label="Proven by calculation", value="yes" if card["proven"] else "no", why=why)
     if card.get("retention"):
         why = "what still holds it if a bond lets go; as ordered"
-        yield Figure(label="Held besides by", value=card["retention"], why=why)
+        yield Figure(label="Backup restraint", value=card["retention"], why=why)

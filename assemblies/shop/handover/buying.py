@@ -149,6 +149,7 @@ class Buying:
     bolts: tuple[BoltItem, ...]
     washers: tuple[Item, ...]
     seals: tuple[Item, ...]
+    parts: tuple[Item, ...]
     bonding: tuple[Item, ...]
     tools: tuple[Item, ...]
     protection: tuple[Item, ...]
@@ -164,6 +165,7 @@ def buying_list(order: Order, design: Design, plan: BondingPlan | None, settings
         bolts=_merged(_bolt(design, f, clamped) for f in design.fasteners),
         washers=tuple(_washers(design)),
         seals=tuple(_seals(order, design)),
+        parts=tuple(_item(one.item, one.count * design.quantity, "pieces", one.note) for one in design.bought),
         bonding=() if plan is None else tuple(_consumables(design, plan, settings, order.units)),
         tools=() if plan is None else tuple(_tools(order)),
         protection=() if plan is None else tuple(_protection()),
@@ -242,7 +244,7 @@ def _washers(design: Design) -> Iterator[Item]:
             inserts[one.thread, one.insert_mm] = inserts.get((one.thread, one.insert_mm), 0) + many
     for size, count in washers.items():
         if count:
-            note = f"{washer_mm(size):g} mm thick, one under each head; never bare on PMMA"
+            note = f"{washer_mm(size):g} mm thick, one under each head; never a bare head on PMMA"
             yield _item(f"plain washer {size}", count, "pieces", note)
     for (name, let_in), count in nuts.items():
         note = (
@@ -281,7 +283,7 @@ def _consumables(design: Design, plan: BondingPlan, settings: BondSettings, unit
     chosen, needle = settings.chosen, figure("needle_bore")
     name = f"thin solvent: {chosen.name}" if chosen else "thin solvent for PMMA, class not stated"
     yield _item(
-        name, plan.draw_ml * design.quantity, "mL", "the user's choice: read its safety data sheet and your law first",
+        name, plan.draw_ml * design.quantity, "mL", "your choice: read its safety data sheet and your local law first",
         cited(figure("losses")).source,
     )  # fmt: skip
     yield _item(
@@ -321,10 +323,10 @@ def _protection() -> Iterator[Item]:
         "gloves for the solvent",
         2,
         "pairs",
-        "by the glove maker's table for that solvent; not thin nitrile",
+        "chosen from the glove maker's table for that solvent; not thin nitrile",
         source["solvent-skin"],
     )
-    yield _item("goggles", 1, "pieces", "closed, against splashes", source["solvent-skin"])
+    yield _item("goggles", 1, "pieces", "splash-proof", source["solvent-skin"])
     yield _item(
-        "exhaust at the bench", 1, "pieces", "to the outdoors, no spark in the air stream", source["solvent-air"]
+        "exhaust at the bench", 1, "pieces", "vented outdoors, no spark in the air stream", source["solvent-air"]
     )

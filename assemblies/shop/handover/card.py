@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from assemblies.design.model import Design
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.report.check import Rows, State
-from assemblies.shop.care.rules import cite, cited, wait
+from assemblies.shop.care.rules import cited, wait
 from parts.lengths import LengthUnit, mark_under
-from parts.tables import load
+from parts.tables import cite, load
 
 if TYPE_CHECKING:
     from assemblies.liquid.state import LiquidState

@@ -61,7 +61,7 @@ def _cost(made: Made) -> Checked:
     taken = (
         ()
         if said
-        else (Taken(what="rates", value="invented ones", why="every price", say="[rates] of a shop file", weight=1.2),)
+        else (Taken(what="rates", value="made up", why="every price", say="[rates] of a shop file", weight=1.2),)
     )
     return Checked(figures=quote(job, rates_of(made.order.shop_file)), taken=taken)
 

@@ -53,7 +53,7 @@ class Quote:
     each: Decimal
     rates: str
     basis: str
-    note: str = "an estimate without tax and transport; the time each step takes is the shop's own rate"
+    note: str = "An estimate without tax and transport; the time each step takes is the shop's own rate"
 
 
 def quote(job: Job, rates: Rates) -> Quote:

@@ -14,6 +14,7 @@ from typing import Any, Final, Literal
 
 from assemblies.shop.layout import bounds, kernel, refill
 from assemblies.shop.layout.job import Job, StockShort
+from assemblies.shop.layout.proof import prove
 
 __all__ = ["Layout", "Progress", "Put", "SheetPlan", "find_layout"]
 
@@ -158,6 +159,8 @@ class _Finder:
                 self._first_plans(kernel, arrays, _QUICK_TRIES if self.job.pieces <= _QUICK_PIECES else 1)
             if not self._proven():
                 self.bound = max(self.bound, bounds.cost_bound(self.job))
+            if not self._proven() and self.best is not None and len(self.job.stock) == 1:
+                self.bound = prove(self.job, self.best.cost, self.best.sheets(), self.bound).cost
             if not self._proven():
                 arrays = self._search_on(arrays)
         except KeyboardInterrupt:

@@ -174,7 +174,7 @@ class NestSheet:
 
     @property
     def used(self) -> float:
-        """Share of the sheet that becomes pieces."""
+        """Share of the sheet that parts."""
         return math.fsum(p.piece.outline.area_mm2 for p in self.placed) / (self.stock.width_mm * self.stock.height_mm)
 
 

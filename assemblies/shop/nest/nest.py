@@ -19,7 +19,7 @@ from parts.findings import Finding, SeamwrightError
 from parts.shape.outline import Circle, Loop
 from parts.shape.part import require
 from parts.shape.piece import Piece
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
 __all__ = ["cut_speed_mm_s", "default_spec", "nest", "nest_items", "nest_row"]
 
@@ -97,13 +97,12 @@ def _machine_findings(spec: NestSpec, thickness_mm: float) -> Iterator[Finding]:
         yield Finding(
             level="note", check="nest", where=spec.process,
             why=f"no cutting speed is known for sheet of {thickness_mm:g} mm: the time is not estimated",
-            do="try a cut on scrap and time it", source="a laser maker's page on cutting acrylic, 3 to 8 mm",
+            do="try a cut on scrap and time it", source="page R, 3 to 8 mm (secondary)",
         )  # fmt: skip
 
 
 def _provenance(row: Row) -> str:
-    clause = "" if row["clause"] == "-" else f", {row['clause']}"
-    return f"{row['source']}{clause} ({row['how_known'].replace('-', ' ')})"
+    return cite(row["source"], row["clause"], row["how_known"])
 
 
 # ---- order

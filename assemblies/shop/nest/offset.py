@@ -14,9 +14,10 @@ from itertools import combinations, pairwise
 from parts.findings import SeamwrightError
 from parts.shape.outline import Arc, Circle, Line, Loop, Vertex
 
-__all__ = ["OffsetError", "distance_to_loop", "offset"]
+__all__ = ["Near", "OffsetError", "offset"]
 
 _SAME_MM = 1e-6  # points nearer than this are one
+_SLACK_MM = 1e-4  # boxes nearer than this are looked at: far more than points on segments may be off
 _NEAR_MM = 2e-6  # how much nearer to the loop than asked for a kept piece may be: rounding
 _FLAT = 1e-9
 _SHORT_MM = 1e-4  # where circles touch, their crossing is only known to about the root of the rounding
@@ -44,7 +45,7 @@ def offset(loop: Loop | Circle, by_mm: float) -> tuple[Loop | Circle, ...]:
         OffsetError: the loop crosses itself, or the pieces cannot be joined.
     """
     if not math.isfinite(by_mm):
-        raise OffsetError(f"a parallel curve at {by_mm} mm cannot be")
+        raise OffsetError(f"there is no parallel curve at {by_mm} mm")
     if isinstance(loop, Circle):
         radius = loop.radius_mm + by_mm
         return (Circle(loop.x_mm, loop.y_mm, radius),) if radius > _SAME_MM else ()
@@ -53,13 +54,38 @@ def offset(loop: Loop | Circle, by_mm: float) -> tuple[Loop | Circle, ...]:
     around = loop if loop.signed_area_mm2 > 0.0 else _reversed(loop)
     source = around.segments()
     raw = _shifted(source, by_mm)
-    pieces = [piece for piece in _split(raw) if _far_enough(piece, source, abs(by_mm))]
+    near = Near(source, abs(by_mm))
+    pieces = [piece for piece in _split(raw) if near.distance(*_middle(piece)) >= abs(by_mm) - _NEAR_MM]
     return _loops(_without_stubs(pieces))
 
 
-def distance_to_loop(segments: Sequence[Segment], x: float, y: float) -> float:
-    """Distance (mm) from a point to the nearest of some segments."""
-    return min(_to_line(s, x, y) if isinstance(s, Line) else _to_arc(s, x, y) for s in segments)
+class Near:
+    """Segments to which distances are asked that matter up to a reach, kept in strips by their boxes: gears have hundreds."""
+
+    def __init__(self, segments: Sequence[Segment], reach_mm: float) -> None:
+        self._strips: dict[int, list[tuple[tuple[float, float, float, float], Segment]]] = {}
+        self._wide = max(1.0, 4.0 * reach_mm)
+        for segment in segments:
+            x0, y0, x1, y1 = _box(segment)
+            box = (
+                x0 - reach_mm - _SLACK_MM,
+                y0 - reach_mm - _SLACK_MM,
+                x1 + reach_mm + _SLACK_MM,
+                y1 + reach_mm + _SLACK_MM,
+            )
+            for strip in range(math.floor(box[0] / self._wide), math.floor(box[2] / self._wide) + 1):
+                self._strips.setdefault(strip, []).append((box, segment))
+
+    def distance(self, x: float, y: float) -> float:
+        """Distance (mm) from a point to the nearest segment; endless where none is within the reach."""
+        return min(
+            (
+                _to_line(s, x, y) if isinstance(s, Line) else _to_arc(s, x, y)
+                for (x0, y0, x1, y1), s in self._strips.get(math.floor(x / self._wide), ())
+                if x0 <= x <= x1 and y0 <= y <= y1
+            ),
+            default=math.inf,
+        )
 
 
 def _to_line(line: Line, x: float, y: float) -> float:
@@ -131,8 +157,12 @@ def _shift(s: Segment, by: float) -> Segment | None:
 def _box(s: Segment) -> tuple[float, float, float, float]:
     if isinstance(s, Line):
         return min(s.x0_mm, s.x1_mm), min(s.y0_mm, s.y1_mm), max(s.x0_mm, s.x1_mm), max(s.y0_mm, s.y1_mm)
-    r = s.radius_mm  # the whole circle's: only to pass over pairs that are far apart
-    return s.cx_mm - r, s.cy_mm - r, s.cx_mm + r, s.cy_mm + r
+    if abs(s.sweep_rad) > math.pi:
+        r = s.radius_mm
+        return s.cx_mm - r, s.cy_mm - r, s.cx_mm + r, s.cy_mm + r
+    (ax, ay), (bx, by) = s.at(0.0), s.at(1.0)
+    high = s.radius_mm * (1.0 - math.cos(s.sweep_rad / 2.0))  # it leaves its chord by no more
+    return min(ax, bx) - high, min(ay, by) - high, max(ax, bx) + high, max(ay, by) + high
 
 
 def _split(raw: Sequence[Segment]) -> Iterator[Segment]:
@@ -140,7 +170,7 @@ def _split(raw: Sequence[Segment]) -> Iterator[Segment]:
     cuts: list[set[float]] = [set() for _ in raw]
     for i, j in combinations(range(len(raw)), 2):
         a, b = boxes[i], boxes[j]
-        if a[2] < b[0] - _SAME_MM or b[2] < a[0] - _SAME_MM or a[3] < b[1] - _SAME_MM or b[3] < a[1] - _SAME_MM:
+        if a[2] < b[0] - _SLACK_MM or b[2] < a[0] - _SLACK_MM or a[3] < b[1] - _SLACK_MM or b[3] < a[1] - _SLACK_MM:
             continue
         for x, y in _crossings(raw[i], raw[j]):
             for k in (i, j):
@@ -244,8 +274,24 @@ def _middle(s: Segment) -> Point:
     return (s.x0_mm + s.x1_mm) / 2.0, (s.y0_mm + s.y1_mm) / 2.0
 
 
-def _far_enough(piece: Segment, source: Sequence[Segment], by: float) -> bool:
-    return distance_to_loop(source, *_middle(piece)) >= by - _NEAR_MM
+class _Points:
+    """Points by the squares that they lie in, to find those that join on to another."""
+
+    def __init__(self, points: Sequence[Point]) -> None:
+        self._points = points
+        self._squares: dict[tuple[int, int], list[int]] = {}
+        for k, point in enumerate(points):
+            self._squares.setdefault(self._square(point), []).append(k)
+
+    @staticmethod
+    def _square(point: Point) -> tuple[int, int]:
+        return math.floor(point[0] / _JOIN_MM), math.floor(point[1] / _JOIN_MM)
+
+    def joining(self, point: Point) -> list[int]:
+        """Numbers of the points that are one with this, in order."""
+        u, v = self._square(point)
+        near = (k for i in (-1, 0, 1) for j in (-1, 0, 1) for k in self._squares.get((u + i, v + j), ()))
+        return sorted(k for k in near if math.dist(self._points[k], point) <= _JOIN_MM)
 
 
 def _without_stubs(pieces: Sequence[Segment]) -> list[Segment]:
@@ -254,12 +300,10 @@ def _without_stubs(pieces: Sequence[Segment]) -> list[Segment]:
     left = list(pieces)
     while True:
         ends = [_ends(s) for s in left]
+        starts, stops = _Points([e[0] for e in ends]), _Points([e[1] for e in ends])
         joined = [
             s.length_mm >= _STUB_MM
-            or (
-                any(k != i and math.dist(other[0], ends[i][1]) <= _JOIN_MM for k, other in enumerate(ends))
-                and any(k != i and math.dist(other[1], ends[i][0]) <= _JOIN_MM for k, other in enumerate(ends))
-            )
+            or (any(k != i for k in starts.joining(ends[i][1])) and any(k != i for k in stops.joining(ends[i][0])))
             for i, s in enumerate(left)
         ]
         if all(joined):
@@ -269,21 +313,22 @@ def _without_stubs(pieces: Sequence[Segment]) -> list[Segment]:
 
 def _loops(pieces: Sequence[Segment]) -> tuple[Loop | Circle, ...]:
     """Pieces joined end to start; loops of no area (a slot as wide as the cutter) are none."""
-    left = list(pieces)
+    ends = [_ends(s) for s in pieces]
+    starts, left = _Points([e[0] for e in ends]), dict(enumerate(pieces))
     out: list[tuple[float, Loop | Circle]] = []
     while left:
-        chain = [left.pop(0)]
-        start, length = _ends(chain[0])[0], chain[0].length_mm
-        while length < 10.0 * _JOIN_MM or math.dist(_ends(chain[-1])[1], start) > _JOIN_MM:
-            end = _ends(chain[-1])[1]
-            nearest = min(range(len(left)), key=lambda k: math.dist(_ends(left[k])[0], end), default=None)
-            if nearest is None or math.dist(_ends(left[nearest])[0], end) > _JOIN_MM:
+        first = next(iter(left))
+        chain, end = [left.pop(first)], ends[first][1]
+        start, length = ends[first][0], chain[0].length_mm
+        while length < 10.0 * _JOIN_MM or math.dist(end, start) > _JOIN_MM:
+            following = [k for k in starts.joining(end) if k in left]
+            if not following:
                 break
+            nearest = min(following, key=lambda k: math.dist(ends[k][0], end))
             chain.append(left.pop(nearest))
-            length += chain[-1].length_mm
+            length, end = length + chain[-1].length_mm, ends[nearest][1]
         if length < 10.0 * _JOIN_MM:
             continue  # a crumb
-        end = _ends(chain[-1])[1]
         if math.dist(end, start) > _JOIN_MM:
             raise OffsetError(f"the parallel curve does not close near ({end[0]:.3f}, {end[1]:.3f}) mm")
         made = _closed(chain)

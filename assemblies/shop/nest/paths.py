@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from assemblies.shop.nest.model import nest_rule
-from assemblies.shop.nest.offset import OffsetError, distance_to_loop, offset
+from assemblies.shop.nest.offset import Near, OffsetError, offset
 from parts.findings import Finding, SeamwrightError
 from parts.shape.outline import Arc, Circle, Line, Loop
 from parts.shape.piece import Hole, Piece
@@ -115,8 +115,8 @@ def check_size_change(name: str, net: Loop | Circle, path: Loop | Circle, half_k
         if isinstance(path, Circle):
             off.append(abs(abs(path.radius_mm - net.radius_mm) - half_kerf_mm))
     else:
-        segments = net.segments()
-        off = [abs(distance_to_loop(segments, x, y) - half_kerf_mm) for x, y in _spots(path)]
+        near = Near(net.segments(), 2.0 * half_kerf_mm)
+        off = [abs(near.distance(x, y) - half_kerf_mm) for x, y in _spots(path)]
     if max(off) > _SAME_MM:
         raise SeamwrightError(f"{name}: a path is {max(off):.6f} mm off half the kerf of {2 * half_kerf_mm:g} mm")
 

@@ -27,7 +27,7 @@ def plan_checked(plan: CuttingPlan) -> Checked:
 
 def _interrupted(plan: CuttingPlan) -> Iterator[Finding]:
     if plan.interrupted:
-        why = "the search was stopped by hand: this is the best plan until then"
+        why = "the search was stopped by hand: this is the best plan found so far"
         yield Finding(level="note", check="cutting", where="plan", why=why, do="", source="computed: cutting plan")
 
 

@@ -46,6 +46,7 @@ def cutting_section(plan: CuttingPlan, unit: LengthUnit) -> Rows | None:
         "mass": math.fsum(_mass_kg(plan, saw, number) for number in numbers),
         "price": None if None in prices else math.fsum(price for price in prices if price is not None),
         "settings": saw.settings,
+        "proven": [_proven(plan, saw, k) for k in range(len(saw.proofs))],
         "units": unit,
         "kerf": {_process(saw, k): shop.kerf_mm for k, shop in enumerate(saw.shops)},
         "processes": _processes(plan.items),
@@ -55,6 +56,25 @@ def cutting_section(plan: CuttingPlan, unit: LengthUnit) -> Rows | None:
         "complete": not plan.faults,
         "interrupted": plan.interrupted,
     }
+
+
+def _proven(plan: CuttingPlan, saw: SawPlan, number: int) -> Rows:
+    """What is proven of the sheets of one job; with one size of sheet it is their number, else what they cost."""
+    proof, layout = saw.proofs[number], saw.layouts[number]
+    job, used = layout.job, len(layout.sheets)
+    first = sum(len(one.job.wants) for one in saw.layouts[:number])
+    slots = plan.slots[sum(len(one.job.stock) for one in saw.layouts[:number]) :][: len(job.stock)]
+    less = "costs less" if all(s.price is not None for s in slots if s.kind == "sheet") else "takes less"
+    alone = len(job.stock) == 1
+    if proof.best:
+        text = "no plan needs fewer sheets" if alone else f"no other choice of these sheets {less}"
+    elif alone:
+        text = f"it takes {used} sheets, and no plan fewer than {proof.sheets}"
+    else:
+        share = 100.0 * (1.0 - proof.cost / layout.cost)
+        text = f"another choice of these sheets may {less.split()[0][:-1]} up to {share:.0f} % less"
+    words = plan.items[first].sheet_words
+    return {"sheet": words, "best": proof.best, "sheets": used, "least": proof.sheets if alone else None, "text": text}
 
 
 def _processes(items: Sequence[CutItem]) -> tuple[ProcessUse, ...]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from assemblies.report.blocks import Block, Figure, Figures, Picture, Remark, Remarks, Report, Rows, Step, Steps
-from assemblies.report.figures import amount, kerf_words, percent, size_words
+from assemblies.report.figures import amount, kerf_words, percent, sheet_title, size_words
 from assemblies.shop.plan.labels import piece_labels
-from parts.lengths import LengthUnit, mark_length, write_length, write_named
+from assemblies.shop.plan.many import MANY, folded
+from parts.lengths import LengthUnit, mark_length, write_length
 
 __all__ = ["cut_blocks"]
 
@@ -27,7 +28,7 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Steps(title="Cuts in order", items=[Step(text=_step_words(s)) for s in cutting["steps"]])
     if cutting.get("balance"):
         fetch = Figure(label="To fetch", value=amount(cutting["mass"], "kg", 1), why="whole sheets")
-        yield Figures(items=[*_shares(cutting["balance"]), fetch])
+        yield Figures(items=[*_shares(cutting["balance"]), fetch, *map(_proven, cutting["proven"])])
     for index, sheet in enumerate(nesting.get("sheets", ()), start=1):
         yield from _nest(sheet, index, unit)
     labels = piece_labels(report, unit)
@@ -36,8 +37,11 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         kept = any(rest["label"] for sheet in sheets for rest in sheet.get("offcuts", ()))
         yield Rows(
             title="Labels for the pieces", header=("label", "part", "no.", "width and height", "thickness", "face"),
-            rows=[(x.name, x.part, x.count_words, x.size, x.thickness, x.face_words) for x in labels],
-            keys=[x.name for x in labels],
+            rows=folded(
+                [(x.name, x.part, x.count_words, x.size, x.thickness, x.face_words) for x in labels],
+                [(x.part, f"of {x.count}", x.size, x.thickness, x.face_words) for x in labels],
+            ),
+            keys=[x.name for x in labels] if len(labels) <= MANY else (),
             note=f"To print and cut out: labels.pdf{', with those of the offcuts' if kept else ''}.",
         )  # fmt: skip
 
@@ -47,21 +51,40 @@ def _place(mm: float, unit: LengthUnit) -> str:
     return mark_length(mm, unit) if unit == "in" else write_length(mm, unit)
 
 
+def _whole(sheet: Report, unit: LengthUnit) -> str:
+    return sheet_title(sheet["stock"], sheet["material"], sheet["thickness"], sheet["size"], unit)
+
+
 def _placed_row(placed: Report, unit: LengthUnit, turned: str) -> tuple[str, ...]:
     where, size = (_place(placed[k], unit) for k in "xy"), (write_length(placed[k], unit) for k in "wh")
     return placed["name"], *where, *size, turned
+
+
+def _placed_rows(sheet: Report, unit: LengthUnit, turned: Sequence[str]) -> list[tuple[str, ...]]:
+    """The pieces of a sheet, each where it lies, or of very many the equal ones together; then its offcuts."""
+    rows = [_placed_row(p, unit, words) for p, words in zip(sheet["placed"], turned, strict=True)]
+    alike = [(*(["various"] * 2), *row[3:]) for row in rows]
+    parts = [(*key, str(p["part"])) for key, p in zip(alike, sheet["placed"], strict=True)]
+    return [*(row[:6] for row in folded(rows, parts)), *_offcut_rows(sheet, unit)]
+
+
+def _keys(names: Sequence[str], sheet: Report) -> Sequence[str]:
+    return [*names, *("" for _ in sheet.get("offcuts", ()))] if len(names) <= MANY else ()
+
+
+def _where(names: Sequence[str]) -> str:
+    return "" if len(names) <= MANY else "Where each piece lies: see the drawing, its DXF, or report.json."
 
 
 def _sheet(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     names = [p["name"] for p in sheet["placed"]]
     alt = f"Sheet {index}: {size_words(sheet['size'], unit)}, {len(names)} pieces"
     yield Picture(key=f"sheet-{index}", alt=alt, about=" ".join(names))
-    rows = [_placed_row(p, unit, "turned" if p["turned"] else "") for p in sheet["placed"]]
-    rows += _offcut_rows(sheet, unit)
+    rows = _placed_rows(sheet, unit, ["turned" if p["turned"] else "" for p in sheet["placed"]])
     yield Rows(
-        title=f"Sheet {index}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
+        title=f"Sheet {index}: {_whole(sheet, unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
-        rows=rows, right="lrrrrl", keys=[*names, *("" for _ in sheet.get("offcuts", ()))],
+        rows=rows, right="lrrrrl", keys=_keys(names, sheet), note=_where(names),
     )  # fmt: skip
 
 
@@ -70,14 +93,19 @@ def _shares(balance: Report) -> list[Figure]:
     whole = balance["stock"]
     return [
         Figure(
-            label="Becomes pieces", value=percent(balance["pieces"] / whole), why="net area over the area of the sheets"
+            label="Parts", value=percent(balance["pieces"] / whole), why="net area over the area of the sheets"
         ),
         Figure(
             label="Offcuts, back on the rack", value=percent(balance["offcuts"] / whole), why="large enough to use"
         ),
         Figure(label="Chips", value=percent(balance["kerf"] / whole), why="kerf times the length of the cuts"),
-        Figure(label="Waste", value=percent(balance["waste"] / whole), why="the rest; the four shares add up exactly"),
+        Figure(label="Waste", value=percent(balance["waste"] / whole), why="what remains; the four shares make the whole"),
     ]  # fmt: skip
+
+
+def _proven(row: Report) -> Figure:
+    """Whether fewer or cheaper sheets would do."""
+    return Figure(label=row["sheet"], value="proven best" if row["best"] else "not proven best", why=row["text"])
 
 
 def _offcut_rows(sheet: Report, unit: LengthUnit) -> list[tuple[str, ...]]:
@@ -99,14 +127,11 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     alt = f"Nest {index}: {size_words(sheet['size'], unit)}, {pieces}; the table says where each lies"
     yield Picture(key=f"nest-{index}", alt=alt, about=" ".join(names))
     yield Rows(
-        title=f"Nest {index}, {sheet['process']}: {sheet['stock']}, {write_named(sheet['thickness'], unit)}",
+        title=f"Nest {index}, {sheet['process']}: {_whole(sheet, unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
-        rows=[
-            *(_placed_row(p, unit, f"turned {p['turned']:g}°" if p["turned"] else "") for p in sheet["placed"]),
-            *_offcut_rows(sheet, unit),
-        ],
-        right="lrrrrl", keys=[*names, *("" for _ in sheet.get("offcuts", ()))], 
-        note=f"File: {sheet['file']}; plain holes right through are cut with it, not drilled.",
+        rows=_placed_rows(sheet, unit, [f"turned {p['turned']:g}°" if p["turned"] else "" for p in sheet["placed"]]),
+        right="lrrrrl", keys=_keys(names, sheet),
+        note=f"File: {sheet['file']}; plain holes right through are cut with it, not drilled. {_where(names)}".rstrip(),
     )  # fmt: skip
     minutes = sheet.get("minutes")
     yield Figures(

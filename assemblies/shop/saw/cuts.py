@@ -15,7 +15,7 @@ from typing import Literal, NamedTuple
 
 from assemblies.shop.layout.tree import Axis, Block, Leaf, Node
 
-__all__ = ["PLAIN", "WAYS", "Box", "Cut", "Sawn", "Way", "saw_sheet", "trimmed"]
+__all__ = ["PLAIN", "WAYS", "Box", "Cut", "Sawn", "Way", "saw_sheet", "trim_sheet", "trimmed"]
 
 Role = Literal["trim", "size", "strip", "halve"]
 
@@ -219,12 +219,17 @@ def saw_sheet(
     """
     out = Sawn()
     saw = _Saw(kerf=kerf, handle=handle, spare=kerf + 2_000_000, way=way, out=out)  # 2 mm beyond the blade: judgement
-    box = Box(0, 0, width, height)
-    for axis in ("x", "y"):
-        if trim:
-            box = _trim(saw, box, axis, box.along(axis) - trimmed(box.along(axis), trim, round_to))
-    saw.free(tree, box)
+    saw.free(tree, trim_sheet(out, width, height, kerf, trim, round_to))
     return out
+
+
+def trim_sheet(out: Sawn, width: int, height: int, kerf: int, trim: int, round_to: int) -> Box:
+    """A sheet with its first two factory edges taken off; the cuts, and what falls off, go into `out`."""
+    box = Box(0, 0, width, height)
+    axes: tuple[Axis, ...] = ("x", "y") if trim else ()
+    for axis in axes:
+        box = _trim(out, box, axis, box.along(axis) - trimmed(box.along(axis), trim, round_to), kerf)
+    return box
 
 
 def trimmed(length: int, trim: int, round_to: int) -> int:
@@ -236,9 +241,9 @@ def trimmed(length: int, trim: int, round_to: int) -> int:
     return (length - trim) // round_to * round_to if trim else length
 
 
-def _trim(saw: _Saw, box: Box, axis: Axis, trim: int) -> Box:
+def _trim(out: Sawn, box: Box, axis: Axis, trim: int, kerf: int) -> Box:
     """Take the lower factory edge off: the far edge lies on the fence, and what is kept is the far part."""
-    strip = max(0, trim - saw.kerf)
+    strip = max(0, trim - kerf)
     if axis == "x":
         kept = Box(box.x + trim, box.y, box.w - trim, box.h)
         rest = Box(box.x, box.y, strip, box.h)
@@ -246,6 +251,7 @@ def _trim(saw: _Saw, box: Box, axis: Axis, trim: int) -> Box:
         kept = Box(box.x, box.y + trim, box.w, box.h - trim)
         rest = Box(box.x, box.y, box.w, strip)
     cut = Cut(blank=box, axis=axis, setting=kept.along(axis), kept=kept, rest=rest if strip else None, role="trim")
-    saw.out.cuts.append(cut)
-    saw.drop(cut.rest)
+    out.cuts.append(cut)
+    if cut.rest is not None:
+        out.rests.append(cut.rest)
     return kept

@@ -17,7 +17,7 @@ __all__ = ["group_findings", "safety_findings"]
 
 Made = dict[str, str | None]
 
-_PUSH_STICK = "HSE woodworking page on circular saw benches"
+_PUSH_STICK = "page S (secondary)"
 
 
 def group_findings(parts: Sequence[SawPart], pieces: Sequence[Blank], steps: Sequence[SawStep]) -> list[Finding]:
@@ -83,7 +83,7 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
                 check="saw",
                 step="cut",
                 where=_numbers(sled),
-                why=f"the edge on the fence would be under {shop.short_edge_mm:g} mm or shorter than the cut is wide",
+                why=f"the edge against the fence is under {shop.short_edge_mm:g} mm, or shorter than the distance to the blade",
                 do="crosscut on a sled against a stop block, never along the fence; hold the longer part, cut from a bigger "
                 "blank where you can, and leave short pieces to the router or laser if they cannot be held",
                 source="common practice, no source",
@@ -110,7 +110,7 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
                 check="saw",
                 step="cut",
                 where=_numbers(guide),
-                why="the fence does not reach, or the blank is too large to be led along it",
+                why="the fence does not reach, or the blank is too large to run along the fence",
                 do="cut with a hand-held saw along a clamped straightedge, the sheet supported on both sides of the cut",
                 source="judgement",
             )
@@ -124,7 +124,7 @@ def safety_findings(steps: Sequence[SawStep], shop: SawShop) -> list[Finding]:
                 where="every snapped edge",
                 why="it is sharp, and not square",
                 do="cut-proof gloves and eye protection; finish the edge before it is bonded",
-                source="shop page on cutting acrylic",
+                source="page U (secondary)",
             )
         )
     if any(step.mode in ("rip", "crosscut") for step in steps):

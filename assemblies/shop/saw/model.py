@@ -7,7 +7,8 @@ from typing import Literal
 
 from assemblies.shop.layout.engine import Layout
 from assemblies.shop.layout.job import NM_PER_MM
-from assemblies.shop.saw.cuts import Box, Cut, Way
+from assemblies.shop.layout.proof import Proof
+from assemblies.shop.saw.cuts import Box, Cut, Sawn, Way
 from parts.findings import Finding
 from parts.stock.rules import rule
 
@@ -141,7 +142,7 @@ class SawPlan:
     Attributes:
         layouts: the sheets and what lies on them, as laid out before the pieces were moved together for the saw.
         shops: with what each of the layouts is cut.
-        ways: how each of them is sawn.
+        ways: how each of them is sawn, or its very cuts.
         stock: the stock as given.
         sheets: for each sheet its stock entry.
         pieces: every piece cut, with its place on its sheet.
@@ -150,13 +151,14 @@ class SawPlan:
         settings: how many times fence or stop is set.
         balance: areas.
         findings: cautions.
+        proofs: what is proven of each of the layouts.
         others: layouts of the same sheets, and ways to saw them, that need other settings; the better ones first. For
             `join_plans`, which may find settings there that two plans share.
     """
 
     layouts: tuple[Layout, ...]
     shops: tuple[SawShop, ...]
-    ways: tuple[Way, ...]
+    ways: tuple[Way | Sawn, ...]
     stock: tuple[SawStock, ...]
     parts: tuple[SawPart, ...]
     sheets: tuple[int, ...]
@@ -166,7 +168,8 @@ class SawPlan:
     settings: int
     balance: Balance
     findings: tuple[Finding, ...]
-    others: tuple[tuple[Layout, Way], ...] = ()
+    proofs: tuple[Proof, ...] = ()
+    others: tuple[tuple[Layout, Way | Sawn], ...] = ()
 
     @property
     def layout(self) -> Layout:

@@ -17,11 +17,13 @@ from typing import Final, Literal, NamedTuple
 from assemblies.shop.layout.bounds import cost_bound
 from assemblies.shop.layout.by_size import size_layouts
 from assemblies.shop.layout.by_width import width_layouts
-from assemblies.shop.layout.engine import Layout, Progress, find_layout
+from assemblies.shop.layout.engine import Layout, Progress, Put, SheetPlan, find_layout
 from assemblies.shop.layout.job import NM_PER_MM, Job, read_job
+from assemblies.shop.layout.proof import prove
 from assemblies.shop.layout.strips import strip_layouts
 from assemblies.shop.layout.tree import cut_tree
-from assemblies.shop.saw.cuts import PLAIN, WAYS, Box, Cut, Sawn, Way, saw_sheet, trimmed
+from assemblies.shop.saw.cuts import PLAIN, WAYS, Box, Cut, Sawn, Way, saw_sheet, trim_sheet, trimmed
+from assemblies.shop.saw.few_settings import Holder, fewest_settings_cuts
 from assemblies.shop.saw.findings import group_findings, safety_findings
 from assemblies.shop.saw.model import Balance, Blank, Mode, SawPart, SawPlan, SawShop, SawStep, SawStock
 from assemblies.shop.saw.order_of_cuts import Key, Turn, in_order, key_of
@@ -65,17 +67,57 @@ def plan_saw(
     if len(ways) > _CLOSELY:
         ways = sorted(ways, key=_promise)[:_CLOSELY]
     plans = sorted((_plan([way]) for way in ways), key=_rank)
+    if not _ideal(plans[0], job):
+        plans = sorted([*plans, *(_plan([laid]) for laid in _fewest(job, layouts[0], plain[0]))], key=_rank)
     best = plans[0]
     by_settings: dict[frozenset[Key], SawPlan] = {}
     for plan in plans:
         if plan.sheets == best.sheets:
             by_settings.setdefault(frozenset((step.mode, step.setting_nm) for step in plan.steps), plan)
-    return replace(best, others=tuple((p.layout, p.ways[0]) for p in list(by_settings.values())[1:_JOINED]))
+    others = tuple((p.layout, p.ways[0]) for p in list(by_settings.values())[1:_JOINED])
+    bound = max(layout.bound for layout in layouts)
+    return replace(best, others=others, proofs=(prove(job, best.layout.cost, len(best.sheets), bound),))
 
 
 def _ways(job: Job, shop: SawShop) -> tuple[Way, ...]:
     """The ways to saw that are tried; of a large job one."""
     return tuple(way for way in WAYS if not (way.sled and shop.snap)) if job.pieces <= _MANY else (PLAIN,)
+
+
+def _ideal(plan: SawPlan, job: Job) -> bool:
+    """Whether no plan is better by more than a cut: each size set once, and each piece takes a cut of its own.
+
+    Of a blank too long to be ripped whole the first cut is its halving: that stays as it is.
+    """
+    sizes = {side for want in job.wants if want.count for side in (want.width, want.height)}
+    halved = any(step.cut.role == "halve" for step in plan.steps)
+    once = not any(_rank(plan)[:3]) and plan.settings <= len(sizes)
+    return halved or (once and len(plan.steps) <= job.pieces + 1)
+
+
+def _fewest(job: Job, laid_out: Layout, plain: _Laid) -> list[_Laid]:
+    """The cuts with the fewest settings, where one sheet of the same cost holds a small job."""
+    shop, out = plain.shop, []
+
+    def may(holder: Holder, cut: Cut) -> bool:
+        mode = _mode(cut, shop)
+        if holder == "fence":
+            return mode in ("rip", "crosscut")
+        return mode == "sled" or (mode != "guide" and cut.edge <= _nm(shop.sled_deep_mm) and _carried(cut, shop))
+
+    for entry, one in enumerate(plain.stock):
+        if shop.snap or one.count == 0 or len(laid_out.sheets) > 1 or job.stock[entry].cost != laid_out.cost:
+            continue
+        trimmed_off = Sawn()
+        width, height, trim = _sheet_nm(one)
+        box = trim_sheet(trimmed_off, width, height, job.kerf, trim, _nm(shop.round_mm))
+        sawn = fewest_settings_cuts(job, box, may)
+        if sawn is not None:
+            puts = tuple(Put(part, b.x - box.x, b.y - box.y, b.w, b.h) for part, b in sawn.pieces)
+            layout = replace(laid_out, sheets=(SheetPlan(stock=entry, puts=puts),))
+            way = Sawn([*trimmed_off.cuts, *sawn.cuts], sawn.pieces, [*trimmed_off.rests, *sawn.rests])
+            out.append(plain._replace(layout=layout, way=way))
+    return out
 
 
 def join_plans(plans: Sequence[SawPlan]) -> SawPlan:
@@ -93,7 +135,8 @@ def join_plans(plans: Sequence[SawPlan]) -> SawPlan:
         [_Laid(layout, p.parts, p.stock, p.shops[0], way) for layout, way in ((p.layout, p.ways[0]), *p.others)][:most]
         for p in plans
     ]
-    return min((_plan(laid) for laid in product(*each)), key=_rank)
+    best = min((_plan(laid) for laid in product(*each)), key=_rank)
+    return replace(best, proofs=tuple(proof for plan in plans for proof in plan.proofs))
 
 
 class _Laid(NamedTuple):
@@ -103,7 +146,7 @@ class _Laid(NamedTuple):
     parts: tuple[SawPart, ...]
     stock: tuple[SawStock, ...]
     shop: SawShop
-    way: Way = PLAIN
+    way: Way | Sawn = PLAIN
 
 
 def _nm(mm: float) -> int:
@@ -171,15 +214,23 @@ def _sawn(laid: _Laid) -> tuple[list[Sawn], list[tuple[int, Cut, str]]]:
     """The cuts of every sheet of a layout, and how each is held."""
     layout, _, stock, shop, way = laid
     kerf = layout.job.kerf
-    sawn = []
-    for sheet in layout.sheets:
-        own = stock[sheet.stock]
-        sizes = _nm(own.width_mm), _nm(own.height_mm), kerf, _nm(own.trim_mm), _nm(shop.handle_mm), _nm(shop.round_mm)
-        sawn.append(saw_sheet(cut_tree(sheet.puts, kerf, way.small), *sizes, way))
+    sawn: list[Sawn] = []
+    if isinstance(way, Sawn):
+        sawn = [replace(way)]
+    else:
+        for sheet in layout.sheets:
+            tree = cut_tree(sheet.puts, kerf, way.small)
+            width, height, trim = _sheet_nm(stock[sheet.stock])
+            sawn.append(saw_sheet(tree, width, height, kerf, trim, _nm(shop.handle_mm), _nm(shop.round_mm), way))
     cuts: list[tuple[int, Cut, str]] = [
         (number, cut, _mode(cut, shop)) for number, one in enumerate(sawn) for cut in one.cuts
     ]
-    return sawn, _to_the_sled(cuts, shop) if way.sled else cuts
+    return sawn, _to_the_sled(cuts, shop) if isinstance(way, Sawn) or way.sled else cuts
+
+
+def _sheet_nm(stock: SawStock) -> tuple[int, int, int]:
+    """Width, height and trim."""
+    return _nm(stock.width_mm), _nm(stock.height_mm), _nm(stock.trim_mm)
 
 
 def _to_the_sled(cuts: list[tuple[int, Cut, str]], shop: SawShop) -> list[tuple[int, Cut, str]]:

@@ -51,13 +51,15 @@ def _say_run(run: list[SawStep], unit: LengthUnit) -> str:
 
 def _edge(step: SawStep) -> str:
     """Which edge the distance is measured from: the sheet's own, as it came, or one that was sawn before."""
-    to = {"sled": "to the stop", "guide": "measured from", "snap": "measured from"}.get(step.mode, "to the fence")
+    to = {"sled": "against the stop", "guide": "measured from", "snap": "measured from"}.get(
+        step.mode, "against the fence"
+    )
     cut = step.cut
     if cut.role == "trim":
-        return f"its other factory edge {to}" if to.startswith("to") else f"{to} its other factory edge"
+        return f"its other factory edge {to}" if to.startswith("against") else f"{to} its other factory edge"
     own = (cut.blank.x if cut.axis == "x" else cut.blank.y) == 0
-    which = "its own edge" if own else "its fresh edge"
-    return f"{which} {to}" if to.startswith("to") else f"{to} {which}"
+    which = "its own edge" if own else "its fresh-cut edge"
+    return f"{which} {to}" if to.startswith("against") else f"{to} {which}"
 
 
 def _become(blank: Blank, unit: LengthUnit) -> str:

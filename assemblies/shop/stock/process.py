@@ -12,7 +12,7 @@ from typing import Final
 from parts.findings import Finding
 from parts.shape.outline import Loop
 from parts.shape.piece import Piece
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
 __all__ = ["ProcessChoice", "ProcessUse", "choose_process", "is_straight", "process_findings", "process_uses"]
 
@@ -101,10 +101,7 @@ def _unable(row: Row, thick: float, straight: bool) -> str:
 
 
 def _source(row: Row) -> str:
-    if row["how_known"] == "common-practice":
-        return "common practice, no source"
-    clause = "" if row["clause"] == "-" else f", {row['clause']}"
-    return f"{row['source']}{clause} ({row['how_known'].replace('-', ' ')})"
+    return cite(row["source"], row["clause"], row["how_known"])
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -103,7 +103,7 @@ class Rack:
 
 def _label(text: str) -> str:
     if not text.isascii() or len(text) > 60:
-        raise Refused(f"{shown(text)} cannot be", "1 to 60 plain (ASCII) characters")
+        raise Refused(f"{shown(text)} is not valid", "1 to 60 plain (ASCII) characters")
     return text
 
 
@@ -123,7 +123,7 @@ class _SlotSpec(Table):
     quantity: Annotated[int, whole(0, 100_000)] = 1
     """How many there are. e.g. `2`"""
     price: Annotated[float, number(0.0, 1e9)] | None = None
-    """Of one. e.g. `96`"""
+    """Price of one. e.g. `96`"""
     trim: Distance = 0.0
     """Factory edge to take off all round. e.g. `10`"""
 
@@ -142,7 +142,7 @@ class RackSpec(Table):
     """A whole stock file."""
 
     units: Literal["mm", "in"] = "mm"
-    """Of bare numbers in this file. e.g. `"mm"`"""
+    """Unit of bare numbers in this file. e.g. `"mm"`"""
     sheet: tuple[_SlotSpec, ...] = ()
     offcut: tuple[_SlotSpec, ...] = ()
 

@@ -32,7 +32,7 @@ class Rates:
 
 
 def rates_of(shop: ShopFile | None = None) -> Rates:
-    """The shop's own rates over the invented ones of the table.
+    """The shop's own rates over the made-up rates of the table.
 
     >>> rates_of().currency
     'EUR'
@@ -41,9 +41,9 @@ def rates_of(shop: ShopFile | None = None) -> Rates:
     own = {} if shop is None else {name: repr(value) for name, value in shop.rates.items()}
     currency = (shop and shop.currency) or rows["currency"]
     count = len(own) + (1 if shop and shop.currency else 0)
-    source = "invented default rates: give your own in a shop file"
+    source = "made-up default rates: give your own in a shop file"
     if shop is not None and count:
-        rest = "" if count == len(rows) else f", {count} of {len(rows)} rates; the others are invented defaults"
+        rest = "" if count == len(rows) else f", {count} of {len(rows)} rates; the others are made-up defaults"
         source = f"{shop.said}{rest}"
     values = {name: Decimal(value) for name, value in (rows | own).items() if name != "currency"}
     return Rates(currency=currency, values=MappingProxyType(values), source=source)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from parts.findings import SeamwrightError
 from parts.stock.material import Duration, Material
-from parts.tables import Row, load
+from parts.tables import Row, cite, load
 
 __all__ = ["Allowed", "allowed_stress", "environment", "factor_of", "factor_source", "warmth"]
 
@@ -31,7 +31,7 @@ def factor_of(name: str) -> float:
 def factor_source(name: str) -> str:
     """Where that figure comes from."""
     row = _row(name)
-    return f"{row['source']} ({row['how_known'].replace('-', ' ')})"
+    return cite(row["source"], row["clause"], row["how_known"])
 
 
 @dataclass(frozen=True, kw_only=True)

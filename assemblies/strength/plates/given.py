@@ -86,7 +86,7 @@ NAMED = {
 
 
 def number(name: str, value: float, low: float = 0.0, strict: bool = True, high: float = math.inf) -> float:
-    """The value as a float, or ValueError when it is no number or outside low .. high."""
+    """The value as a float, or ValueError when it is not a number or outside low .. high."""
     try:
         got = float(value)
     except (TypeError, ValueError):

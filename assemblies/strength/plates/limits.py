@@ -46,13 +46,11 @@ def unsettled(where: str, error: float) -> tuple[Finding, ...]:
     if error <= SETTLED:
         return ()
     over = f", over {_percent(COARSE)}," if coarse(error) else ""
-    why = (
-        f"the moments still change by {_percent(error)}{over} with the order of the solution: a support or a corner is "
-    )
+    why = f"the stress figure is uncertain by {_percent(error)}{over}: a support or a corner is "
     why += "sharper than the method resolves"
-    do = "take the stress larger by that much, or look at the place by other means"
+    do = "add that much to the stress, or check the place another way"
     if coarse(error):
-        why, do = f"not covered: {why}", "spread what carries or loads it wider, or have it proven another way"
+        why, do = f"not covered: {why}", "spread the support or the load wider, or get it proven another way"
     return (Finding(level="care", check="strength", where=where, why=why, do=do, source=ORDERS),)
 
 
@@ -115,9 +113,9 @@ def unresolved(where: str) -> tuple[Finding, ...]:
             level="care",
             check="strength",
             where=where,
-            why="the plates under it stand so unlike each other that its bending at their edges is not resolved: its stress "
+            why="the plates under it stand so unevenly that its bending at their edges is uncertain: its stress "
             f"may be up to {100.0 * UNRESOLVED:.0f} % larger",
-            do="take the stress larger by that much, or set the plates alike to the left and right, or front and back",
+            do="add that much to the stress, or place the plates alike left and right, or front and back",
             source="computed: boxes on plates with and without places beside the edges of the plates, up to 8 % apart",
         ),
     )
@@ -142,7 +140,7 @@ def limits(
                 where=where,
                 why=f"{thickness:g} mm is thick for a span of {span:.4g} mm (over span/{_THICK[clamped]:g}): "
                 f"the deflection is {low}",
-                do="take the deflection larger by that much",
+                do="add that much to the deflection",
                 source=SHEAR,
             )
         )

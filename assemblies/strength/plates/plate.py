@@ -340,7 +340,7 @@ def _pointed(props: Sequence[Prop], width: float, height: float) -> Iterator[Fin
             where="plate",
             why=f"point support at {places} mm: moments are singular there and the largest found means nothing; nearer than "
             f"{_POINTED * min(width, height):.3g} mm none is right, further away they are within {off} % of the largest there",
-            do="give the support its size, as a bed, or look at the place by other means",
+            do="give the support its size, as a bed, or check the place another way",
             source="thin-plate theory under a point force (Timoshenko and Woinowsky-Krieger, from memory); computed: plates of "
             "B-splines on one to seven points",
         )

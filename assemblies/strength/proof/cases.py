@@ -9,11 +9,11 @@ from dataclasses import dataclass, field, replace
 from assemblies.design.mass import Body, combine
 from assemblies.liquid.engine import G_MM_S2, Settled
 from assemblies.liquid.loads import cases as liquid_cases
-from assemblies.liquid.loads.case_kinds import CASE_KINDS, way_of
 from assemblies.liquid.loads.cases import LiquidCase, Wave
 from assemblies.liquid.rigid import liquid_body
 from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.liquid.waves.modes import HIGHEST
+from assemblies.motion.case_kinds import CASE_KINDS, way_of
 from assemblies.order import CaseSpec, Liquid
 from assemblies.strength.proof.uses import Loaded
 from assemblies.strength.proof.vents import vent_finding
@@ -115,7 +115,9 @@ def load_cases(
         try:
             for case in kind.loads(spec, cavity, volume_mm3, density):
                 case = _no_longer(case, standing) if not kind.moving else case
-                if not thrown_up(spec) or case.part == "start":
+                if case.part == "planned":
+                    many.proves(spec, case, volume_mm3)
+                elif not thrown_up(spec) or case.part == "start":
                     many.add(spec.name, case, volume_mm3)
                 elif not stop_given(spec, specs):
                     many.stop(spec, case, volume_mm3)
@@ -184,6 +186,11 @@ class _Many:
         if _empties(case, volume):
             self.liquid_outside[spec.name, "stop"] = _stop_unsaid(spec)
 
+    def proves(self, spec: CaseSpec, case: LiquidCase, volume: float) -> None:
+        """A load of a planned move: what its liquid does is for the check of the motion to say."""
+        self.found.append(loaded(spec.name, case, self.dry, volume))
+        self.wets(spec.name, case.liquid)
+
     def all(self) -> LoadedCases:
         return LoadedCases(
             cases=tuple(self.found), outside=tuple(self.outside.values()), findings=tuple(self.said.values()),
@@ -240,7 +247,7 @@ def stop_given(spec: CaseSpec, specs: Sequence[CaseSpec]) -> bool:
 def _way_out(settled: Settled) -> str:
     ports = {port.name for port in settled.cavity.ports}
     found = [name for name in settled.over if name in ports]
-    return f"by {' and '.join(found)}" if found else "over the rim"
+    return f"through {' and '.join(found)}" if found else "over the rim"
 
 
 def _percent(share: float) -> str:
@@ -256,7 +263,7 @@ def _breaks(where: str, wave: Wave) -> Finding:
         where=where,
         why=f"not covered: the first waves of a sudden start or stop would be {wave.height_mm:.1f} mm high, "
         f"{_percent(wave.share)} % of the depth of {wave.depth_mm:.0f} mm: over {_percent(HIGHEST)} % they break and splash, "
-        "and neither their height nor what they strike is reckoned; the blow before them is in the figures of strength",
+        "and neither their height nor what they strike is calculated; the blow before them is in the strength figures",
         do="start and stop more gently, or fill deeper",
         source="judgement: limit of linear waves",
     )
@@ -269,7 +276,7 @@ def _strikes(where: str, wave: Wave) -> Finding:
         check="liquid",
         where=where,
         why=f"not covered: the first waves of a sudden start or stop rise {wave.rise_mm:.1f} mm at the wall and strike the "
-        f"lid, {wave.freeboard_mm:.1f} mm over the liquid: how hard is not reckoned",
+        f"lid, {wave.freeboard_mm:.1f} mm over the liquid: how hard is not calculated",
         do="start and stop more gently, or fill less",
         source="judgement: limit of linear waves",
     )
@@ -281,7 +288,7 @@ def _outside(where: str, why: str) -> Finding:
         check="strength",
         where=where,
         why=why,
-        do="have it proven another way",
+        do="get it proven another way",
         source="judgement: limit of this method",
     )
 
@@ -294,8 +301,8 @@ def _stop_unsaid(spec: CaseSpec) -> Finding:
         check="liquid",
         where=spec.name,
         why=f"not covered: the order does not say how it is stopped; as suddenly as it starts, at {spec.acceleration:g} m/s2, "
-        f"it falls away from its liquid (from {G_MM_S2 / 1000.0:.2f} m/s2 on), and all of that leaves",
+        f"it drops away from its liquid (from {G_MM_S2 / 1000.0:.2f} m/s2 on), and all of it is thrown out",
         do='give the stop as a case: kind = "throw", direction = [0, 0, -1], its acceleration under '
         f"{G_MM_S2 / 1000.0:.1f} m/s2 (a cushion)",
-        source="mechanics: what falls faster than gravity leaves behind what is loose in it",
+        source="mechanics: whatever drops faster than gravity leaves behind anything loose in it",
     )

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.fluids import crazing_finding, fluid_names
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.liquid.loads.cases import Wave
 from assemblies.liquid.state import LiquidState
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
 from assemblies.strength.proof.cases import LoadedCases, standing_of
@@ -60,10 +60,10 @@ def liquid_findings(order: Order, loaded: LoadedCases) -> Iterator[Finding]:
 
 def _spills(litres: float, way: str, wave: Wave | None) -> str:
     if wave is None:
-        return f"{litres:.3f} L leaves {way}"
+        return f"{litres:.3f} L spills {way}"
     return (
-        f"spills: a sudden start or stop lifts the liquid {wave.rise_mm:.1f} mm at the wall, twice the steady rise, on "
-        f"{wave.freeboard_mm:.1f} mm of freeboard: up to {litres:.3f} L leaves {way}"
+        f"a sudden start or stop lifts the liquid {wave.rise_mm:.1f} mm at the wall, twice the steady rise, on "
+        f"{wave.freeboard_mm:.1f} mm of freeboard: up to {litres:.3f} L spills {way}"
     )
 
 
@@ -72,9 +72,9 @@ def _thrown(name: str, litres: float) -> Finding:
         level="stop",
         check="liquid",
         where=name,
-        why=f"it falls away from its liquid: all {litres:.3f} L is thrown out",
+        why=f"it drops away from its liquid: all {litres:.3f} L is thrown out",
         do=f"stop it under {G_MM_S2 / 1000.0:.1f} m/s2 downward (a longer cushion), or add a lid",
-        source="mechanics: what falls faster than gravity leaves behind what is loose in it",
+        source="mechanics: whatever drops faster than gravity leaves behind anything loose in it",
     )
 
 
@@ -87,16 +87,16 @@ def taken(order: Order, state: LiquidState) -> Iterator[Finding]:
     """
     if state.assumed:
         to = {"brim": "its brim", "opening": "its lowest opening"}.get(state.full_to or "", "its lid")
-        spills = ", where it spills from the first tilt or push" if state.full_to == "brim" else ""
+        spills = ", where it spills at the first tilt or push" if state.full_to == "brim" else ""
         step = 5.0 if order.units == "mm" else MM_PER_INCH / 4
         less = write_length(step * math.floor(0.9 * state.fill_depth_mm / step), order.units)
         yield Finding(
             level="care",
             check="liquid",
             where="liquid",
-            why=f"the order has no [liquid]: taken as water at 20 C, filled to {to} ({state.fill_l:.2f} L){spills}; "
-            "nothing here is proven for a heavier, warmer or crazing one",
-            do=f'write [liquid] with name = "water" and fill = "{less}" or as many litres; fill = "0 mm" if it stays dry',
+            why=f"the order has no [liquid]: assumed: water at 20 °C, filled to {to} ({state.fill_l:.2f} L){spills}; "
+            "nothing here is proven for a heavier or warmer liquid, or one that crazes the sheet",
+            do=f'write [liquid] with name = "water" and fill = "{less}" or the litres; fill = "0 mm" if it stays dry',
             source="judgement: the most that fits of the usual liquid",
         )
     if order.liquid is not None and order.liquid.stays != standing_of(order.liquid) == "permanent":
@@ -104,8 +104,8 @@ def taken(order: Order, state: LiquidState) -> Iterator[Finding]:
             level="note",
             check="strength",
             where="liquid",
-            why=f"{order.liquid.stays} at a time and {order.liquid.fills_per_day:g} fills a day leave it empty at no time: "
-            "taken as full for good",
+            why=f"{order.liquid.stays} at a time and {order.liquid.fills_per_day:g} fills a day never leave it empty: "
+            "it is treated as permanently full",
             do="fewer fills-per-day",
             source="judgement: the table `pmma` has how long a stay is",
         )
@@ -115,8 +115,8 @@ def taken(order: Order, state: LiquidState) -> Iterator[Finding]:
             level="care",
             check="strength",
             where="liquid",
-            why=f"{order.liquid.temperature:g} C is over {warm:g} C: allowed stresses and the stiffness of the sheet "
+            why=f"{order.liquid.temperature:g} °C is over {warm:g} °C: allowed stresses and the stiffness of the sheet "
             "are halved",
-            do="let it cool first, where the sheet is to be thinner",
+            do="let it cool first if you want thinner sheet",
             source=factor_source("environment_warm"),
         )

@@ -108,7 +108,7 @@ def _good_for(good: Report, fill_l: float | None, *, proven: bool) -> Sequence[F
     pushed = f"{why}; looked at up to a push as large as its weight, and to lying on its side"
     level = "level surface of the liquid, square to the effective gravity"
     wanted = (
-        ("fill_l", "Largest fill for good", "L", 1, why),
+        ("fill_l", "Largest permanent fill", "L", 1, why),
         ("acceleration_m_s2", "Largest sudden start that spills nothing, by strength", "m/s2", 2, pushed),
         ("tilt_deg", "Largest slow tilt, by strength", "°", 0, pushed),
         ("dry_acceleration_m_s2", "Largest sudden start that spills nothing in any direction", "m/s2", 2, level),

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from assemblies.design import Design
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
 from assemblies.liquid.state import LiquidState
+from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.strength.bonds.allowed import factor_of
 from assemblies.strength.proof.cases import standing_of, stop_given, thrown_up
@@ -44,7 +44,7 @@ def liquid_taken(order: Order, state: LiquidState) -> Iterator[Taken]:
             what="temperature of the liquid",
             value=state.fluid.temperature_c,
             unit="C",
-            why=f"over {factor_of('environment_warm_from'):g} C allowed stresses are halved",
+            why=f"over {factor_of('environment_warm_from'):g} °C allowed stresses are halved",
             say="[liquid] temperature",
             weight=1.0 / factor_of("environment_warm"),
         )
@@ -66,9 +66,9 @@ def _stays_taken(order: Order, state: LiquidState) -> Iterator[Taken]:
     sheet = material(order.sheet.material)
     if not order.says("liquid", "stays") and state.fill_l > 0.0:
         yield Taken(
-            what="how long it stands full",
+            what="time it stands full",
             value="permanent",
-            why="the stress that is allowed, and how much it creeps: for good, ten years of it",
+            why="the stress that is allowed, and how much it creeps: permanent means ten years of it",
             say="[liquid] stays",
             weight=sheet.design_stress("minutes").value / sheet.design_stress("permanent").value,
         )

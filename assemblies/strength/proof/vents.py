@@ -83,14 +83,15 @@ def vent_finding(
     elif not dry:
         cases = dict.fromkeys(case for port in holes for case in reached[port.name])
         why = f"{' and '.join(p.name for p in holes)} {'is' if len(holes) == 1 else 'are'} under the liquid in "
-        why += f"{' and '.join(cases)}: a closed box that then does not breathe"
+        why += f"{' and '.join(cases)}: a closed box that then cannot breathe"
     else:
         why = f"{has:.0f} mm2 of vent for {needed:.0f} mm2"
     return Finding(
         level="care",
         check="strength",
         where="lid",
-        why=f"not covered: {why}: filling, draining and warming press or suck on its panels, which no figure here has",
+        why=f"not covered: {why}: filling, draining and warming put pressure or suction on its panels, which no "
+        f"figure here includes",
         do=f'add a vent: [[port]] with kind = "vent", above the liquid in every case, such as on the lid; a plain hole of '
         f"{wide:g} mm or more",
         source=_SOURCE,

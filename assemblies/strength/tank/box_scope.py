@@ -24,7 +24,7 @@ _AREA = 1e-6  # share of its box's area that a rectangle's outline may miss: rou
 #: (Peterson, Stress Concentration Factors, finite width; from memory).
 _HOLE = 0.25
 _JUDGEMENT = "judgement: limit of this method"
-_ELSE = "or have it proven another way"
+_ELSE = "or get it proven another way"
 #: The panels and the (axis, end) of the cavity that their inner faces make: end 0 is low, 1 is high.
 _FACES = {"left": (0, 0), "right": (0, 1), "front": (1, 0), "back": (1, 1), "bottom": (2, 0)}
 _Box = tuple[Vector, Vector]
@@ -84,7 +84,7 @@ def _flat(panels: Iterable[Placed]) -> Iterator[Finding]:
             yield _finding(
                 placed.name,
                 f"it has {len(outline.inner)} cut-out{'s' if len(outline.inner) > 1 else ''} of {cut:.0f} mm2 in all, and "
-                "neither what is missing nor the stress at the corners is reckoned",
+                "neither what is missing nor the stress at the corners is calculated",
                 f"no cut-out in a panel that carries liquid, {_ELSE}",
             )
         wide = max((max(h.bore_mm, h.sink_mm or 0.0) for h in piece.holes), default=0.0)
@@ -109,7 +109,8 @@ def _together(placed: Placed) -> Iterator[Finding]:
         if max(rows, default=0.0) > _HOLE * side:
             yield _finding(
                 placed.name,
-                f"holes in one line take {max(rows):.0f} mm of its {side:.0f} mm: what is left between them is not reckoned",
+                f"holes in one line take up up {max(rows):.0f} mm of its {side:.0f} mm: what is left between them is not "
+                f"calculated",
                 f"fewer holes, or smaller ones, in a line, {_ELSE}",
             )
             return
@@ -119,7 +120,7 @@ def _together(placed: Placed) -> Iterator[Finding]:
         yield _finding(
             placed.name,
             f"{max(min(near), 0.0):.1f} mm between two holes, less than the larger one's diameter: they raise each other's "
-            "stress, which is not reckoned",
+            "stress, which is not calculated",
             f"holes at least a diameter apart, edge to edge, {_ELSE}",
         )
 
@@ -130,7 +131,7 @@ def _within(design: Design) -> Iterator[Finding]:
     if found:
         yield _finding(
             ", ".join(p.name for p in found),
-            "bonded inside: what it does to the walls is not reckoned",
+            "bonded inside: what it does to the walls is not calculated",
             f"leave it out, {_ELSE}",
         )
 

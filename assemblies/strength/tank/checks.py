@@ -148,7 +148,7 @@ def _tried(made: Made, loads: Loads) -> _Tried:
         one = Asked(loads=loads, thin=at)
         return _Tried(asked=one, proof=proof_of(one)).use
 
-    what = f"{most_used_place(least.proof)} is used to {100.0 * least.use:.0f} %"
+    what = f"{most_used_place(least.proof)} is at {100.0 * least.use:.0f} % of its limit"
     return replace(drawn, until=lambda: until_measured(made.order, thin, use_at, (least.use, drawn.use), what))
 
 

@@ -34,7 +34,7 @@ _TILTS = (25.0, 50.0)  # degrees; an open tank leaned further holds less and les
 _SEALED_TILTS = (*_TILTS, 75.0, 90.0)
 # places solved about the one that is read, in parts of what lies between
 _ROUNDS = ((-0.2, 0.0, 0.15), (-0.08, 0.0, 0.08))
-_NEAR = 0.5  # a direction that uses less than this where another fails is not looked at again
+_NEAR = 0.5  # a direction that uses less than this where another fails is not checked again
 _HALF = 0.5**0.5
 _FEW: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (_HALF, _HALF, 0.0))
 _WAYS: tuple[Vector, ...] = (

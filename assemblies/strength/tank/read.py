@@ -34,7 +34,7 @@ INWARD: Final = 0.06
 _SMALL, _NOTHING_MPA = (
     0.25,
     0.05,
-)  # of the tank's largest, and MPa: smaller stresses are not looked at in shares of themselves
+)  # of the tank's largest, and MPa: smaller stresses are not checked in shares of themselves
 _SAG_MORE = 0.06  # of a floor on plates whose edges are not resolved (computed: with knots beside them and without)
 _SHEAR = 5.0 / 6.0  # of a rectangular section (Timoshenko; from memory)
 
@@ -130,7 +130,7 @@ class Read:
 
     @cached_property
     def _small(self) -> Array:
-        """Per load, below what a stress is not looked at in shares of itself."""
+        """Per load, below what a stress is not checked in shares of itself."""
         return np.asarray(np.maximum(_SMALL * np.max([s for s, _, _ in self._stresses.values()], axis=0), _NOTHING_MPA))
 
     def panel(self, name: str) -> PanelRead:

@@ -33,7 +33,7 @@ __all__ = [
 ]
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
-_TAKEN = "nothing: the stress is already taken larger by that much"
+_TAKEN = "nothing: the stress is already increased by that much"
 
 
 def merged(findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -41,7 +41,7 @@ def merged(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     said alike of several places, as of the left and the right wall, is said once."""
     kept: dict[tuple[str, str, str], Finding] = {}
     for finding in findings:
-        if finding.do.startswith("take the stress larger by that much"):
+        if finding.do.startswith("add that much to the stress"):
             finding = replace(finding, level="note", do=_TAKEN)
         key = (finding.where, finding.level, _NUMBER.sub("#", finding.why))
         if key not in kept or _figures(finding) > _figures(kept[key]):
@@ -118,7 +118,7 @@ def _over_whole(proof: Proof) -> Iterator[Finding]:
             where="whole",
             why=f"{worst.case}: {what}, allowed {worst.allowed:.2f} mm: the tank bends as one on what carries it"
             + _also([one.case for one in over if one is not worst]),
-            do=f"{_stiffer(proof)}, higher walls, thicker sheet or a lower fill",
+            do=f"{_stiffer(proof)}, deeper walls, thicker sheet or a lower fill",
             source="limit of the order, judgement",
         )
 
@@ -132,7 +132,7 @@ def doubts(proof: Proof) -> Iterator[Finding]:
             level="note",
             check="strength",
             where=", ".join(dict.fromkeys(s.seam for s in seams)),
-            why="beside the edge of a plate no section of a seam is settled: what it carries is taken "
+            why="beside the edge of a plate the load in a seam is uncertain: it is taken as "
             f"{100.0 * worst.doubt:.0f} % larger there",
             do="plates at least three thicknesses from a wall's inner face",
             source="computed: solid models of tanks on plates",
@@ -143,7 +143,7 @@ def doubts(proof: Proof) -> Iterator[Finding]:
             level="note",
             check="strength",
             where=", ".join(dict.fromkeys(s.seam for s in peels)),
-            why="where little load goes over a plate's edge its peel is not settled: at least a tenth of the plate's largest "
+            why="where little load passes over a plate's edge its peel is uncertain: at least a tenth of the plate's largest "
             "movement is taken as lift",
             source="computed: solid models of tanks on plates",
         )
@@ -322,7 +322,7 @@ def unproven(design: Design, proof: Proof) -> tuple[Finding, ...]:
             where=use.piece,
             why=f"not covered: {use.case}: it bows more than {BEYOND:g} thicknesses, where linear plate theory gives no "
             "figure, neither for the bow nor for the stress",
-            do='a smaller [limits] deflection, such as "1/200", so that the sheet is chosen for it; or have it proven '
+            do='a smaller [limits] deflection, such as "1/200", so that the sheet is chosen for it; or get it proven '
             "another way",
             source=ROARK,
         )
@@ -351,14 +351,13 @@ def _large(proof: Proof, thick: Mapping[str, float]) -> Iterator[Finding]:
         if not thick[name] / 2.0 < use.deflection <= BEYOND * thick[name]:
             continue
         loose = name in WALLS and "lid" not in bowed
-        really = ends(loose) if use.deflection <= thick[name] else "it really bows less"
+        really = ends(loose) if use.deflection <= thick[name] else "it will really bow less"
         yield Finding(
             level="care",
             check="strength",
             where=name,
             why=f"{use.case}: it bows {use.deflection:.2f} mm, more than half its thickness of {thick[name]:g} mm: "
             f"small-deflection theory ends; {really}",
-            do="read the figure as a rough one; thicker sheet brings it back"
-            + (", as does a rim strip" if loose else ""),
+            do="treat the figure as rough; thicker sheet puts that right" + (", as does a rim strip" if loose else ""),
             source=ROARK,
         )

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from assemblies.design.model import Design
-from assemblies.liquid.loads.case_kinds import CASE_KINDS
+from assemblies.motion.case_kinds import CASE_KINDS
+from assemblies.motion.plans.turning import axis_of
 from assemblies.order import CaseSpec, Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
 from assemblies.strength.tank.box_scope import box_findings
@@ -60,7 +61,7 @@ def _of_use(order: Order, design: Design) -> Iterator[str]:
     if liquid is not None and sheet is not None:
         hot = sheet.substance.figure("service_temperature").value
         if liquid.temperature > hot:
-            yield f"{liquid.temperature:g} C is over the sheet's service temperature of {hot:g} C"
+            yield f"{liquid.temperature:g} °C is over the sheet's service temperature of {hot:g} °C"
     if liquid is not None and liquid.living:
         yield "animals live in it"
     if _over_people(order):
@@ -77,8 +78,10 @@ def _over_people(order: Order) -> list[str]:
 
 
 def _turned_over(case: CaseSpec) -> bool:
-    level = (case.axis[0] ** 2 + case.axis[1] ** 2) > 1e-12
-    return CASE_KINDS[case.kind].leans and case.angle is not None and abs(case.angle) > _OVER_DEG and level
+    axis = axis_of(case)
+    level = (axis[0] ** 2 + axis[1] ** 2) > 1e-12
+    far = case.pour is not None or (case.angle is not None and abs(case.angle) > _OVER_DEG)
+    return CASE_KINDS[case.kind].leans and far and level
 
 
 def sound(order: Order, design: Design) -> Iterator[Finding]:
@@ -105,7 +108,7 @@ def _edges(order: Order, design: Design) -> Iterator[Finding]:
             why=f"edges cut by {process}: stressed or uneven, they craze or leak in a wet seam (as do flame-polished and "
             "strip-heated ones)",
             do='machine or anneal the edges and say so with edge = "machined" or "annealed" in [cutting]',
-            source="sheet maker's fabrication manual, pages on cementing (secondary)",
+            source="manual A, p. 21 and 28 (secondary)",
         )
 
 
@@ -133,7 +136,7 @@ def _support(order: Order, design: Design) -> Iterator[Finding]:
             where="support",
             why="hung: the walls are taken to be held evenly along their length, the floor hangs between them; hooks, "
             "straps and the holes for them are not in this method",
-            do="hang it in a cradle that takes the floor, or have the hanging points proven",
+            do="hang it in a cradle that takes the floor, or get the hanging points proven",
             source="judgement: limit of this method",
         )
     if kind == "edges":
@@ -163,8 +166,8 @@ def _retention(order: Order, design: Design) -> Iterator[Finding]:
                 level="stop",
                 check="strength",
                 where="support",
-                why='retention = "through-bolts", but no plate has them: nothing goes through a wall and holds when a bond '
-                "lets go",
+                why='retention = "through-bolts", but no plate has them: nothing goes through a wall to hold it when a '
+                "bond lets go",
                 do='write holes = "through" in [[plate]], or give the retention that there is',
                 source="common practice, no source",
             )

@@ -2,7 +2,7 @@
 
 Cast sheet sold as 6 mm may be 5.00 mm thick (ISO 7823-1), which is 1.44 times the stress and 1.73 times the bow. So a tank
 of unmeasured sheet is solved as thin as its standard allows. Where it fails so and holds as drawn, the least reading that
-holds is found by solving: scaling (stress with 1/t2, deflection with 1/t3) only tells where to look, and what thicker sheet
+holds is found by solving: scaling (stress with 1/t², deflection with 1/t³) only tells where to look, and what thicker sheet
 may do.
 """
 
@@ -26,7 +26,7 @@ __all__ = [
     "most_used_place", "thicker_findings", "thin_findings", "thinned", "until_measured",
 ]  # fmt: skip
 
-_SCALED = "computed: scaled from the proof: stress with 1/t2, deflection with 1/t3"
+_SCALED = "computed: scaled from the proof: stress with 1/t², deflection with 1/t³"
 _CLOSE = 0.965  # used to this share, a thickness is the least that holds
 _SURE = (
     0.985  # and to no more: a sheet that measures so is cut to its own sizes, which moves a use by up to a hundredth
@@ -62,7 +62,7 @@ def _thin(placed: Placed, thin: Thin) -> Placed:
     try:
         return replace(placed, piece=replace(placed.piece, sheet=replace(sheet, readings_mm=(thin[sheet],))))
     except SeamwrightError as error:  # a blind hole that would go through
-        raise NotCovered(f"as thin as its sheet may come, {error}") from error
+        raise NotCovered(f"at the thinnest its sheet may be, {error}") from error
 
 
 def as_thin(tank: Tank, thin: Thin) -> Tank:
@@ -179,7 +179,7 @@ def _sold(sheet: Sheet, unit: LengthUnit) -> str:
 
 
 def _named(sheet: Sheet, unit: LengthUnit) -> str:
-    return f"sheet {sheet.material} {_sold(sheet, unit)}"
+    return f"{_sold(sheet, unit)} {sheet.material} sheet"
 
 
 def thin_findings(thin: Thin, unit: LengthUnit) -> Iterator[Finding]:
@@ -189,7 +189,7 @@ def thin_findings(thin: Thin, unit: LengthUnit) -> Iterator[Finding]:
             level="note",
             check="strength",
             where=_named(sheet, unit),
-            why=f"not measured: strength is reckoned at {least_reading(least, unit)[1]}, the thinnest that it may be",
+            why=f"not measured: strength is worked out at {least_reading(least, unit)[1]}, the thinnest it may be",
             source="ISO 7823, thickness tolerance",
         )
 
@@ -242,7 +242,8 @@ def _measure(order: Order, thin: Thin, uses: tuple[float, float], what: str, she
         level="care",
         check="strength",
         where=_named(sheet, order.units),
-        why=f"as drawn it holds (used to {100.0 * uses[1]:.0f} %), but sheet sold as {_sold(sheet, order.units)} may be "
+        why=f"as drawn it holds (at {100.0 * uses[1]:.0f} % of its limit), but sheet sold as "
+        f"{_sold(sheet, order.units)} may measure only "
         f"{least_reading(thin[sheet], order.units)[1]} by its standard, and then {what}",
         do=f"measure the sheet before it is cut: from {least_reading(from_mm, order.units)[1]} it holds; then write the "
         "readings as `measured` beside its thickness",
@@ -301,9 +302,9 @@ def thicker_findings(order: Order, design: Design, proof: Proof) -> Iterator[Fin
             why=f"about {enough:.1f} mm would hold, by scaling: {what}",
             do=f'write thickness = "choose"{drop}: '
             + (
-                "the thinnest stocked sheet that holds is then found and proven"
+                "that finds and proves the thinnest stocked sheet that holds"
                 if thicker
-                else "it then looks for a rim strip, a brace, a lid or a lower fill that holds"
+                else "it then also tries a rim strip, a brace, a lid and a lower fill"
             ),
             source=_SCALED,
         )

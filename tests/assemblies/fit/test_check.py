@@ -63,7 +63,7 @@ def test_a_captive_piece_of_the_cut_group_is_judged_by_the_repeat_error(repeat: 
     found = fit(grouped(), rules(repeat=repeat, square=0.05))
     assert levels(found).get("bottom") == level
     if level:
-        assert f"between {-repeat:.2f} and {repeat + 0.05:.2f} mm" in only(found, "bottom").why
+        assert f"{repeat:.2f} mm too tight to {repeat + 0.05:.2f} mm open" in only(found, "bottom").why
     if level == "stop":
         assert "may not go in" in only(found, "bottom").why
 
@@ -72,8 +72,8 @@ def test_the_same_sizes_cut_apart_are_a_stop_with_advice() -> None:
     found = fit(grouped(""), rules())
     finding = only(found, "bottom")
     assert finding.level == "stop"
-    assert "captive between front and back" in finding.why
-    assert "between -0.50 and 0.55 mm" in finding.why
+    assert "trapped between front and back" in finding.why
+    assert "0.50 mm too tight to 0.55 mm open" in finding.why
     assert "may not go in" in finding.why
     assert "cut bottom last, to the opening measured" in finding.do
     assert "one cut group" in finding.do
@@ -123,7 +123,7 @@ def test_pieces_that_run_into_each_other_are_named_with_their_volume() -> None:
     assert [(h.a, h.b) for h in found.interferences or ()] == [("left", "bottom")]
     (finding,) = [f for f in found.findings if "run into each other" in f.why]
     assert finding.level == "stop"
-    assert f"{0.3 * 188 * 6:.4g} mm3" in finding.why
+    assert f"{0.3 * 188 * 6:.4g} mm³" in finding.why
 
 
 def test_a_floating_piece_and_a_floating_group_are_each_said_once() -> None:

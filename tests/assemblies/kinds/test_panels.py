@@ -107,7 +107,7 @@ def test_the_commands_say_it_on_a_terminal() -> None:
     hold = ask(order, "hold").report
     assert "Stepped stand for the ripple bench" in printed(fit, "fit")
     text = printed(hold, "hold")
-    assert "CARE strength, whole: no method here covers" in text
+    assert "CARE: No method here covers" in text
     assert "brim full" not in text  # it holds nothing
     assert hold["verdict"] == fit["verdict"] == "not-proven"
     assert all(len(line) <= 80 for line in [*printed(fit, "fit").splitlines(), *text.splitlines()])
@@ -199,8 +199,8 @@ FOOT, REST = 'name = "foot"\nsize = [120, 80]', 'name = "rest"\nsize = [100, 90]
         (FOOT, FOOT + "\nthickness = 40", "panels.piece[1]: no thickness tolerance is known"),
         (FOOT, 'name = "foot"\npoints = [[0, 0], [9, 9], [9, 0], [0, 9]]', "foot: the side from corner 1 crosses"),
         (FOOT, 'name = "foot"\npoints = [[0, 0], [9, 9]]', "2 corners; a polygon needs three or more"),
-        (FOOT, 'name = "Foot"\nsize = [120, 80]', "panels.piece[1].name: 'Foot' cannot be"),
-        (REST, f"{REST}\n[[panels.piece]]\n{FOOT}", "panels.piece[3].name: 'foot' stands a second time"),
+        (FOOT, 'name = "Foot"\nsize = [120, 80]', "panels.piece[1].name: 'Foot' is not valid"),
+        (REST, f"{REST}\n[[panels.piece]]\n{FOOT}", "panels.piece[3].name: 'foot' is given twice"),
         (REST, REST + '\n[[panels.piece]]\nname = "spare"\nsize = [9, 9]', "panels.piece[3]: spare is never placed"),
         (
             'piece = "rest"\n',
@@ -209,7 +209,7 @@ FOOT, REST = 'name = "foot"\nsize = [120, 80]', 'name = "rest"\nsize = [100, 90]
         ),
         ('piece = "rest"\n', 'piece = "rest"\nname = "foot"\n', "panels.place[2]: 'foot' is placed already"),
         ('on = "foot"', 'on = "feet"', "panels.place[2]: rest: on: no instance 'feet' is placed; there are: foot"),
-        ('edge = "up"', 'edge = "top"', "panels.place[2].edge: 'top' is not one of the words"),
+        ('edge = "up"', 'edge = "top"', "panels.place[2].edge: 'top' is not allowed here"),
         ('edge = "up"\n', "", "panels.place[2].edge: is missing; allowed: the side of it that this stands against"),
         ("low = [0, 0, 0]", "", "panels.place[1]: has no place; allowed: low, or on and edge"),
         ("low = [0, 0, 0]", "low = [0, 0]", "panels.place[1].low: [0, 0] has 2 items, not 3; allowed: [x, y, z]"),

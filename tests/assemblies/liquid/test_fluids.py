@@ -80,7 +80,7 @@ def test_a_liquid_or_temperature_out_of_the_table_is_refused() -> None:
     with pytest.raises(ValueError, match="density and viscosity"):
         fluid("mercury")
     for t in (-1.0, 61.0, math.nan):
-        with pytest.raises(NotCovered, match="0 to 60 C"):
+        with pytest.raises(NotCovered, match="0 to 60 °C"):
             fluid("water", t)
     with pytest.raises(ValueError, match="density"):
         own_fluid("brew", 0.0, 1.0)

@@ -16,8 +16,8 @@ from assemblies.design.model import Design
 from assemblies.kinds import schemas, starter
 from assemblies.kinds.tank.build import build_tank
 from assemblies.order import Order, OrderError, read_order_text
-from assemblies.order.depth import DEEPEST, too_deep
 from assemblies.order.errors import MOST_SHOWN
+from assemblies.order.not_toml import DEEPEST, too_deep
 
 START = starter("tank")
 N = 200_000

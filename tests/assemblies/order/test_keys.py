@@ -15,11 +15,12 @@ from assemblies.kinds import kinds
 from assemblies.order import Order, ShopFile
 from assemblies.order.files import tuples
 from assemblies.order.keys import KeyOf, tables_of
+from assemblies.series.spec import SeriesSpec
 from assemblies.shop.stock.rack import RackSpec
 
 
 def models() -> Iterator[tuple[type[BaseModel], str]]:
-    yield from ((Order, ""), (ShopFile, ""), (RackSpec, ""))
+    yield from ((Order, ""), (ShopFile, ""), (RackSpec, ""), (SeriesSpec, ""))
     for one in kinds().values():
         yield from ((table, key) for key, table in one.tables.items())
 

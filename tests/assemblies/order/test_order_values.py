@@ -254,7 +254,7 @@ def test_a_refusal_by_a_builder_names_the_nearest_line_that_stands_in_the_file()
     plate = START[: START.index("[[plate]]")].count("\n") + 1
     assert order.line_of(("plate", 0)) == order.line_of(("plate", 0, "percent")) == plate
     assert order.line_of(("limits", "gap")) is None
-    assert str(order.refuse(("plate", 0, "percent"), "cannot be", "65")) == (
-        f"here.toml:{plate}: plate[1].percent: cannot be; allowed: 65"
+    assert str(order.refuse(("plate", 0, "percent"), "is not valid", "65")) == (
+        f"here.toml:{plate}: plate[1].percent: is not valid; allowed: 65"
     )
-    assert str(order.refuse(("limits", "gap"), "cannot be", "")) == "here.toml: limits.gap: cannot be"
+    assert str(order.refuse(("limits", "gap"), "is not valid", "")) == "here.toml: limits.gap: is not valid"

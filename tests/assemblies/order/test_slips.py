@@ -44,13 +44,13 @@ def said(text: str) -> str:
         ('"Wave trough"', "Wave trough", 'title: Wave trough has no quotes round it; allowed: title = "Wave trough"'),
         ('"Wave trough"', '"Wave trough', 'o.toml:1: title: the closing quote is missing; allowed: title = "Wave trough"'),
         ('"wave"', 'wave"', 'o.toml:2: name: the opening quote is missing; allowed: name = "wave"'),
-        ("= 6", "= 6\nthickness = 8", "o.toml:7: sheet.thickness: is given a second time, first on line 6"),
-        ("[liquid]", "[sheet]\n[liquid]", "o.toml:9: sheet: the table stands a second time, first on line 5"),
+        ("= 6", "= 6\nthickness = 8", "o.toml:7: sheet.thickness: is given twice, first on line 6"),
+        ("[liquid]", "[sheet]\n[liquid]", "o.toml:9: sheet: the table is given twice, first on line 5"),
         ("thickness = 6", "thickness: 6", "a colon where an equals sign belongs; allowed: thickness = 6"),
         ("thickness = 6", "thickness 6", "sheet.thickness: has no equals sign; allowed: thickness = 6"),
         ("= 6", "= 6\nturn = True", "sheet.turn: True has a capital letter; allowed: true"),
-        ("= 6", "= 6\nmeasured = []", "sheet.measured: holds no reading"),
-        ("150]", "150]\nruns-long = []", "tank.runs-long: [] is no order of the three groups"),
+        ("= 6", "= 6\nmeasured = []", "sheet.measured: has no readings"),
+        ("150]", "150]\nruns-long = []", "tank.runs-long: [] is not an order of the three groups"),
         ("[300, 200, 150]", "[12.6, 7, 2.75]", '12.6 x 7 x 2.75 mm is no tank of 6 mm sheet: these look like inches'),
         ('"mm"\n', '"in"\n', "tank.size: 300 x 200 x 150 in would hold 147484 L: these look like millimetres"),
     ],
@@ -90,7 +90,7 @@ def test_the_nearest_word_is_one_of_its_meaning_before_one_of_its_letters(word, 
 
 def test_an_axis_by_its_letter_is_written_out() -> None:
     case = '[[case]]\nname = "pour"\nkind = "turn"\nangle = 60\naxis = "-y"\n'
-    assert "case[1].axis: '-y' is no list; allowed: three numbers: [0, -1, 0]" in said(START + case)
+    assert "case[1].axis: '-y' is not a list; allowed: three numbers: [0, -1, 0]" in said(START + case)
 
 
 def test_a_file_that_is_none_is_still_said_to_be_none(tmp_path: Path) -> None:

@@ -117,8 +117,8 @@ def test_lengths_are_in_the_orders_unit():
 def test_what_is_taken_is_said_where_the_liquid_is_named():
     given = report(without(starter("tank"), "liquid"))
     text = printed(given, "hold")
-    assert "taken, the order has no [liquid]" in " ".join(text.split())
-    assert "Fill: 9 L, 150 mm deep; taken, full to the brim" in text
+    assert "assumed, the order has no [liquid]" in " ".join(text.split())
+    assert "Fill: 9 L, 150 mm deep; assumed, full to the brim" in text
     assert "Starts to pour, in the worst direction, at a tilt of: 0°" in text
     assert "spills nothing, by strength: 0 m/s²" in text
     assert "part-filled" not in text
@@ -131,7 +131,7 @@ def test_what_it_is_good_for_is_told_as_far_as_it_was_looked_at():
     assert "Largest slow tilt, by strength: 90°" in good
     dry = printed(report(starter("tank").replace('fill = "120 mm"', 'fill = "0 mm"')), "hold")
     assert "sudden start" not in dry
-    assert "Largest fill for good: 9 L" in dry
+    assert "Largest permanent fill: 9 L" in dry
     given = report(starter("tank"))
     good = given["strength"]["good_for"]
     good |= {"fill_l": 0.0, "acceleration_m_s2": 4.0, "dry_acceleration_m_s2": 5.0, "wave_acceleration_m_s2": 4.0}
@@ -143,6 +143,6 @@ def test_what_it_is_good_for_is_told_as_far_as_it_was_looked_at():
 
 def test_checks_that_were_not_made_say_how_to_make_them():
     given = report(starter("tank"))
-    assert "`seamwright make` makes every check." in printed(given, "hold")
+    assert "`seamwright make` runs every check." in printed(given, "hold")
     given["checks"]["fit"] = "passed"
     assert "makes every check" not in printed(given, "hold")

@@ -14,7 +14,9 @@ from assemblies.packet.pages.view_data import view_data
 from assemblies.report.blocks import STATIONS, Bars, Cautions, Figures, Para, Remarks, Rows, Steps
 from assemblies.report.found import shown_findings
 from assemblies.report.sections import verdict_words
+from parts.findings import sentence
 from parts.lengths import read_length
+from parts.tables import documents_in
 
 #: Parts of the report, and the sections that stand or fall with each.
 STANDS_ON = {
@@ -60,12 +62,14 @@ def test_the_verdict_comes_first_and_its_gravest_reasons_before_the_rest() -> No
     full["findings"].insert(0, stop)
     first = sections_of(full, "mm")[0]
     assert isinstance(first.blocks[0], Para)
-    assert first.blocks[0].text.startswith("Stop. Do not build it so.")
+    assert first.blocks[0].text.startswith("Stop. Do not build it as ordered.")
     titles = [b.title for b in first.blocks if isinstance(b, Remarks)]
     assert titles == ["What stops it", "Take care", "Notes"]
     found = [r for b in first.blocks if isinstance(b, Remarks) for r in b.items]
     kept = [f for f in full["findings"] if not f.get("step")]
-    assert sorted((r.text, r.do, r.source) for r in found) == sorted((f["why"], f["do"], f["source"]) for f in kept)
+    assert sorted((r.text, r.do, r.source) for r in found) == sorted(
+        (sentence(f["why"]), f["do"], f["source"]) for f in kept
+    )
 
 
 def test_a_usual_caution_stands_at_its_step_and_not_with_the_verdict() -> None:
@@ -74,8 +78,8 @@ def test_a_usual_caution_stands_at_its_step_and_not_with_the_verdict() -> None:
     assert {f["step"] for f in usual} == {"cut", "use"}
     first, *rest = sections_of(full, "mm")
     for one in usual:
-        assert one["why"] not in said((first,))
-        (where,) = [s.station for s in rest if s.station == one["step"] and one["why"] in said((s,))]
+        assert sentence(one["why"]) not in said((first,))
+        (where,) = [s.station for s in rest if s.station == one["step"] and sentence(one["why"]) in said((s,))]
         assert where == one["step"]
 
 
@@ -85,7 +89,7 @@ def test_findings_that_differ_in_their_place_alone_are_one_with_its_places() -> 
     full["findings"] = [{**hole, "where": f"hole {k}"} for k in range(8)]
     (one,) = shown_findings(full)
     assert one.where == "hole 0, hole 1, hole 2, hole 3, hole 4, hole 5 and 2 more"
-    assert str(one).startswith("STOP too near the edge. At hole 0, hole 1")
+    assert str(one).startswith("STOP: Too near the edge. At hole 0, hole 1")
 
 
 @pytest.mark.parametrize("verdict", ["go", "stop", "not-proven"])
@@ -121,8 +125,10 @@ def test_cautions_of_a_station_without_other_sections_get_one_of_their_own() -> 
 
 def test_every_source_of_the_report_is_listed() -> None:
     full = report()
-    (rows,) = next(s for s in sections_of(full, "mm") if s.id == "sources").blocks
+    rows, letters = next(s for s in sections_of(full, "mm") if s.id == "sources").blocks
     assert isinstance(rows, Rows)
+    assert isinstance(letters, Rows)
+    assert {d for row in rows.rows for d in documents_in(str(row[0]))} == {row[0] for row in letters.rows}
     listed = {row[0] for row in rows.rows}
     assert {f["source"] for f in full["findings"]} <= listed
     assert {c["source"] for c in full["cautions"]} <= listed

@@ -64,14 +64,14 @@ def test_a_bar_beyond_the_method_keeps_its_use_and_prints_the_word():
 
 def test_what_is_taken_is_shown_beside_the_liquid_and_its_fill():
     shown = figures(report(THIN))
-    assert shown["Liquid"].value.endswith("taken, the order has no [liquid]")
-    assert shown["Fill"].value.endswith("taken, full to the brim")
-    assert "no [liquid]: taken as water at 20 C" in said(sections_of(report(THIN), "mm"))
+    assert shown["Liquid"].value.endswith("assumed, the order has no [liquid]")
+    assert shown["Fill"].value.endswith("assumed, full to the brim")
+    assert "no [liquid]: assumed: water at 20 °C" in said(sections_of(report(THIN), "mm"))
     assert "taken" not in figures(report(starter("tank")))["Liquid"].value
 
 
 def test_a_dry_thing_shows_no_push_and_no_tilt_that_were_not_looked_at():
     assert "Largest sudden start that spills nothing, by strength" in figures(report(starter("tank")))
     dry = figures(report(THIN + DRY))
-    assert "Largest fill for good" in dry
+    assert "Largest permanent fill" in dry
     assert not [label for label in dry if "by strength" in label]

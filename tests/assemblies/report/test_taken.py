@@ -37,7 +37,7 @@ acceleration = "0.1 m/s2"
 #: For each thing taken, where and how it is said.
 SAID: dict[str, tuple[tuple[str, ...], Any]] = {
     "fill": (("liquid", "fill"), "100 mm"),
-    "how long it stands full": (("liquid", "stays"), "permanent"),
+    "time it stands full": (("liquid", "stays"), "permanent"),
     "temperature of the liquid": (("liquid", "temperature"), 20),
     "what holds it if a bond lets go": (("support", "retention"), "none"),
     "how long it lasts: go": (("case", "duration"), "minutes"),
@@ -111,7 +111,7 @@ def test_terminal_page_and_print_show_the_same_list(silent: Any) -> None:
         places = [part.index(f"{row[0]} {row[1]}") for row in table.rows]
         assert places == sorted(places)
     every = " ".join(hold_text(report, "mm", (), every=True).split())
-    assert all(f"Say it as {one['say']}." in every for one in report["taken"])
+    assert all(f"Set it with {one['say']}." in every for one in report["taken"])
 
 
 def test_a_length_is_in_the_units_of_the_order(silent: Any) -> None:

@@ -94,9 +94,6 @@ def test_what_runs_into_each_other_is_no_solid() -> None:
     for piece in (
         pocketed(Pocket(outline=square, depth_mm=4.0), Pocket(outline=Circle(60.0, 60.0, 20.0), depth_mm=4.0)),
         pocketed(Pocket(outline=square, depth_mm=6.0), Pocket(outline=square, depth_mm=6.0, side="near")),
-        pocketed(
-            Pocket(outline=square, depth_mm=4.0), holes=(Hole(x_mm=50, y_mm=50, kind="through", diameter_mm=5.0),)
-        ),
     ):
         with pytest.raises(KernelError, match=r"^wall: .*pockets meet each other"):
             solid(piece)

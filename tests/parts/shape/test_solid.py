@@ -16,11 +16,12 @@ from samples import flat, panel, pieces_of_all_sorts, tapped_plate
 
 import parts.shape.solid
 from parts.findings import NotCovered
+from parts.shape.hole_rules import piece_findings
 from parts.shape.kernel import place
 from parts.shape.mesh import SAG_MM, mesh, volume_slack_mm3
 from parts.shape.outline import Circle, Loop, Outline, Vertex, rectangle, rounded_rectangle
 from parts.shape.piece import Bend, Hole, Piece
-from parts.shape.solid import KernelError, solid
+from parts.shape.solid import KernelError, made_volume_mm3, solid
 
 few = settings(max_examples=25)
 sides = st.floats(10.0, 1500.0)
@@ -162,16 +163,8 @@ RING = Outline(Circle(40, 40, 40), (Circle(40, 40, 30),))
 @pytest.mark.parametrize(
     ("outline", "holes", "said"),
     [
-        (SQUARE, (through(12, 12), through(15, 12)), "meet each other"),
-        (SQUARE, (through(12, 12), through(12, 12)), "meet each other"),
-        (SQUARE, (through(12, 12), through(12, 12, 3.0)), "meet each other"),
-        (SQUARE, (blind(12, 12), blind(15, 12)), "meet each other"),
-        (SQUARE, (through(12, 12), blind(12, 12, 3.0)), "meet each other"),
         (SQUARE, (sunk(25, 25, 40.0),), "countersink of 40 mm"),
         (SQUARE, (sunk(25, 25, 5.0),), "countersink of 5 mm"),
-        (ROUND, (through(5, 5),), "meet each other"),
-        (ROUND, (blind(5, 5),), "meet each other"),
-        (RING, (through(40, 40),), "meet each other"),
         (Outline(rectangle(50, 50), (rectangle(10, 10, 45, 0),)), (), "meet each other"),
         (Outline(rectangle(50, 50), (rectangle(10, 10, 60, 10),)), (), "meet each other"),
         (BOW_TIE, (), "outline crosses itself"),
@@ -181,6 +174,39 @@ def test_what_cannot_be_cut_is_refused_by_name(outline: Outline, holes: tuple[Ho
     piece = Piece(name="oddity", kind="panel", outline=outline, holes=holes, sheet=tapped_plate().sheet)
     with pytest.raises(KernelError, match=f"^oddity: .*{said}"):
         solid(piece)
+
+
+def lens_mm2(apart: float, radius: float) -> float:
+    """What two equal circles share, by the closed form."""
+    return 2 * radius**2 * math.acos(apart / (2 * radius)) - apart / 2 * math.sqrt(4 * radius**2 - apart**2)
+
+
+ONE = math.pi * 9.0  # mm2 of a hole of 6 mm
+
+
+@pytest.mark.parametrize(
+    ("outline", "holes", "gone_mm3"),
+    [
+        (SQUARE, (through(12, 12), through(15, 12)), 6.0 * (2 * ONE - lens_mm2(3.0, 3.0))),
+        (SQUARE, (through(12, 12), through(12, 12)), 6.0 * ONE),
+        (SQUARE, (through(12, 12), through(12, 12, 3.0)), 6.0 * ONE),
+        (SQUARE, (blind(12, 12), blind(15, 12)), 3.0 * (2 * ONE - lens_mm2(3.0, 3.0))),
+        (SQUARE, (through(12, 12), blind(12, 12, 3.0)), 6.0 * ONE),
+        (ROUND, (through(5, 5),), 0.0),
+        (RING, (through(40, 40),), 0.0),
+    ],
+)
+def test_holes_that_meet_or_leave_the_piece_take_what_they_take_and_are_stopped(
+    outline: Outline, holes: tuple[Hole, ...], gone_mm3: float
+) -> None:
+    sheet = replace(tapped_plate().sheet, nominal_mm=6.0, readings_mm=())
+    piece = Piece(name="oddity", kind="panel", outline=outline, holes=holes, sheet=sheet)
+    assert made_volume_mm3(piece) == pytest.approx(outline.area_mm2 * 6.0 - gone_mm3, rel=1e-9)
+    assert [f.level for f in piece_findings(piece)][:1] == ["stop"]
+
+
+def test_holes_that_keep_clear_are_held_to_the_drawn_volume() -> None:
+    assert made_volume_mm3(tapped_plate()) == tapped_plate().volume_mm3
 
 
 def test_a_kernel_failure_names_piece_step_and_values(monkeypatch: pytest.MonkeyPatch) -> None:

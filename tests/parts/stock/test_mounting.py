@@ -120,9 +120,9 @@ def test_every_two_neighbours_of_a_grid_are_one_pitch_apart(across, up, pitch):
 @pytest.mark.parametrize(
     ("text", "screw", "why"),
     [
-        ("grid 25", None, "is no grid"),
-        ("grid", None, "is no grid"),
-        ("grid 2x2", None, "is no grid"),
+        ("grid 25", None, "is not a grid"),
+        ("grid", None, "is not a grid"),
+        ("grid 2x2", None, "is not a grid"),
         ("grid 0 2x2", None, "above zero"),
         ("grid -3 2x2", None, "below zero"),
         ("grid 1/0 in 2x2", None, "divides by zero"),
@@ -130,7 +130,7 @@ def test_every_two_neighbours_of_a_grid_are_one_pitch_apart(across, up, pitch):
         ("grid 25 0x2", None, "1 to 400 holes"),
         ("grid 25 21x20", None, "1 to 400 holes"),
         ("grid 25 999999x999999", None, "1 to 400 holes"),
-        ("grid 25 1000000000x1", None, "is no grid"),
+        ("grid 25 1000000000x1", None, "is not a grid"),
         ("ISO 15552-41", None, "did you mean ISO 15552-40?"),
         ("NEMA 24", None, "did you mean NEMA"),
         ("", None, "no mounting pattern"),

@@ -10,7 +10,7 @@ import pytest
 
 from parts.findings import SeamwrightError
 from parts.stock.show import SUBJECTS, show
-from parts.tables import load
+from parts.tables import documents_in, load
 
 FIRST_COLUMNS = [
     ("threads", "threads_inch", "size"),
@@ -40,8 +40,11 @@ def test_every_number_in_brackets_has_its_source_and_every_source_is_used(subjec
     listed = [int(n) for n in re.findall(r"^  \[(\d+)\]", sources, flags=re.M)]
     assert listed == list(range(1, len(listed) + 1))
     assert {int(n) for n in re.findall(r"\[(\d+)\]", body)} == set(listed)
-    known = r"\((published|secondary|computed|common practice|from memory|judgement)\)"
+    how = "from memory|judgement|computed"
+    known = rf"\((published|secondary|{how})\)|\] ({how}|common practice, no source)"
     assert len(re.findall(known, re.sub(r"\s+", " ", sources))) >= len(listed)
+    cited = documents_in(re.sub(r"\s+", " ", sources))
+    assert all(f"  {name}: " in sources for name in cited)
     assert not re.search(r"https?:|www\.|\.com\b", sources)
 
 

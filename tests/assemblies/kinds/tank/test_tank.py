@@ -118,7 +118,7 @@ def test_panels_of_other_thickness_move_their_neighbours() -> None:
 
 
 def test_common_practice_tank_of_six_by_four_by_four_inches() -> None:
-    """Common practice, no source: a fabricator's cutting list for this tank in true 1/4 in sheet."""
+    """Common practice, no source: the cutting list for this tank in true 1/4 in sheet."""
     more = (
         plate("bottom", [[-1.5, 0], [1.5, 0]], size=[2, 2], thickness="1/2", measured=["1/2 in"], thread="1/4-20 UNC",
               pattern="grid 1 2x2", percent=72)

@@ -17,10 +17,10 @@ import numpy as np
 import pytest
 from samples import flat, pieces_of_all_sorts, tapped_plate
 
-from assemblies.packet.bench.drill_template import template_pages, template_svg, write_template
+from assemblies.packet.bench.drill_template import plotted_finding, template_pages, template_svg, write_template
 from assemblies.packet.ink.paper import PAPERS
 from assemblies.shop.drill.sheet import DrillSheet, DrillShop, drill_sheet
-from parts.findings import NotCovered, SeamwrightError
+from parts.findings import SeamwrightError
 from parts.shape.outline import Circle, rectangle, rounded_rectangle
 from parts.shape.piece import Hole, Piece
 
@@ -197,11 +197,19 @@ def test_every_point_of_a_large_part_is_on_some_tile():
         assert up * 241 + 10 >= high + 8
 
 
-def test_a_part_for_more_than_forty_pages_is_not_covered(tmp_path):
+def test_a_part_for_more_than_forty_pages_is_one_large_page_and_the_packet_says_so(tmp_path):
     hole = Hole(x_mm=20, y_mm=20, kind="through", diameter_mm=5)
-    with pytest.raises(NotCovered, match="pages, over 40"):
-        write_template(sheet_of(flat("p", rectangle(2000, 1000), holes=(hole,))), tmp_path / "t.pdf")
-    assert not (tmp_path / "t.pdf").exists()
+    large, small = (sheet_of(flat("p", rectangle(*size), holes=(hole,))) for size in ((2000, 1000), (1000, 1000)))
+    write_template(large, tmp_path / "t.pdf")
+    said = poppler("pdfinfo", tmp_path / "t.pdf").decode()
+    wide, high = (float(v) * 25.4 / 72.0 for v in re.search(r"Page size: +([\d.]+) x ([\d.]+)", said).groups())
+    assert "Pages:           1\n" in said
+    assert (wide, high) == pytest.approx((2000 + 8 + 34, 1000 + 8 + 46), abs=0.1)
+    found = plotted_finding([small, large], "a4")
+    assert (found.level, found.where) == ("note", "templates")
+    assert "p (2042 x 1054 mm)" in found.why
+    assert plotted_finding([small], "a4") is None
+    assert len(template_pages(small)) == 7 * 5
 
 
 def poppler(tool: str, *arguments: str | Path) -> bytes:

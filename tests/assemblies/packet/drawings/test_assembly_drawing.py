@@ -119,7 +119,7 @@ def test_a_piece_cut_otherwise_bears_the_tolerance_of_its_process(found: Examine
 
 
 def test_the_order_says_what_goes_in_with_a_loose_lid() -> None:
-    """The strips under it are bonded to it before: nobody drops them into the tank one by one."""
+    """The strips under it are bonded to it first: nobody drops them into the tank one by one."""
     from assemblies.examine import begin
     from assemblies.kinds import schemas, starter
     from assemblies.order import read_order_text

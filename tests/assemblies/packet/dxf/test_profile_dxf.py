@@ -144,12 +144,13 @@ def test_a_loop_of_two_arcs_is_written_as_one(tmp_path: Path) -> None:
     assert [v["bulge"] for v in line["vertices"]] == [1.0, 1.0]
 
 
-def test_two_holes_in_one_place_are_not_written(tmp_path: Path) -> None:
+def test_two_holes_in_one_place_are_one_circle(tmp_path: Path) -> None:
     hole = Hole(x_mm=10, y_mm=10, kind="through", diameter_mm=5.0)
     double = flat("double", rectangle(40, 30), holes=(hole, replace(hole, kind="blind", depth_mm=3.0)))
-    with pytest.raises(WrongFile, match="one line twice"):
-        write_profile(double, tmp_path / "a.dxf")
-    assert list(tmp_path.iterdir()) == []
+    write_profile(double, tmp_path / "a.dxf", "STOP, do not make: job rev A")
+    assert (tmp_path / "a.dxf").read_text().count("\nCIRCLE\n") == 1
+    with pytest.raises(WrongFile, match="does not bear the words GO"):
+        check_profile(tmp_path / "a.dxf", double, "GO")
 
 
 def test_bent_pieces_and_names_that_cannot_stand_in_a_file_are_refused(tmp_path: Path) -> None:
@@ -176,9 +177,9 @@ def entity(kind: str) -> str:
         (rf"({entity('CIRCLE')})", r"\1\1", "one line twice"),
         (r"  8\ntap-mark\n", "  8\ndrill\n", "shape on tap-mark"),
         (r"CIRCLE\n", "SPLINE\n", "SPLINE, which are not to be cut"),
-        (r"  1\nplate\n", "  1\nother\n", "does not bear the name plate"),
+        (r"  1\nplate\n", "  1\nother\n", "does not bear the words plate"),
         (r"  0\nEOF\n", "", "is cut short"),
-        (r" 20\n50.0\n", " 20\n0.0\n", "is no DXF file of ours"),
+        (r" 20\n50.0\n", " 20\n0.0\n", "is not a DXF file of ours"),
     ],
 )
 def test_a_spoilt_file_is_found_out(tmp_path: Path, find: str, put: str, said: str) -> None:

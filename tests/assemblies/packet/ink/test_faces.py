@@ -88,7 +88,7 @@ def test_an_order_with_such_a_title_is_made_and_report_and_terminal_say_so(packe
     assert found["level"] == "care"
     levels = [f["level"] for f in report["findings"]]
     assert levels == sorted(levels, key=["stop", "care", "note"].index)
-    assert "CARE print, title:" in told
+    assert "At title (print). Do:" in " ".join(told.split())
     assert "🌊 (U+1F30A)" in told
 
 

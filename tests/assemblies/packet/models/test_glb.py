@@ -156,8 +156,8 @@ def flip_triangles(content: dict[str, Any], data: bytearray) -> None:
         (lambda c, d: c["nodes"][0].update(rotation=[0.0, 0.0, 0.0, 1.0][::-1]), "front does not stand"),
         (scale_points, "front-back reaches from"),
         (flip_triangles, "front-back holds -"),
-        (lambda c, d: c["accessors"].clear(), "is no GLB file of ours"),
-        (lambda c, d: d.clear(), "is no GLB file of ours"),
+        (lambda c, d: c["accessors"].clear(), "is not a GLB file of ours"),
+        (lambda c, d: d.clear(), "is not a GLB file of ours"),
     ],
 )
 def test_a_spoilt_file_is_found_out(tmp_path: Path, change: Any, said: str) -> None:

@@ -219,7 +219,9 @@ def test_packet_and_terminal_say_that_the_picture_is_missing(tmp_path: Path, mon
     assert report["findings"][-1]["check"] == "picture", "what was found before stays as it was"
     assert json.loads(done.stdout) == report
     told = " ".join(done.stderr.split())
-    assert "note picture, ripple-trough.png: not in this packet: this machine has no library to render with." in told
+    assert (
+        "NOTE: Not in this packet: this machine has no library to render with. At ripple-trough.png (picture)." in told
+    )
     assert "install libegl1" in told
 
 

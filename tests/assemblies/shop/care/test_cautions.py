@@ -84,7 +84,7 @@ def test_ids_are_unique_over_all_steps():
 
 
 def test_what_the_law_touches_ends_by_deferring_to_it():
-    says = "Local codes and licensed practice decide."
+    says = "Local codes and a licensed engineer have the last word."
     yes = {row["caution"] for row in load("cautions") if row["defers"] == "yes"}
     assert {row["defers"] for row in load("cautions")} == {"yes", "no"}
     for step in STATIONS:

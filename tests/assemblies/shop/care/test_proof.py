@@ -50,7 +50,7 @@ def rules_of(found):
 
 
 def test_tightness_alone_is_no_acceptance_for_what_moves_and_is_said_only_then(starter):
-    says = "Tight standing still is no acceptance for a rig that moves."
+    says = "Holding water while standing still does not pass a rig that moves."
     assert says in rules_of(starter)
     assert "Never first over electronics or people." in rules_of(starter)
     still = examined((SLIDE, 'kind = "still"'))

@@ -178,7 +178,7 @@ def test_the_shops_rates_replace_those_they_name_and_no_others(tmp_path):
     assert {name for name in RATES.values if mine[name] != RATES[name]} == {"labour", "cast-pmma"}
     found = quote(two_panels(), mine)
     assert found.currency == "USD"
-    assert found.rates == "shop.toml, 3 of 26 rates; the others are invented defaults"
+    assert found.rates == "shop.toml, 3 of 26 rates; the others are made-up defaults"
     assert amounts(found)["set up the job"] == 30.00
 
 

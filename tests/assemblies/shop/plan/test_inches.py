@@ -86,7 +86,7 @@ def test_no_sheet_is_named_by_what_conversion_makes_of_it(found: Examined) -> No
     """0.354 in is 8.9916 mm: nobody orders that."""
     assert [text for text in every_text(found.report) if "8.99" in text and "rev A" not in text] == []
     sheets = [f["where"] for f in found.report["findings"] if f["check"] == "sheet"]
-    assert sheets == ["sheet cast-pmma 1/2 in", "sheet cast-pmma 0.354 in"]
+    assert sheets == ["1/2 in cast-pmma sheet", "0.354 in cast-pmma sheet"]
 
 
 def test_a_piece_too_large_is_said_in_inches() -> None:
@@ -119,10 +119,10 @@ def said(found: Examined, words: str) -> str:
 def test_the_bench_works_in_inches(found: Examined) -> None:
     """By hand: 12 mm is 30.2 sixty-fourths; 14 and 9 in give a diagonal of 16.643 in, 41.2/64 over 16; 0.5 mm is 1.3/64."""
     assert "film back 15/32 in from" in said(found, "masking film")
-    assert "16 41/64 in each, alike within 1/64 in" in said(found, "diagonals")
+    assert "16 41/64 in each, equal within 1/64 in" in said(found, "diagonals")
     assert "every 3 15/16 in" in said(found, "Tabs pulled")
     assert "the 0.004 in (0.10 mm) leaf" in said(found, "feeler")
-    assert "for 1/2 in" in said(found, "Annealing")
+    assert "for 1/2 in" in said(found, "Anneal")
     without_gauges = [re.sub(r"[\d.]+ in \([\d.]+ mm\)", "", text) for text in bench(found)]
     assert [text for text in without_gauges if re.search(r"\d mm\b", text)] == []
 

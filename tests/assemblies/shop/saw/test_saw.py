@@ -303,7 +303,7 @@ def test_words_say_which_edge_goes_to_the_fence():
     stock = SawStock(name="raw", width_mm=1220, height_mm=600, trim_mm=10)
     lines = say_plan(plan_saw([SawPart(name="p", width_mm=400, height_mm=310, count=2)], [stock]), "mm")
     assert "measured from its other factory edge" in lines[0]  # 1210 along an edge of 600: by hand
-    assert "its other factory edge to the fence" in lines[1]
-    assert all("fresh edge" in line for line in lines[2:])
+    assert "its other factory edge against the fence" in lines[1]
+    assert all("fresh-cut edge" in line for line in lines[2:])
     bare = say_plan(plan_saw([SawPart(name="p", width_mm=400, height_mm=310)], [SHEET]), "mm")
     assert "its own edge" in bare[0]

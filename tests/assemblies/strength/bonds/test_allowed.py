@@ -59,6 +59,8 @@ def test_every_factor_has_a_value_and_a_source_and_is_used():
     assert len(set(names)) == len(names)
     for name in names:
         assert factor_of(name) > 0.0
-        assert factor_source(name).endswith(")")
+        assert factor_source(name).startswith(("judgement", "from memory")) or factor_source(name).endswith(
+            "(from memory)"
+        )
     with pytest.raises(KeyError):
         factor_of("no-such")

@@ -175,7 +175,7 @@ def test_an_order_without_a_liquid_says_what_is_taken_and_what_to_write():
     got = held(no_liquid(order()))
     (said,) = [f for f in got.findings if f.check == "liquid"]
     assert said.level == "care"
-    assert "no [liquid]: taken as water at 20 C, filled to its brim (9.00 L)" in said.why
+    assert "no [liquid]: assumed: water at 20 °C, filled to its brim (9.00 L)" in said.why
     assert 'name = "water" and fill = "135 mm"' in said.do
     assert got.liquid["assumed"] is True
     assert got.liquid["full_to"] == "brim"
@@ -191,13 +191,13 @@ def test_a_tank_that_is_brim_full_is_not_called_part_filled():
     def said(given) -> list[str]:
         return [f.why for f in held(given).findings if f.check == "handling" and f.where == "liquid"]
 
-    assert said(order(fill="120 mm")) == ["a part-filled open tank is no stable load"]
+    assert said(order(fill="120 mm")) == ["a part-filled open tank slops and shifts when carried"]
     assert said(order(fill="150 mm")) == ["an open tank that is full to its brim spills as soon as it is lifted"]
     assert said(no_liquid(order())) == []  # what is only taken is said once, with that it spills
     overflow = '[[port]]\nkind = "overflow"\non = "left"\nat = [0, 40]\ndiameter = 12\n'
     low = held(no_liquid(order(more=overflow)))
     assert low.liquid["full_to"] == "opening"
-    assert said(no_liquid(order(more=overflow))) == ["a part-filled open tank is no stable load"]
+    assert said(no_liquid(order(more=overflow))) == ["a part-filled open tank slops and shifts when carried"]
     assert "to its lowest opening (6.36 L)" in next(f.why for f in low.findings if f.check == "liquid")
     shut = held(no_liquid(order(tables={"tank": 'lid = "bonded"'})))
     assert shut.liquid["full_to"] == "lid"
@@ -301,10 +301,10 @@ def test_what_leaves_by_a_spout_is_nowhere_said_to_leave_over_the_rim():
 
     text = (Path(__file__).parents[3] / "orders" / "pouring-tray.toml").read_text(encoding="utf-8")
     report = ask(read_order_text(text, schemas()), "hold").report
-    assert report["liquid"]["lost_by"]["pour"] == "by spout-1"
+    assert report["liquid"]["lost_by"]["pour"] == "through spout-1"
     rows = next(b for b in liquid_blocks(report, "mm") if type(b).__name__ == "Rows")
     assert "rim" not in rows.title
-    assert [row[2] for row in rows.rows] == ["by spout-1"]
+    assert [row[2] for row in rows.rows] == ["through spout-1"]
 
 
 def test_a_tank_that_is_filled_for_minutes_is_judged_by_that_and_by_a_night():
@@ -332,8 +332,8 @@ def test_that_it_is_taken_to_stand_full_for_good_is_said():
         return taken, [f["why"] for f in report["findings"] if "at no time" in f["why"]]
 
     taken, _ = said("")
-    assert taken["how long it stands full"]["say"] == "[liquid] stays"
-    assert "how long it stands full" not in said('stays = "permanent"')[0]
+    assert taken["time it stands full"]["say"] == "[liquid] stays"
+    assert "time it stands full" not in said('stays = "permanent"')[0]
     once, none = said('stays = "hours"')
     assert once["how often it is filled, a day"]["value"] == pytest.approx(1.0)
     assert none == []

@@ -177,4 +177,4 @@ def test_the_bond_of_a_floor_to_its_plates_goes_with_the_floor():
     given = order((400.0, 300.0, 200.0), 3, fill="150 mm", support="plates", more=more)
     got, said = findings(given, "by scaling")
     assert max(s.use for s in got.proof.seams if s.seam.startswith("bottom-plate")) > 1.0
-    assert [f.where for f in said] == ["sheet cast-pmma 3 mm"]
+    assert [f.where for f in said] == ["3 mm cast-pmma sheet"]

@@ -1,6 +1,6 @@
 """The kinds of case, one entry each: what it does to the liquid, and what shop and proof are to think of.
 
-What the order writes of a case, and which key its kind needs, stands in `assemblies.order.model` (`CaseKindName`, `NEEDS`).
+What the order writes of a case, and which key its kind needs, stands in `assemblies.order.case` (`CaseKindName`, `NEEDS`).
 A new kind is a name there and one entry of `CASE_KINDS` here.
 """
 
@@ -13,7 +13,6 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal
 
 from assemblies.order import CaseSpec
-from assemblies.order.specs import NEEDS
 from parts.findings import Level
 from parts.vectors import Vector
 
@@ -59,11 +58,6 @@ class CaseKind:
     spill: Level = "stop"
     cautions: tuple[str, ...] = ()
 
-    @property
-    def needs(self) -> str | None:
-        """The key that a case of this kind must give."""
-        return NEEDS.get(self.name)
-
 
 def way_of(spec: CaseSpec) -> Vector:
     """Which way a case goes: as it says, else up or to the right."""
@@ -77,8 +71,14 @@ def _still(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Ite
 
 
 def _sudden(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
-    """Started, and stopped as suddenly."""
+    """Started, and stopped as suddenly; a planned slide by what its own path does."""
     from assemblies.liquid.loads.sudden import starts
+
+    if spec.planned:
+        from assemblies.motion.plans.slide import slide_loads
+
+        yield from slide_loads(spec, cavity, volume, density)
+        return
 
     x, y, z = way_of(spec)
     ways: tuple[tuple[Vector, Literal["start", "stop"]], ...] = (((x, y, z), "start"), ((-x, -y, -z), "stop"))
@@ -97,9 +97,9 @@ def _push(spec: CaseSpec) -> float:
 
 def _turn(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
     from assemblies.liquid.loads import cases as liquid_cases
+    from assemblies.motion.plans.turning import turning
 
-    assert spec.angle is not None
-    for gravity in _on_the_way(cavity, volume, spec.axis, math.radians(spec.angle)):
+    for gravity in _on_the_way(cavity, volume, *turning(spec, cavity, volume)):
         yield liquid_cases.still(
             cavity, volume, name=spec.name, duration=spec.duration, density_kg_m3=density, gravity=gravity
         )

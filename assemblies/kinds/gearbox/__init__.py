@@ -1,0 +1,32 @@
+"""Gearboxes of sheet: spur gears on shafts between two plates. Tables, train, build, checks, starter."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from assemblies.kinds.gearbox.build import build_gearbox
+from assemblies.kinds.gearbox.tables import GearboxSpec
+from assemblies.kinds.kind import Kind
+
+if TYPE_CHECKING:
+    from assemblies.report.check import Check
+
+__all__ = ["KIND"]
+
+
+def _checks() -> tuple[Check, ...]:
+    from assemblies.kinds.common import GO_TOGETHER, SHOP
+    from assemblies.kinds.gearbox.checks import GAUGE, TEETH
+
+    return (*GO_TOGETHER, TEETH, GAUGE, *SHOP)
+
+
+KIND: Final = Kind(
+    name="gearbox",
+    about="spur gears of sheet between two plates: shafts, bearings, covers, posts",
+    tables={"gearbox": GearboxSpec},
+    build=build_gearbox,
+    checks=_checks,
+    required=("fit", "strength"),
+    starter="gearbox/gearbox.toml",
+)

@@ -1,0 +1,185 @@
+"""The checks of a gearbox: teeth, contact, play, warmth, shafts and plates; and what its teeth are gauged by."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from assemblies.kinds.gearbox.build import gear_name, laid_out
+from assemblies.kinds.gearbox.figures import Gears, gear_figures
+from assemblies.kinds.gearbox.rules import gear_rule, gear_source
+from assemblies.kinds.gearbox.sections import gauge_blocks, gear_blocks
+from assemblies.kinds.gearbox.tables import GearboxSpec
+from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
+from parts.findings import Finding, Level, NotCovered, SeamwrightError
+from parts.make.gear import Gear
+
+__all__ = ["GAUGE", "TEETH", "Gauges", "gear_findings"]
+
+_LEWIS = "Lewis, load at the tip, form factor of the tooth that the rack makes"
+_METAL_TIP = 0.2  # modules: metal practice, from memory; less breaks off
+
+
+def _teeth(made: Made) -> Checked:
+    laid = laid_out(made.order)
+    if laid.spec.holds != "nothing":
+        raise NotCovered(
+            "gears that hold up a load when nobody turns are not covered: their teeth creep, and one that breaks drops it"
+        )
+    found = gear_figures(laid, made.design)
+    said = tuple(gear_findings(found, laid.spec))
+    return Checked(state="failed" if any(f.level == "stop" for f in said) else "passed", findings=said, figures=found)
+
+
+def _say(level: Level, where: str, why: str, do: str, source: str) -> Finding:
+    return Finding(level=level, check="strength", where=where, why=why, do=do, source=source)
+
+
+def gear_findings(found: Gears, spec: GearboxSpec) -> Iterator[Finding]:
+    """What is wrong with teeth, meshes, shafts and plates."""
+    for gear in found.gears:
+        if gear.stress > found.allowed:
+            yield _say(
+                "stop", gear.name,
+                f"its teeth are bent with {gear.stress:.2f} MPa, allowed are {found.allowed:.2f}: at its shaft "
+                f"{gear.limit_torque:.3g} N m, not {gear.torque:.3g}",
+                "a larger module, a thicker sheet, more teeth or less torque", f"{_LEWIS}; {gear_source('stress_most')}",
+            )  # fmt: skip
+        if gear.tip_modules < gear_rule("tip_least"):
+            yield _say(
+                "stop" if gear.tip_modules < _METAL_TIP else "care", gear.name,
+                f"its teeth are {gear.tip_modules:.2f} modules thick at the tip, under {gear_rule('tip_least'):g}: brittle",
+                "less shift, or less backlash", gear_source("tip_least"),
+            )  # fmt: skip
+        if gear.undercut:
+            yield _say(
+                "care", gear.name,
+                f"the rack meant, profile {found.rack} with a flank straight to {found.straight:.3f} modules, undercuts "
+                f"{gear.teeth} teeth with shift {gear.shift:g}",
+                "more teeth, or shift as given by default", "ISO 53 (from memory); computed",
+            )  # fmt: skip
+    for stage in found.stages:
+        yield from _mesh_findings(stage.gears, stage.contact_ratio_apart, stage.dips, stage.play_grown)
+        if stage.speed > gear_rule("speed_most"):
+            yield _say(
+                "stop", " and ".join(stage.gears), f"they roll at {stage.speed:.2f} m/s, over {gear_rule('speed_most'):g}: "
+                "dry PMMA squeaks, warms and wears", "turn slower, or take smaller gears", gear_source("speed_most"),
+            )  # fmt: skip
+        if stage.warmth > gear_rule("warmth_most"):
+            yield _say(
+                "stop", " and ".join(stage.gears), f"friction would warm them by {stage.warmth:.0f} K, over "
+                f"{gear_rule('warmth_most'):g}", "turn slower, or with less torque", gear_source("warmth_most"),
+            )  # fmt: skip
+        warm = gear_rule("warmer") if spec.warmer is None else spec.warmer
+        if stage.warmth > warm:
+            yield _say(
+                "care", " and ".join(stage.gears),
+                f"friction may warm them by {stage.warmth:.0f} K, and their backlash is reckoned for {warm:g}",
+                f"say warmer = {stage.warmth:.0f}", "computed; ISO/TR 14179-2 in shape, from memory",
+            )  # fmt: skip
+    for shaft in found.shafts:
+        if shaft.askew > gear_rule("askew_most"):
+            yield _say(
+                "stop", f"shaft {shaft.number}", f"teeth on it stand askew by {shaft.askew:.3f} mm over their width, over "
+                f"{gear_rule('askew_most'):g}", "a thicker shaft", gear_source("askew_most"),
+            )  # fmt: skip
+        if shaft.plate_stress > found.allowed:
+            yield _say(
+                "stop", f"plates at shaft {shaft.number}",
+                f"the stress about its bore may come to {shaft.plate_stress:.2f} MPa, allowed are {found.allowed:.2f}",
+                "less torque, or a thicker sheet", gear_source("bore_concentration"),
+            )  # fmt: skip
+
+
+def _mesh_findings(gears: tuple[str, str], contact: float, dips: float, left: float) -> Iterator[Finding]:
+    where = " and ".join(gears)
+    if contact < gear_rule("contact_good"):
+        yield _say(
+            "stop" if contact < gear_rule("contact_least") else "care", where,
+            f"contact ratio {contact:.2f} with the shafts as far apart as their bores let them, under "
+            f"{gear_rule('contact_least' if contact < gear_rule('contact_least') else 'contact_good'):g}",
+            "more teeth, less shift, or the reference centre distance", gear_source("contact_least"),
+        )  # fmt: skip
+    if dips > 0.0:
+        yield _say(
+            "stop", where, f"the tip of one reaches {dips:.3f} mm below the flank of the other, along the line of action",
+            "shift the smaller gear out, or give it more teeth", "computed: form circle of the rack that is meant",
+        )  # fmt: skip
+    if left < gear_rule("play_least") - 1e-9:
+        yield _say(
+            "stop", where, f"grown, tapered and cut at the limits they have {left:.3f} mm of backlash left",
+            "thinner teeth", gear_source("play_least"),
+        )  # fmt: skip
+
+
+def _teeth_rows(made: Made, found: Gears) -> Rows:
+    return {"gears": found}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Gauge:
+    """What one gear's teeth are gauged by, mm: over a count of teeth with flat jaws, and over two pins; least and greatest."""
+
+    gear: str
+    teeth: int
+    over: int | None
+    span: tuple[float, float] | None
+    pin: float | None
+    pins: tuple[float, float] | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Gauges:
+    """Of every gear."""
+
+    gauges: tuple[Gauge, ...]
+
+
+def _gauge(made: Made) -> Checked:
+    laid = laid_out(made.order)
+    cut, rows = made.order.cutting, []
+    for s, stage in enumerate(laid.train.stages):
+        for driven, gear in enumerate((stage.pair.first, stage.pair.second)):
+            rows.append(_gauged(gear_name(s, bool(driven)), gear, cut.repeat, cut.tolerance))
+    return Checked(figures=Gauges(gauges=tuple(rows)))
+
+
+def _gauged(name: str, gear: Gear, more: float, less: float) -> Gauge:
+    """Limits: as much more as the backlash was reckoned for, as much less as the cut may be off."""
+    try:
+        span = gear.best_span()
+        over, limits = span.teeth, (span.over_mm - less, span.over_mm + more)
+    except SeamwrightError:
+        over, limits = None, None
+    pin = pins = None
+    for tenth in range(round(16 * gear.module_mm), round(24 * gear.module_mm) + 1):
+        try:
+            found = gear.over_pins(tenth / 10.0)
+            least, most = (
+                Gear(gear.teeth, gear.module_mm, gear.shift, gear.rack, max(0.0, gear.thin_mm + t), gear.tip_back_mm)
+                .over_pins(found.pin_mm)
+                .over_mm
+                for t in (less, -more)
+            )
+        except SeamwrightError:
+            continue
+        pin, pins = found.pin_mm, (least, most)
+        break
+    return Gauge(gear=name, teeth=gear.teeth, over=over, span=limits, pin=pin, pins=pins)
+
+
+def _gauge_rows(made: Made, found: Gauges) -> Rows:
+    return {"gauges": found.gauges}
+
+
+#: Teeth, meshes, shafts and plates: what stands in place of a proof by loads.
+TEETH: Final = Check(
+    name="strength", run=_teeth, questions=("hold",), rows=_teeth_rows,
+    sections=(SectionOf(id="gears", station="test", title="Gears", blocks=gear_blocks),),
+)  # fmt: skip
+#: What the teeth are gauged by when they are cut.
+GAUGE: Final = Check(
+    name="gauge", run=_gauge, questions=("cut",), rows=_gauge_rows,
+    sections=(SectionOf(id="gauge", station="drill", title="Gauge the teeth", blocks=gauge_blocks),),
+)  # fmt: skip

@@ -1,0 +1,100 @@
+"""What the packet says of gears: the train, what it carries, its backlash, what teeth are gauged by."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from assemblies.report.blocks import Block, Para, Report, Rows, Step, Steps
+from assemblies.report.figures import amount
+from parts.lengths import LengthUnit, gauge_length
+
+__all__ = ["gauge_blocks", "gear_blocks"]
+
+#: With shafts, bearings and washers, which are no pieces: the order of assembly has only what is cut.
+_STEPS = (
+    "Gauge the teeth and the bores. A bearing goes into its bore, and a shaft into a gear, by hand and without a press.",
+    "Tape or screw hubs and gears of each shaft together on the shaft, flats in line. Where they are bonded, draw the shaft "
+    "before solvent is run in.",
+    "Screw the lower covers on, stand the base plate on its feet and lay the lower bearings in.",
+    "Put in the shafts with their washers, gears and hubs, all the same face up as they were cut; turn each mesh by hand.",
+    "Stand the posts, lay on washers and upper bearings, then the top plate; its screws hand tight, turned in little by little "
+    "while the drive is turned.",
+    "Screw the upper covers on. Turn the last shaft once round by the crank: it must not catch anywhere.",
+)
+
+
+def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    """Gears, meshes and shafts, each as a table."""
+    found = report.get("gears")
+    if not found:
+        return
+    yield Para(
+        text=f"{found['ratio']:.6g} turns of the first shaft for one of the last. Teeth as the basic rack {found['rack']} of "
+        f"ISO 53 makes them, its flank straight to {found['straight']:.2f} modules: undercut is said of this rack. "
+        f"Teeth may be bent with {amount(found['allowed'], 'MPa')}. Feet carry only the weight: clamp the base plate down "
+        "before you turn it."
+    )
+    yield Rows(
+        title="Gears", header=("gear", "teeth", "shift", "tip", "root", "Y", "torque, N m", "stress, MPa", "limit, N m"),
+        rows=[
+            (
+                g["name"], str(g["teeth"]), f"{g['shift']:.3f}", gauge_length(g["tip"], unit), gauge_length(g["root"], unit),
+                f"{g['form_factor']:.3f}", f"{g['torque']:.3g}", f"{g['stress']:.2f}", f"{g['limit_torque']:.3g}",
+            ) for g in found["gears"]
+        ],
+        right="lrrrrrrrr", keys=[g["name"] for g in found["gears"]],
+        note="limit: the torque at its own shaft that bends its teeth with all that is allowed",
+    )  # fmt: skip
+    yield Rows(
+        title="Meshes",
+        header=("gears", "centres", "contact ratio", "backlash as cut", "left", "lost motion", "speed", "warmth"),
+        rows=[
+            (
+                " and ".join(s["gears"]), gauge_length(s["centre"], unit), f"{s['contact_ratio']:.2f}",
+                gauge_length(s["play"], unit), gauge_length(s["play_grown"], unit), f"{s['lost_deg']:.2f}°",
+                f"{s['speed']:.2f} m/s", f"{s['warmth']:.1f} K",
+            ) for s in found["stages"]
+        ],
+        right="lrrrrrrr", keys=[" ".join(s["gears"]) for s in found["stages"]],
+        note="backlash along the line of action; left: grown, tapered and cut at the limits; lost motion at the driven gear",
+    )  # fmt: skip
+    for s in found["stages"]:
+        taken = s["taken"]
+        yield Para(
+            text=f"{' and '.join(s['gears'])}: each tooth is thinned by {gauge_length(s['thinned'], unit)} on the reference "
+            f"circle, for growth {taken['growth']:.3f}, taper {taken['taper']:.3f}, cutting {taken['cut']:.3f}, bearings "
+            f"{taken['bearings']:.3f} and {taken['left']:.3f} mm to be left, along the line of action."
+        )
+    yield Rows(
+        title="Shafts", header=("shaft", "turns a minute", "torque, N m", "limit, N m", "force, N", "askew, mm", "plates, MPa"),
+        rows=[
+            (
+                str(s["number"]), f"{s['speed']:.3g}", f"{s['torque']:.3g}", f"{s['limit_torque']:.3g}", f"{s['force']:.3g}",
+                f"{s['askew']:.3f}", f"{s['plate_stress']:.2f}",
+            ) for s in found["shafts"]
+        ],
+        right="rrrrrrr",
+        note="plates: a bound, all force of a shaft in one plate over its narrowest strips, times 4",
+    )  # fmt: skip
+    yield Steps(title="Putting the drive together", items=[Step(text=text) for text in _STEPS])
+
+
+def gauge_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    """Over teeth and over pins, for each gear."""
+    gauges = report.get("gauges")
+    if not gauges:
+        return
+    yield Para(
+        text="Gauge each gear on the face where its teeth are thicker, before it is bonded. Over the greatest figure: the pair "
+        "may jam when it is damp; under the least: it rattles. Mesh all gears the same face up as they were cut."
+    )
+    rows = []
+    for g in gauges:
+        span = "" if g["span"] is None else f"{gauge_length(g['span'][0], unit)} to {gauge_length(g['span'][1], unit)}"
+        pins = "" if g["pins"] is None else f"{gauge_length(g['pins'][0], unit)} to {gauge_length(g['pins'][1], unit)}"
+        pin = "" if g["pin"] is None else gauge_length(g["pin"], unit)
+        rows.append((g["gear"], str(g["teeth"]), "" if g["over"] is None else str(g["over"]), span, pin, pins))
+    yield Rows(
+        title="Teeth", header=("gear", "teeth", "jaws over", "span", "pins", "over pins"), rows=rows, right="lrrrrr",
+        keys=[g["gear"] for g in gauges], note="two pins in opposite spaces; nearly opposite where the teeth are odd",
+    )  # fmt: skip

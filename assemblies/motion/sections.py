@@ -1,0 +1,159 @@
+"""What packet and terminal say of planned moves: tables of figures, from the report alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from assemblies.report.blocks import Block, Para, Picture, Report, Rows
+from assemblies.report.figures import amount
+from parts.lengths import LengthUnit, write_named
+
+__all__ = ["motion_blocks"]
+
+_WORDS = {
+    "steady": "constant acceleration", "smooth": "limited jerk", "shaped": "in three parts", "calm": "calm, the shortest",
+}  # fmt: skip
+#: What is drawn of each kind of move; a picture that is not there is left out.
+_PICTURES = {
+    "slide": (
+        ("rise", "Level at each wall over time"), ("surface", "The surface at key moments"),
+        ("schedule", "Place, speed and acceleration over time"),
+    ),
+    "turn": (("kept", "Kept volume and torque over the tilt"), ("schedule", "Tilt and flow over time")),
+}  # fmt: skip
+
+
+def motion_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    """Every planned move, then those that are not covered."""
+    motion = report.get("motion") or {}
+    for move in motion.get("moves", ()):
+        yield Para(text=_head(move, unit))
+        yield from _slide(move) if move["kind"] == "slide" else _turn(move)
+        for what, words in _PICTURES[move["kind"]]:
+            yield Picture(key=f"move-{move['file']}-{what}", alt=f"{words} of {move['case']}")
+    for one in motion.get("not_covered", ()):
+        yield Para(text=f"{one['case']}: not covered: {one['why']}.")
+
+
+def _head(move: Mapping[str, Any], unit: LengthUnit) -> str:
+    state = "" if move["passed"] else " NOT PROVEN: it gets no pulses."
+    if move["kind"] == "slide":
+        text = f"{move['case']}: slides {write_named(move['distance'], unit)} in {move['time']:.2f} s"
+        text += f" ({_WORDS[move['profile']]})"
+        if move["no_move_under"]:
+            text += f"; no move that spares the liquid takes under {move['no_move_under']:.2f} s"
+        if move["freeboard"] is not None:
+            text += f". It lifts the liquid {move['rise']:.1f} mm of {move['freeboard']:.1f} mm of freeboard"
+        return f"{text}.{state}"
+    text = f"{move['case']}: leans to {move['greatest']:.1f} degrees and takes {move['time']:.1f} s"
+    if move["first_drop"] is not None and move["poured_L"] > 0.0:
+        text += f"; the first drop leaves at {move['first_drop']:.1f} degrees, {move['poured_L']:.2f} L pour"
+    return f"{text}.{state}"
+
+
+def _slide(move: Mapping[str, Any]) -> Iterator[Block]:
+    yield Rows(
+        title="Each way of moving",
+        header=("profile", "time s", "rise mm", "left mm", "still after s"),
+        rows=[
+            (_WORDS[p["name"]], f"{p['time']:.2f}", f"{p['rise']:.1f}", f"{p['left']:.1f}", f"{p['settles']:.0f}")
+            for p in move["profiles"]
+        ],
+        right="lrrrr",
+        note="rise: greatest at any wall, all waves, undamped; left: swings after the stop at most; still: under 1 mm",
+    )
+    if move["rises"]:
+        yield Rows(
+            title="Greatest rise at each wall",
+            header=("wall", "rise mm", "margin mm"),
+            rows=[(wall, f"{mm:.1f}", f"{move['freeboard'] - mm:.1f}") for wall, mm in move["rises"].items()],
+            right="lrr",
+        )
+    stop, power = move["stop"], move["power"]
+    if stop:
+        safe = "none" if stop["safe"] is None else f"{stop['safe']:.2f}"
+        yield Rows(
+            title="Emergency stop at the worst moment",
+            header=("stop m/s2", "at s", "rise mm", "runs on mm", "safe m/s2"),
+            rows=[
+                (
+                    f"{stop['acceleration']:g}",
+                    f"{stop['worst_at']:.2f}",
+                    f"{stop['rise']:.1f}",
+                    f"{stop['runs']:.0f}",
+                    safe,
+                )
+            ],
+            right="rrrrr",
+            note="a brake holds it when power fails"
+            if power["brake"]
+            else f"no brake: when power fails it runs on by itself, {power['coasts']:.0f} mm",
+        )
+    if move["repeat"] > 1:
+        least = move["shortest_wait"]
+        wait = "no wait is long enough" if least is None else f"{least:.1f} s at the least"
+        yield Para(
+            text=f"{move['repeat']} moves, {move['wait']:.1f} s between them ({wait}); duty {100.0 * move['duty']:.0f} %."
+        )
+    first = move["drives"][0]
+    yield Rows(
+        title=f"Drive: {move['mass']:.1f} kg, {first['force']:.1f} N, {move['speed'] / 1000.0:.2f} m/s",
+        header=("drive", "N m", "rpm", "W", "holds N m", "pulses/s", "kg mm2"),
+        rows=[
+            (
+                d["drive"], f"{d['torque']:.3f}", f"{d['rpm']:.0f}", f"{d['power']:.1f}", f"{d['holds']:.3f}",
+                f"{d['pulses_per_s']:.0f}", f"{d['inertia']:.0f}",
+            )
+            for d in move["drives"]
+        ],
+        right="lrrrrrr",
+        note="torque at the motor with a safety of 2; pulses of 200 steps a turn in 8 parts; kg mm2: the motor's own inertia "
+        "at least, a tenth of what it moves",
+    )  # fmt: skip
+
+
+def _turn(move: Mapping[str, Any]) -> Iterator[Block]:
+    yield Rows(
+        title="Kept volume and torque",
+        header=("degrees", "kept L", "torque N m"),
+        rows=[(f"{k['angle']:.1f}", f"{k['kept_L']:.3f}", f"{k['torque']:.2f}") for k in move["kept"]],
+        right="rrr",
+        note="torque of the weight about the pivot; positive drives it on",
+    )
+    if move["head"] is not None:
+        text = (
+            f"Greatest flow {move['peak_flow_L_s']:.3f} L/s over {move['lip']:.0f} mm of lip: {move['head']:.1f} mm of head"
+            f"{'; ' + move['doubt'] if move['doubt'] else ''}."
+        )
+        if move["behind"] is not None:
+            text += (
+                f" The real flow is there {move['behind']:.1f} s late, with {move['standing_L']:.2f} L standing over the lip: "
+                f"start {move['start_sooner']:.1f} s sooner."
+            )
+        if move["delivered_L"] is not None:
+            text += f" In all {amount(move['delivered_L'], 'L')} run."
+        yield Para(text=text)
+        yield Rows(
+            title="Where the stream lands",
+            header=("below the lip mm", "out from it mm"),
+            rows=[(f"{j['below']:.0f}", f"{j['out']:.0f}") for j in move["lands"]],
+            right="rr",
+            note="at the greatest flow, from level at the speed of critical flow, no air: give or take a quarter (judgement)",
+        )
+    torque, power = move["torque"], move["power"]
+    fails = "returns by itself" if power["falls_from"] is None else f"falls on from {power['falls_from']:.0f} degrees"
+    yield Rows(
+        title=f"Drive: {torque['greatest']:.2f} N m about the pivot, {move['rate']:.1f} degrees a second",
+        header=("gear", "N m", "rpm", "W", "holds N m", "kg mm2"),
+        rows=[
+            (
+                f"{d['gear']:g} : 1", f"{d['torque']:.3f}", f"{d['rpm']:.1f}", f"{d['power']:.2f}", f"{d['holds']:.3f}",
+                f"{d['inertia']:.0f}",
+            )
+            for d in move["drives"]
+        ],
+        right="rrrrrr",
+        note=f"torque at the motor with a safety of 2, gear without loss; power lost, it {fails}; brake: "
+        f"{'yes' if power['brake'] else 'none'}",
+    )  # fmt: skip

@@ -1,0 +1,237 @@
+"""One way a thing is loaded or moved, exactly as the file may write it: a sudden start, or a move that is planned.
+
+A slide with a `distance` is planned, and a turn that says what it pours, how fast or about which pivot; what plans it is
+`assemblies.motion`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any, Final, Literal
+
+from assemblies.order.errors import Refused, shown
+from assemblies.order.specs import Duration
+from assemblies.order.values import (
+    VOLUMES,
+    Acceleration,
+    Angle,
+    Joined,
+    Length,
+    Point3,
+    Reads,
+    Text,
+    Way,
+    amount,
+    bounded,
+    number,
+    whole,
+)
+
+__all__ = ["MOVES", "NEEDS", "CaseKindName", "CaseSpec", "Profile", "Speed", "Toward"]
+
+CaseKindName = Literal["still", "slide", "turn", "spin", "throw", "carry"]
+Profile = Literal["steady", "smooth", "calm"]
+Toward = Literal["left", "right", "front", "back"]
+#: What a case of a kind cannot do without; more of the kinds: motion/case_kinds.
+NEEDS: Final[Mapping[str, tuple[str, ...]]] = {
+    "slide": ("acceleration",), "throw": ("acceleration",), "turn": ("angle", "pour"), "spin": ("speed",),
+}  # fmt: skip
+#: The keys that plan a move, by the kind they belong to.
+MOVES: Final[Mapping[str, tuple[str, ...]]] = {
+    "slide": ("distance", "jerk", "profile", "wait", "repeat", "stop"),
+    "turn": ("pour", "flow", "pivot", "toward", "time"),
+}
+_BRAKED: Final = ("slide", "turn")
+_PLANS: Final = {"slide": ("distance",), "turn": ("pour", "flow", "pivot", "time")}
+_SPEEDS: Final = {"m/s": 1000.0, "mm/s": 1.0, "cm/s": 10.0, "in/s": 25.4}
+_TURNS: Final = {"rpm": 1.0}
+_ANY: Final = number(0.0, 1e9, over=True)
+_FASTEST_MM_S: Final = 100e3
+_TIMES: Final = {"s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0}
+
+
+@dataclass(frozen=True)
+class Speed:
+    """Along a way (mm/s) or in turns a minute; a bare number is either, as its case has it."""
+
+    mm_s: float | None = None
+    rpm: float | None = None
+
+
+def _speed(value: Any) -> Speed:
+    if not isinstance(value, str):
+        figure = _ANY.func(value)  # type: ignore[call-arg]
+        return Speed(mm_s=figure * 1000.0, rpm=figure)
+    figure = amount(value, {**_SPEEDS, **_TURNS}, None, "a speed")
+    if figure <= 0.0:
+        raise Refused(f"{shown(value)} is not over 0", "a speed over 0")
+    if value.strip().endswith(tuple(_TURNS)):
+        return Speed(rpm=figure)
+    if figure > _FASTEST_MM_S:
+        raise Refused(f"{shown(value)} is out of range", f"up to {_FASTEST_MM_S / 1000.0:g} m/s")
+    return Speed(mm_s=figure)
+
+
+def _litres(units: Mapping[str, float], what: str, most: float) -> Reads:
+    """An amount of liquid with its unit, over 0."""
+
+    def read(value: Any) -> float:
+        figure = amount(value, units, None, what)
+        if not 0.0 < figure <= most:
+            raise Refused(f"{shown(value)} is out of range", f"over 0, up to {most:g} {next(iter(units))}")
+        return figure
+
+    return Reads(read, allowed=what, units=", ".join(units))
+
+
+def _over(read: Reads) -> Reads:
+    """The same, and not 0."""
+
+    def over(value: Any) -> float:
+        figure: float = read.func(value)  # type: ignore[call-arg]
+        if figure <= 0.0:
+            raise Refused(f"{shown(value)} is not over 0", read.allowed)
+        return figure
+
+    return Reads(over, allowed=read.allowed, units=read.units)
+
+
+SpeedAmount = Annotated[Speed, Reads(_speed, allowed="over 0", units=", ".join((*_SPEEDS, *_TURNS)))]
+Jerk = Annotated[float, _over(bounded({"m/s3": 1.0, "mm/s3": 1e-3}, "a jerk", 0.0, 1e5))]
+Seconds = Annotated[float, bounded(_TIMES, "a time", 0.0, 86_400.0)]
+Volume = Annotated[float, _litres(VOLUMES, 'a volume such as "2 L"', 1e4)]
+Flow = Annotated[float, _litres(
+    {"L/s": 1.0, "mL/s": 1e-3, "L/min": 1.0 / 60.0, "gal/min": VOLUMES["gal"] / 60.0}, 'a flow such as "0.2 L/s"', 100.0
+)]  # fmt: skip
+
+
+class CaseSpec(Joined):
+    """One way it is loaded or moved.
+
+    `acceleration` along `direction`; `angle` about `axis` for a turn; `speed` in rpm for a spin. With `distance` a slide is
+    planned, with `pour`, `flow`, `time` or `pivot` a turn: `seamwright move` prints it.
+    """
+
+    name: Text
+    """What it is called in the packet. e.g. `"run the trough"`"""
+    kind: CaseKindName
+    """How it is moved. e.g. `"slide"`"""
+    direction: Way | None = None
+    """Direction of the push: length, width, up. e.g. `[1, 0, 0]`"""
+    axis: Way = (0.0, 1.0, 0.0)
+    """Axis it turns about. e.g. `[0, 1, 0]`"""
+    acceleration: Acceleration | None = None
+    """How hard it slides or is thrown; on its own it means a sudden start and stop. e.g. `"0.8 m/s2"`"""
+    angle: Angle | None = None
+    """How far it turns, from level. e.g. `60`"""
+    speed: SpeedAmount | None = None
+    """Of a spin, in turns a minute; of a planned slide its most, a bare number in m/s. e.g. `"0.5 m/s"`"""
+    distance: Length | None = None
+    """Of a planned slide, from rest to rest. e.g. `"600 mm"`"""
+    jerk: Jerk | None = None
+    """How fast its acceleration may change, at the most. e.g. `"10 m/s3"`"""
+    profile: Profile = "calm"
+    """Of a planned slide: constant acceleration, limited jerk, or the shortest that spares the liquid. e.g. `"smooth"`"""
+    wait: Seconds | None = None
+    """Between two moves. Default: the shortest that does. e.g. `"3 s"`"""
+    repeat: Annotated[int, whole(1, 1000)] = 1
+    """How many moves one after another. e.g. `4`"""
+    stop: Acceleration | None = None
+    """How hard a planned slide is stopped in an emergency, by drive or brake. Default: its acceleration. e.g. `"0.5 m/s2"`"""
+    pour: Volume | None = None
+    """Of a planned turn: how much it pours before it returns, instead of an angle. e.g. `"2 L"`"""
+    flow: Flow | None = None
+    """Of a planned turn: how much a second. e.g. `"0.2 L/s"`"""
+    pivot: Point3 | None = None
+    """A point of the line it turns about, from the middle of the underside: length, width, up. e.g. `[150, 0, 0]`"""
+    toward: Toward | None = None
+    """The side it leans over, instead of an axis. e.g. `"right"`"""
+    time: Seconds | None = None
+    """Of a planned turn: how long it pours or turns, smoothly, instead of a flow. e.g. `"20 s"`"""
+    brake: bool = False
+    """Whether a planned move is held when power fails: a brake, or a drive that locks itself. e.g. `true`"""
+    duration: Duration = "minutes"
+    """How long each time. e.g. `"minutes"`"""
+    over_people: bool = False
+    """Whether people are under it: no proof here covers that. e.g. `true`"""
+
+    @property
+    def planned(self) -> bool:
+        """Whether it is a move from rest to rest, or a pour, that is planned."""
+        return any(getattr(self, key) is not None for key in _PLANS.get(self.kind, ()))
+
+    @property
+    def rpm(self) -> float | None:
+        """Of a spin."""
+        return self.speed.rpm if self.speed is not None and self.kind == "spin" else None
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """What its kind needs and it does not give; keys that belong to another kind, or to a planned move."""
+        kind = data.get("kind")
+        if not isinstance(kind, str):
+            return
+        needs = NEEDS.get(kind, ())
+        if needs and not any(key in data for key in needs):
+            yield Refused(
+                "is missing", f'a case of kind "{kind}" needs {" or ".join(needs) if needs[1:] else "it"}', needs[:1]
+            )
+        for whose, keys in (*MOVES.items(), (" or ".join(_BRAKED), ("brake",))):
+            for key in keys:
+                if key in data and kind not in whose.split(" or "):
+                    yield Refused(f'belongs to a case of kind "{whose}"', "no such key here", (key,))
+        planned = any(key in data for key in _PLANS.get(kind, ()))
+        yield from _slide(data, planned) if kind == "slide" else _turn(data, planned) if kind == "turn" else ()
+        if "brake" in data and kind in _BRAKED and not planned:
+            yield Refused("belongs to a planned move", f"with {' or '.join(_PLANS[kind])}", ("brake",))
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _slide(data: Mapping[str, Any], planned: bool) -> Iterator[Refused]:
+    if not planned:
+        for key in ("speed", *MOVES["slide"]):
+            if key in data:
+                yield Refused(
+                    "belongs to a planned slide", "with distance; alone an acceleration is a sudden start", (key,)
+                )
+        return
+    if "speed" not in data:
+        yield Refused("is missing", "a planned slide needs its most speed", ("speed",))
+    elif isinstance(data["speed"], str) and data["speed"].strip().endswith("rpm"):
+        yield Refused(f"{shown(data['speed'])} is no speed along a way", f"in {', '.join(_SPEEDS)}", ("speed",))
+    elif _is_number(data["speed"]) and data["speed"] * 1000.0 > _FASTEST_MM_S:
+        yield Refused(
+            f"{shown(data['speed'])} m/s is out of range", f"up to {_FASTEST_MM_S / 1000.0:g} m/s", ("speed",)
+        )
+    if data.get("profile") == "smooth" and "jerk" not in data:
+        yield Refused("is missing", 'profile "smooth" needs it', ("jerk",))
+    if data.get("profile") == "steady" and "jerk" in data:
+        yield Refused('profile "steady" has none', 'no jerk, or profile "smooth" or "calm"', ("jerk",))
+    if "wait" in data and data.get("repeat", 1) == 1:
+        yield Refused("waits between moves, and there is one", "with repeat, 2 or more", ("wait",))
+    way = data.get("direction")
+    if isinstance(way, tuple) and len(way) == 3 and all(map(_is_number, way)) and not any(way[:2]):
+        yield Refused(
+            "a planned slide goes along, not straight up or down", "[1, 0, 0], or sloped: [1, 0, 0.1]", ("direction",)
+        )
+    if data.get("acceleration") in (0, "0", "0 m/s2"):
+        yield Refused("0 never starts", "an acceleration over 0", ("acceleration",))
+
+
+def _turn(data: Mapping[str, Any], planned: bool) -> Iterator[Refused]:
+    if "axis" in data and "toward" in data:
+        yield Refused("stands beside an axis", "either of the two", ("toward",))
+    if "angle" in data and "pour" in data:
+        yield Refused("stands beside an angle", "either of the two", ("pour",))
+    if not planned:
+        return
+    if ("flow" in data) == ("time" in data):
+        what = "stands beside a flow" if "flow" in data else "is missing"
+        yield Refused(what, "a planned turn needs a flow or a time, and not both", ("time",))
+    axis = data.get("axis")
+    if isinstance(axis, tuple) and len(axis) == 3 and _is_number(axis[2]) and axis[2] != 0:
+        yield Refused("is not level", "a planned turn leans it about a level axis, such as [0, 1, 0]", ("axis",))

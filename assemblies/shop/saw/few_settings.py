@@ -1,0 +1,184 @@
+"""The cuts of a small job on one sheet at the fewest settings there can be: every order of settings is tried.
+
+Every size comes off the saw at some setting, so no plan has fewer settings than there are different sizes. Here each is set
+once, on the fence or at the sled's stop, in every order; of each order the ways to cut and to share out the pieces are all
+looked at, and of those with the fewest cuts the one is kept that leaves the largest rests. No size is what is left over. The
+work is counted: a job that wants more of it than that is left to the other layouts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from itertools import permutations, product
+from typing import Final, Literal, NamedTuple
+
+from assemblies.shop.layout.job import Job
+from assemblies.shop.layout.tree import Axis
+from assemblies.shop.saw.cuts import Box, Cut, Sawn
+
+__all__ = ["Holder", "fewest_settings_cuts"]
+
+Holder = Literal["fence", "sled"]
+May = Callable[[Holder, Cut], bool]
+Key = tuple[Holder, int]
+Many = tuple[int, ...]
+Cost = tuple[int, float]  # cuts, rests (the sum of the squares of their areas, less than zero: few large ones are best)
+
+_PIECES: Final = 12
+_SIZES: Final = 6
+_WORK: Final = 200_000  # ways to cut that are looked at
+
+
+class _State(NamedTuple):
+    """A blank with the pieces that are to come out of it, and the settings left."""
+
+    w: int
+    h: int
+    many: Many
+    keys: tuple[Key, ...]
+
+
+class _Choice(NamedTuple):
+    """The next cut of a blank, and which of the pieces are on the side that is kept."""
+
+    cost: Cost
+    cut: Cut | None = None
+    part: Many = ()
+
+
+class _TooMuch(Exception):
+    """The work that may be done is used up."""
+
+
+def fewest_settings_cuts(job: Job, box: Box, may: May) -> Sawn | None:
+    """The cuts that free all pieces of a job from a box; None where each size cannot be set once, or it is too much work.
+
+    Args:
+        job: its pieces and its kerf.
+        box: the sheet, its factory edges off.
+        may: whether a cut can be made so held.
+    """
+    sizes = {side for want in job.wants if want.count for side in (want.width, want.height)}
+    if not 0 < job.pieces <= _PIECES or len(sizes) > _SIZES or sizes & {box.w, box.h}:
+        return None  # a size that the sheet has itself may need no setting, or a factory edge taken off
+    return _Search(job, may, sorted(sizes, reverse=True)).best(box)
+
+
+class _Search:
+    def __init__(self, job: Job, may: May, sizes: list[int]) -> None:
+        self.job, self.may, self.sizes = job, may, sizes
+        self.wants = [want for want in job.wants if want.count]
+        self.numbers = [number for number, want in enumerate(job.wants) if want.count]
+        self.ways = [
+            {(w.width, w.height), (w.height, w.width)} if w.may_turn else {(w.width, w.height)} for w in self.wants
+        ]
+        self.work = _WORK
+        self.known: dict[_State, _Choice | None] = {}
+
+    def best(self, box: Box) -> Sawn | None:
+        """The best of all orders of settings; of a large job the best of those looked at."""
+        found: tuple[Cost, _State] | None = None
+        many = tuple(want.count for want in self.wants)
+        try:
+            for order in permutations(self.sizes):
+                for holders in product(("fence", "sled"), repeat=len(order)):
+                    state = _State(box.w, box.h, many, tuple(zip(holders, order, strict=True)))
+                    choice = self.least(state)
+                    if choice is not None and (found is None or choice.cost < found[0]):
+                        found = choice.cost, state
+        except _TooMuch:
+            pass
+        if found is None:
+            return None
+        out = Sawn()
+        self.write(found[1], box, out)
+        return out
+
+    def least(self, state: _State) -> _Choice | None:
+        """The best way to free the pieces of a blank; None for none."""
+        if state not in self.known:
+            self.known[state] = self._least(state)
+        return self.known[state]
+
+    def _least(self, state: _State) -> _Choice | None:
+        w, h, many, keys = state
+        if sum(many) == 1 and (w, h) in self.ways[many.index(1)]:
+            return _Choice((0, 0.0))
+        if not keys or not self.holds(w, h, many, keys):
+            return None
+        found = self.least(state._replace(keys=keys[1:]))
+        best = None if found is None else _Choice(found.cost)
+        for choice in self.cuts(state):
+            if best is None or choice.cost < best.cost:
+                best = choice
+        return best
+
+    def cuts(self, state: _State) -> Iterator[_Choice]:
+        """Every cut of a blank at the setting that is next, with what it costs in all."""
+        w, h, many, keys = state
+        holder, at = keys[0]
+        blank = Box(0, 0, w, h)
+        axes: tuple[Axis, ...] = ("x", "y")
+        for axis in axes:
+            if at >= blank.along(axis):
+                continue
+            kept, rest = blank.split(axis, at, self.job.kerf)
+            cut = Cut(blank=blank, axis=axis, setting=at, kept=kept, rest=rest, role="strip")
+            if not self.may(holder, cut) or (rest is not None and rest.along(axis) in self.sizes):
+                continue  # a size that is left over is one that nothing set
+            for part in product(*(range(n + 1) for n in many)):
+                cost = self.cost(kept, rest, many, part, keys) if any(part) else None
+                if cost is not None:
+                    yield _Choice(cost, cut, part)
+
+    def cost(self, kept: Box, rest: Box | None, many: Many, part: Many, keys: tuple[Key, ...]) -> Cost | None:
+        """What a cut costs in all that leaves these pieces in what is kept, the others in the rest."""
+        other = tuple(n - k for n, k in zip(many, part, strict=True))
+        if any(other) and (rest is None or not self.holds(rest.w, rest.h, other, keys)):
+            return None
+        here = self.least(_State(kept.w, kept.h, part, keys)) if self.holds(kept.w, kept.h, part, keys) else None
+        if here is None:
+            return None
+        if not any(other) or rest is None:
+            return here.cost[0] + 1, here.cost[1] - (0.0 if rest is None else float(rest.area) ** 2)
+        there = self.least(_State(rest.w, rest.h, other, keys))
+        return None if there is None else (here.cost[0] + there.cost[0] + 1, here.cost[1] + there.cost[1])
+
+    def holds(self, w: int, h: int, many: Many, keys: tuple[Key, ...]) -> bool:
+        """Whether there is room, and each side of each piece is still to be set or is the blank's own."""
+        self.work -= 1
+        if self.work < 0:
+            raise _TooMuch
+        left = {at for _, at in keys}
+        area = 0
+        for want, ways, count in zip(self.wants, self.ways, many, strict=True):
+            if count:
+                area += want.width * want.height * count
+                if not any(self.sits(a, w, left) and self.sits(b, h, left) for a, b in ways):
+                    return False
+        return area <= w * h
+
+    @staticmethod
+    def sits(side: int, room: int, left: set[int]) -> bool:
+        return side == room or (side < room and side in left)
+
+    def write(self, state: _State, box: Box, out: Sawn) -> None:
+        """The cuts of a blank as they are made, into `out`."""
+        choice = self.known[state]
+        assert choice is not None  # it was found
+        w, h, many, keys = state
+        if sum(many) == 1 and (w, h) in self.ways[many.index(1)]:
+            out.pieces.append((self.numbers[many.index(1)], box))
+        elif choice.cut is None:
+            self.write(state._replace(keys=keys[1:]), box, out)
+        else:
+            cut = choice.cut
+            kept, rest = box.split(cut.axis, cut.setting, self.job.kerf)
+            other = tuple(n - k for n, k in zip(many, choice.part, strict=True))
+            role: Literal["strip", "size"] = "strip" if any(other) else "size"
+            out.cuts.append(Cut(blank=box, axis=cut.axis, setting=cut.setting, kept=kept, rest=rest, role=role))
+            self.write(_State(kept.w, kept.h, choice.part, keys), kept, out)
+            if any(other) and rest is not None:
+                self.write(_State(rest.w, rest.h, other, keys), rest, out)
+            elif rest is not None:
+                out.rests.append(rest)
