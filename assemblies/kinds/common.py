@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from assemblies.fit.apart.rig import RIG
 from assemblies.fit.checks import APART, BUILD, FIT, HOLES, SHEETS
-from assemblies.fit.rig import RIG
 from assemblies.report.check import Check
 from assemblies.shop.bond.checks import BOND
 from assemblies.shop.care.checks import CAUTIONS

@@ -62,9 +62,10 @@ def _holds(loop: Loop | Circle, x: float, y: float) -> bool:
 
 
 def _own(opening: Loop | Circle, hole: Hole) -> bool:
-    ends = [end for slot in slots_of([opening]) for end in slot.ends]
     x0, y0, x1, y1 = opening.bounds_mm
-    spots = [*ends, ((x0 + x1) / 2.0, (y0 + y1) / 2.0)]
+    spots = [end for slot in slots_of([opening]) for end in slot.ends]
+    if hole.depth_mm is not None:  # the bore of what a pocket lets in ends on its floor
+        spots.append(((x0 + x1) / 2.0, (y0 + y1) / 2.0))
     return any(math.hypot(x - hole.x_mm, y - hole.y_mm) < _SLACK_MM for x, y in spots)
 
 

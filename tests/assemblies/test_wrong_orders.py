@@ -302,7 +302,7 @@ WRONG: dict[str, Wrong] = {
     "places that are none": _plate("", pattern=[[0, 0], 4], at="pattern", key="pattern[2]", says="4 is no place"),
     "a place given twice": _plate(
         "", pattern=[[1, 2], [1, 2]], at="pattern", key="pattern",
-        says="(1, 2) mm stands a second time",
+        says="(1, 2) mm is given twice",
     ),
     "a place off the plate": _plate(
         "", pattern=[[0, 0], [24, 0]], at="pattern", key="pattern",

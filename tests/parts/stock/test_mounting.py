@@ -219,7 +219,7 @@ def test_a_list_of_places_is_a_pattern():
     found = pattern([(0.0, 0.0), (40.0, 0.0), (40.0, 25.5)], "M5")
     assert (found.name, found.centres, found.thread) == ("3 places", ((0, 0), (40, 0), (40, 25.5)), "M5")
     assert (found.counterpart, found.hole) == ("any", "tapped")
-    for places, why in (([], "0 places"), ([(1.0, 2.0), (1.0, 2.0)], "(1, 2) mm stands a second time")):
+    for places, why in (([], "0 places"), ([(1.0, 2.0), (1.0, 2.0)], "(1, 2) mm is given twice")):
         with pytest.raises(MountingError, match=re.escape(why)):
             pattern(places, "M5")
 

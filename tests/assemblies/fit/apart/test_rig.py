@@ -10,7 +10,7 @@ from starters import bare
 
 from assemblies.design.model import Design, Placed
 from assemblies.examine import examine
-from assemblies.fit.rig import RIG, RigFit, rig_fit
+from assemblies.fit.apart.rig import RIG, RigFit, rig_fit
 from assemblies.kinds import schemas
 from assemblies.kinds.tank.build import build_tank
 from assemblies.order import Order, OrderError, Rig, read_order, read_order_text
