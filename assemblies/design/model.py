@@ -7,7 +7,7 @@ underside.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from parts.findings import Finding, SeamwrightError, Taken
 from parts.shape.piece import Piece
@@ -16,7 +16,9 @@ from parts.vectors import Vector, cross
 if TYPE_CHECKING:
     from assemblies.liquid.shapes.cavity import Cavity
 
-__all__ = ["Axis", "Bore", "Bought", "Design", "Fastener", "Joint", "Mesh", "Placed", "Support"]
+__all__ = ["Axis", "Bore", "Bought", "Design", "Ends", "Fastener", "Joint", "Mesh", "Placed", "Support"]
+
+Ends = Literal["thread", "nut", "counterpart"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -133,6 +135,10 @@ class Fastener:
         count: how many.
         longest_mm: the longest thread reach that does not bottom out; None where it may come through.
         note: how it is used.
+        ends: what it is screwed into: a `thread` of the last that it goes into, a `nut`, or the `counterpart`, which
+            is what the whole is bolted to.
+        sealed: whether it has a sealing washer under its head, on the wet side.
+        insert_mm: of metal inserts let into the piece: barrel, flange, thickness of the flange.
     """
 
     name: str
@@ -142,6 +148,9 @@ class Fastener:
     count: int
     longest_mm: float | None = None
     note: str = ""
+    ends: Ends = "thread"
+    sealed: bool = False
+    insert_mm: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
         if self.piece not in self.through:
@@ -206,6 +215,12 @@ class Design:
     def pieces(self) -> tuple[Piece, ...]:
         """Each part once, in order of first use."""
         return tuple(dict.fromkeys(p.piece for p in self.placed))
+
+    def ends_in(self, fastener: Fastener) -> Ends:
+        """What a bolt is screwed into; a plate without a thread leaves it to what that is bolted to."""
+        piece = self.instance(fastener.piece).piece
+        bare = piece.role == "mount" and not any(hole.thread for hole in piece.holes) and fastener.insert_mm is None
+        return "counterpart" if bare and fastener.ends == "thread" else fastener.ends
 
     def instance(self, name: str) -> Placed:
         """The instance of this name.

@@ -63,7 +63,8 @@ class Kind:
             question: the command.
             solids: with the comparison of the solids, which needs the geometry kernel.
         """
+        from assemblies.fit.apart.rig import RIG
         from assemblies.fit.checks import FIT, SEAMS
 
         every = tuple(c for c in self.checks() if question is None or question in c.questions)
-        return every if solids else tuple(SEAMS if c is FIT else c for c in every)
+        return every if solids else tuple(SEAMS if c is FIT else c for c in every if c is not RIG)

@@ -31,12 +31,15 @@ from assemblies.order.values import (
     Percent,
     Place,
     Point2,
+    Point3,
     Positive,
     Size2,
+    Size3,
     Table,
     Temperature,
     Text,
     ThreadName,
+    counted,
     length,
     number,
     up_to,
@@ -258,7 +261,7 @@ def _points(value: Any) -> Any:
     return value
 
 
-class PlateSpec(Table):
+class PlateSpec(Joined):
     """Attachment plates, one at each place. `percent` of thread picks the tap drill unless `drill` names a diameter."""
 
     on: Wall
@@ -273,24 +276,79 @@ class PlateSpec(Table):
     measured: Readings = ()
     """Readings of that sheet. e.g. `[14.8, 14.9]`"""
     thread: ThreadName
-    """Thread of its holes. e.g. `"M5"`"""
+    """Of its bolts. e.g. `"M5"`"""
     pattern: PatternName
-    """Where its holes lie: a grid, or a standard's pattern by name. e.g. `"grid 40 3x2"`"""
-    through_wall: bool = False
-    """Whether its screws go through the wall as well, sealed under their heads. e.g. `true`"""
+    """Where its holes lie: a grid, a standard's pattern by name, or places from its middle. e.g. `"grid 40 3x2"`"""
+    holes: Literal["tapped", "clearance", "through"] | None = None
+    """Tapped; clearance for bolts that end in what it is bolted to; through: bolts from inside, through wall and plate.
+    Default: what the pattern bolts to decides. e.g. `"through"`"""
+    hole: Length | None = None
+    """Diameter of clearance holes. Default: the medium one of the thread. e.g. `7`"""
+    slot: Length | None = None
+    """Makes slots of clearance holes: how far a bolt can be moved along. e.g. `12`"""
+    slot_way: Literal["across", "up"] = "across"
+    """Which way the slots run. e.g. `"up"`"""
+    let_in: Literal["nut", "insert"] | None = None
+    """Metal let in from behind before it is bonded on, in place of a thread in the sheet. e.g. `"nut"`"""
+    insert: Annotated[tuple[Length, Length, Length], counted(3, "barrel, flange, flange thickness")] | None = None
+    """Of an insert: diameter of its barrel and of its flange, and how thick that is. e.g. `[8, 12, 1.5]`"""
+    behind: Literal["washer", "strip", "plate"] = "washer"
+    """Under the heads of bolts through the wall: washers alone, a strip bonded inside under each row, or a plate as large
+    as this one. e.g. `"strip"`"""
     percent: Percent = 65.0
     """Percent of thread, which picks the tap drill. e.g. `65`"""
     drill: Length | None = None
     """The tap drill itself, instead. e.g. `4.5`"""
 
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """Keys that say nothing beside the others, or against them."""
+        holes, let_in = data.get("holes"), data.get("let-in")
+        if let_in is not None and holes in ("clearance", "through"):
+            yield Refused(
+                f"the bolt ends in the {let_in} here, so its holes are not {holes}",
+                "no holes, or no let-in",
+                ("holes",),
+            )
+        for key in ("slot", "hole"):
+            if key in data and (holes == "tapped" or let_in is not None):
+                yield Refused(f"a {'thread' if let_in is None else let_in} has no {key}", 'holes = "clearance"', (key,))
+        if "slot" in data and holes == "through":
+            yield Refused("no washer seals a slot in a wall", 'holes = "clearance", or no slot', ("slot",))
+        if "slot-way" in data and "slot" not in data:
+            yield Refused("there is no slot", "slot besides, its travel", ("slot-way",))
+        if "behind" in data and holes != "through":
+            yield Refused("no bolt goes through the wall", 'holes = "through"', ("behind",))
+        if ("insert" in data) != (let_in == "insert"):
+            yield Refused("the sizes of an insert and let-in go together", 'let-in = "insert" and insert', ("insert",))
 
-class Rig(Table):
-    """What the plates bolt to; `over_people` says that people are, or walk, under it, in whatever case."""
+
+class Rig(Joined):
+    """What it is bolted to; `over_people` says that people are, or walk, under it, in whatever case. With a box or a STEP file
+    the fit is held against that, which stands still where `pivot` says about what the whole turns."""
 
     grid: Length | None = None
     """Pitch of what the plates bolt to: all holes of all plates on one face must meet it. e.g. `20`"""
     over_people: bool = False
     """Whether people are, or walk, under it: no proof here covers that. e.g. `true`"""
+    box: Size3 | None = None
+    """What it is bolted to, or must stay clear of, as a box: length, width, height. e.g. `[80, 80, 300]`"""
+    file: Text | None = None
+    """Or as a STEP file, its path from the order's folder. e.g. `"carriage.step"`"""
+    at: Point3 = (0.0, 0.0, 0.0)
+    """Where the box has its middle, or the file its own zero: from the middle of the whole's underside, length, width, up.
+    e.g. `[0, 0, -150]`"""
+    pivot: Point3 | None = None
+    """A point of the axis that cases of turning turn about; what it is bolted to does not turn with it. e.g. `[0, 0, -40]`"""
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """A box and a file, or a place of neither."""
+        if "box" in data and "file" in data:
+            yield Refused("has both a box and a file", "one of the two", ("file",))
+        for key in ("at", "pivot"):
+            if key in data and "box" not in data and "file" not in data:
+                yield Refused("there is neither box nor file", "box or file besides", (key,))
 
 
 class StripSpec(Table):

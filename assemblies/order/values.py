@@ -291,12 +291,26 @@ def _thread(text: str) -> str:
     return text
 
 
-def _pattern(text: str, info: ValidationInfo) -> str:
+_PATTERNS: Final = "a pattern of `seamwright show mountings`, or a list of places"
+
+
+def _pattern(value: Any, info: ValidationInfo) -> str | tuple[tuple[float, float], ...]:
+    """A pattern by name, or places from the middle of the plate, in mm."""
+    found = _text(value) if not isinstance(value, tuple) else _places(value, info)
     try:
-        pattern(text, unit=unit_of(info))
+        pattern(found, unit=unit_of(info))
     except SeamwrightError as error:
-        raise Refused(str(error), "a pattern of `seamwright show mountings`") from None
-    return text
+        raise Refused(str(error), _PATTERNS) from None
+    return found
+
+
+def _places(value: tuple[Any, ...], info: ValidationInfo) -> tuple[tuple[float, float], ...]:
+    """Places in mm; one may stand without the outer brackets."""
+    places = (value,) if len(value) == 2 and not any(isinstance(v, tuple) for v in value) else value
+    for k, place in enumerate(places):
+        if not isinstance(place, tuple) or len(place) != 2:
+            raise Refused(f"{shown(place)} is no place", "[right, up]", (k,))
+    return tuple((_mm(x, info), _mm(y, info)) for x, y in places)
 
 
 def _solvent(text: str) -> str:
@@ -309,7 +323,7 @@ def _solvent(text: str) -> str:
 
 SolventName = Annotated[Text, AfterValidator(_solvent)]
 ThreadName = Annotated[Text, AfterValidator(_thread)]
-PatternName = Annotated[Text, AfterValidator(_pattern)]
+PatternName = Annotated[str | tuple[tuple[float, float], ...], Reads(_pattern, allowed=_PATTERNS, units=_LENGTH_UNITS)]
 
 
 def _spelled(form: str, allowed: str) -> Reads:

@@ -91,10 +91,12 @@ def _write_pieces(found: Examined, folder: Path) -> None:
 
 def _write_shop(found: Examined, folder: Path) -> None:
     """Saw plan, nests, labels, drill table and drilling templates, as far as there are any."""
+    from assemblies.packet.bench.counterpart_template import write_counterpart
     from assemblies.packet.bench.cutting_files import write_plan
     from assemblies.packet.bench.drill_template import write_template
     from assemblies.packet.bench.label_sheet import paper_of, write_labels
     from assemblies.shop.drill.checks import Drilling
+    from assemblies.shop.drill.counterpart import Counterparts, template_names
     from assemblies.shop.drill.rows import drill_csv_rows, drill_header
 
     report = found.report
@@ -103,13 +105,18 @@ def _write_shop(found: Examined, folder: Path) -> None:
         write_plan(report, found.plan, folder / "cutting", found.order.units)
     paper = paper_of(found.order)
     write_labels(report, found.order.units, folder / "labels.pdf", paper)
+    whose = f"{found.design.name}, revision {found.design.revision}"
     drilling = found.made.of(Drilling)
     if drilling is not None and drilling.sheets:
         _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(drilling.sheets)))
         (folder / "templates").mkdir()
-        whose = titled(report, f"{found.design.name}, revision {found.design.revision}")
         for drilled in drilling.sheets:
             write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)
+    other = found.made.of(Counterparts)
+    if other is not None:
+        (folder / "templates").mkdir(exist_ok=True)
+        for one, name in zip(other.every, template_names(other.every), strict=True):
+            write_counterpart(one, name, folder / "templates", paper, whose)
 
 
 def _write_schedules(found: Examined, folder: Path) -> None:

@@ -12,6 +12,7 @@ from parts.findings import Finding, NotCovered, Remedy
 from parts.lengths import LengthUnit
 from parts.shape.outline import Arc, Circle, Line, Loop
 from parts.shape.piece import Hole, Piece
+from parts.shape.slot import slots_of
 from parts.shape.tapped import chamfer_mm, full_thread_mm
 from parts.stock.rules import rule, rule_source
 from parts.stock.sheet import stocked_from
@@ -26,8 +27,10 @@ LEVELS: Final[tuple[Level, Level]] = ("min", "good")
 
 def edge_distance_mm(piece: Piece, hole: Hole) -> float:
     """Distance from the hole's centre to the nearest edge of the outline, of a cut-out or of a pocket; below 0 where the
-    centre is not on the piece, but beside it or in an opening."""
-    x, y, openings = hole.x_mm, hole.y_mm, _openings(piece)
+    centre is not on the piece, but beside it or in an opening. The slot that it is the end of does not count, nor the pocket
+    that lets in what it is the bore of."""
+    x, y = hole.x_mm, hole.y_mm
+    openings = [loop for loop in _openings(piece) if not _own(loop, hole)]
     near = min(_to_loop(loop, x, y) for loop in (piece.outline.outer, *openings))
     on = _holds(piece.outline.outer, x, y) and not any(_holds(loop, x, y) for loop in openings)
     return near if on else -near
@@ -56,6 +59,23 @@ def _holds(loop: Loop | Circle, x: float, y: float) -> bool:
         if (ay > y) != (by > y) and x < ax + (y - ay) / (by - ay) * (bx - ax):
             inside = not inside
     return inside
+
+
+def _own(opening: Loop | Circle, hole: Hole) -> bool:
+    x0, y0, x1, y1 = opening.bounds_mm
+    spots = [end for slot in slots_of([opening]) for end in slot.ends]
+    if hole.depth_mm is not None:  # the bore of what a pocket lets in ends on its floor
+        spots.append(((x0 + x1) / 2.0, (y0 + y1) / 2.0))
+    return any(math.hypot(x - hole.x_mm, y - hole.y_mm) < _SLACK_MM for x, y in spots)
+
+
+def _slot_ends(piece: Piece) -> list[tuple[Hole, Hole]]:
+    """Plain holes that stand for the two ends of each slot."""
+    return [
+        (one, other)
+        for slot in slots_of(piece.outline.inner)
+        for one, other in [[Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=slot.width_mm) for x, y in slot.ends]]
+    ]
 
 
 def _openings(piece: Piece) -> tuple[Loop | Circle, ...]:
@@ -96,6 +116,7 @@ def piece_findings(piece: Piece, elsewhere: Collection[float] = (), unit: Length
     return [
         *_edges(piece, elsewhere),
         *_spacing(piece),
+        *_floors(piece),
         *_engagement(piece, unit),
         *_corners(piece),
     ]
@@ -171,7 +192,7 @@ def rounded_up(mm: float) -> float:
 def _edges(piece: Piece, elsewhere: Collection[float]) -> Iterator[Finding]:
     """What is left beside each hole; holes of which the same is to be said together."""
     alike: dict[tuple[float, float, str | None], list[Hole]] = {}
-    for hole in piece.holes:
+    for hole in (*piece.holes, *(end for ends in _slot_ends(piece) for end in ends)):
         if hole.thread is not None or hole.diameter_mm not in elsewhere:
             left = round(edge_distance_mm(piece, hole) - _rim_mm(hole), 2)
             alike.setdefault((left, hole.diameter_mm, hole.thread), []).append(hole)
@@ -207,11 +228,12 @@ def _further_in(piece: Piece, hole: Hole) -> tuple[str, Remedy | None]:
     """What makes room beside a hole: a larger plate, a wider strip, another place; what cannot be had is not advised."""
     own, thick, at = piece.outline.size_mm, piece.thickness_mm, (hole.x_mm, hole.y_mm)
     clear = _centre_mm(hole, thick, "good")
-    bore = min((_to_loop(loop, *at) for loop in piece.outline.inner), default=math.inf)
+    bore = min((_to_loop(loop, *at) for loop in piece.outline.inner if not _own(loop, hole)), default=math.inf)
     if piece.role == "mount" and bore < clear - _SLACK_MM:
         return "put a spacer as thick as the boss between, and give the holes as a grid, which needs no bore", None
     if piece.role == "mount":
-        middle = (replace(h, x_mm=h.x_mm - own[0] / 2.0, y_mm=h.y_mm - own[1] / 2.0) for h in piece.holes)
+        every = (*piece.holes, *(end for ends in _slot_ends(piece) for end in ends))
+        middle = (replace(h, x_mm=h.x_mm - own[0] / 2.0, y_mm=h.y_mm - own[1] / 2.0) for h in every)
         wide, high = (rounded_up(max(side)) for side in zip(own, least_plate_mm(middle, thick), strict=True))
         remedy = Remedy(piece=piece.name, change="size", least=(wide, high))
         return f"make the plate at least {wide:g} x {high:g} mm for this pattern", remedy
@@ -227,19 +249,52 @@ def _further_in(piece: Piece, hole: Hole) -> tuple[str, Remedy | None]:
 
 
 def _spacing(piece: Piece) -> Iterator[Finding]:
-    for one, other in combinations(piece.holes, 2):
-        have = math.hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm)
-        need = rule("hole_spacing_min") * (one.diameter_mm + other.diameter_mm) / 2.0
-        touching = _run_together(one, other)
-        if touching or have < need - _SLACK_MM:
+    spots = [*((hole, hole) for hole in piece.holes), *_slot_ends(piece)]
+    for i, ends in enumerate(spots):
+        for others in spots[i + 1 :]:
+            one, other = ends[0], others[0]
+            have = _apart_mm(ends, others)
+            need = rule("hole_spacing_min") * (one.diameter_mm + other.diameter_mm) / 2.0
+            touching = have <= _rim_mm(one) + _rim_mm(other)
+            if touching or have < need - _SLACK_MM:
+                yield Finding(
+                    level="stop" if touching else "care",
+                    check="holes",
+                    where=piece.name,
+                    why=f"{_at(one)} and {_at(other)} are {have:.2f} mm apart"
+                    + (" and run into each other" if touching else f", under 3 of their mean diameter ({need:.2f} mm)"),
+                    do="move them apart",
+                    source=rule_source("hole_spacing_min"),
+                )
+
+
+def _apart_mm(one: tuple[Hole, Hole], other: tuple[Hole, Hole]) -> float:
+    """Between the middles of two holes; of slots between the lines that their bolts stand on, which do not cross."""
+
+    def to(ends: tuple[Hole, Hole], hole: Hole) -> float:
+        a, b = ends
+        if a == b:
+            return math.hypot(a.x_mm - hole.x_mm, a.y_mm - hole.y_mm)
+        return _to_line(Line(a.x_mm, a.y_mm, b.x_mm, b.y_mm), hole.x_mm, hole.y_mm)
+
+    return min(*(to(one, hole) for hole in other), *(to(other, hole) for hole in one))
+
+
+def _floors(piece: Piece) -> Iterator[Finding]:
+    """What is left under a pocket."""
+    least = rule("floor_left_min")
+    for pocket in piece.pockets[:1]:
+        left = piece.thickness_mm - pocket.depth_mm
+        if left < least - _SLACK_MM:
+            thick = rounded_up(pocket.depth_mm + least)
             yield Finding(
-                level="stop" if touching else "care",
+                level="stop",
                 check="holes",
                 where=piece.name,
-                why=f"{_at(one)} and {_at(other)} are {have:.2f} mm apart"
-                + (" and run into each other" if touching else f", under 3 of their mean diameter ({need:.2f} mm)"),
-                do="move them apart",
-                source=rule_source("hole_spacing_min"),
+                why=f"pockets {pocket.depth_mm:g} mm deep leave a floor of {left:.2f} mm; the least is {least:g} mm",
+                do=f"use sheet of at least {thick:g} mm",
+                source=rule_source("floor_left_min"),
+                remedy=Remedy(piece=piece.name, change="thickness", least=(thick,)),
             )
 
 

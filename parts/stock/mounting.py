@@ -1,6 +1,7 @@
-"""Hole patterns by which things are bolted together: grids, and the faces that open standards fix.
+"""Hole patterns by which things are bolted together: grids, lists of places, and the faces that open standards fix.
 
-*Counterpart*: what is bolted to our plate: a cylinder, motor, robot flange, screen or camera. *Boss*: a round
+*Counterpart*: what is bolted to our plate: a cylinder, motor, robot flange, screen, camera or T-slot rail. Which side is tapped
+is a fact of the pattern, and decides how our holes are made where nobody says otherwise (`holes_made`). *Boss*: a round
 collar that stands out of the counterpart and needs a bore in our plate. *Recess*: a round pocket in it, which needs
 nothing. A pattern is counted from its own centre, x right and y up.
 """
@@ -9,7 +10,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
@@ -21,11 +22,29 @@ from parts.stock.thread import Thread, thread
 from parts.tables import Row, cite, load
 from parts.vectors import finite
 
-__all__ = ["MountingError", "Pattern", "hole_circle", "pattern", "pattern_findings", "pattern_names"]
+__all__ = [
+    "Holes",
+    "Made",
+    "MountingError",
+    "Pattern",
+    "hole_circle",
+    "holes_made",
+    "pattern",
+    "pattern_findings",
+    "pattern_names",
+]
 
+Made = Literal["tapped", "clearance"]  # what our plate has
+Holes = Literal[
+    "tapped", "clearance", "through"
+]  # as an order says it; through: the bolts come through the wall as well
+
+LEAST_PLAY_MM: Final = 0.4  # judgement: holes that are pricked through a template and drilled are 0.2 mm off
 BOSS_CLEARANCE_MM: Final = 0.2  # judgement: the bore is this much wider than the boss
 _MOST_HOLES: Final = 400  # 20 x 20; more is a slip of the pen on a bonded plate
 _GRID: Final = re.compile(r"grid (?P<pitch>.+?) (?P<across>[0-9]{1,6}) ?x ?(?P<up>[0-9]{1,6})")
+_SLOTS: Final = re.compile(r"t[ -]?slots? (?P<pitch>.+?) (?P<across>[0-9]{1,6}) ?x ?(?P<up>[0-9]{1,6})")
+_SLOTS_LOOK: Final = 'a pattern on T-slots looks like "T-slot 20 2x2": grid of the rail, columns, rows'
 _GRID_LOOKS: Final = 'a grid looks like "grid 25 2x2" or "grid 1 in 2x3": pitch, columns, rows'
 
 Point = tuple[float, float]
@@ -35,16 +54,20 @@ class MountingError(SeamwrightError):
     """A pattern that is not known, or a thread that does not go with it."""
 
 
+Counterpart = Literal["tapped", "clearance", "screw", "any"]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Pattern:
     """The holes of one mounting face.
 
     Attributes:
-        name: `ISO 15552-40`, `NEMA 23`, `grid 25 mm 2x2`.
+        name: `ISO 15552-40`, `NEMA 23`, `grid 25 mm 2x2`, `T-slot 20 mm 2x2`, `3 places`.
         centres: hole centres in mm from the pattern's centre.
         hole: what our plate needs there so that it can be bolted on, `tapped` or `clearance`.
         thread: name of the screw's thread; None for a grid when none was given.
         counterpart: what the other side has there: `tapped` holes, `clearance` holes, a `screw`, or `any` (a grid).
+        counterpart_hole_mm: diameter of the counterpart's clearance holes, where it has such.
         pilot_mm: bore in our plate for the counterpart's boss, clearance included, or None.
         boss_mm: the boss itself, or None.
         pin: centre of a locating pin in mm, or None.
@@ -55,9 +78,10 @@ class Pattern:
 
     name: str
     centres: tuple[Point, ...]
-    hole: Literal["tapped", "clearance"]
+    hole: Made
     thread: str | None
-    counterpart: str
+    counterpart: Counterpart
+    counterpart_hole_mm: float | None = None
     pilot_mm: float | None = None
     boss_mm: float | None = None
     pin: Point | None = None
@@ -75,12 +99,12 @@ class Pattern:
         return max(xs) - min(xs), max(ys) - min(ys)
 
 
-def pattern(text: str, thread: str | None = None, unit: LengthUnit = "mm") -> Pattern:
-    """The pattern that a text names.
+def pattern(text: str | Sequence[Point], thread: str | None = None, unit: LengthUnit = "mm") -> Pattern:
+    """The pattern that a text names, or of the places of a list.
 
     Args:
-        text: `grid 25 2x2` (pitch in `unit` or with its own, columns x rows), or a name of `pattern_names()`, whatever
-            its case, spaces and hyphens.
+        text: `grid 25 2x2` (pitch in `unit` or with its own, columns x rows), `T-slot 20 2x2` (on the slots of a rail of that
+            grid), or a name of `pattern_names()`, whatever its case, spaces and hyphens; or places in mm from its middle.
         thread: the thread to use; needed by no standard, and it must go with one.
         unit: unit of a bare pitch.
 
@@ -95,9 +119,13 @@ def pattern(text: str, thread: str | None = None, unit: LengthUnit = "mm") -> Pa
     >>> found.centres[0], found.thread, found.hole, found.pilot_mm
     ((-23.25, -23.25), 'M8', 'clearance', 40.2)
     """
+    if not isinstance(text, str):
+        return _places(text, thread)
     words = " ".join(text.lower().split())
     if words.startswith("grid"):
         return _grid(text, words, thread, unit)
+    if re.match(r"t[ -]?slot", words):
+        return _slots(text, words, thread, unit)
     row = _by_key().get(_key(text))
     if row is None:
         raise MountingError(f"no mounting pattern {text[:60]!r} ({_hint(text)})")
@@ -109,32 +137,61 @@ def pattern_names() -> tuple[str, ...]:
     return tuple(row["name"] for row in load("mounting"))
 
 
-def pattern_findings(found: Pattern, where: str, hole: Literal["tapped", "clearance"]) -> list[Finding]:
-    """What is to be said when the holes of a pattern are made as `hole` in the piece `where`.
+#: Why holes cannot be made so, by what the counterpart has there.
+_CANNOT: Final = MappingProxyType[tuple[str, str], tuple[str, str]](
+    {
+        ("tapped", "tapped"): ("is tapped itself: a bolt in two threads clamps nothing", "clearance, through"),
+        ("screw", "clearance"): ("is a screw that stands out: it needs a thread here", "tapped"),
+        ("screw", "through"): ("is a screw that stands out: it needs a thread here", "tapped"),
+    }
+)
 
-    A `care` when both sides are tapped or neither is; a `care` when the standard's own figures are disputed; else a
-    `note` when they are only remembered.
+
+def holes_made(found: Pattern, asked: Holes | None) -> Holes:
+    """How the holes of a pattern are made: as asked, else as what the pattern bolts to decides.
+
+    Raises:
+        MountingError: asked for what cannot be; `str` says why and what can.
+
+    >>> holes_made(pattern("ISO 15552-40"), None), holes_made(pattern("grid 25 2x2"), None)
+    ('clearance', 'tapped')
     """
-    said = []
-    bad = {"tapped": "tapped", "clearance": "clearance", "screw": "clearance"}
-    if bad.get(found.counterpart) == hole:
-        said.append(
-            Finding(
-                level="care",
-                check="holes",
-                where=where,
-                why=f"{found.name}: the holes are {hole} on both sides"
-                if found.counterpart != "screw"
-                else f"{found.name}: the counterpart is a screw and needs a tapped hole",
-                do=f"make them {found.hole} for {found.thread} here, or use studs and nuts",
-                source=_cited(found),
-            )
-        )
+    if asked is None:
+        return found.hole
+    if (found.counterpart, asked) in _CANNOT:
+        why, can = _CANNOT[found.counterpart, asked]
+        raise MountingError(f"what {found.name} bolts to {why}; it can be {can}")
+    return asked
+
+
+def pattern_findings(found: Pattern, where: str) -> list[Finding]:
+    """Of a pattern's own figures: a `care` where they are disputed, a `note` where they are only remembered."""
+    tight = _tight(found, where)
+    if tight is not None:
+        return [tight]
     if "measure the flange" in found.clause:
-        said.append(_doubt(found, where, "care", f"{found.name}: sources disagree ({found.clause})"))
-    elif found.how_known == "from-memory":
-        said.append(_doubt(found, where, "note", f"{found.name}: its figures are from memory ({found.clause})"))
-    return said
+        return [_doubt(found, where, "care", f"{found.name}: sources disagree ({found.clause})")]
+    if found.how_known == "from-memory":
+        return [_doubt(found, where, "note", f"{found.name}: its figures are from memory ({found.clause})")]
+    return []
+
+
+def _tight(found: Pattern, where: str) -> Finding | None:
+    """Threads of ours under holes in which their screws have next to no play."""
+    if found.counterpart_hole_mm is None or found.thread is None or found.hole != "tapped":
+        return None
+    play = found.counterpart_hole_mm - thread(found.thread).major_mm
+    if play >= LEAST_PLAY_MM:
+        return None
+    return Finding(
+        level="care",
+        check="holes",
+        where=where,
+        why=f"{found.name}: {found.thread} has {play:.1f} mm of play in its holes of {found.counterpart_hole_mm:g} mm: every "
+        "thread would have to stand exactly in its place",
+        do="take a thinner thread here, with washers",
+        source=_cited(found),
+    )
 
 
 def _doubt(found: Pattern, where: str, level: Literal["care", "note"], why: str) -> Finding:
@@ -156,6 +213,14 @@ def _grid(text: str, words: str, thread_name: str | None, unit: LengthUnit) -> P
     matched = _GRID.fullmatch(words)
     if not matched:
         raise MountingError(f"{text[:60]!r} is not a grid: {_GRID_LOOKS}")
+    pitch_mm, across, up = _pitched(text, matched, unit)
+    bare = matched["pitch"][-1].isdigit()
+    name = f"grid {matched['pitch']}{f' {unit}' if bare else ''} {across}x{up}"
+    return _asked(name, _rows((across - 1) * pitch_mm, (up - 1) * pitch_mm, across, up), thread_name)
+
+
+def _pitched(text: str, matched: re.Match[str], unit: LengthUnit) -> tuple[float, int, int]:
+    """Pitch, columns and rows of a text that bears them."""
     try:
         pitch_mm = read_length(matched["pitch"], unit, negative=False)
     except LengthError as error:
@@ -163,16 +228,54 @@ def _grid(text: str, words: str, thread_name: str | None, unit: LengthUnit) -> P
     across, up = int(matched["across"]), int(matched["up"])
     if pitch_mm <= 0 or not 1 <= across * up <= _MOST_HOLES:
         raise MountingError(f"{text[:60]!r}: the pitch must be above zero, and 1 to {_MOST_HOLES} holes fit a plate")
-    bare = matched["pitch"][-1].isdigit()
+    return pitch_mm, across, up
+
+
+def _asked(name: str, centres: tuple[Point, ...], thread_name: str | None) -> Pattern:
+    """A pattern of the order's own: its counterpart is still to be drilled, so that either side may be tapped."""
     return Pattern(
-        name=f"grid {matched['pitch']}{f' {unit}' if bare else ''} {across}x{up}",
-        centres=_rows((across - 1) * pitch_mm, (up - 1) * pitch_mm, across, up),
+        name=name,
+        centres=centres,
         hole="tapped",
         thread=thread(thread_name).name if thread_name else None,
         counterpart="any",
         source="the order",
         clause="-",
         how_known="judgement",
+    )
+
+
+def _places(places: Sequence[Point], thread_name: str | None) -> Pattern:
+    if not 1 <= len(places) <= _MOST_HOLES:
+        raise MountingError(f"{len(places)} places: 1 to {_MOST_HOLES} holes fit a plate")
+    twice = next((p for k, p in enumerate(places) if p in places[:k]), None)
+    if twice is not None:
+        raise MountingError(f"the place ({twice[0]:g}, {twice[1]:g}) mm is given twice")
+    return _asked("1 place" if len(places) == 1 else f"{len(places)} places", tuple(places), thread_name)
+
+
+def _slots(text: str, words: str, thread_name: str | None, unit: LengthUnit) -> Pattern:
+    """Screws into nuts in the slots of a rail, whose slots stand one grid apart."""
+    matched = _SLOTS.fullmatch(words)
+    if not matched:
+        raise MountingError(f"{text[:60]!r} is not a pattern: {_SLOTS_LOOK}")
+    pitch_mm, across, up = _pitched(text, matched, unit)
+    rails = load("tslot")
+    row = next((r for r in rails if abs(float(r["pitch_mm"]) - pitch_mm) < 1e-6), None)
+    if row is None:
+        raise MountingError(f"no T-slot rail of grid {pitch_mm:g} mm: there are {', '.join(r['grid'] for r in rails)}")
+    screw, narrow = thread(thread_name or row["screw"]), float(row["slot_from_mm"])
+    if screw.major_mm > narrow:
+        raise MountingError(f"T-slots of a {row['grid']} grid are {narrow:g} mm wide: {screw.name} does not go in")
+    return Pattern(
+        name=f"T-slot {row['grid']} {across}x{up}",
+        centres=_rows((across - 1) * pitch_mm, (up - 1) * pitch_mm, across, up),
+        hole=_hole(row, thread_name),
+        thread=screw.name,
+        counterpart=_counterpart(row),
+        source=row["source"],
+        clause=row["clause"],
+        how_known=row["how_known"],
     )
 
 
@@ -183,13 +286,10 @@ def _standard(row: Row, thread_name: str | None) -> Pattern:
     return Pattern(
         name=row["name"],
         centres=_SHAPES[row["shape"]](row),
-        hole="clearance"
-        if row["counterpart"] == "tapped"
-        else "tapped"
-        if _is_tapped(row, thread_name)
-        else "clearance",
+        hole=_hole(row, thread_name),
         thread=screw.name,
-        counterpart=row["counterpart"],
+        counterpart=_counterpart(row),
+        counterpart_hole_mm=float(row["counterpart_hole_mm"]) if row["counterpart_hole_mm"] else None,
         pilot_mm=round(boss + BOSS_CLEARANCE_MM, 6) if boss else None,
         boss_mm=boss,
         pin=(float(row["across_mm"]) / 2, 0.0) if pin_mm else None,
@@ -202,9 +302,15 @@ def _standard(row: Row, thread_name: str | None) -> Pattern:
     )
 
 
-def _is_tapped(row: Row, thread_name: str | None) -> bool:
+def _counterpart(row: Row) -> Counterpart:
+    found: dict[str, Counterpart] = {"tapped": "tapped", "clearance": "clearance", "screw": "screw"}
+    return found[row["counterpart"]]
+
+
+def _hole(row: Row, thread_name: str | None) -> Made:
     """A screw needs a tapped hole; a flange with clearance holes takes through bolts unless a thread was asked for."""
-    return row["counterpart"] == "screw" or thread_name is not None
+    tapped = row["counterpart"] == "screw" or (row["counterpart"] == "clearance" and thread_name is not None)
+    return "tapped" if tapped else "clearance"
 
 
 def _screw(row: Row, thread_name: str | None) -> Thread:

@@ -214,7 +214,8 @@ def _mountings(sources: _Sources) -> list[str]:
         "",
         *_wrapped(
             "Hole: what our plate needs. Bore: for the counterpart's boss, clearance included. Besides these: "
-            '"grid PITCH COLUMNSxROWS", as "grid 25 2x2" or "grid 1 in 2x3". All in mm.'
+            '"grid PITCH COLUMNSxROWS", as "grid 25 2x2" or "grid 1 in 2x3", "T-slot GRID COLUMNSxROWS", as '
+            '"T-slot 20 2x2", or a list of places. All in mm.'
         ),
         "",
     ]

@@ -139,8 +139,9 @@ def test_a_cylinder_with_tapped_holes_gets_clearance_holes() -> None:
     order = parsed((ORDERS / "air-cylinder.toml").read_text(encoding="utf-8"))
     (one,) = [f for f in said_of(order) if f.check == "plates"]
     assert (one.level, "clearance holes of 6.6 mm for M6" in one.why) == ("care", True)
-    order["plate"][0]["through-wall"] = True
-    assert [f for f in said_of(order) if f.check == "plates"] == []
+    order["plate"][0]["holes"] = "through"
+    (one,) = [f for f in said_of(order) if f.check == "plates"]
+    assert (one.level, "a leak path: 4 holes" in one.why) == ("care", True)
 
 
 def test_sheet_is_chosen_for_the_least_that_it_may_be() -> None:

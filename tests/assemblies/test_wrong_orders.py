@@ -5,6 +5,7 @@ The same table holds right orders that look odd: they must be taken.
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass, field
 from itertools import permutations
 
@@ -20,6 +21,7 @@ from assemblies.order.errors import MOST_SHOWN, key_text
 START = bare("tank")
 AT = "at        = [[-87.5, 0], [87.5, 0]]"
 LAPS = 'runs-long = ["front-back", "bottom", "ends"]'
+SQUARE = "size      = [50, 50]"
 SIZE = "size      = [300, 200, 150]"
 
 
@@ -58,6 +60,23 @@ class Wrong:
         return before.count("\n") + 1
 
 
+def _plate(
+    new: str, *, key: str, says: str, pattern: object = "grid 25 2x2", thread: str = "M6", at: str = "",
+    where: str = "[[-87.5, 0], [87.5, 0]]", also: tuple[str, str] = ("", ""),
+) -> Wrong:  # fmt: skip
+    """An order with other keys of its plate."""
+    was = 'thread    = "M6"\npattern   = "grid 25 2x2"\nholes     = "tapped"'
+    made = f"thread    = {json.dumps(thread)}\npattern   = {json.dumps(pattern)}\n{new}"
+    return Wrong(
+        old=was,
+        new=made,
+        also=also if also[0] else (AT, f"at = {where}"),
+        at=at or new.partition("\n")[0],
+        key=f"plate[1].{key}",
+        says=says,
+    )
+
+
 PORT = '[[port]]\nkind = "drain"\non = "left"\n'
 WRONG: dict[str, Wrong] = {
     # keys and tables
@@ -67,7 +86,7 @@ WRONG: dict[str, Wrong] = {
     "missing top key": Wrong(old='title = "', new='titel = "', at=None, key="title", says="is missing"),
     "unknown table": Wrong(old="[liquid]", new="[liqiud]", key="liqiud", says='did you mean "liquid"'),
     "table in the wrong case": Wrong(old="[sheet]", new="[Sheet]", key="Sheet", says='did you mean "sheet"'),
-    "underscore for hyphen": Wrong(old="through-wall", new="through_wall", key="plate[1].through_wall", says='"through-wall"'),
+    "underscore for hyphen": Wrong(old="runs-long", new="runs_long", key="tank.runs_long", says='"runs-long"'),
     "inner name of a key": Wrong(old="[sheet]", new="[sheet]\nasked = 6", at="asked", key="sheet.asked", says="unknown key"),
     "empty key": Wrong(old="[sheet]", new='[sheet]\n"" = 6', at='"" = 6', key='sheet.""', says="unknown key"),
     "kind unknown": Wrong(old='kind  = "tank"', new='kind  = "tnak"', key="kind", says='did you mean "tank"'),
@@ -106,8 +125,8 @@ WRONG: dict[str, Wrong] = {
     "material unknown": Wrong(old='"cast-pmma"', new='"glass"', at='"glass"', key="sheet.material", says="extruded-pmma"),
     "process unknown": Wrong(old='= "saw" ', new='= "sawn" ', key="cutting.process", says='did you mean "saw"'),
     "lid unknown": Wrong(old='lid       = "none"', new='lid = "hinged"', key="tank.lid", says="none, loose, bonded, screwed"),
-    "through-wall no": Wrong(
-        old="through-wall = false", new='through-wall = "no"', key="plate[1].through-wall", says="true, false"
+    "holes by an old word": Wrong(
+        old='holes     = "tapped"', new="through-wall = true", key="plate[1].through-wall", says='did you mean "holes"?'
     ),
     # lengths
     "size of two": Wrong(old=SIZE, new="size = [300, 200]", key="tank.size", says="[length, width, depth]"),
@@ -205,7 +224,7 @@ WRONG: dict[str, Wrong] = {
         old='"grid 25 2x2"', new='"grid 45 2x2"', at="45 2x2", key="plate[1].pattern", says="runs through the edge"
     ),
     "hole through an edge, and what size would do": Wrong(  # VESA FDMI part D: 75 mm square; clearance 4.5 mm: 6.75 all round
-        old='"grid 25 2x2"', new='"VESA 75"', at="VESA", also=('"M6"', '"M4"'), key="plate[1].pattern",
+        old='"grid 25 2x2"\nholes     = "tapped"', new='"VESA 75"', at="VESA", also=('"M6"', '"M4"'), key="plate[1].pattern",
         says="VESA 75 needs one of at least 88.5 x 88.5 mm",
     ),
     "pattern unknown": Wrong(old='"grid 25 2x2"', new='"NEMA 24"', at="NEMA", key="plate[1].pattern", says="NEMA"),
@@ -215,21 +234,95 @@ WRONG: dict[str, Wrong] = {
     "thread unknown": Wrong(old='thread    = "M6"', new='thread = "M7"', key="plate[1].thread", says="no thread 'M7'"),
     "thread with a wrong pitch": Wrong(old='thread    = "M6"', new='thread = "M6x0.75"', key="plate[1].thread", says="M6"),
     "pipe thread through the wall": Wrong(
-        old='thread    = "M6"', new='thread = "G 1/4"', also=("through-wall = false", "through-wall = true"),
+        old='thread    = "M6"', new='thread = "G 1/4"', also=('holes     = "tapped"', 'holes = "through"'),
         key="plate[1].thread", says="clearance hole",
     ),
     "percent over what is drilled": Wrong(
-        new="percent = 95", old="through-wall = false", key="plate[1].percent", says="50 to 85 %"
+        new="percent = 95", old='holes     = "tapped"', key="plate[1].percent", says="50 to 85 %"
     ),
-    "percent over a hundred": Wrong(new="percent = 120", old="through-wall = false", key="plate[1].percent", says="0 to 100"),
-    "drill wider than the thread": Wrong(new="drill = 7", old="through-wall = false", key="plate[1].drill", says="50 to 85 %"),
+    "percent over a hundred": Wrong(new="percent = 120", old='holes     = "tapped"', key="plate[1].percent", says="0 to 100"),
+    "drill wider than the thread": Wrong(new="drill = 7", old='holes     = "tapped"', key="plate[1].drill", says="50 to 85 %"),
     "plate reading of another sheet": Wrong(
-        new="measured = [1.2]", old="through-wall = false", key="plate[1].measured", says="a reading of 1.2 mm"
+        new="measured = [1.2]", old='holes     = "tapped"', key="plate[1].measured", says="a reading of 1.2 mm"
     ),
     "bolts through the bottom's seam": Wrong(
-        old=AT, new="at = [[-137.5, 0], [137.5, 0]]", also=("through-wall = false", "through-wall = true"),
+        old=AT, new="at = [[-137.5, 0], [137.5, 0]]", also=('holes     = "tapped"', 'holes = "through"'),
         key="plate[1].at[1]", says="runs into a seam",
     ),
+    # how plates are bolted
+    "holes by no word": _plate('holes = "threaded"', key="holes", says="tapped, clearance, through"),
+    "tapped on both sides": _plate('holes = "tapped"', pattern="ISO 15552-32", key="holes", says="is tapped itself"),
+    "clearance on both sides": _plate(
+        'holes = "clearance"', pattern="NEMA 23", thread="M5", key="holes", says="nothing has the thread"
+    ),
+    "a camera's screw without a thread": _plate(
+        'holes = "through"', pattern="ISO 1222", thread="1/4-20", key="holes", says="is a screw that stands out"
+    ),
+    "a hole too small for its bolt": _plate(
+        'holes = "clearance"\nhole = 6', at="hole = 6", key="hole",
+        says="over 6 mm",
+    ),
+    "a hole of a thread": _plate("hole = 7", key="hole", says="the holes of grid 25 mm 2x2 are tapped here"),
+    "a slotted thread": _plate('holes = "tapped"\nslot = 8', at="slot", key="slot", says="a thread has no slot"),
+    "a slot in a wall": _plate('holes = "through"\nslot = 8', at="slot", key="slot", says="no washer seals a slot"),
+    "a slot through the edge": _plate(
+        'holes = "clearance"\nslot = 20', at="slot", key="slot", says="slots inside 50 x 50 mm"
+    ),
+    "a slot of no travel": _plate('holes = "clearance"\nslot = 0', at="slot", key="slot", says="not over 0"),
+    "the way of no slot": _plate('slot-way = "up"', key="slot-way", says="there is no slot"),
+    "a strip behind no bolt": _plate('behind = "strip"', key="behind", says="no bolt goes through the wall"),
+    "a backing in the tank's wall": _plate(
+        'holes = "through"\nbehind = "plate"', where="[[-131, 0], [87.5, 0]]",
+        at="behind", key="behind", says="would stand in the tank's walls",
+    ),
+    "strips that overlap": _plate(
+        'holes = "through"\nbehind = "strip"', pattern="grid 15 2x2", at="behind", key="behind", says='behind = "plate"'
+    ),
+    "a nut that a through bolt does not reach": _plate(
+        'holes = "through"\nlet-in = "nut"', key="holes", says="the bolt ends in the nut here"
+    ),
+    "a nut where the cylinder is tapped": _plate(
+        'let-in = "nut"', pattern="ISO 15552-32", key="let-in",
+        says="tapped itself",
+    ),
+    "a nut deeper than the plate": _plate(
+        'let-in = "nut"\nthickness = 6', also=("thickness = 12\n", ""), at="let-in", key="let-in",
+        says="a plate of at least 9.8 mm",
+    ),
+    "an insert of no size": _plate('let-in = "insert"', key="insert", at="[[plate]]", says="go together"),
+    "an insert without its flange": _plate(
+        'let-in = "insert"\ninsert = [8, 8, 1]', at="insert = ", key="insert",
+        says="no wider than its barrel",
+    ),
+    "an insert thinner than its thread": _plate(
+        'let-in = "insert"\ninsert = [6, 9, 1]', at="insert = ", key="insert",
+        says="no room for the thread",
+    ),
+    "the sizes of no insert": _plate("insert = [8, 12, 1]", key="insert", says="go together"),
+    "places that are none": _plate("", pattern=[[0, 0], 4], at="pattern", key="pattern[2]", says="4 is no place"),
+    "a place given twice": _plate(
+        "", pattern=[[1, 2], [1, 2]], at="pattern", key="pattern",
+        says="(1, 2) mm is given twice",
+    ),
+    "a place off the plate": _plate(
+        "", pattern=[[0, 0], [24, 0]], at="pattern", key="pattern",
+        says="runs through the edge",
+    ),
+    "no such rail": _plate(
+        "", pattern="T-slot 25 2x2", thread="M5", at="pattern", key="pattern",
+        says="no T-slot rail of grid 25 mm",
+    ),
+    "a bolt too thick for the slot": _plate(
+        "", pattern="T-slot 20 2x2", at="pattern", key="pattern",
+        says="M6 does not go in",
+    ),
+    "a rig of two sorts": Wrong(
+        old="grid = 25", new='box = [1, 2, 3]\nfile = "a.step"', at="file", key="rig.file", says="both a box and a file"
+    ),
+    "the place of no rig": Wrong(old="grid = 25", new="at = [0, 0, 3]", key="rig.at", says="neither box nor file"),
+    "the pivot of no rig": Wrong(old="grid = 25", new="pivot = [0, 0, 3]", key="rig.pivot", says="neither box nor file"),
+    "a flat rig": Wrong(old="grid = 25", new="box = [1, 2]", key="rig.box", says="not 3"),
+    "a rig of no height": Wrong(old="grid = 25", new="box = [1, 2, 0]", key="rig.box[3]", says="not over 0"),
     # strips and ports
     "brace without places": Wrong(
         new='[[strip]]\nwhere = "brace"\nsize = [30, 6]', at="[[strip]]", key="strip[1].at", says="such as [0]"
@@ -405,9 +498,9 @@ front = [12.27, 155.9]
     [
         (((AT, "at = [[500, 0], [0, 0]]"),), {"plate[1].at[1]"}),
         ((('"grid 25 2x2"', '"grid 45 2x2"'),), {"plate[1].pattern"}),
-        ((("through-wall = false", "percent = 95"),), {"plate[1].percent"}),
-        ((("through-wall = false", "measured = [1.2]"),), {"plate[1].measured"}),
-        ((("through-wall = false", "measured = [1.2]\npercent = 95"),), {"plate[1].measured", "plate[1].percent"}),
+        ((('holes     = "tapped"', "percent = 95"),), {"plate[1].percent"}),
+        ((('holes     = "tapped"', "measured = [1.2]"),), {"plate[1].measured"}),
+        ((('holes     = "tapped"', "measured = [1.2]\npercent = 95"),), {"plate[1].measured", "plate[1].percent"}),
         ((("[[case]]", "[[strip]]\nwhere = 'brace'\nsize = [30, 6]\nat = [0]\n[[case]]"),), {"strip[1].where"}),
     ],
 )
@@ -432,7 +525,7 @@ def test_a_fault_of_a_plate_or_strip_hides_none_of_ports_strips_and_pieces_as_cu
 
 def test_a_wall_too_thick_hides_neither_a_plate_s_own_fault_nor_a_lid_that_is_not_there() -> None:
     text = START.replace("thickness = 6 ", "thickness = 160 ").replace("measured  = [5.82, 5.80, 5.84]", "")
-    text = text.replace("through-wall = false", "percent = 95")
+    text = text.replace('holes     = "tapped"', "percent = 95")
     more = '[[panel]]\nname = "left"\nthickness = 0.5\n[[panel]]\nname = "right"\nthickness = 6\nmeasured = 60\n'
     with pytest.raises(OrderError) as caught:
         build(f"{text}\n{more}{PORT.replace('left', 'lid')}at = [0, 0]\ndiameter = 8\n")
@@ -571,13 +664,13 @@ RIGHT: dict[str, str] = {
         end="".join(PLATE.format(face, "[[-40, -30], [35, 25]]") for face in ("left", "right", "front", "back"))
     ),
     "a plate that overhangs": _with((AT, "at = [[-150, 0], [0, 100]]")),
-    "plates through the wall": _with(("through-wall = false", "through-wall = true")),
-    "a plate by a standard": _with(('"grid 25 2x2"', '"ISO 15552-32"'), ("size      = [50, 50]", "size = [60, 60]")),
+    "plates through the wall": _with(('holes     = "tapped"', 'holes = "through"')),
+    "a plate by a standard": _with(('"grid 25 2x2"\nholes     = "tapped"', '"ISO 15552-32"'), (SQUARE, "size = [60, 60]")),
     "a liquid of one's own": _with(('name = "water"', 'name = "slime"\ndensity = 1010\nviscosity = 40')),
     "a solvent by another name": _with(end='[shop]\nsolvent = "Methylene chloride"\n'),
     "filled to the rim": _with(('fill = "120 mm"', 'fill = "150 mm"')),
     "filled to the rim by volume": _with(('fill = "120 mm"', 'fill = "9 L"')),
-    "a named drill": _with(("through-wall = false", "drill = 5.1")),
+    "a named drill": _with(('holes     = "tapped"', "drill = 5.1")),
     "ports of every kind": _with(
         ('lid       = "none"', 'lid = "bonded"'),
         end=PORT + 'at = [0, -40]\nthread = "G 1/4"\n'

@@ -26,6 +26,7 @@ KIND: Final = Kind(
     name="panels",
     about="pieces placed one by one: stands, brackets, set pieces; no proof of strength",
     tables={"panels": PanelsSpec},
+    shared=("rig",),
     build=build_panels,
     checks=_checks,
     required=("fit", "strength"),

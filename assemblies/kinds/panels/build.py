@@ -11,6 +11,7 @@ from pydantic import BeforeValidator, Field
 
 from assemblies.design import Design
 from assemblies.design.gather import Gathered
+from assemblies.kinds.mount import Keys, mount
 from assemblies.kinds.sheets import extra_sheet
 from assemblies.order import Faults, Length, Order, OrderError, Refused, Size2, Table
 from assemblies.order.errors import Key
@@ -34,9 +35,8 @@ from parts.findings import Finding, SeamwrightError
 from parts.make.disc import disc, ring
 from parts.make.panel import panel
 from parts.make.polygon import polygon
-from parts.make.tapped_plate import tapped_plate
 from parts.shape.piece import Hole, Piece
-from parts.stock.mounting import pattern, pattern_findings
+from parts.stock.mounting import pattern_findings
 from parts.stock.thread import DEFAULT_PERCENT
 
 __all__ = ["PanelsSpec", "build_panels"]
@@ -58,7 +58,7 @@ class PieceSpec(Joined):
         size, points, disc, ring: one of them: width and height; the corners in order; a diameter; outside and inside diameter.
         inside_radius: of the corners of `points` that go in.
         thread, pattern: a plate to bolt it by: holes tapped on its far face, about its middle; clearance holes where what the
-            pattern bolts to is tapped itself.
+            pattern bolts to is tapped itself. bolted, slot, slot_way, let_in, insert: as holes and the rest of a `[[plate]]`.
         holes, hole: centres, from the lower-left corner of the box about it, and diameter of plain holes.
         thickness, measured, process, turn: as of the order's sheet and cutting.
         cut_group: parts of one group are cut at one setting.
@@ -82,6 +82,16 @@ class PieceSpec(Joined):
     """Where its tapped holes lie, about its middle. e.g. `"grid 25 2x2"`"""
     percent: Annotated[float, number(0.0, 100.0, over=True)] = DEFAULT_PERCENT
     """Percent of thread, which picks the tap drill. e.g. `65`"""
+    bolted: Literal["tapped", "clearance"] | None = None
+    """How the holes of its pattern are made. Default: what the pattern bolts to decides. e.g. `"clearance"`"""
+    slot: Length | None = None
+    """Makes slots of its clearance holes: how far a bolt can be moved along. e.g. `12`"""
+    slot_way: Literal["across", "up"] = "across"
+    """Which way the slots run. e.g. `"up"`"""
+    let_in: Literal["nut", "insert"] | None = None
+    """Metal let into its near face in place of a thread in the sheet. e.g. `"nut"`"""
+    insert: Annotated[tuple[Length, Length, Length], counted(3, "barrel, flange, flange thickness")] | None = None
+    """Of an insert: diameter of its barrel and of its flange, and how thick that is. e.g. `[8, 12, 1.5]`"""
     holes: Annotated[tuple[Point2, ...], Field(max_length=MOST)] = ()
     """Middles of plain holes, from the lower-left corner of the box about it. e.g. `[[10, 10], [50, 10]]`"""
     hole: Length | None = None
@@ -116,6 +126,15 @@ class PieceSpec(Joined):
             yield Refused(
                 "has holes without their diameter, or a diameter without holes", "both holes and hole, or neither"
             )
+        for key in ("bolted", "slot", "let-in", "insert"):
+            if key in data and "pattern" not in data:
+                yield Refused("there is no pattern of bolts", "thread and pattern besides", (key,))
+        if "slot-way" in data and "slot" not in data:
+            yield Refused("there is no slot", "slot besides, its travel", ("slot-way",))
+        if "let-in" in data and data.get("bolted") == "clearance":
+            yield Refused(f"the bolt ends in the {data['let-in']} here", "bolted, or let-in", ("bolted",))
+        if ("insert" in data) != (data.get("let-in") == "insert"):
+            yield Refused("the sizes of an insert and let-in go together", 'let-in = "insert" and insert', ("insert",))
         if "measured" in data and "thickness" not in data:
             yield Refused("readings without the thickness of their sheet", "thickness as well", ("measured",))
 
@@ -261,12 +280,12 @@ def _pieces(order: Order, spec: PanelsSpec, faults: Faults) -> tuple[dict[str, P
                 raise order.refuse((*key, "name"), f"{one.name!r} is given twice", "each part once")
             if one.name not in used and not misspelt:
                 raise order.refuse(key, f"{one.name} is never placed", "a [[panels.place]] of it, or leave it out")
-            made[one.name], said = _piece(order, one)
+            made[one.name], said = _piece(order, one, key)
             findings += said
     return made, findings
 
 
-def _piece(order: Order, one: PieceSpec) -> tuple[Piece, list[Finding]]:
+def _piece(order: Order, one: PieceSpec, key: Key) -> tuple[Piece, list[Finding]]:
     """A part, and what is to be said of its pattern."""
     thickness = order.sheet.thickness if one.thickness is None else one.thickness
     assert isinstance(thickness, float)
@@ -275,12 +294,15 @@ def _piece(order: Order, one: PieceSpec) -> tuple[Piece, list[Finding]]:
     group, turn = one.cut_group or "", order.sheet.turn if one.turn is None else one.turn
     holes = [Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=one.hole) for x, y in one.holes if one.hole]
     if one.thread is not None and one.pattern is not None and one.size is not None:
-        found = pattern(one.pattern, thread=one.thread, unit=order.units)
-        piece = tapped_plate(
-            one.name, *one.size, sheet, one.thread, found.centres, percent=one.percent, pilot_mm=found.pilot_mm,
-            cut_group=group, made=found.hole,
+        keys = Keys(
+            thread=one.thread, pattern=one.pattern, holes=one.bolted, slot=one.slot, slot_way=one.slot_way,
+            let_in=one.let_in, insert=one.insert, percent=one.percent, named="bolted",
         )  # fmt: skip
-        return replace(piece, process=one.process, may_turn=turn), pattern_findings(found, one.name, found.hole)
+        faults = Faults()
+        made = mount(order, key, keys, one.name, one.size, sheet, faults, cut_group=group)
+        faults.settle()
+        assert made is not None
+        return replace(made.piece, process=one.process, may_turn=turn), pattern_findings(made.pattern, one.name)
     if one.size is not None:
         piece = panel(one.name, *one.size, sheet, holes=holes, cut_group=group)
     elif one.points is not None:

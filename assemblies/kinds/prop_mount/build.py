@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assemblies.design import Design, Fastener
 from assemblies.design.gather import Gathered
@@ -125,7 +125,7 @@ def build_prop_mount(order: Order, thickness: object = None) -> Design:
 
 
 def _pattern_said(side: Bolts, where: str) -> list[Finding]:
-    return pattern_findings(side.pattern, where, "tapped" if side.tapped else "clearance")
+    return pattern_findings(replace(side.pattern, hole="tapped" if side.tapped else "clearance"), where)
 
 
 def foot_of(spec: PropMountSpec, side: str) -> str:

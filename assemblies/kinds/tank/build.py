@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import Field, field_validator
 
 from assemblies.design.model import Design, Placed, Support
+from assemblies.kinds.tank.bores import bore_panels
 from assemblies.kinds.tank.box import (
     FRAMES,
     GROUP_OF,
@@ -21,7 +22,7 @@ from assemblies.kinds.tank.box import (
     outside_from_inside,
     place,
 )
-from assemblies.kinds.tank.plates import add_plates, bore_panels, plate_pieces
+from assemblies.kinds.tank.plates import add_plates, plate_pieces, plates_taken, retention
 from assemblies.kinds.tank.rim import Rim, add_lid, add_strips
 from assemblies.kinds.tank.shell import Extra, Shell
 from assemblies.kinds.tank.units import check_units
@@ -98,18 +99,18 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         kind=order.kind,
         revision=order.revision,
         placed=tuple(_as_asked(order, one) for one in everything),
-        joints=lid.joints,
+        joints=(*lid.joints, *plates.joints),
         cavities=(_cavity(order, spec, box, rim),),
         supports=_supports(order),
         fasteners=(*lid.fasteners, *plates.fasteners),
-        retention=order.support.retention if order.support else "none",
+        retention=retention(order, plates),
         quantity=order.quantity,
         findings=(*lap_findings, *lid.findings, *plates.findings),
-        taken=tuple(_taken(order, laps)),
+        taken=tuple(_taken(order, laps, plates)),
     )
 
 
-def _taken(order: Order, laps: tuple[str, ...]) -> Iterator[Taken]:
+def _taken(order: Order, laps: tuple[str, ...], plates: Extra) -> Iterator[Taken]:
     """What the order leaves open of the box."""
     inside, long = "whether the size is the inside or the outside", "which panels run long"
     if not order.says(order.kind, "measure"):
@@ -117,10 +118,7 @@ def _taken(order: Order, laps: tuple[str, ...]) -> Iterator[Taken]:
     if not order.says(order.kind, "runs_long"):
         why = "which seams are trapped, which cut edges show"
         yield Taken(what=long, value=", ".join(laps), why=why, say="[tank] runs-long", weight=1.1)
-    for plate in order.plate:
-        if "percent" not in plate.model_fields_set and plate.drill is None:
-            what, say = "percent of thread in the plates", "[[plate]] percent"
-            yield Taken(what=what, value=plate.percent, unit="%", why="the tap drill", say=say, weight=1.05)
+    yield from plates_taken(order, plates)
 
 
 def _pieces(

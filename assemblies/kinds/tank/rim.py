@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from assemblies.design.model import Fastener, Joint, Placed
+from assemblies.kinds.tank.bores import port_hole
 from assemblies.kinds.tank.box import place
-from assemblies.kinds.tank.plates import port_hole
 from assemblies.kinds.tank.shell import Extra, Shell, inside_panel, lying
 from assemblies.order import Faults, Order, StripSpec
 from assemblies.order.errors import Key

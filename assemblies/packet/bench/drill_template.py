@@ -25,7 +25,7 @@ from assemblies.shop.drill.sheet import DrillRow, DrillSheet, real_bore_mm
 from parts.findings import Finding, SeamwrightError
 from parts.shape.piece import Side
 
-__all__ = ["plotted_finding", "template_pages", "template_svg", "write_template"]
+__all__ = ["Traced", "plotted_finding", "template_pages", "template_svg", "write_template", "write_traced"]
 
 
 _MARGIN, _HEAD, _FOOT, _SIDE = 10.0, 24.0, 22.0, 14.0  # mm of paper round the window
@@ -33,6 +33,24 @@ _PAD, _OVERLAP = 4.0, 10.0
 _MOST_PAGES = 40  # judgement: more tiles do not keep the size when they are stuck together
 _SHARP = 1e-9
 _SIDE_WORDS = {"far": "far face up", "near": "near face up: the piece turned over, left for right"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Traced:
+    """What a template shows of one face: head line, size, lines from the lower left corner, what else the head says."""
+
+    head: str
+    size_mm: tuple[float, float]
+    items: tuple[Primitive, ...]
+    legend: tuple[str, ...] = ()
+
+
+def _traced(sheet: DrillSheet, side: Side, room_mm: float) -> Traced:
+    """A drilled face of a part; its legend is as wide as the page has room."""
+    return Traced(
+        head=f"{sheet.piece.name}, {_SIDE_WORDS[side]}", size_mm=sheet.piece.outline.size_mm,
+        items=tuple(_drawing(sheet, side)), legend=tuple(_legend(sheet, side, room_mm)),
+    )  # fmt: skip
 
 
 def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4", whose: str = "") -> None:
@@ -45,9 +63,22 @@ def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4", whose: st
         SeamwrightError: the part's name cannot stand in a file, or there is no such paper.
         WrongFile: the file does not have its pages.
     """
-    check_name(sheet.piece.name)
-    pages = template_pages(sheet, paper, whose)
-    data = pdf(pages, f"Drilling template: {sheet.piece.name}", packed=False)
+    title = f"Drilling template: {sheet.piece.name}"
+    _write(title, sheet.piece.name, template_pages(sheet, paper, whose), path)
+
+
+def write_traced(title: str, name: str, face: Traced, path: Path, paper: Paper = "a4", whose: str = "") -> None:
+    """Write the template of one face that is no part's, as `write_template`.
+
+    Args:
+        title, name: of the file, of what it shows.
+    """
+    _write(title, name, _pages([face], paper, whose), path)
+
+
+def _write(title: str, name: str, pages: Sequence[Page], path: Path) -> None:
+    check_name(name)
+    data = pdf(pages, title, packed=False)
 
     def check(written: Path) -> None:
         found = written.read_bytes()
@@ -65,11 +96,12 @@ def template_svg(sheet: DrillSheet, side: Side) -> str:
     """
     if side not in sheet.sides:
         raise SeamwrightError(f"{sheet.piece.name}: nothing is drilled from the {side} face")
-    frame = _whole(sheet)
+    frame = _whole(sheet.piece.outline.size_mm)
     x0, y0, _, _ = frame.window
-    drawing = [moved(item, 1.0, x0 + _PAD, y0 + _PAD) for item in _drawing(sheet, side)]
+    face = _traced(sheet, side, frame.width - 2 * _MARGIN)
+    drawing = [moved(item, 1.0, x0 + _PAD, y0 + _PAD) for item in face.items]
     return svg(
-        [*_furniture(frame, sheet, side, "", ""), *drawing],
+        [*_furniture(frame, face, "", ""), *drawing],
         frame.width,
         frame.height,
         f"{sheet.piece.name}, {side} face",
@@ -88,26 +120,23 @@ class _Frame:
         return _MARGIN, _FOOT, self.width - _MARGIN - _SIDE, self.height - _HEAD
 
 
-def _whole(sheet: DrillSheet) -> _Frame:
+def _whole(size_mm: tuple[float, float]) -> _Frame:
     """A page as large as the part needs."""
-    width, height = sheet.piece.outline.size_mm
+    width, height = size_mm
     return _Frame(
         width=max(width + 2 * _PAD, 130.0) + _MARGIN + _MARGIN + _SIDE,
         height=max(height + 2 * _PAD, 110.0) + _HEAD + _FOOT,
     )
 
 
-def _spread(sheet: DrillSheet, paper: Paper) -> tuple[_Frame, tuple[int, int]]:
+def _spread(size_mm: tuple[float, float], faces: int, paper: Paper) -> tuple[_Frame, tuple[int, int]]:
     """The page, and how many of it across and up: of that paper, or one as large as the part where it would be too many."""
     if paper not in PAPERS:
         raise SeamwrightError(f"no paper {paper!r}; there are {', '.join(PAPERS)}")
     frame = _Frame(width=PAPERS[paper][0], height=PAPERS[paper][1])
     x0, y0, x1, y1 = frame.window
-    across, up = (
-        _tiles(length + 2 * _PAD, room)
-        for length, room in zip(sheet.piece.outline.size_mm, (x1 - x0, y1 - y0), strict=True)
-    )
-    return (frame, (across, up)) if across * up * len(sheet.sides) <= _MOST_PAGES else (_whole(sheet), (1, 1))
+    across, up = (_tiles(length + 2 * _PAD, room) for length, room in zip(size_mm, (x1 - x0, y1 - y0), strict=True))
+    return (frame, (across, up)) if across * up * faces <= _MOST_PAGES else (_whole(size_mm), (1, 1))
 
 
 def plotted_finding(sheets: Sequence[DrillSheet], paper: Paper) -> Finding | None:
@@ -115,7 +144,7 @@ def plotted_finding(sheets: Sequence[DrillSheet], paper: Paper) -> Finding | Non
     large = [
         f"{sheet.piece.name} ({frame.width:.0f} x {frame.height:.0f} mm)"
         for sheet in sheets
-        for frame, _ in [_spread(sheet, paper)]
+        for frame, _ in [_spread(sheet.piece.outline.size_mm, len(sheet.sides), paper)]
         if frame.width != PAPERS[paper][0]
     ]
     if not large:
@@ -134,12 +163,17 @@ def template_pages(sheet: DrillSheet, paper: Paper = "a4", whose: str = "") -> t
     Raises:
         SeamwrightError: there is no such paper.
     """
-    frame, (across, up) = _spread(sheet, paper)
+    frame, _ = _spread(sheet.piece.outline.size_mm, len(sheet.sides), paper)
+    return _pages([_traced(sheet, side, frame.width - 2 * _MARGIN) for side in sheet.sides], paper, whose)
+
+
+def _pages(faces: Sequence[Traced], paper: Paper, whose: str) -> tuple[Page, ...]:
+    """The tiles of faces that are all of one size."""
+    if not faces:
+        return ()
+    frame, (across, up) = _spread(faces[0].size_mm, len(faces), paper)
     return tuple(
-        _page(frame, sheet, side, (i, j), (across, up), whose)
-        for side in sheet.sides
-        for j in range(up)
-        for i in range(across)
+        _page(frame, face, (i, j), (across, up), whose) for face in faces for j in range(up) for i in range(across)
     )
 
 
@@ -147,16 +181,16 @@ def _tiles(length: float, room: float) -> int:
     return 1 if length <= room + _SHARP else math.ceil((length - _OVERLAP) / (room - _OVERLAP) - _SHARP)
 
 
-def _page(frame: _Frame, sheet: DrillSheet, side: Side, at: tuple[int, int], of: tuple[int, int], whose: str) -> Page:
+def _page(frame: _Frame, face: Traced, at: tuple[int, int], of: tuple[int, int], whose: str) -> Page:
     x0, y0, x1, y1 = frame.window
     step = x1 - x0 - _OVERLAP, y1 - y0 - _OVERLAP
     dx, dy = x0 + _PAD - at[0] * step[0], y0 + _PAD - at[1] * step[1]
     tile = "" if of == (1, 1) else f"tile {at[0] + 1} of {of[0]} across, {at[1] + 1} of {of[1]} up"
-    shown: list[Primitive] = [moved(item, 1.0, dx, dy) for item in _drawing(sheet, side)]
+    shown: list[Primitive] = [moved(item, 1.0, dx, dy) for item in face.items]
     if tile:
         shown += [moved(item, 1.0, dx, dy) for item in _register(step, of)]
     return Page(
-        width_mm=frame.width, height_mm=frame.height, items=tuple(_furniture(frame, sheet, side, tile, whose)),
+        width_mm=frame.width, height_mm=frame.height, items=tuple(_furniture(frame, face, tile, whose)),
         shown=tuple(shown), window=frame.window,
     )  # fmt: skip
 
@@ -232,9 +266,9 @@ def _mirrored(item: Primitive, width: float) -> Primitive:
 # ---- what stands round it
 
 
-def _furniture(frame: _Frame, sheet: DrillSheet, side: Side, tile: str, whose: str) -> Iterator[Primitive]:
+def _furniture(frame: _Frame, face: Traced, tile: str, whose: str) -> Iterator[Primitive]:
     top = frame.height - _MARGIN
-    name = f"{sheet.piece.name}, {_SIDE_WORDS[side]}" + (f", {tile}" if tile else "")
+    name = face.head + (f", {tile}" if tile else "")
     yield Text(x=_MARGIN, y=top - 2.5, text=name, height=3.0, bold=True)
     if whose:
         yield Text(x=frame.width - _MARGIN, y=top - 6.5, text=whose, height=1.8, anchor="end")
@@ -242,7 +276,7 @@ def _furniture(frame: _Frame, sheet: DrillSheet, side: Side, tile: str, whose: s
         x=_MARGIN, y=top - 6.5, height=1.8,
         text="True size: print at 100 %, not fitted to the page; measure the three bars before use.",
     )  # fmt: skip
-    for number, line in enumerate(_legend(sheet, side, frame.width - 2 * _MARGIN)):
+    for number, line in enumerate(face.legend):
         yield Text(x=_MARGIN, y=top - 9.5 - 2.8 * number, text=line, height=1.8)
     yield from _bar(_MARGIN, 11.0, 100.0, 10, 1.0, "100 mm", up=False)
     yield from _bar(_MARGIN, 16.5, 4 * 25.4, 8, 1.0, "4 in", up=False)

@@ -58,9 +58,9 @@ def part_sheets(piece: Piece, facts: PartFacts, settings: DrawingSettings | None
     """The sheets of one part, the views on the first.
 
     Raises:
-        NotCovered: the piece is too large for the smallest scale, or has pockets or bevelled edges.
+        NotCovered: the piece is too large for the smallest scale, or has bevelled edges.
     """
-    require(piece, "the drawing", "bends")
+    require(piece, "the drawing", "bends", "pockets")
     settings = settings or DrawingSettings()
     groups = groups_of(piece, settings.units, dual=settings.dual)
     few = sum(feature.placed for group in groups for feature in group.features) <= FEW

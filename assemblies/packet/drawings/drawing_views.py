@@ -37,6 +37,9 @@ def front_view(piece: Piece, scale: float) -> tuple[Primitive, ...]:
     cross = _CROSS if len(piece.holes) <= _DENSE else _CROSS / 2.0
     loops = (piece.outline.outer, *piece.outline.inner)
     items: list[Primitive] = [moved(item, scale, 0.0, 0.0) for loop in loops for item in loop_lines(loop)]
+    for pocket in piece.pockets:
+        layer: Layer = "visible" if pocket.side == "far" else "hidden"
+        items += [moved(item, scale, 0.0, 0.0) for item in loop_lines(pocket.outline, layer)]
     for hole in piece.holes:
         items += [moved(item, scale, 0.0, 0.0) for item in _hole(hole)]
         items += _cross(hole.x_mm * scale, hole.y_mm * scale, _radius(hole) * scale + cross)
@@ -172,6 +175,10 @@ def _shapes(piece: Piece) -> list[_Shape]:
                 add(hole.y_mm, small, thick - deep, thick, big)
             else:
                 add(hole.y_mm, big, 0.0, deep, small)
+    for pocket in piece.pockets:
+        _, y0, _, y1 = pocket.outline.bounds_mm
+        half = (y1 - y0) / 2.0
+        add((y0 + y1) / 2.0, half, *pocket.span_mm(thick), half)
     for loop in piece.outline.inner:
         _, y0, _, y1 = loop.bounds_mm
         add((y0 + y1) / 2.0, (y1 - y0) / 2.0, 0.0, thick, (y1 - y0) / 2.0)

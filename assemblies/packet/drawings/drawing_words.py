@@ -115,6 +115,7 @@ def notes_of(
             notes.append("The outline is not dimensioned in full: cut it from its profile.")
     for _, _, radius in pitch_circles(piece):
         notes.append(f"Pitch circle Ø{figure(2.0 * radius, settings.units, dual=settings.dual)}.")
+    notes += _pocket_notes(piece, size)
     for bend in piece.bends:
         notes.append(
             f"Bend {math.degrees(bend.angle_rad):.4g}° to inside R{size(bend.inside_radius_mm)} at the bend line."
@@ -124,6 +125,21 @@ def notes_of(
             "Places in the table; marks count along each row from the lower left, and one without room is left out."
         )
     return [f"{k}. {note}" for k, note in enumerate(notes, 1)]
+
+
+def _pocket_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
+    """Pockets that are alike, each with where it lies: about a hole, or by its middle."""
+    found: dict[str, int] = {}
+    holes = {(round(hole.x_mm, 3), round(hole.y_mm, 3)) for hole in piece.holes}
+    for pocket in piece.pockets:
+        x0, y0, x1, y1 = pocket.outline.bounds_mm
+        x, y = round((x0 + x1) / 2.0, 3), round((y0 + y1) / 2.0, 3)
+        wide = f"Ø{size(x1 - x0)}" if isinstance(pocket.outline, shape.Circle) else f"{size(x1 - x0)} × {size(y1 - y0)}"
+        where = "each about its hole" if (x, y) in holes else f"middle at {size(x)}, {size(y)}"
+        face = "the face towards you" if pocket.side == "far" else "the other face"
+        text = f"{wide}, {size(pocket.depth_mm)} deep from {face}, {where}"
+        found[text] = found.get(text, 0) + 1
+    return [f"{count} pocket{'s' if count > 1 else ''}: {text}." for text, count in found.items()]
 
 
 def title_facts(

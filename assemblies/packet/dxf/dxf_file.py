@@ -94,9 +94,9 @@ def _code(character: str) -> str:
     return f"\\U+{ord(character) if ord(character) <= 0xFFFF else 0xFFFD:04X}"
 
 
-def add_layers(document: Any) -> None:
-    """One layer for each operation, all of them in every file."""
-    for layer in LAYERS:
+def add_layers(document: Any, *more: str) -> None:
+    """One layer for each usual operation, all of them in every file; and those that this one needs besides."""
+    for layer in (*LAYERS, *more):
         document.layers.add(layer, color=NEUTRAL)
 
 

@@ -3,9 +3,9 @@ router's program reads.
 
 R2000 (AC1015): closed LWPOLYLINE with bulges and CIRCLE, nothing else to cut; one neutral colour; one layer
 per operation. `outer-cut` and `inner-cut` hold the outline and its cut-outs. `drill` holds every bore as a
-circle, blind ones too, and `tap-mark` the thread's own circle round a tapped bore, as a drawing shows a
-thread end-on. A drilling program that takes the circles alone would go right through, so whatever is blind,
-tapped or countersunk is also said in words on `label`.
+circle, blind ones too, `pocket` the outline of each recess, and `tap-mark` the thread's own circle round a tapped
+bore, as a drawing shows a thread end-on. A drilling program that takes the circles alone would go right through, so whatever
+is blind, tapped or countersunk is also said in words on `label`.
 
 Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
 """
@@ -32,7 +32,7 @@ from assemblies.packet.dxf.dxf_file import (
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
 from parts.shape.outline import Circle, Loop, Vertex
 from parts.shape.part import require
-from parts.shape.piece import Hole, Piece
+from parts.shape.piece import Hole, Piece, Pocket
 
 __all__ = ["check_profile", "write_profile"]
 
@@ -48,19 +48,19 @@ def write_profile(piece: Piece, path: Path, said: str = "") -> None:
         said: whose it is, and whether it may be made; a line above the name.
 
     Raises:
-        NotCovered: the piece has bends, pockets or bevelled edges.
+        NotCovered: the piece has bends or bevelled edges.
         SeamwrightError: the piece's name cannot stand in a file.
         WrongFile: what was written is not the piece; nothing is left behind.
         OSError: the file cannot be written.
     """
-    require(piece, "the profile")
+    require(piece, "the profile", "pockets")
     check_name(piece.name)
     data = dxf_bytes(lambda document: _draw(document, piece, said))
     write_checked(path, data, lambda p: check_profile(p, piece, said))
 
 
 def _draw(document: Any, piece: Piece, said: str) -> Box:
-    add_layers(document)
+    add_layers(document, *(["pocket"] if piece.pockets else []))
     space = document.modelspace()
     for layer, loop in _shapes(piece):
         add_loop(space, layer, loop)
@@ -77,6 +77,7 @@ def _shapes(piece: Piece) -> list[tuple[str, Loop | Circle]]:
     """Every shape on its layer; of two holes that are one, one: what is cut twice is burnt."""
     shapes: list[tuple[str, Loop | Circle]] = [("outer-cut", piece.outline.outer)]
     shapes += [("inner-cut", loop) for loop in piece.outline.inner]
+    shapes += [("pocket", pocket.outline) for pocket in piece.pockets]
     shapes += [(layer, circle) for hole in piece.holes for circle, layer in _circles(hole)]
     return list(dict.fromkeys(shapes))
 
@@ -90,7 +91,7 @@ def _circles(hole: Hole) -> tuple[tuple[Circle, str], ...]:
 
 def _words(piece: Piece) -> list[str]:
     """The part's name, then one line for each sort of hole that is not a plain one right through."""
-    said = Counter(line for line in map(_say, piece.holes) if line)
+    said = Counter(line for line in (*map(_say, piece.holes), *map(_say_pocket, piece.pockets)) if line)
     return [piece.name, *(f"{count} x {line}" for line, count in said.items())]
 
 
@@ -105,6 +106,10 @@ def _say(hole: Hole) -> str:
     if hole.depth_mm is not None or hole.sink_mm is not None:
         words.append("from this face" if hole.side == "far" else "from the OTHER face")
     return ", ".join(words)
+
+
+def _say_pocket(pocket: Pocket) -> str:
+    return f"pocket {pocket.depth_mm:.4g} deep from {'this' if pocket.side == 'far' else 'the OTHER'} face"
 
 
 def check_profile(path: Path, piece: Piece, said: str = "") -> None:

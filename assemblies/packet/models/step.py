@@ -300,14 +300,17 @@ def _check_body(path: Path, step: StepText, body: Ref, piece: Piece) -> None:
 
 
 def _corners(piece: Piece) -> list[Vector]:
-    loops = (piece.outline.outer, *piece.outline.inner)
-    flat = [(v.x_mm, v.y_mm) for loop in loops if not isinstance(loop, Circle) for v in loop.vertices]
-    return [(x, y, z) for x, y in flat for z in (0.0, piece.thickness_mm)]
+    thick = piece.thickness_mm
+    loops = [(loop, (0.0, thick)) for loop in (piece.outline.outer, *piece.outline.inner)]
+    loops += [(pocket.outline, pocket.span_mm(thick)) for pocket in piece.pockets]
+    return [
+        (v.x_mm, v.y_mm, z) for loop, span in loops if not isinstance(loop, Circle) for v in loop.vertices for z in span
+    ]
 
 
 def _radii(piece: Piece) -> list[float]:
     radii = [hole.bore_mm / 2.0 for hole in piece.holes]
-    for loop in (piece.outline.outer, *piece.outline.inner):
+    for loop in (piece.outline.outer, *piece.outline.inner, *(pocket.outline for pocket in piece.pockets)):
         rounds = [loop] if isinstance(loop, Circle) else [s for s in loop.segments() if isinstance(s, Arc)]
         radii += [part.radius_mm for part in rounds]
     return radii

@@ -63,6 +63,10 @@ def taken_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str
     return "\n".join([f"{TAKEN}:", *(textwrap.fill(line, 80, subsequent_indent="  ") for line in lines)])
 
 
+def _reach(mm: float | None) -> str:
+    return "" if mm is None else f"bolt at most {mm:.1f} mm into the plate, "
+
+
 def move_text(report: dict[str, Any], unit: Any, shown: Iterable[Section]) -> str:
     """What `move` prints."""
     told = [section_text(one) for one in shown if one.id == "motion"]
@@ -72,12 +76,12 @@ def move_text(report: dict[str, Any], unit: Any, shown: Iterable[Section]) -> st
 
 def plates_text(report: dict[str, Any]) -> str:
     """Longest bolt and torque of each kind of plate."""
-    found: dict[tuple[str, float, float], list[str]] = {}
+    found: dict[tuple[str, float | None, float], list[str]] = {}
     for row in report["strength"]["threads"]:
         if row.get("torque_Nm") is not None:
             found.setdefault((row["thread"], row["longest_bolt"], row["torque_Nm"]), []).append(row["plate"])
     lines = [
-        f"{', '.join(names)}: {thread}, bolt at most {reach:.1f} mm into the plate, tighten to at most {torque:.1f} N m."
+        f"{', '.join(names)}: {thread}, {_reach(reach)}tighten to at most {torque:.{1 if torque >= 0.95 else 2}f} N m."
         for (thread, reach, torque), names in found.items()
     ]
     return "\n".join(textwrap.fill(line, 80) for line in lines)

@@ -14,14 +14,15 @@ from assemblies.order import Order
 from assemblies.shop.bond.plan import BondingPlan, BondSettings
 from assemblies.shop.care.cautions import cautions_for
 from assemblies.shop.care.rules import Cited, cited, figure
-from parts.findings import SeamwrightError
+from assemblies.shop.handover.stack import Layer, Stack, stack_of
 from parts.lengths import LengthUnit, gauge_length, mark_length
+from parts.stock.nut import washer_mm
 from parts.stock.rules import rule, rule_source
 from parts.stock.thread import Thread, thread
 from parts.tables import load
 
 __all__ = [
-    "Bolt", "BoltItem", "Buying", "Clamped", "Item", "SheetItem", "bolt_for", "buying_list", "standard_lengths", "washer_mm",
+    "Bolt", "BoltItem", "Buying", "Clamped", "Item", "SheetItem", "bolt_for", "buying_list", "standard_lengths",
 ]  # fmt: skip
 
 _CP = "common practice, no source"
@@ -56,22 +57,9 @@ def standard_lengths(system: str) -> tuple[tuple[float, str], ...]:
     return tuple(sorted(rows))
 
 
-def washer_mm(size: str) -> float:
-    """Thickness of the plain washer for a thread size.
-
-    Raises:
-        SeamwrightError: the table has none.
-
-    >>> washer_mm("M6")
-    1.6
-    """
-    for row in load("washers"):
-        if row["size"] == size:
-            return float(row["thickness_mm"])
-    raise SeamwrightError(f"no washer for {size}: {', '.join(r['size'] for r in load('washers'))}")
-
-
-def bolt_for(screw: Thread, grip_mm: float, reach_mm: float | None, threaded_mm: float) -> Bolt:
+def bolt_for(
+    screw: Thread, grip_mm: float, reach_mm: float | None, threaded_mm: float, least_mm: float | None = None
+) -> Bolt:
     """The standard bolt for a tapped hole.
 
     Args:
@@ -79,15 +67,16 @@ def bolt_for(screw: Thread, grip_mm: float, reach_mm: float | None, threaded_mm:
         grip_mm: what is clamped, with washers and seals.
         reach_mm: how deep it may go past the grip; None where it may come through.
         threaded_mm: how much thread there is.
+        least_mm: how much of it must be used; by default one diameter (rule `engagement_min`).
 
     Returns:
         With a reach, the longest standard length within it; else the shortest that uses all the thread. None for the
-        length when no standard one gives the least engagement (rule `engagement_min`).
+        length when no standard one gives the least engagement.
 
     >>> bolt_for(thread("M6"), 5.0 + 1.6, 11.0, 12.0).label
     '16 mm'
     """
-    least = grip_mm + rule("engagement_min") * screw.major_mm
+    least = grip_mm + (rule("engagement_min") * screw.major_mm if least_mm is None else least_mm)
     lengths = standard_lengths("inch" if screw.system == "inch" else "metric")
     if reach_mm is None:
         fits = [one for one in lengths if one[0] >= max(least, grip_mm + threaded_mm) - 1e-9][:1]
@@ -138,6 +127,7 @@ class BoltItem:
     engagement: float | None
     note: str
     source: str
+    stack: tuple[Layer, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -207,39 +197,25 @@ def _sheets(design: Design) -> Iterator[SheetItem]:
 
 
 def _bolt(design: Design, fastener: Fastener, clamped_mm: float) -> BoltItem:
-    screw = thread(fastener.thread)
-    piece = design.instance(fastener.piece).piece
-    washer = washer_mm(screw.size)
-    passed = sum(design.instance(name).piece.thickness_mm for name in _passed(design, fastener))
-    if piece.role != "mount":  # through a lid into a strip
-        grip, threaded, reach = passed + washer, rule("engagement_good") * screw.major_mm, None
-    elif not any(hole.thread for hole in piece.holes):  # through the plate, into what it is bolted to
-        seal = figure("seal").value if passed else washer
-        grip, threaded, reach = passed + piece.thickness_mm + seal, rule("engagement_min") * screw.major_mm, None
-    elif passed:  # from inside, through the wall and on through the plate
-        grip, threaded, reach = passed + figure("seal").value, piece.thickness_mm, None
-    else:
-        reach = fastener.longest_mm
-        grip, threaded = clamped_mm + washer, piece.thickness_mm if reach is None else reach
-    bolt = bolt_for(screw, grip, reach, threaded)
+    stack = stack_of(design, fastener, clamped_mm)
+    grip = stack.grip_mm
+    bolt = bolt_for(thread(fastener.thread), grip, stack.reach_mm, stack.threaded_mm, stack.least_mm)
     return BoltItem(
         item=f"{fastener.name} x {bolt.label}" if bolt.label else f"{fastener.name}: no standard length fits",
         thread=fastener.thread, where=(fastener.piece,), count=fastener.count * design.quantity,
         length=bolt.length_mm, longest=bolt.longest_mm, least=bolt.least_mm, grip=grip,
-        engagement=bolt.engagement_mm, note=_bolt_note(fastener, bolt), source=rule_source("engagement_min"),
+        engagement=bolt.engagement_mm, note=_bolt_note(fastener, bolt, stack), source=rule_source("engagement_min"),
+        stack=stack.layers,
     )  # fmt: skip
 
 
-def _bolt_note(fastener: Fastener, bolt: Bolt) -> str:
+def _bolt_note(fastener: Fastener, bolt: Bolt, stack: Stack) -> str:
     if bolt.length_mm is None:
         return f"{fastener.note}; change what is clamped or add washers, so that a standard length gives enough thread"
+    if len(fastener.through) > 1 and fastener.ends != "thread":
+        layers = ", ".join(f"{layer.what} {layer.mm:.4g}" for layer in stack.layers)
+        return f"{fastener.note}; from the head on: {layers} mm"
     return fastener.note
-
-
-def _passed(design: Design, fastener: Fastener) -> tuple[str, ...]:
-    """What it goes through before its thread begins: all before the plate that it is screwed into, or down to the lid."""
-    at = fastener.through.index(fastener.piece)
-    return fastener.through[: at if design.instance(fastener.piece).piece.role == "mount" else at + 1]
 
 
 def _merged(bolts: Iterable[BoltItem]) -> tuple[BoltItem, ...]:
@@ -253,23 +229,40 @@ def _merged(bolts: Iterable[BoltItem]) -> tuple[BoltItem, ...]:
 
 
 def _washers(design: Design) -> Iterator[Item]:
-    counts: dict[str, int] = {}
-    for fastener in design.fasteners:
-        size = thread(fastener.thread).size
-        counts[size] = counts.get(size, 0) + fastener.count * design.quantity
-    for size, count in counts.items():
-        yield _item(
-            f"plain washer {size}",
-            count,
-            "pieces",
-            f"{washer_mm(size):g} mm thick, one under each head; never a bare head on PMMA",
+    """Washers under heads and nuts, nuts, and inserts."""
+    washers: dict[str, int] = {}
+    nuts: dict[tuple[str, bool], int] = {}
+    inserts: dict[tuple[str, tuple[float, float, float]], int] = {}
+    for one in design.fasteners:
+        size, many = thread(one.thread).size, one.count * design.quantity
+        let_in, ends = bool(design.instance(one.piece).piece.pockets), design.ends_in(one)
+        under = (not one.sealed) + (ends == "nut" and not let_in)
+        washers[size] = washers.get(size, 0) + under * many
+        if ends == "nut":
+            nuts[one.thread, let_in] = nuts.get((one.thread, let_in), 0) + many
+        if one.insert_mm is not None:
+            inserts[one.thread, one.insert_mm] = inserts.get((one.thread, one.insert_mm), 0) + many
+    for size, count in washers.items():
+        if count:
+            note = f"{washer_mm(size):g} mm thick, one under each head; never a bare head on PMMA"
+            yield _item(f"plain washer {size}", count, "pieces", note)
+    for (name, let_in), count in nuts.items():
+        note = (
+            "let into the plates from behind before they are bonded on"
+            if let_in
+            else "outside, on its washer; hold it while the head is turned"
         )
+        yield _item(f"hexagon nut {name}", count, "pieces", note, "ISO 4032, ASME B18.2.2 (from memory)")
+    for (name, (barrel, flange, thick)), count in inserts.items():
+        note = (
+            f"barrel {barrel:g}, flange {flange:g} x {thick:g} mm; let in from behind before the plates are bonded on"
+        )
+        yield _item(f"flanged metal insert {name}", count, "pieces", note)
 
 
 def _seals(order: Order, design: Design) -> Iterator[Item]:
     for fastener in design.fasteners:
-        passed = _passed(design, fastener)
-        if passed and fastener.piece not in passed:
+        if stack_of(design, fastener, 0.0).layers[0].what == "sealing washer":
             yield _item(
                 f"sealing washer {thread(fastener.thread).size}", fastener.count * design.quantity, "pieces",
                 f"inside, under each head of {fastener.piece}: soft rubber face, no sealant that crazes PMMA",

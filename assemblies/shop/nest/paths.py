@@ -56,6 +56,9 @@ def _cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
     if pockets:
         findings.append(_finding(piece, "care", "a gap in its outline is narrower than the cut: what lies behind it is cut "
                                  "apart, the gap itself is not", "widen the gap or use a smaller cutter"))  # fmt: skip
+    if piece.pockets:
+        findings.append(_finding(piece, "care", f"its {len(piece.pockets)} pockets are not in the nest: that cuts through",
+                                 "mill them afterwards, from its profile"))  # fmt: skip
     left = _left_over(outer, piece.outline.outer, -half)
     findings += _corner_findings(piece, left, half, "outline")
     for loop in piece.outline.inner:

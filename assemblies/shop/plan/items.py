@@ -109,7 +109,7 @@ def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
     edges = edges_of(design, order)
     for placed in design.placed:
         piece = placed.piece
-        require(piece, "the cutting plan", "bends")
+        require(piece, "the cutting plan", "bends", "pockets")
         same.setdefault((piece, _allowance(order, piece, edges.get(piece.name, ())), piece.may_turn), []).append(placed)
     centre = _centre(design)
     spared: set[str] = set()

@@ -9,9 +9,11 @@ import numpy as np
 
 from assemblies.design.model import Placed
 from assemblies.strength.bonds.allowed import allowed_stress, factor_of
+from assemblies.strength.bonds.heads import Bolted, bearing_mpa, held, slide_n, washer_bending_mpa
 from assemblies.strength.bonds.mounting import Group, share, tensor
 from assemblies.strength.plates.basis import Array
 from parts.shape.piece import Hole
+from parts.shape.spots import Spot, spots_of
 from parts.shape.tapped import full_thread_mm, longest_bolt_mm
 from parts.stock.material import Duration, Material
 from parts.stock.thread import thread
@@ -21,15 +23,16 @@ __all__ = ["EdgeLoad", "ThreadLoad", "edge_loads", "held_by", "longest_bolt", "t
 
 _OFF_MM = 0.01  # less is flush
 _HEAD = 1.5  # width of a bolt's head or washer, in diameters of its clearance hole
-_NO_THREAD_MM = 1e-6  # a plate so thin that no thread is left: the use is then huge, but a number
+_LEAST_N = 1e-6  # what holds nothing: the use is then huge, but a number
 
 
 @dataclass(frozen=True, kw_only=True)
 class ThreadLoad:
     """The worst bolt of a plate: pull and shear (N), what its thread or its head may hold (N), bearing (MPa).
 
-    `thread` is the thread's designation, or the hole that the bolt goes through to what the plate is bolted to; then
-    `engagement_mm` is the plate's thickness and `area_mm2` what the head presses on.
+    `thread` is the thread's designation, or the hole or slot that the bolt goes through; then `engagement_mm` is the thickness
+    of the sheet that it bears on and `area_mm2` what its head or nut presses on. `wall_mpa` is the bending of a wall that
+    hangs on the bolt's head; `slide_n` what friction holds along a slot, None where there is none.
     """
 
     plate: str
@@ -41,6 +44,8 @@ class ThreadLoad:
     holds_n: float
     bearing_mpa: float
     use: float
+    wall_mpa: float = 0.0
+    slide_n: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,26 +74,29 @@ class EdgeLoad:
 
 @dataclass(frozen=True, kw_only=True)
 class _Bolts:
-    """The bolts of a group: plate and hole of each, place in the plane from the pads' middle (n, 2), pull and shear (N)."""
+    """The bolts of a group: plate and spot of each, place in the plane from the pads' middle (n, 2), pull and shear (N)."""
 
-    owners: tuple[tuple[Placed, Hole], ...]
+    owners: tuple[tuple[Placed, Spot], ...]
     places: Array
     pulls: Array
     shears: Array
 
 
-def _bolts(group: Group, force_n: Vector, at_mm: Vector) -> _Bolts | None:
-    """Shares of the bolt group, where the bolts leave the plates; None where there are none."""
+def _bolts(group: Group, force_n: Vector, at_mm: Vector, end: int = 0) -> _Bolts | None:
+    """Shares of the bolt group, where the bolts leave the plates; None where there are none.
+
+    Args:
+        end: where bolts stand that go through slots: in their middle, or at their first (-1) or last (1) end.
+    """
     pads = group.pads
     e1, e2, n = pads.frame
     world, owners = [], []
-    holds_by = "tapped" if any(h.thread for p in group.plates for h in p.piece.holes) else "through"
     for plate in group.plates:
         outer = plate.piece.thickness_mm if np.dot(plate.z, n) > 0 else 0.0
-        for hole in plate.piece.holes:
-            if hole.kind == holds_by:
-                world.append(plate.world(hole.x_mm, hole.y_mm, outer))
-                owners.append((plate, hole))
+        for spot in spots_of(plate.piece):
+            x, y = (spot.x_mm, spot.y_mm) if end == 0 else spot.ends[0 if end < 0 else -1]
+            world.append(plate.world(x, y, outer))
+            owners.append((plate, spot))
     if not owners:
         return None
     places = np.array(world)
@@ -117,28 +125,39 @@ def thread_loads(
 
     The stress that may shear the thread is the design stress over the square root of 3 (von Mises).
     """
-    bolts = _bolts(group, force_n, at_mm)
-    if bolts is None:
-        return ()
     out: dict[str, ThreadLoad] = {}
     limit = allowed_stress(material, duration, environment=environment, factor=factor).value
-    for (plate, hole), pull, shear in zip(bolts.owners, bolts.pulls.tolist(), bolts.shears.tolist(), strict=True):
-        length, area, holds = held_by(hole, plate.piece.thickness_mm, limit)
-        bearing = shear / (hole.diameter_mm * max(length, _NO_THREAD_MM))
-        load = ThreadLoad(
-            plate=plate.name,
-            thread=hole.thread or f"{hole.diameter_mm:g} mm hole",
-            pull_n=pull,
-            shear_n=shear,
-            engagement_mm=length,
-            area_mm2=area,
-            holds_n=holds,
-            bearing_mpa=bearing,
-            use=max(pull / max(holds, _NO_THREAD_MM), bearing / limit),
-        )
-        if plate.name not in out or (load.use, load.pull_n) > (out[plate.name].use, out[plate.name].pull_n):
-            out[plate.name] = load
+    for_good = allowed_stress(material, "permanent", environment=environment, factor=factor).value
+    for end in (-1, 0, 1) if any(spot.slot for p in group.plates for spot in spots_of(p.piece)) else (0,):
+        bolts = _bolts(group, force_n, at_mm, end)
+        if bolts is None:
+            return ()
+        for (plate, spot), pull, shear in zip(bolts.owners, bolts.pulls.tolist(), bolts.shears.tolist(), strict=True):
+            load = _load(plate, spot, pull, shear, group.bolted.get(plate.name, Bolted()), limit, for_good, material)
+            worst = out.get(plate.name)
+            if worst is None or (load.use, load.pull_n) > (worst.use, worst.pull_n):
+                out[plate.name] = load
     return tuple(out.values())
+
+
+def _load(
+    plate: Placed, spot: Spot, pull: float, shear: float, bolted: Bolted, limit: float, for_good: float, material: Material
+) -> ThreadLoad:  # fmt: skip
+    """One bolt under its share, at the stress that is allowed for the case; it is tightened for good."""
+    thick = plate.piece.thickness_mm
+    has = held(spot, thick, bolted, limit)
+    bearing = bearing_mpa(spot, shear, has.length_mm, bolted)
+    wall = washer_bending_mpa(pull, spot, bolted, max(plate.piece.outline.size_mm) / 2.0, material.poisson)
+    uses, slides = [pull / max(has.pull_n, _LEAST_N), bearing / limit, wall / limit], None
+    if spot.slot is not None:
+        slides = slide_n(held(spot, thick, bolted, for_good).pull_n, pull)
+        uses.append(shear / max(slides, _LEAST_N))
+    name = spot.hole.thread if spot.hole else None
+    return ThreadLoad(
+        plate=plate.name, thread=name or f"{spot.width_mm:g} mm {'slot' if spot.slot else 'hole'}", pull_n=pull, shear_n=shear,
+        engagement_mm=has.length_mm, area_mm2=has.area_mm2, holds_n=has.pull_n, bearing_mpa=bearing, use=max(uses),
+        wall_mpa=wall, slide_n=slides,
+    )  # fmt: skip
 
 
 def edge_loads(
@@ -208,18 +227,31 @@ def held_by(hole: Hole, thickness_mm: float, limit_mpa: float) -> tuple[float, f
     return thickness_mm, ring, ring * limit_mpa
 
 
-def tightening_torque_nm(plate: Placed, material: Material, factor: float = 1.0) -> float | None:
-    """The torque not to exceed: it stays in the thread for good, so the permanent design stress counts.
+def tightening_torque_nm(
+    plate: Placed, material: Material, factor: float = 1.0, bolted: Bolted | None = None
+) -> float | None:
+    """The torque not to exceed: it stays in the thread, or under the head, for good, so the permanent design stress counts.
+
+    Args:
+        bolted: what its bolts go through besides, and their size; needed where they are not screwed into the plate.
 
     Source: T = K F d with K from the table `strength_factors`.
     """
-    hole = next((h for h in plate.piece.holes if h.thread is not None), None)
-    if hole is None or hole.thread is None:
+    spots = spots_of(plate.piece)
+    screw = bolted.screw_mm if bolted else None
+    if not spots:
         return None
-    length = full_thread_mm(hole, plate.piece.thickness_mm)
-    area = thread(hole.thread).internal_shear_area_mm2(length)
-    holds = area * allowed_stress(material, "permanent", factor=factor).value / math.sqrt(3.0)
-    return factor_of("bolt_nut_factor") * holds * hole.diameter_mm / 1000.0
+    spot = spots[0]
+    wide = spot.width_mm if spot.hole is not None and spot.hole.thread is not None else screw
+    if wide is None:
+        return None
+    limit = allowed_stress(material, "permanent", factor=factor).value
+    return (
+        factor_of("bolt_nut_factor")
+        * held(spot, plate.piece.thickness_mm, bolted or Bolted(), limit).pull_n
+        * wide
+        / 1000.0
+    )
 
 
 def longest_bolt(plate: Placed) -> float:

@@ -7,19 +7,21 @@ method, Shigley, Mechanical Engineering Design; from memory).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 
-from assemblies.design.model import Placed
+from assemblies.design.model import Fastener, Placed
 from assemblies.strength.bonds.allowed import allowed_stress
+from assemblies.strength.bonds.heads import Bolted
 from assemblies.strength.plates.basis import Array
 from parts.stock.material import Duration, Material
+from parts.stock.thread import thread
 from parts.vectors import Vector
 
-__all__ = ["Group", "GroupLoad", "Pads", "group_load", "pad_pull", "plate_groups", "share", "tensor"]
+__all__ = ["Group", "GroupLoad", "Pads", "bolted_of", "group_load", "pad_pull", "plate_groups", "share", "tensor"]
 
 _CORNERS = ((1, 1), (1, -1), (-1, 1), (-1, -1))
 
@@ -56,11 +58,13 @@ class Group:
     Attributes:
         outward: the unit normal from the tank to the rig.
         face: the two far corners of the tank's face that they lie on; None where all of each plate is taken as bonded.
+        bolted: what the bolts of each plate go through besides, by its name.
     """
 
     plates: tuple[Placed, ...]
     outward: Vector
     face: tuple[Vector, Vector] | None = None
+    bolted: Mapping[str, Bolted] = field(default_factory=dict)
 
     @property
     def names(self) -> str:
@@ -127,7 +131,9 @@ class GroupLoad:
     use: float
 
 
-def plate_groups(placed: Sequence[Placed], tank_centre: Vector) -> tuple[Group, ...]:
+def plate_groups(
+    placed: Sequence[Placed], tank_centre: Vector, fasteners: Sequence[Fastener] = ()
+) -> tuple[Group, ...]:
     """Plates to mount it by, grouped by the plane of their inner face."""
     found: dict[tuple[float, ...], list[Placed]] = {}
     normals: dict[tuple[float, ...], Vector] = {}
@@ -145,7 +151,18 @@ def plate_groups(placed: Sequence[Placed], tank_centre: Vector) -> tuple[Group, 
         found.setdefault(key, []).append(plate)
         normals[key] = out
     body = _face([p for p in placed if p.piece.role in ("shell", "lid")])
-    return tuple(Group(plates=tuple(p), outward=normals[key], face=body) for key, p in found.items())
+    through = {one.piece: bolted_of(one, placed) for one in fasteners}
+    return tuple(Group(plates=tuple(p), outward=normals[key], face=body, bolted=through) for key, p in found.items())
+
+
+def bolted_of(one: Fastener, placed: Sequence[Placed]) -> Bolted:
+    """What a plate's bolts go through; of several of one sort the thinnest."""
+    passed = [p.piece for p in placed if p.name in one.through and p.name != one.piece]
+    walls = [p.thickness_mm for p in passed if p.role == "shell"]
+    backing = [p.thickness_mm for p in passed if p.role == "stiffener"]
+    return Bolted(
+        screw_mm=thread(one.thread).major_mm, wall_mm=min(walls, default=0.0), backing_mm=min(backing, default=0.0)
+    )
 
 
 def _face(shell: Sequence[Placed]) -> tuple[Vector, Vector] | None:

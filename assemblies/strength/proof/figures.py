@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from assemblies.design import Design
 from assemblies.strength.bonds.bolts import longest_bolt, tightening_torque_nm
+from assemblies.strength.bonds.mounting import bolted_of
 from assemblies.strength.proof.uses import Proof
 
 __all__ = ["GoodFor", "Strength", "Tightening", "tightening_of"]
@@ -70,15 +71,19 @@ class Strength:
 
 def tightening_of(design: Design) -> tuple[Tightening, ...]:
     """How the bolts of each plate are tightened."""
+    bolts = {one.piece: one for one in design.fasteners}
     found = []
     for placed in design.placed:
         if placed.piece.role == "mount":
-            holes = placed.piece.holes
+            holes, bolt = placed.piece.holes, bolts.get(placed.name)
+            tapped = bool(holes and holes[0].thread)
             one = Tightening(
                 plate=placed.name,
-                thread=holes[0].thread if holes else None,
-                torque_nm=tightening_torque_nm(placed, placed.piece.sheet.substance),
-                longest_bolt_mm=longest_bolt(placed) if holes and holes[0].thread else None,
+                thread=holes[0].thread if tapped else bolt.thread if bolt else None,
+                torque_nm=tightening_torque_nm(
+                    placed, placed.piece.sheet.substance, bolted=bolted_of(bolt, design.placed) if bolt else None
+                ),
+                longest_bolt_mm=longest_bolt(placed) if tapped else bolt.longest_mm if bolt else None,
             )
             found.append(one)
     return tuple(found)

@@ -103,6 +103,8 @@ def _threads(m: MountUse) -> list[dict[str, Any]]:
             "shear_area": t.area_mm2,
             "bearing": t.bearing_mpa,
             "use": t.use,
+            **({"wall": t.wall_mpa} if t.wall_mpa else {}),
+            **({"slides_at": t.slide_n} if t.slide_n is not None else {}),
         }
         for t in m.threads
     ]

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Iterator
 from itertools import combinations
 
-from assemblies.design.inside import inside_pieces
+from assemblies.design.inside import backings, inside_pieces
 from assemblies.design.model import Design, Placed
 from parts.findings import Finding, Remedy
 from parts.vectors import Vector
@@ -126,7 +126,8 @@ def _together(placed: Placed) -> Iterator[Finding]:
 
 
 def _within(design: Design) -> Iterator[Finding]:
-    found = inside_pieces(design)
+    under_heads = backings(design)  # what they stiffen is not counted
+    found = [p for p in inside_pieces(design) if p not in under_heads]
     if found:
         yield _finding(
             ", ".join(p.name for p in found),

@@ -255,15 +255,29 @@ def _over_mounts(mounts: Iterable[MountUse]) -> Iterator[Finding]:
         yield _over_edge(plate, found_edges)
     for plate, loads in threads.items():
         case, load = max(loads, key=lambda one: one[1].use)
-        yield Finding(
-            level="stop",
-            check="strength",
-            where=plate,
-            why=f"{case}: a bolt pulls {load.pull_n:.0f} N and shears {load.shear_n:.0f} N; its {load.thread} holds "
-            f"{load.holds_n:.0f} N, bearing {load.bearing_mpa:.2f} MPa" + _also([c for c, t in loads if t is not load]),
-            do="more bolts, a thicker plate or through bolts",
-            source="ASME B1.1 appendix B, internal thread shear area",
-        )
+        yield _over_bolt(plate, case, load, _also([c for c, t in loads if t is not load]))
+
+
+def _over_bolt(plate: str, case: str, load: ThreadLoad, also: str) -> Finding:
+    """A bolt that carries too much, by its thread, its head, the wall that hangs on it or its slot."""
+    tapped = not load.thread.endswith(("hole", "slot"))
+    wall = f", the wall bends at its head with {load.wall_mpa:.2f} MPa" if load.wall_mpa else ""
+    slides = "" if load.slide_n is None else f", friction holds {load.slide_n:.0f} N along the slot"
+    return Finding(
+        level="stop",
+        check="strength",
+        where=plate,
+        why=f"{case}: a bolt pulls {load.pull_n:.0f} N and shears {load.shear_n:.0f} N; its {load.thread} holds "
+        f"{load.holds_n:.0f} N, bearing {load.bearing_mpa:.2f} MPa{wall}{slides}{also}",
+        do="round holes in place of slots, or more bolts"
+        if slides
+        else 'more bolts, a thicker wall, or behind = "plate"'
+        if wall
+        else "more bolts, a thicker plate or through bolts",
+        source="ASME B1.1 appendix B, internal thread shear area"
+        if tapped
+        else "pressure of head or nut on the sheet; Roark's Formulas for Stress and Strain, table 11.2 (from memory)",
+    )
 
 
 def _over_edge(plate: str, loads: Sequence[tuple[str, EdgeLoad]]) -> Finding:

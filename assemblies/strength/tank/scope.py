@@ -149,26 +149,38 @@ def _support(order: Order, design: Design) -> Iterator[Finding]:
         )
 
 
-def _through_bolted(design: Design) -> bool:
-    """Whether bolts go through a panel and a plate on it."""
+def _not_through_bolted(design: Design) -> list[str]:
+    """The plates whose bolts do not go through a panel as well."""
     roles = {p.name: p.piece.role for p in design.placed}
-    return any({"shell", "mount"} <= {roles[name] for name in f.through} for f in design.fasteners)
+    bolted = {f.piece for f in design.fasteners if {"shell", "mount"} <= {roles[name] for name in f.through}}
+    return [name for name, role in roles.items() if role == "mount" and name not in bolted]
 
 
 def _retention(order: Order, design: Design) -> Iterator[Finding]:
     """What moves, hangs or stands over people on bond alone needs something that holds when the bond lets go."""
     support = order.support
-    if support is not None and support.retention == "through-bolts" and not _through_bolted(design):
-        yield Finding(
-            level="stop",
-            check="strength",
-            where="support",
-            why='retention = "through-bolts", but no plate has them: nothing goes through a wall to hold it when a '
-            "bond lets go",
-            do="write through-wall = true in [[plate]], or give the retention that there is",
-            source="common practice, no source",
-        )
-    if support is not None and support.retention != "none":
+    if design.retention == "through-bolts":
+        without = _not_through_bolted(design)
+        if not _plates_on(design) or len(without) == len(_plates_on(design)):
+            yield Finding(
+                level="stop",
+                check="strength",
+                where="support",
+                why='retention = "through-bolts", but no plate has them: nothing goes through a wall to hold it when a '
+                "bond lets go",
+                do='write holes = "through" in [[plate]], or give the retention that there is',
+                source="common practice, no source",
+            )
+        elif without:
+            yield Finding(
+                level="care",
+                check="strength",
+                where=", ".join(without),
+                why="no bolts through the wall here: once its bond lets go, the other plates carry all of it",
+                do='holes = "through" for every plate',
+                source="common practice, no source",
+            )
+    if design.retention != "none":
         return
     kind = support.kind if support is not None else "flat"
     on = _plates_on(design) if kind == "plates" else []

@@ -59,7 +59,7 @@ def test_the_starter_comes_out_as_it_is_written() -> None:
     assert order.rig.grid == 25.0
     (plate,) = order.plate
     assert (plate.on, plate.at, plate.size) == ("bottom", ((-87.5, 0.0), (87.5, 0.0)), (50.0, 50.0))
-    assert (plate.thickness, plate.thread, plate.pattern, plate.through_wall) == (12.0, "M6", "grid 25 2x2", False)
+    assert (plate.thickness, plate.thread, plate.pattern, plate.holes) == (12.0, "M6", "grid 25 2x2", "tapped")
     (case,) = order.case
     assert (case.kind, case.direction, case.acceleration, case.duration) == ("slide", (1.0, 0.0, 0.0), 0.8, "minutes")
 

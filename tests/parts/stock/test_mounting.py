@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from itertools import combinations
 
 import pytest
@@ -10,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from parts.findings import SeamwrightError
-from parts.stock.mounting import MountingError, pattern, pattern_findings, pattern_names
+from parts.stock.mounting import MountingError, holes_made, pattern, pattern_findings, pattern_names
 from parts.stock.thread import ThreadError, clearance, thread
 from parts.tables import load
 
@@ -175,16 +176,74 @@ def test_a_grid_has_its_holes_a_pitch_apart_about_the_middle(across, up, pitch):
     assert sum(y for _, y in found.centres) == pytest.approx(0.0, abs=1e-6)
 
 
-def test_two_tapped_sides_are_a_care_and_disputed_flanges_too():
-    cylinder = pattern("ISO 15552-40", "M6")
-    assert [f.level for f in pattern_findings(cylinder, "plate-1", "tapped")] == ["care", "note"]
-    assert [f.level for f in pattern_findings(cylinder, "plate-1", "clearance")] == ["note"]
-    assert "from memory" in pattern_findings(cylinder, "plate-1", "clearance")[0].why
-    assert [f.level for f in pattern_findings(pattern("ISO 9409-1-63-4-M6"), "p", "clearance")] == ["care"]
-    assert [f.level for f in pattern_findings(pattern("ISO 1222"), "p", "clearance")] == ["care"]
-    assert [f.level for f in pattern_findings(pattern("NEMA 23"), "p", "clearance")] == ["care"]
-    assert pattern_findings(pattern("NEMA 23", "M5"), "p", "tapped") == []
-    assert pattern_findings(pattern("grid 25 2x2", "M6"), "p", "tapped") == []
+def test_what_a_pattern_bolts_to_decides_the_holes_and_an_order_may_say_otherwise_where_it_can_be():
+    cylinder, motor, camera = pattern("ISO 15552-40"), pattern("NEMA 23", "M5"), pattern("ISO 1222")
+    grid, slots = pattern("grid 25 2x2", "M6"), pattern("T-slot 20 2x2")
+    assert [holes_made(p, None) for p in (cylinder, motor, camera, grid, slots)] == [
+        "clearance", "tapped", "tapped", "tapped", "clearance",
+    ]  # fmt: skip
+    assert [holes_made(p, "through") for p in (cylinder, motor, grid, slots)] == ["through"] * 4
+    assert holes_made(grid, "clearance") == holes_made(motor, "clearance") == "clearance"
+
+
+@pytest.mark.parametrize(
+    ("name", "asked", "why"),
+    [
+        (
+            "ISO 15552-40",
+            "tapped",
+            "is tapped itself: a bolt in two threads clamps nothing; it can be clearance, through",
+        ),
+        ("T-slot 20 2x2", "tapped", "is tapped itself"),
+        ("ISO 1222", "clearance", "a screw that stands out"),
+        ("ISO 1222", "through", "a screw that stands out: it needs a thread here; it can be tapped"),
+    ],
+)
+def test_holes_that_cannot_be_are_refused_with_the_reason(name, asked, why):
+    with pytest.raises(MountingError) as caught:
+        holes_made(pattern(name), asked)
+    assert why in str(caught.value)
+
+
+def test_disputed_figures_are_a_care_and_remembered_ones_a_note():
+    assert [f.level for f in pattern_findings(pattern("ISO 15552-40", "M6"), "plate-1")] == ["note"]
+    assert "from memory" in pattern_findings(pattern("ISO 15552-40", "M6"), "plate-1")[0].why
+    assert [f.level for f in pattern_findings(pattern("ISO 9409-1-63-4-M6"), "p")] == ["care"]
+    (tight,) = pattern_findings(pattern("NEMA 23", "M5"), "p")
+    assert (tight.level, "M5 has 0.0 mm of play in its holes of 5 mm" in tight.why) == ("care", True)
+    assert pattern_findings(pattern("NEMA 23", "M4"), "p") == []
+    assert pattern_findings(pattern("grid 25 2x2", "M6"), "p") == []
+
+
+def test_a_list_of_places_is_a_pattern():
+    found = pattern([(0.0, 0.0), (40.0, 0.0), (40.0, 25.5)], "M5")
+    assert (found.name, found.centres, found.thread) == ("3 places", ((0, 0), (40, 0), (40, 25.5)), "M5")
+    assert (found.counterpart, found.hole) == ("any", "tapped")
+    for places, why in (([], "0 places"), ([(1.0, 2.0), (1.0, 2.0)], "(1, 2) mm is given twice")):
+        with pytest.raises(MountingError, match=re.escape(why)):
+            pattern(places, "M5")
+
+
+def test_screws_into_t_slots_stand_on_the_rails_grid_and_go_into_the_slot():
+    """A rail's slots stand one grid apart (table `tslot`), its nuts have the thread."""
+    found = pattern("T-slot 20 3x2")
+    assert (found.name, found.thread, found.hole, found.counterpart) == (
+        "T-slot 20 mm 3x2",
+        "M5",
+        "clearance",
+        "tapped",
+    )
+    assert found.size_mm == (40, 20)
+    assert pattern("t slot 1 in 2x1").centres == ((-12.7, 0), (12.7, 0))
+    assert pattern("T-slot 20 2x2", "M4").thread == "M4"
+    for text, screw, why in (
+        ("T-slot 25 2x2", None, "no T-slot rail of grid 25 mm: there are 20 mm"),
+        ("T-slot 20 2x2", "M6", "5 mm wide: M6 does not go in"),
+        ("T-slot 20", None, "looks like"),
+        ("T-slot 20 0x2", None, "1 to 400 holes"),
+    ):
+        with pytest.raises(MountingError, match=why):
+            pattern(text, screw)
 
 
 @pytest.mark.parametrize("row", load("tslot"), ids=lambda row: row["grid"])

@@ -15,6 +15,7 @@ CHECKS = {
     "holes": ("fit hold cut", "", ""),
     "build": ("fit hold cut", "", ""),
     "fit": ("fit", "fit", "fit"),
+    "rig": ("fit", "rig", "rig"),
     "apart": ("fit", "assembly", "assembly"),
     "loads": ("hold", "liquid strength", ""),
     "liquid": ("hold", "liquid", "liquid"),
@@ -28,6 +29,7 @@ CHECKS = {
     "cautions": ("", "cautions", ""),
     "plan": ("cut", "cutting nesting", "cutting"),
     "drill": ("cut", "drill", "drill"),
+    "counterpart": ("cut", "counterparts", "counterpart"),
     "cost": ("cut", "cost", "cost"),
 }
 

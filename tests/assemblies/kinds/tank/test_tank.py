@@ -462,7 +462,7 @@ def test_the_longest_bolt_stops_short_of_the_wall_behind_a_plate() -> None:
 
 
 def test_a_plate_through_the_wall_bores_it_with_clearance_where_its_threads_are() -> None:
-    design = tank(plate("front", [[10, 20]], through_wall=True))
+    design = tank(plate("front", [[10, 20]], holes="through"))
     front, one = design.instance("front"), design.instance("plate-1")
     bores = {
         tuple(round(c, 6) for c in front.world(h.x_mm, h.y_mm, front.piece.thickness_mm)) for h in front.piece.holes

@@ -9,8 +9,9 @@ from shop_orders import every_text, examined
 
 from assemblies.report.plain import plain
 from assemblies.shop.bond.plan import BondSettings, bonding_plan
-from assemblies.shop.handover.buying import bolt_for, buying_list, standard_lengths, washer_mm
+from assemblies.shop.handover.buying import bolt_for, buying_list, standard_lengths
 from parts.findings import SeamwrightError
+from parts.stock.nut import washer_mm
 from parts.stock.thread import thread, threads
 from parts.tables import load
 
@@ -63,12 +64,50 @@ def test_where_no_standard_length_fits_it_says_so_and_what_to_do():
     assert "washers" in rows[0]["note"]
 
 
-def test_a_bolt_that_may_come_through_uses_all_the_thread():
-    """Wall 5.82, seal 2, plate 12: 19.82 mm at least, so 20 mm."""
-    (row,) = section(("through-wall = false", "through-wall = true"))["bolts"]
-    assert row["length"] == 20.0
-    assert row["longest"] is None
-    assert row["engagement"] == pytest.approx(12.0)
+def test_a_bolt_through_the_wall_holds_all_of_its_stack_and_a_nut():
+    """From the head on: seal 2, wall 5.82, plate 12, clamped 5, washer 1.6: 26.42; nut 5.2 (ISO 4032), two pitches: 33.62."""
+    found = section(('holes     = "tapped"', 'holes = "through"'))
+    (row,) = found["bolts"]
+    layers = [(x["what"], x["mm"]) for x in row["stack"]]
+    assert layers == [
+        ("sealing washer", 2.0), ("bottom", pytest.approx(5.82)), ("plate", 12.0), ("what it is bolted to", 5.0),
+        ("washer", 1.6),
+    ]  # fmt: skip
+    assert (row["grip"], row["length"], row["longest"]) == (pytest.approx(26.42), 35.0, None)
+    assert {w["item"]: w["amount"] for w in found["washers"]} == {"plain washer M6": 8, "hexagon nut M6": 8}
+
+
+def test_a_bolt_through_a_backing_is_longer_by_it():
+    """12 more than 33.62: 45.62, so 50."""
+    for behind in ("strip", "plate"):
+        (row,) = section(('holes     = "tapped"', f'holes = "through"\nbehind = "{behind}"'))["bolts"]
+        assert (row["grip"], row["length"]) == (pytest.approx(38.42), 50.0)
+
+
+def test_a_bolt_into_what_the_plate_is_bolted_to_has_a_diameter_of_its_thread():
+    """ISO 15552-32 is tapped M6: seal 2, wall 5.82, plate 12 and 6 of thread: 25.82, so 30; no nut."""
+    cylinder = ('pattern   = "grid 25 2x2"', 'pattern = "ISO 15552-32"'), ("size      = [50, 50]", "size = [60, 60]")
+    found = section(*cylinder, ('holes     = "tapped"', 'holes = "through"'), ("grid = 25", ""))
+    assert found["bolts"][0]["length"] == 30.0
+    assert found["washers"] == []  # the sealing washers are listed apart
+
+
+def test_a_bolt_into_a_nut_that_is_let_in_uses_all_of_it_and_stops_short_of_the_wall():
+    """The pocket is 5.2 + 1 + 1.6 deep, so that one washer more or less finds a length. Washer 1.6, clamped 5, floor 4.2: 10.8;
+    the nut's 5.2 and at most 1.6 beyond: 16 to 17.6."""
+    found = section(('holes     = "tapped"', 'let-in = "nut"'))
+    (row,) = found["bolts"]
+    assert (row["least"], row["longest"], row["length"]) == (pytest.approx(16.0), pytest.approx(17.6), 16.0)
+    assert {w["item"]: w["amount"] for w in found["washers"]} == {"plain washer M6": 8, "hexagon nut M6": 8}
+    assert section(('holes     = "tapped"', 'let-in = "nut"'), clamped_mm=8.0)["bolts"][0]["length"] == 20.0
+
+
+def test_inserts_are_bought_by_their_sizes():
+    found = section(('holes     = "tapped"', 'let-in = "insert"\ninsert = [8, 12, 1.5]'))
+    (insert,) = [w for w in found["washers"] if "insert" in w["item"]]
+    assert (insert["item"], insert["amount"]) == ("flanged metal insert M6", 8)
+    assert "barrel 8, flange 12 x 1.5 mm" in insert["note"]
+    assert found["bolts"][0]["length"] == 16.0  # washer 1.6, clamped 5, reach 11: at most 17.6
 
 
 def test_inch_threads_take_inch_lengths():
@@ -125,7 +164,7 @@ def test_sheet_is_summed_by_thickness_over_the_whole_quantity():
 
 def test_a_blind_plate_needs_no_seal_a_hole_through_the_wall_does():
     assert section()["seals"] == []
-    seals = section(("through-wall = false", "through-wall = true"))["seals"]
+    seals = section(('holes     = "tapped"', 'holes = "through"'))["seals"]
     assert sum(s["amount"] for s in seals) == 8
     assert all(s["item"] == "sealing washer M6" for s in seals)
 

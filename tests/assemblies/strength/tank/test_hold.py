@@ -43,7 +43,7 @@ def test_a_thin_tank_fails():
 
 
 OVER = "\n[rig]\nover-people = true\n"
-BOLTED = plates() + "through-wall = true\n"
+BOLTED = plates() + 'holes = "through"\n'
 BIG = order((1200.0, 600.0, 300.0), 20, fill="100 mm")
 DEEP = order((200.0, 200.0, 650.0), 20, fill="100 mm")
 
@@ -142,7 +142,7 @@ def test_standing_still_on_plates_needs_no_retention_and_a_cradle_is_one():
 )
 def test_through_bolts_that_no_plate_has_hold_nothing(given):
     (said,) = [f for f in stops(given) if "no plate has them" in f.why]
-    assert "through-wall = true" in said.do
+    assert 'holes = "through"' in said.do
 
 
 def test_through_bolts_that_a_plate_has_are_a_retention():
