@@ -145,8 +145,7 @@ def _wanted(points: Array, size: float, small: Array) -> Array:
     if not len(small):
         return np.full(len(points), float(size))
     far = np.hypot(points[:, None, 0] - small[:, 0], points[:, None, 1] - small[:, 1]) - small[:, 2]
-    least: Array = np.minimum(size, (small[:, 3] + _GROWTH * np.maximum(far, 0.0)).min(axis=1))
-    return least
+    return np.asarray(np.minimum(size, (small[:, 3] + _GROWTH * np.maximum(far, 0.0)).min(axis=1)))
 
 
 def _loop(loop: Loop | Circle, size: float, around: int, small: Array, ends: Array) -> Array:
