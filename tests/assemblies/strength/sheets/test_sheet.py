@@ -69,12 +69,8 @@ def test_a_hole_in_a_wide_strip_that_is_bent_has_goodiers_factor() -> None:
 
 
 #: First frequency as omega a2 sqrt(rho h / D): Leissa, Vibration of Plates, tables 4.1, 4.28 and 4.67 (nu 0.3; from memory);
-<<<<<<< HEAD
-#: clamped disc 10.2158 (table 2.1). Leissa prints 3.492 for the cantilever, an upper bound; later: 3.471 (from memory).
-=======
 #: clamped disc 10.2158 (table 2.1). Leissa's 3.492 of the cantilever is an upper
 #: bound; later figures are 3.471 (from memory).
->>>>>>> sheets
 @pytest.mark.parametrize(
     ("clamped", "supported", "factor"),
     [("left right bottom top", "", 35.992), ("", "left right bottom top", 19.739), ("left", "", 3.4711)],
