@@ -61,7 +61,7 @@ def _slide(move: Mapping[str, Any]) -> Iterator[Block]:
             for p in move["profiles"]
         ],
         right="lrrrr",
-        note="rise: greatest at any wall, all waves, undamped; left: swings after the stop at most; still: under 1 mm",
+        note="rise: greatest at any wall, all waves, undamped; left: swings after the stop at most; still: settled",
     )
     if move["rises"]:
         yield Rows(
