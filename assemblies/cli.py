@@ -5,12 +5,14 @@ from __future__ import annotations
 import json
 import math
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, NoReturn
 
 import click
 
 from parts.findings import SeamwrightError
+from parts.machine import end, hold_streams, library_words
 
 __all__ = ["main"]
 
@@ -89,13 +91,15 @@ def _answer(report: dict[str, Any], text: str, *, as_json: bool, whole: bool = F
 def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
     """Write the whole packet of ORDER to OUT/<name>/."""
     read = _read(order, shop)
-    from assemblies.packet.folder import check_replaceable
+    from assemblies.packet.folder import check_replaceable, old_report
 
     target = out / read.name
     check_replaceable(target)
+    before = old_report(target)
     from assemblies.examine import examine
     from assemblies.packet.write import write_packet
-    from assemblies.report.terminal import summary
+    from assemblies.report.changed import changed_text
+    from assemblies.report.terminal.answers import summary
 
     _progress("working out the pieces and checking the fit")
     found = examine(read)
@@ -106,6 +110,7 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
     aside: list[str] = []
     found = write_packet(found, target, aside.append)
     text = summary(found.report, read.units, found.sections) + f"\n\nPacket: {target}{_kept(aside)}"
+    text += changed_text(before, found.report, read.units)
     _answer(found.report, text, as_json=as_json, whole=True)
 
 
@@ -119,7 +124,7 @@ def fit(order: Path, sizes_only: bool, shop: Path | None, as_json: bool) -> None
     read = _read(order, shop)
     from assemblies.examine import examine
     from assemblies.kinds import kind
-    from assemblies.report.terminal import fit_text
+    from assemblies.report.terminal.answers import fit_text
 
     if not sizes_only:
         _progress("comparing the solids")
@@ -137,7 +142,7 @@ def hold(order: Path, every: bool, shop: Path | None, as_json: bool) -> None:
     read = _read(order, shop)
     from assemblies.examine import examine
     from assemblies.kinds import kind
-    from assemblies.report.terminal import hold_text
+    from assemblies.report.terminal.answers import hold_text
 
     found = examine(read, kind(read.kind).asked("hold"))
     _answer(found.report, hold_text(found.report, read.units, found.sections, every=every), as_json=as_json)
@@ -158,7 +163,7 @@ def move(order: Path, shop: Path | None, as_json: bool) -> None:
         )
     from assemblies.examine import examine
     from assemblies.kinds import kind
-    from assemblies.report.terminal import move_text
+    from assemblies.report.terminal.answers import move_text
 
     asked = kind(read.kind).asked("move")
     if not asked:
@@ -212,7 +217,7 @@ def cut(
         raise click.UsageError("--book needs the stock file: --rack FILE, or rack in the shop file")
     stock = None if rack is None else read_rack(rack)
     from assemblies.cutting import cut_orders
-    from assemblies.report.terminal_cut import cut_text, rack_text
+    from assemblies.report.terminal.cutting import cut_text, rack_text
     from parts.ending import stop_may_be_kept
 
     with stop_may_be_kept():
@@ -430,33 +435,47 @@ def _keys(subject: str, wanted: str) -> str:
 
 def main() -> None:
     """Run the command and turn errors into the exit codes."""
+    if not hold_streams():
+        end("standard output is closed: the answer could not be written", BAD_INPUT)
     try:
-        cli.main(standalone_mode=False)
+        with cli.make_context(
+            "seamwright", sys.argv[1:]
+        ) as context:  # not `cli.main`: it ends with 1 when a pipe breaks
+            cli.invoke(context)
+    except click.exceptions.Exit as error:
+        sys.exit(error.exit_code)
     except click.ClickException as error:
-        error.show()
+        with suppress(OSError):
+            error.show()
         sys.exit(BAD_INPUT)
     except (click.exceptions.Abort, KeyboardInterrupt):
-        click.echo("stopped", err=True)
-        sys.exit(STOPPED)
+        end("stopped", STOPPED)
     except SeamwrightError as error:
-        click.echo(str(error), err=True)
-        sys.exit(BAD_INPUT)
-    except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(NOT_GO)
-    except OSError as error:  # the answer could not be written: a full disk, a closed terminal
-        click.echo(f"the answer could not be written: {error.strerror or error}", err=True)
-        sys.exit(BAD_INPUT)
+        end(str(error), BAD_INPUT)
+    except (
+        OSError
+    ) as error:  # the answer could not be written: a full disk, a closed terminal, a pipe that nobody reads
+        end(f"the answer could not be written: {error.strerror or error}", BAD_INPUT)
+    except MemoryError:
+        end("the machine has too little memory free for this order", BAD_INPUT)
     except Exception as error:  # the last line of defence: say that it is our fault, and where
-        import traceback
+        _last(error)
 
-        traceback.print_exc()
-        click.echo(
-            f"\nThis is a fault of seamwright, not of the order: {error!r}\n"
-            "Please report it with the text above and the order file.",
-            err=True,
-        )
-        sys.exit(OUR_FAULT)
+
+def _last(error: Exception) -> NoReturn:
+    """A library of the system that is not there, or else a fault of ours."""
+    words = library_words(error) if isinstance(error, ImportError) else ""
+    if words:
+        end(words, BAD_INPUT)
+    import traceback
+
+    with suppress(OSError):
+        traceback.print_exception(error)
+    end(
+        f"\nThis is a fault of seamwright, not of the order: {error!r}\n"
+        "Please report it with the text above and the order file.",
+        OUR_FAULT,
+    )
 
 
 if __name__ == "__main__":

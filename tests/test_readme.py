@@ -1,11 +1,14 @@
 """What the README shows is what the tool does today."""
 
+import os
 import re
 import subprocess
 import sys
 from pathlib import Path
 
+import pytest
 from asked import ask
+from starters import bare
 
 from assemblies.cli import cli
 from assemblies.kinds import schemas, starter
@@ -24,7 +27,7 @@ def test_the_picture_is_the_one_the_tool_draws() -> None:
 
 
 def test_the_python_example_prints_what_its_comments_say(tmp_path: Path) -> None:
-    (block,) = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+    block, _ = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
     said = [
         line.split("# ")[1].removeprefix("a CadQuery shape: ")
         for line in block.splitlines()
@@ -33,6 +36,19 @@ def test_the_python_example_prints_what_its_comments_say(tmp_path: Path) -> None
     done = subprocess.run([sys.executable, "-c", block], capture_output=True, text=True, check=True, cwd=tmp_path)
     assert done.stdout.splitlines() == said
     assert (tmp_path / "out/lamp-bracket/packet.pdf").stat().st_size > 10_000
+
+
+@pytest.mark.slow
+def test_the_series_of_the_readme_runs(tmp_path: Path) -> None:
+    _, block = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+    (tmp_path / "my-tank.toml").write_text(bare("tank"), encoding="utf-8")
+    (tmp_path / "lengths.py").write_text(block, encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "lengths.py"], cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert re.fullmatch(r"\(240\.0,\) 1\.\d+\n", done.stdout)
 
 
 def test_the_commands_it_names_exist() -> None:

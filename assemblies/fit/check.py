@@ -222,8 +222,9 @@ def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:
             name = group[name]
         return name
 
-    for seam in (*found, *(j for j in design.joints if joint_kind(j.kind).alone)):
-        group[root(seam.b)] = root(seam.a)
+    ties = [(s.a, s.b) for s in found] + [(j.a, j.b) for j in design.joints if joint_kind(j.kind).alone]
+    for a, b in ties:
+        group[root(b)] = root(a)
     clusters: dict[str, list[str]] = {}
     for placed in design.placed:
         clusters.setdefault(root(placed.name), []).append(placed.name)

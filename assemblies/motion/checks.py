@@ -65,7 +65,7 @@ def _with(moves: Moves, spec: CaseSpec, given: Filled, middle: Vector) -> tuple[
             moves, said = replace(moves, turns=(*moves.turns, one)), list(turn_findings(one))
     except NotCovered as error:
         found = Finding(
-            level="care", check="motion", where=spec.name, why=f"not covered: {error}", do="have it proven another way",
+            level="care", check="motion", where=spec.name, why=f"not covered: {error}", do="get it proven another way",
             source="judgement: limit of this method",
         )  # fmt: skip
         return replace(moves, outside=(*moves.outside, (spec.name, str(error)))), [found]

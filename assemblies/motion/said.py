@@ -40,7 +40,7 @@ def _spilling(slide: PlannedSlide) -> Iterator[Finding]:
     if slide.spills and not pool.rest.cavity.lips:
         why = (
             f"not covered: the {taken.name} move lifts the liquid {taken.rise:.1f} mm at the {wall}, and it strikes the lid, "
-            f"{pool.freeboard:.1f} mm over it: how hard is not reckoned"
+            f"{pool.freeboard:.1f} mm over it: how hard is not calculated"
         )
         yield _said("care", name, why, f"{calmer}, or fill less", _LIMIT)
     elif slide.spills:
@@ -98,24 +98,24 @@ def _power(slide: PlannedSlide) -> Iterator[Finding]:
             "down, and its liquid with it"
         )
         do = "a brake that closes without power, or a screw that locks itself; write brake = true"
-        yield _said("stop", name, why, do, "statics; friction of a good guide 0.005, judgement")
+        yield _said("stop", name, why, do, "judgement: statics with the friction 0.005 of a good bearing")
     elif not slide.spec.brake:
         why = (
             f"when power fails it runs on: up to {slide.coasts / 1000.0:.2f} m from its greatest speed (friction {FRICTION:g} "
             "of its weight), or into what stands in its way"
         )
         do = "a brake, or buffers at both ends that stop it no harder than `stop`; write brake = true where it has one"
-        yield _said("care", name, why, do, "mechanics; friction: judgement")
+        yield _said("care", name, why, do, "judgement: friction; else mechanics")
 
 
 def turn_findings(turn: PlannedTurn) -> Iterator[Finding]:
     """Of one turn."""
     plan, name = turn.plan, turn.spec.name
     if plan.wanted > 0.0 and plan.out.lip_mm is None:
-        why = "not covered: it pours over a corner or out of a hole: its head, its lag and where it lands are not reckoned"
+        why = "not covered: it pours over a corner or out of a hole: its head, its lag and where it lands are not calculated"
         yield _said("care", name, why, "lean it over a side, by a level lip", "judgement: limit of this method")
     if plan.hasty:
-        why = f"not covered: {plan.hasty}: its surface does not stay level, and what spills then is not reckoned"
+        why = f"not covered: {plan.hasty}: its surface does not stay level, and what spills then is not calculated"
         yield _said("care", name, why, "turn or pour more slowly", "judgement: limit of this method")
     if plan.doubt:
         why = f"at its greatest flow, {plan.peak_flow / 1e6:.3f} L/s over {plan.out.lip_mm:.0f} mm of lip, {plan.doubt}"
@@ -131,7 +131,7 @@ def turn_findings(turn: PlannedTurn) -> Iterator[Finding]:
             "and it pours out what is left"
         )
         do = "a pivot over the centre of mass of all of it, or a brake or a gear that locks itself; write brake = true"
-        yield _said("stop", name, why, do, "statics")
+        yield _said("stop", name, why, do, "computed: statics")
 
 
 def motion_taken(order: Order, moves: Moves) -> Iterator[Taken]:

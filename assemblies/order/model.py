@@ -12,7 +12,7 @@ from assemblies.order.case import CaseSpec
 from assemblies.order.errors import Key, OrderError, Problem, Refused, shown
 from assemblies.order.files import MOST
 from assemblies.order.linemap import nearest_line
-from assemblies.order.shop_file import ShopFile, ShopSpec, process_row
+from assemblies.order.shop_file import EdgesSpec, ShopFile, ShopSpec, process_row
 from assemblies.order.specs import (
     Cutting,
     Duration,
@@ -104,6 +104,7 @@ class Order(Table):
     plate: Annotated[tuple[PlateSpec, ...], Field(max_length=MOST)] = ()
     rig: Rig | None = None
     shop: ShopSpec = ShopSpec()
+    edges: EdgesSpec = EdgesSpec()
     strip: Annotated[tuple[StripSpec, ...], Field(max_length=MOST)] = ()
     port: Annotated[tuple[PortSpec, ...], Field(max_length=MOST)] = ()
     case: Annotated[tuple[CaseSpec, ...], Field(max_length=MOST)] = ()

@@ -70,7 +70,7 @@ def order_from(check: Check, plain: dict[str, Any], kinds: KindTables, shop: Sho
 
 def _in_shop(order: Order, shop: ShopFile) -> Order:
     """The order with what the shop says where it says nothing itself."""
-    out = order.model_copy(update={"shop": order.shop.over(shop.shop)})
+    out = order.model_copy(update={"shop": order.shop.over(shop.shop), "edges": order.edges.over(shop.edges)})
     out._shop_file = shop
     return out
 

@@ -11,6 +11,9 @@ fence = 1270
 [saw]                   # likewise [router], [laser], [score-and-snap]; the order's [cutting] wins
 kerf = 3.2
 
+[edges]                 # the keys of an order's [edges] table; the order's own win
+bonded = "mill"
+
 [rates]                 # any of the table `rates`
 labour = 60
 
@@ -48,7 +51,18 @@ from assemblies.order.values import (
 )
 from parts.tables import Row, load
 
-__all__ = ["ProcessSpec", "ShopFile", "ShopSpec", "StockSpec", "find_shop", "process_row", "read_shop"]
+__all__ = [
+    "EdgeUse",
+    "EdgeWork",
+    "EdgesSpec",
+    "ProcessSpec",
+    "ShopFile",
+    "ShopSpec",
+    "StockSpec",
+    "find_shop",
+    "process_row",
+    "read_shop",
+]
 
 SHOP_FILE: Final = Sort(noun="a shop file", largest_bytes=262_144, instead="`seamwright start shop` prints one")
 NAME: Final = "shop.toml"
@@ -103,6 +117,35 @@ class ShopSpec(Joined):
         own = self.model_fields_set
         pitch = {"turns_per_inch", "mm_per_turn", "dial"}
         taken = other.model_fields_set - own - (pitch if own & pitch else set())
+        return self.model_copy(update={key: getattr(other, key) for key in sorted(taken)})
+
+
+EdgeUse = Literal["bonded", "seen", "free"]
+EdgeWork = Literal["leave", "scrape", "sand", "mill"]
+
+
+class EdgesSpec(Table):
+    """What is done to the edges once they are sawn, and what that takes off: the pieces are cut larger by so much.
+
+    Sizes in [as-cut] are read once the edges are worked.
+    """
+
+    bonded: EdgeWork = "scrape"
+    """An edge that is bonded. e.g. `"mill"`"""
+    seen: EdgeWork = "sand"
+    """An edge on a face that is looked through. e.g. `"sand"`"""
+    free: EdgeWork = "leave"
+    """Any other edge. e.g. `"leave"`"""
+    scrape: Annotated[Distance, up_to(lambda: 5.0)] | None = None
+    """What scraping takes off one edge. Default: nothing. e.g. `0.1`"""
+    sand: Annotated[Distance, up_to(lambda: 5.0)] | None = None
+    """What sanding takes off one edge. Default: nothing. e.g. `0.2`"""
+    mill: Annotated[Distance, up_to(lambda: 5.0)] | None = None
+    """What milling takes off one edge. Default: 1 mm. e.g. `0.5`"""
+
+    def over(self, other: EdgesSpec) -> EdgesSpec:
+        """This one's own keys, and the other's where this one says nothing."""
+        taken = other.model_fields_set - self.model_fields_set
         return self.model_copy(update={key: getattr(other, key) for key in sorted(taken)})
 
 
@@ -167,6 +210,7 @@ class ShopFile(Table):
     currency: Annotated[Text, AfterValidator(_currency)] | None = None
     """Printed with every amount. e.g. `"EUR"`"""
     shop: ShopSpec = ShopSpec()
+    edges: EdgesSpec = EdgesSpec()
     saw: ProcessSpec = ProcessSpec()
     router: ProcessSpec = ProcessSpec()
     laser: ProcessSpec = ProcessSpec()

@@ -16,11 +16,12 @@ import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import Any
 
 from parts.ending import undone_if_ended
 from parts.findings import SeamwrightError
 
-__all__ = ["MANIFEST", "YOURS", "PacketError", "check_replaceable", "new_packet"]
+__all__ = ["MANIFEST", "YOURS", "PacketError", "check_replaceable", "new_packet", "old_report"]
 
 MANIFEST = "manifest.json"
 YOURS = ".yours"
@@ -39,7 +40,9 @@ def _files(folder: Path) -> dict[str, Path]:
 
 
 def _digest(path: Path) -> str:
-    return hashlib.sha256(path.read_bytes()).hexdigest()
+    """Of a regular file; should it become a pipe meanwhile, nothing waits on it."""
+    with open(path, "rb", opener=lambda name, flags: os.open(name, flags | os.O_NONBLOCK | os.O_NOFOLLOW)) as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 def check_replaceable(target: Path) -> None:
@@ -68,6 +71,19 @@ def _listed(target: Path) -> dict[str, str]:
     except (OSError, ValueError, KeyError, TypeError, AssertionError, RecursionError):
         raise PacketError(f"{target}: is not a packet of this tool; move it or choose another --out") from None
     return listed
+
+
+def old_report(target: Path) -> dict[str, Any] | None:
+    """The report of the packet that stands there, if it is as it was written."""
+    path = target / "report.json"
+    try:
+        written = _listed(target).get(path.name)
+        if written is None or not _is_plain(path) or _digest(path) != written:
+            return None
+        found = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return None
+    return found if isinstance(found, dict) else None
 
 
 def _users(folder: Path, listed: Mapping[str, str]) -> dict[str, Path]:
@@ -102,6 +118,9 @@ def new_packet(target: Path, told: Callable[[str], None] | None = None) -> Itera
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         draft = Path(tempfile.mkdtemp(prefix=_own(target), suffix=".draft", dir=target.parent))
+    except FileExistsError as error:
+        _unmake(made)
+        raise PacketError(f"{target.parent}: is no folder; choose another --out") from error
     except OSError as error:
         _unmake(made)
         raise PacketError(f"{target.parent}: cannot write here: {error.strerror}") from error

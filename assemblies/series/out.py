@@ -11,8 +11,8 @@ from typing import Any, Final
 
 from assemblies.packet.ink.primitives import Circle, Line, Primitive, Text
 from assemblies.packet.ink.svg import svg
-from assemblies.report.console import filled, table
 from assemblies.report.tables import csv_text
+from assemblies.report.terminal.console import filled, table
 from assemblies.series.figures import FIGURES
 from assemblies.series.rank import trade_offs, within
 from assemblies.series.rows import Row

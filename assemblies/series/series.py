@@ -95,9 +95,9 @@ def make_best(asked: Asked, rows: Sequence[Row], wanted: int, folder: Path) -> I
 
 
 class Series:
-    """Many variants of an order, from Python.
+    """Many variants of an order, from Python: `Series("trough.toml", vary={"tank.size[1]": [300, 400]}, least=["mass"])`.
 
-    >>> Series("trough.toml", vary={"tank.size[1]": [300, 400], "sheet.thickness": [5, 6]}, least=["mass"])  # doctest: +SKIP
+    A script that runs one does so under `if __name__ == "__main__":`, since the workers read the script too.
     """
 
     def __init__(

@@ -14,6 +14,7 @@ from functools import cache, cached_property
 from typing import Final
 
 from parts.findings import SeamwrightError
+from parts.make.gear_numbers import flank_angle, plain, positive, whole_teeth
 from parts.tables import load
 
 __all__ = [
@@ -32,55 +33,7 @@ __all__ = [
 
 #: How far below the datum the straight flank of the rack goes, in modules: ISO 53 profile A, from memory.
 STRAIGHT: Final = 1.0
-_FEWEST, _MOST = 3, 10_000
-_STEEPEST = math.radians(45.0)  # of the rack's flank; beyond, no tooth stands on it
 _HALVINGS = 60
-
-
-def positive(name: str, value: object, unit: str = "") -> float:
-    """A number over 0.
-
-    Raises:
-        SeamwrightError: it is none.
-    """
-    if isinstance(value, bool) or not isinstance(value, int | float) or not (math.isfinite(value) and value > 0.0):
-        raise SeamwrightError(f"{name} must be a number over 0{f' {unit}' if unit else ''}, got {value!r}")
-    return float(value)
-
-
-def plain(name: str, value: object, least: float = -math.inf) -> float:
-    """A finite number, not under `least`.
-
-    Raises:
-        SeamwrightError: it is none.
-    """
-    if isinstance(value, bool) or not isinstance(value, int | float) or not (math.isfinite(value) and value >= least):
-        raise SeamwrightError(
-            f"{name} must be a number{f' from {least:g}' if least > -math.inf else ''}, got {value!r}"
-        )
-    return float(value)
-
-
-def whole_teeth(name: str, value: object, least: int = _FEWEST) -> int:
-    """A count of teeth: a whole number.
-
-    Raises:
-        SeamwrightError: it is none.
-    """
-    if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= _MOST:
-        raise SeamwrightError(f"{name} must be a whole number from {least} to {_MOST}, got {value!r}")
-    return value
-
-
-def flank_angle(alpha: float) -> float:
-    """The pressure angle of a rack.
-
-    Raises:
-        SeamwrightError: it is not over 0 and at most 45 degrees.
-    """
-    if not 0.0 < plain("the pressure angle", alpha) <= _STEEPEST:
-        raise SeamwrightError(f"the pressure angle must be over 0 and at most 45 degrees, got {math.degrees(alpha):g}")
-    return alpha
 
 
 def involute(angle: float) -> float:
@@ -119,7 +72,8 @@ def modules_mm(series: str = "") -> tuple[float, ...]:
     >>> modules_mm("I")[:4]
     (1.0, 1.25, 1.5, 2.0)
     """
-    return tuple(float(row["module_mm"]) for row in load("gear_modules") if series in ("", row["series"]))
+    rows = [row for row in load("gear_modules") if series in ("", row["series"])]
+    return tuple(sorted(float(module) for row in rows for module in row["modules"].split()))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,7 +14,7 @@ from fractions import Fraction
 from heapq import nsmallest
 
 from parts.findings import SeamwrightError
-from parts.make.gear import plain, positive, whole_teeth
+from parts.make.gear_numbers import plain, positive, whole_teeth
 
 __all__ = ["Train", "pairs", "trains"]
 
@@ -63,7 +63,7 @@ def _pairs(
     wish, off = _exact(positive("the ratio", ratio)), _exact(plain("how far the ratio may be off", within, 0.0))
     _limits(fewest, most)
     if (module_mm is None) != (centre_mm is None):
-        raise SeamwrightError("a centre distance is reckoned with the module: give both, or neither")
+        raise SeamwrightError("a centre distance goes with the module: give both, or neither")
     plain("how far the centre distance may be off", loose, 0.0)
     teeth: tuple[Fraction, Fraction] | None = None
     if module_mm is not None and centre_mm is not None:

@@ -10,7 +10,8 @@ import math
 from dataclasses import dataclass
 
 from parts.findings import SeamwrightError
-from parts.make.gear import Gear, Rack, positive
+from parts.make.gear import Gear, Rack
+from parts.make.gear_numbers import positive
 
 __all__ = ["Lewis", "basic_form_factor", "form_factor", "lewis"]
 

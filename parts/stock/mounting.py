@@ -19,8 +19,9 @@ from parts.findings import Finding, SeamwrightError
 from parts.lengths import LengthError, LengthUnit, read_length
 from parts.stock.thread import Thread, thread
 from parts.tables import Row, cite, load
+from parts.vectors import finite
 
-__all__ = ["MountingError", "Pattern", "pattern", "pattern_findings", "pattern_names"]
+__all__ = ["MountingError", "Pattern", "hole_circle", "pattern", "pattern_findings", "pattern_names"]
 
 BOSS_CLEARANCE_MM: Final = 0.2  # judgement: the bore is this much wider than the boss
 _MOST_HOLES: Final = 400  # 20 x 20; more is a slip of the pen on a bonded plate
@@ -48,6 +49,7 @@ class Pattern:
         boss_mm: the boss itself, or None.
         pin: centre of a locating pin in mm, or None.
         pin_mm: its diameter, or None.
+        recess_mm: a round pocket in the counterpart, or None. outer_mm: the counterpart's own diameter, or None.
         source, clause, how_known: provenance, as in `parts.tables`.
     """
 
@@ -60,6 +62,8 @@ class Pattern:
     boss_mm: float | None = None
     pin: Point | None = None
     pin_mm: float | None = None
+    recess_mm: float | None = None
+    outer_mm: float | None = None
     source: str
     clause: str
     how_known: str
@@ -190,6 +194,8 @@ def _standard(row: Row, thread_name: str | None) -> Pattern:
         boss_mm=boss,
         pin=(float(row["across_mm"]) / 2, 0.0) if pin_mm else None,
         pin_mm=pin_mm,
+        recess_mm=float(row["pilot_mm"]) if row["pilot"] == "recess" else None,
+        outer_mm=float(row["flange_mm"]) if row["flange_mm"] else None,
         source=row["source"],
         clause=row["clause"],
         how_known=row["how_known"],
@@ -233,9 +239,26 @@ def _corners(row: Row) -> tuple[Point, ...]:
 
 def _circle(row: Row) -> tuple[Point, ...]:
     """Holes on a circle, the first half a step from the x axis, where the pin lies."""
-    count, radius = int(row["holes"]), float(row["across_mm"]) / 2
-    angles = ((k + 0.5) * 2 * math.pi / count for k in range(count))
-    return tuple((round(radius * math.cos(a), 9) + 0.0, round(radius * math.sin(a), 9) + 0.0) for a in angles)
+    count = int(row["holes"])
+    centres, _ = hole_circle(count, float(row["across_mm"]), 180.0 / count)
+    return tuple((round(x, 9) + 0.0, round(y, 9) + 0.0) for x, y in centres)
+
+
+def hole_circle(count: int, diameter_mm: float, start_deg: float = 0.0) -> tuple[tuple[Point, ...], float]:
+    """Holes on a circle, counter-clockwise from so many degrees from the x axis, and the distance of neighbours.
+
+    Raises:
+        MountingError: no circle, or less than one hole.
+
+    >>> hole_circle(2, 50)[0][0], hole_circle(6, 50)[1]
+    ((25.0, 0.0), 25.0)
+    """
+    if not (finite(diameter_mm) and diameter_mm > 0.0 and finite(start_deg) and isinstance(count, int) and count >= 1):
+        raise MountingError(f"{count!r} holes on a circle of {diameter_mm!r} from {start_deg!r} degrees are none")
+    radius, first = diameter_mm / 2, math.radians(start_deg)
+    angles = (first + 2 * math.pi * k / count for k in range(count))
+    centres = tuple((radius * math.cos(a), radius * math.sin(a)) for a in angles)
+    return centres, round(diameter_mm * math.sin(math.pi / count), 9)
 
 
 _SHAPES: Final = MappingProxyType[str, Callable[[Row], tuple[Point, ...]]](

@@ -63,3 +63,59 @@ def test_the_first_stop_is_a_wish_to_come_to_an_end_and_the_second_ends(tmp_path
         env={**os.environ, "PYTHONPATH": str(Path.cwd())},
     )  # fmt: skip
     assert (run.returncode, run.stdout, run.stderr) == (130, "kept\n", "stopped\n")
+
+
+STOP_ONCE = """
+import os, signal, sys
+from assemblies.shop.layout import engine
+tell, sent = engine._Finder._tell, []
+
+def stop(self, share):
+    tell(self, share)
+    if self.best is not None and not sent:  # a plan is in hand
+        sent.append(True)
+        os.kill(os.getpid(), signal.SIGINT)
+
+engine._Finder._tell = stop
+from assemblies.__main__ import run
+sys.argv = ["seamwright", *sys.argv[1:]]
+run()
+"""
+
+RACK = """
+units = "mm"
+[[sheet]]
+label = "C6"
+material = "cast-pmma"
+thickness = 6
+size = [1220, 1000]
+quantity = 9
+[[sheet]]
+label = "C6 small"
+material = "cast-pmma"
+thickness = 6
+size = [700, 520]
+quantity = 9
+[[sheet]]
+label = "C12"
+material = "cast-pmma"
+thickness = 12
+size = [400, 300]
+quantity = 9
+"""
+
+
+def test_the_first_stop_of_cut_with_a_plan_in_hand_prints_it_and_never_books(show: Path) -> None:
+    order = show / "order.toml"
+    order.write_text(order.read_text().replace("quantity = 1", "quantity = 7"))
+    assert "quantity = 7" in order.read_text()
+    (show / "rack.toml").write_text(RACK)
+    run = subprocess.run(
+        [sys.executable, "-c", STOP_ONCE, "cut", "order.toml", "--rack", "rack.toml", "--book"], cwd=show, text=True,
+        capture_output=True, check=False, env={**os.environ, "PYTHONPATH": str(Path.cwd())}, timeout=120,
+    )  # fmt: skip
+    assert run.returncode == 130, run.stderr
+    assert "Cuts (" in run.stdout
+    assert "the search was stopped by hand" in run.stdout + run.stderr
+    assert (show / "rack.toml").read_text() == RACK
+    assert sorted(p.name for p in show.iterdir()) == ["order.toml", "rack.toml"]

@@ -138,8 +138,8 @@ LINES: dict[str, tuple[list[str], str]] = {
     "an option of another command": (["fit", "o.toml", "--out", "x"], "No such option '--out'"),
     "a flag with a value": (["hold", "o.toml", "--all=yes"], "does not take a value"),
     "an empty folder": (["make", "o.toml", "--out", ""], "the name is empty"),
-    "the order for a folder": (["make", "o.toml", "--out", "o.toml"], "o.toml: cannot write here"),
-    "a device for a folder": (["make", "o.toml", "--out", "/dev/null"], "/dev/null: cannot write here"),
+    "the order for a folder": (["make", "o.toml", "--out", "o.toml"], "o.toml: is no folder; choose another --out"),
+    "a device for a folder": (["make", "o.toml", "--out", "/dev/null"], "/dev/null: is no folder; choose another --out"),
     "the order for a rack": (["cut", "o.toml", "--rack", "o.toml"], "o.toml:11: sheet: a table is not a list"),
     "a device for a rack": (["cut", "o.toml", "--rack", "/dev/zero"], "/dev/zero: is not a regular file"),
     "a time that is none": (["cut", "o.toml", "--seconds", "nan"], "nan is not a number"),
@@ -154,7 +154,7 @@ LINES: dict[str, tuple[list[str], str]] = {
     "drawings over the rack": (["cut", "o.toml", "--rack", "rack.toml", "--out", "rack.toml"], "rack.toml"),
     "a kind in capitals": (["start", "Tank"], "no kind 'Tank'; there are: tank"),
     "a kind up a folder": (["start", "../tank"], "no kind '../tank'"),
-    "two subjects": (["show", "threads", "drills"], "only order, rack, shop have keys"),
+    "two subjects": (["show", "threads", "drills"], "only order, rack, shop, series have keys"),
     "an option misspelt": (["--verion"], "Did you mean '--version'?"),
 }  # fmt: skip
 

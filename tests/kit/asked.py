@@ -9,7 +9,7 @@ from assemblies.kinds import kind
 from assemblies.order import Order
 from assemblies.report.check import Question
 from assemblies.report.sections import sections
-from assemblies.report.terminal import fit_text, hold_text
+from assemblies.report.terminal.answers import fit_text, hold_text
 
 __all__ = ["ask", "printed"]
 

@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
+from doors_mount import MOUNT_DOORS
 
 from assemblies.liquid import (
     Body,
@@ -552,6 +553,7 @@ def microstep_torque(microsteps: Sequence[int]) -> Out:
 
 
 DOORS: dict[str, Callable[..., Out]] = {
+    **MOUNT_DOORS,
     "accel_box": accel_box,
     "accel_cube_third": accel_cube_third,
     "assembly_inertia": tank_inertia,

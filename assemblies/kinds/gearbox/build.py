@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from itertools import pairwise
 
-from assemblies.design import Axis, Bore, Bought, Design, Fastener, Joint, Mesh, Placed
-from assemblies.kinds.gearbox.rules import ShaftSize, gear_rule, shaft_size
+from assemblies.design import Axis, Bore, Bought, Design, Fastener, Joint, Mesh
+from assemblies.kinds.gearbox.laid import CLEAR_MM, COVER_MM, POST_MM, Laid, gear_name
+from assemblies.kinds.gearbox.room import check_room, check_shafts, plates_room
+from assemblies.kinds.gearbox.rules import gear_rule, shaft_size
 from assemblies.kinds.gearbox.tables import GearboxSpec
-from assemblies.kinds.gearbox.train import Point, Train, make_train
+from assemblies.kinds.gearbox.train import Point, make_train
 from assemblies.kinds.sheets import extra_sheet
 from assemblies.order import Order
 from parts.findings import SeamwrightError
@@ -28,108 +30,11 @@ from parts.shape.tapped import tapped_hole
 from parts.stock.sheet import Sheet
 from parts.stock.thread import clearance, thread
 
-__all__ = ["Laid", "build_gearbox", "gear_name", "laid_out"]
+__all__ = ["build_gearbox", "laid_out"]
 
 _WITHIN_MM = 0.004  # what outlines may leave the true curves by
-_CLEAR_MM = 1.0  # least room between what turns and what does not run with it; judgement
 _COVER_SCREW, _HUB_SCREW = "M3", "M3"
-_COVER_MM, _SCREW_IN_MM = 10.5, 6.0  # a cover's edge, and its screws, past the bearing
-_POST_MM = 12.0  # radius of posts and feet
-_EDGE_MM = 4.0  # of a plate past its posts and the gears
-
-
-def gear_name(stage: int, driven: bool) -> str:
-    """Of the gears in the order of the drive: `gear-1` drives `gear-2`.
-
-    >>> gear_name(1, True)
-    'gear-4'
-    """
-    return f"gear-{2 * stage + 1 + driven}"
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Body:
-    """A round thing that turns or stands, for the room that it takes: where, how high, how far it reaches."""
-
-    name: str
-    at: Point
-    low: float
-    high: float
-    reach: float
-    shaft: int
-
-
-@dataclass
-class Laid:
-    """The design as it grows."""
-
-    order: Order
-    spec: GearboxSpec
-    sheet: Sheet
-    plate: Sheet
-    train: Train
-    size: ShaftSize
-    shift: Point = (0.0, 0.0)
-    placed: list[Placed] = field(default_factory=list)
-    joints: list[Joint] = field(default_factory=list)
-    fasteners: list[Fastener] = field(default_factory=list)
-
-    @property
-    def thick(self) -> float:
-        return self.sheet.thickness_mm
-
-    @property
-    def plate_thick(self) -> float:
-        return self.plate.thickness_mm
-
-    @property
-    def base_z(self) -> float:
-        """Of the underside of the base plate, on its feet."""
-        return 2.0 * self.thick
-
-    @property
-    def layers(self) -> int:
-        return len(self.train.stages)
-
-    @property
-    def posts(self) -> int:
-        """Rings in a post."""
-        return 2 * self.layers + 1
-
-    @property
-    def inside_z(self) -> float:
-        """Of the upper face of the base plate."""
-        return self.base_z + self.plate_thick
-
-    @property
-    def top_z(self) -> float:
-        return self.inside_z + self.posts * self.thick
-
-    def layer_z(self, stage: int) -> float:
-        """Of the underside of the gears of a stage."""
-        return self.inside_z + 0.5 * self.thick + 2.0 * stage * self.thick
-
-    @property
-    def hub_mm(self) -> float:
-        if self.spec.hub is not None:
-            return self.spec.hub
-        return 3.0 * self.size.diameter if self.spec.hubs == "bonded" else self.size.diameter + 20.0
-
-    def gears_on(self, shaft: int) -> list[tuple[str, int, Gear]]:
-        """Name, stage and gear of what sits on a shaft, from below."""
-        out = []
-        if shaft > 0:
-            out.append((gear_name(shaft - 1, True), shaft - 1, self.train.stages[shaft - 1].pair.second))
-        if shaft < self.layers:
-            out.append((gear_name(shaft, False), shaft, self.train.stages[shaft].pair.first))
-        return out
-
-    def put(self, name: str, piece: Piece, x: float, y: float, z: float) -> None:
-        """A piece with its box's low corner at a place (of the shafts' own axes)."""
-        self.placed.append(Placed(name=name, piece=piece, origin=(x + self.shift[0], y + self.shift[1], z)))
-
-    def world(self, at: Point, z: float) -> tuple[float, float, float]:
-        return at[0] + self.shift[0], at[1] + self.shift[1], z
+_SCREW_IN_MM = 6.0  # a cover's screws past the bearing
 
 
 def build_gearbox(order: Order, thickness: object = None) -> Design:
@@ -178,9 +83,9 @@ def laid_out(order: Order) -> Laid:
     sheet = Sheet(material=order.sheet.material, nominal_mm=order.sheet.thickness, readings_mm=order.sheet.measured)
     plates = sheet if spec.plates is None else extra_sheet(order, spec.plates)
     laid = Laid(order, spec, sheet, plates, make_train(order, spec, sheet.thickness_mm), shaft_size(spec.shaft))
-    _check_shafts(laid)
-    corners, plate = _plates_room(laid)
-    _check_room(laid, corners)
+    check_shafts(laid)
+    corners, plate = plates_room(laid)
+    check_room(laid, corners)
     laid.shift = -(plate[0] + plate[2]) / 2.0, -(plate[1] + plate[3]) / 2.0
     _feet(laid, corners)
     _plate(laid, "base-plate", plate, corners, laid.base_z)
@@ -193,109 +98,6 @@ def laid_out(order: Order) -> Laid:
         _covers(laid)
     _meshes(laid)
     return laid
-
-
-def _check_shafts(laid: Laid) -> None:
-    """Shafts, hubs and bearings that suit gears and sheet."""
-    order, size, spec = laid.order, laid.size, laid.spec
-    if spec.drive == "key" and size.key is None:
-        raise order.refuse(
-            ("gearbox", "drive"), f"no key is made for a shaft of {size.diameter:g} mm", '"d", or a shaft from 6'
-        )
-    least = size.diameter + 2.0 * size.diameter / 2.0
-    if laid.hub_mm < least:
-        raise order.refuse(
-            ("gearbox", "hub"), f"a hub of {laid.hub_mm:g} mm on a shaft of {size.diameter:g} mm", f"from {least:g} mm"
-        )
-    for shaft in range(len(laid.train.shafts)):
-        for name, _, gear in laid.gears_on(shaft):
-            if laid.hub_mm > gear.root_mm - 2.0 * _CLEAR_MM:
-                raise order.refuse(
-                    ("gearbox", "hub" if spec.hub is not None else "shaft"),
-                    f"{name} has a root of {gear.root_mm:.1f} mm and its hub {laid.hub_mm:g} mm",
-                    "a thinner shaft or hub, more teeth or a larger module",
-                )
-    out = size.bearing_wide - laid.plate_thick
-    if spec.bearing == "ball" and out > laid.thick / 2.0 - _CLEAR_MM / 2.0:
-        raise order.refuse(
-            ("gearbox", "shaft"), f"its bearing is {size.bearing_wide:g} mm wide and the plate {laid.plate_thick:g} mm thick, "
-            "so that it would reach the gears", "a thinner shaft or a thicker sheet",
-        )  # fmt: skip
-
-
-def _bodies(laid: Laid) -> Iterator[_Body]:
-    """What turns: gears, hubs, shafts."""
-    for shaft, at in enumerate(laid.train.shafts):
-        for name, stage, gear in laid.gears_on(shaft):
-            z, t = laid.layer_z(stage), laid.thick
-            yield _Body(name=name, at=at, low=z, high=z + t, reach=gear.tip_mm / 2.0, shaft=shaft)
-            yield _Body(
-                name=f"the hub of {name}", at=at, low=z + t, high=z + 2.0 * t, reach=laid.hub_mm / 2.0, shaft=shaft
-            )
-        yield _Body(
-            name=f"shaft {shaft + 1}", at=at, low=0.0, high=laid.top_z, reach=laid.size.diameter / 2.0, shaft=shaft
-        )  # fmt: skip
-
-
-def _check_room(laid: Laid, corners: tuple[Point, ...]) -> None:
-    """Nothing that turns comes near what it does not run with; covers lie beside each other."""
-    bodies = list(_bodies(laid))
-    running = {frozenset((gear_name(s, False), gear_name(s, True))) for s in range(laid.layers)}
-    for i, one in enumerate(bodies):
-        for other in bodies[i + 1 :]:
-            level = min(one.high, other.high) - max(one.low, other.low) > -_CLEAR_MM / 2.0
-            if one.shaft == other.shaft or frozenset((one.name, other.name)) in running or not level:
-                continue
-            room = math.dist(one.at, other.at) - one.reach - other.reach
-            if room < _CLEAR_MM:
-                raise laid.order.refuse(
-                    ("gearbox",), f"{one.name} would come within {room:.1f} mm of {other.name}",
-                    f"at least {_CLEAR_MM:g} mm: other teeth, another angle, thinner shafts or hubs",
-                )  # fmt: skip
-    if laid.spec.bearing == "ball":
-        wide = laid.size.bearing + 2.0 * _COVER_MM
-        for i, at in enumerate(laid.train.shafts):
-            for k, there in enumerate(laid.train.shafts[i + 1 :], start=i + 1):
-                if math.dist(at, there) < wide:
-                    raise laid.order.refuse(
-                        ("gearbox",), f"the bearing covers of shafts {i + 1} and {k + 1}, {wide:g} mm wide, would overlap at "
-                        f"{math.dist(at, there):.1f} mm", 'more teeth, a larger module, thinner shafts, or bearing = "plain"',
-                    )  # fmt: skip
-
-
-def _plates_room(laid: Laid) -> tuple[tuple[Point, ...], tuple[float, float, float, float]]:
-    """Where posts stand, clear of all that turns, and the plate about them: x min, y min, x max, y max."""
-    gears = [b for b in _bodies(laid) if b.name.startswith("gear")]
-    box = [
-        min(b.at[0] - b.reach for b in gears), min(b.at[1] - b.reach for b in gears),
-        max(b.at[0] + b.reach for b in gears), max(b.at[1] + b.reach for b in gears),
-    ]  # fmt: skip
-    if laid.spec.bearing == "ball":
-        wide = laid.size.bearing / 2.0 + _COVER_MM
-        for x, y in laid.train.shafts:
-            box = [min(box[0], x - wide), min(box[1], y - wide), max(box[2], x + wide), max(box[3], y + wide)]
-    kept = []
-    for sx, sy in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
-        out = -_POST_MM
-        while True:
-            at = (box[1 + sx] + sx * out, box[2 + sy] + sy * out)
-            if all(math.dist(at, b.at) >= b.reach + _POST_MM + 2.0 * _CLEAR_MM for b in gears) and (
-                laid.spec.bearing != "ball"
-                or all(math.dist(at, s) >= wide + _POST_MM + _CLEAR_MM for s in laid.train.shafts)
-            ):
-                break
-            out += 1.0
-        kept.append(at)
-    xs, ys = [p[0] for p in kept], [p[1] for p in kept]
-    # one rectangle: the outermost of either side
-    x0, x1, y0, y1 = min(xs[0], xs[3]), max(xs[1], xs[2]), min(ys[0], ys[1]), max(ys[2], ys[3])
-    corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
-    out = _POST_MM + _EDGE_MM
-    plate = (
-        math.floor(min(x0 - out, box[0] - _EDGE_MM)), math.floor(min(y0 - out, box[1] - _EDGE_MM)),
-        math.ceil(max(x1 + out, box[2] + _EDGE_MM)), math.ceil(max(y1 + out, box[3] + _EDGE_MM)),
-    )  # fmt: skip
-    return corners, plate
 
 
 def _cover_screws(laid: Laid) -> tuple[Point, ...]:
@@ -333,19 +135,19 @@ def _plate(laid: Laid, name: str, plate: tuple[float, ...], corners: tuple[Point
 def _feet(laid: Laid, corners: tuple[Point, ...]) -> None:
     """Two rings under each post, with room for the ends of its screw; bonded, for they carry no more than the weight."""
     hole = 2.0 * thread(laid.spec.thread).major_mm
-    piece = ring("foot", 2.0 * _POST_MM, hole, laid.sheet, cut_group="rings", role="inner")
+    piece = ring("foot", 2.0 * POST_MM, hole, laid.sheet, cut_group="rings", role="inner")
     for k, (x, y) in enumerate(corners, start=1):
         for level in (0, 1):
-            laid.put(f"foot-{k}-{level + 1}", piece, x - _POST_MM, y - _POST_MM, level * laid.thick)
+            laid.put(f"foot-{k}-{level + 1}", piece, x - POST_MM, y - POST_MM, level * laid.thick)
 
 
 def _posts(laid: Laid, corners: tuple[Point, ...]) -> None:
     hole = clearance(thread(laid.spec.thread)).diameter_mm
-    piece = ring("post-ring", 2.0 * _POST_MM, hole, laid.sheet, cut_group="rings", role="inner")
+    piece = ring("post-ring", 2.0 * POST_MM, hole, laid.sheet, cut_group="rings", role="inner")
     for k, (x, y) in enumerate(corners, start=1):
         for level in range(laid.posts):
             z = laid.inside_z + level * laid.thick
-            laid.put(f"post-{k}-{level + 1}", piece, x - _POST_MM, y - _POST_MM, z)
+            laid.put(f"post-{k}-{level + 1}", piece, x - POST_MM, y - POST_MM, z)
 
 
 def _join_posts(laid: Laid, corners: tuple[Point, ...]) -> None:
@@ -451,10 +253,10 @@ def _phase(laid: Laid, shaft: int, stage: int) -> float:
 
 def _covers(laid: Laid) -> None:
     """A disc over each bearing, screwed to its plate."""
-    r = laid.size.bearing / 2.0 + _COVER_MM
+    r = laid.size.bearing / 2.0 + COVER_MM
     wide = clearance(thread(_COVER_SCREW)).diameter_mm
     holes = [Hole(x_mm=r + u, y_mm=r + v, kind="through", diameter_mm=wide) for u, v in _cover_screws(laid)]
-    bore = Circle(r, r, laid.size.diameter / 2.0 + _CLEAR_MM)
+    bore = Circle(r, r, laid.size.diameter / 2.0 + CLEAR_MM)
     piece = disc(
         "cover", 2.0 * r, laid.sheet, holes=holes, inner=(bore,), cut_group="rings", kind="cover", role="inner"
     )

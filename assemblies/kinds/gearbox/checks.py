@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from assemblies.kinds.gearbox.build import gear_name, laid_out
+from assemblies.kinds.gearbox.build import laid_out
 from assemblies.kinds.gearbox.figures import Gears, gear_figures
+from assemblies.kinds.gearbox.laid import gear_name
 from assemblies.kinds.gearbox.rules import gear_rule, gear_source
 from assemblies.kinds.gearbox.sections import gauge_blocks, gear_blocks
 from assemblies.kinds.gearbox.tables import GearboxSpec
@@ -75,7 +76,7 @@ def gear_findings(found: Gears, spec: GearboxSpec) -> Iterator[Finding]:
         if stage.warmth > warm:
             yield _say(
                 "care", " and ".join(stage.gears),
-                f"friction may warm them by {stage.warmth:.0f} K, and their backlash is reckoned for {warm:g}",
+                f"friction may warm them by {stage.warmth:.0f} K, and their backlash is calculated for {warm:g}",
                 f"say warmer = {stage.warmth:.0f}", "computed; ISO/TR 14179-2 in shape, from memory",
             )  # fmt: skip
     for shaft in found.shafts:

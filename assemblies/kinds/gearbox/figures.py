@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assemblies.design import Design
-from assemblies.kinds.gearbox.build import Laid, gear_name
+from assemblies.kinds.gearbox.laid import Laid, gear_name
 from assemblies.kinds.gearbox.rules import gear_rule
 from assemblies.kinds.gearbox.train import PlayTaken, Stage
 from parts.make.gear import Gear, undercut

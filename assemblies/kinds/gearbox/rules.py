@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from parts.tables import load
+from parts.tables import cite, load
 
 __all__ = ["ShaftSize", "gear_rule", "gear_source", "shaft_size"]
 
@@ -27,10 +27,7 @@ def gear_rule(name: str) -> float:
 def gear_source(name: str) -> str:
     """Where it comes from, in words."""
     row = _row(name)
-    if row["source"] in ("judgement", "common practice, no source"):
-        return row["source"]
-    clause = "" if row["clause"] == "-" else f", {row['clause']}"
-    return f"{row['source']}{clause} ({row['how_known'].replace('-', ' ')})"
+    return cite(row["source"], row["clause"], row["how_known"])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,7 +40,6 @@ class ShaftSize:
     key_depth: float | None
     bearing: float
     bearing_wide: float
-    source: str
 
 
 @cache
@@ -57,5 +53,5 @@ def shaft_size(diameter_mm: int) -> ShaftSize:
     key, depth = (float(row[k]) if row[k] else None for k in ("key_mm", "key_depth_mm"))
     return ShaftSize(
         diameter=float(diameter_mm), across=float(row["across_flat_mm"]), key=key, key_depth=depth,
-        bearing=float(row["bearing_mm"]), bearing_wide=float(row["bearing_wide_mm"]), source=f"{row['source']} (from memory)",
+        bearing=float(row["bearing_mm"]), bearing_wide=float(row["bearing_wide_mm"]),
     )  # fmt: skip

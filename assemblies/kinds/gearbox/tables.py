@@ -8,7 +8,19 @@ from typing import Annotated, Any, Literal
 from pydantic import field_validator
 
 from assemblies.order import Length, Refused
-from assemblies.order.values import Angle, Distance, Joined, Percent, Positive, ThreadName, counted, number, whole
+from assemblies.order.errors import shown
+from assemblies.order.values import (
+    Angle,
+    Distance,
+    Joined,
+    Percent,
+    Positive,
+    Reads,
+    ThreadName,
+    counted,
+    number,
+    whole,
+)  # fmt: skip
 from parts.tables import load
 
 __all__ = ["GearboxSpec"]
@@ -19,6 +31,15 @@ _NOT_MADE = {
     "helical": "helical teeth are not made here: a cut through sheet is square to it",
     "bevel": "bevel gears are not made here: a cut through sheet is square to it",
 }
+
+
+def _spur(value: Any) -> str:
+    if value != "spur":
+        raise Refused(_NOT_MADE.get(str(value), f"{shown(value)} gears are not made here"), '"spur"')
+    return "spur"
+
+
+_Spur = Annotated[str, Reads(_spur, allowed='"spur"')]
 _Teeth = Annotated[int, whole(5, 400)]
 _Pair = Annotated[tuple[_Teeth, _Teeth], counted(2, "driving, driven")]
 _Shift = Annotated[float, number(-1.0, 1.5)]
@@ -40,7 +61,7 @@ class GearboxSpec(Joined):
         angle: of the second stage to the first, seen from above.
     """
 
-    gears: str = "spur"
+    gears: _Spur = "spur"
     """What sort of gears; only spur gears are made. e.g. `"spur"`"""
     module: Length
     """Reference diameter by tooth, one of ISO 54. e.g. `2`"""
@@ -92,13 +113,6 @@ class GearboxSpec(Joined):
     """Difference of the kerf between both faces of the sheet. e.g. `0.1`"""
     angle: Angle = 0.0
     """By how much the second stage turns aside, to the left. e.g. `60`"""
-
-    @field_validator("gears")
-    @classmethod
-    def _spur(cls, gears: str) -> str:
-        if gears != "spur":
-            raise Refused(_NOT_MADE.get(gears, f"{gears!r} gears are not made here"), '"spur"')
-        return gears
 
     @field_validator("shaft")
     @classmethod

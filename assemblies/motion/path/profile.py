@@ -183,5 +183,5 @@ def s_curve(distance: float, speed: float, acceleration: float, jerk: float) -> 
     cruise = max(distance / peak - steady - 2.0 * change, 0.0) if peak == speed else 0.0
     time = 4.0 * change + 2.0 * steady + cruise
     if not all(map(math.isfinite, (time, peak, push))):
-        raise SeamwrightError("limits of a move: too far apart to reckon with")
+        raise SeamwrightError("limits of a move: too far apart to calculate with")
     return SCurve(time=time, peak=peak, push=push, jerk=change, steady=steady, cruise=cruise)

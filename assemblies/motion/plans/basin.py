@@ -93,7 +93,7 @@ def basin(cavity: Cavity, volume: float, way: Vector, most_push: float = 0.0) ->
     if depth < _SHALLOW * max(high - low for low, high in map(cavity.body.span, _AXES)):
         raise NotCovered(f"liquid only {depth:.0f} mm deep, under a twentieth of its length: its waves run and break")
     if cavity.solids:
-        raise NotCovered("pieces that stand in the liquid: its waves are not reckoned")
+        raise NotCovered("pieces that stand in the liquid: its waves are not calculated")
 
     def made(parts: list[tuple[tuple[WallWave, ...], float]], few: int) -> Swing:
         waves = tuple(WallWave(omega=w.omega, lift=w.lift * part) for own, part in parts for w in own[:few])
@@ -114,7 +114,7 @@ def basin(cavity: Cavity, volume: float, way: Vector, most_push: float = 0.0) ->
         dims = (*(spans if along[0] == 0 else spans[::-1]), depth)
         names = _NAMES[tuple(along)]
     else:
-        raise NotCovered("liquid in what is no upright box or cylinder: its waves are not reckoned")
+        raise NotCovered("liquid in what is not an upright box or cylinder: its waves are not calculated")
 
     def walls(few: int) -> tuple[tuple[float, ...], ...]:
         counts = [len(own[:few]) for own, _ in parts]

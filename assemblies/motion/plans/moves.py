@@ -63,7 +63,7 @@ class PlannedSlide:
 
     @property
     def covered(self) -> bool:
-        """Whether the waves of the move, of its worst stop and of all its repeats are within what is reckoned."""
+        """Whether the waves of the move, of its worst stop and of all its repeats are within what is calculated."""
         plan, pool = self.plan, self.plan.pool
         if pool is None:
             return True
@@ -129,7 +129,7 @@ class PlannedTurn:
 
     @property
     def covered(self) -> bool:
-        """Whether it is slow enough, and how it flows is reckoned: over a level lip, or not at all."""
+        """Whether it is slow enough, and how it flows is calculated: over a level lip, or not at all."""
         return not self.plan.hasty and (self.plan.wanted <= 0.0 or self.plan.out.lip_mm is not None)
 
     @property
@@ -167,7 +167,7 @@ def planned_slide(spec: CaseSpec, given: Filled) -> PlannedSlide:
     """Plan a slide of a rig.
 
     Raises:
-        NotCovered: liquid whose waves are not reckoned.
+        NotCovered: liquid whose waves are not calculated.
     """
     plan = plan_slide(spec, given.cavity, given.volume_mm3)
     pool, damping, safe = plan.pool, 0.0, None

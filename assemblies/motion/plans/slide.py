@@ -37,7 +37,7 @@ _ROUNDS: Final = 7
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Tried:
-    """A profile and what it does to the liquid, all waves reckoned with; mm, s.
+    """A profile and what it does to the liquid, all waves included; mm, s.
 
     Attributes:
         name: `steady`, `smooth`, `calm`, or `shaped` for the one done in parts, which is taken where no calm one is found.
@@ -112,7 +112,7 @@ def plan_slide(spec: CaseSpec, cavity: Cavity, volume: float) -> Slide:
     """Plan a slide.
 
     Raises:
-        NotCovered: liquid whose waves are not reckoned.
+        NotCovered: liquid whose waves are not calculated.
     """
     assert spec.acceleration is not None
     way = unit(spec.direction or (1.0, 0.0, 0.0), "direction")

@@ -98,7 +98,7 @@ def constant_pour(
     positive(flow=flow, coefficient=coefficient)
     found = tilts(cavity, volume, math.pi / 2.0, toward=toward)
     if found.lip_mm is None:
-        raise NotCovered("the flow over a corner or out of a hole: its head is not reckoned")
+        raise NotCovered("the flow over a corner or out of a hole: its head is not calculated")
     times = np.linspace(0.0, volume / flow, _TIMES)
     left = volume - flow * times
     areas = np.interp(found.angle_of(left), found.angles, found.areas)

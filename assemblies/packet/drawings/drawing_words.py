@@ -10,6 +10,7 @@ from assemblies.packet.drawings.callouts import Group
 from assemblies.packet.drawings.dimensions import figure
 from assemblies.packet.drawings.drawing_views import Projection, is_round, pitch_circles, sharp_corners
 from assemblies.packet.drawings.title_block import PAPER_NAMES, TitleFacts
+from assemblies.shop.plan.edges import Edge
 from parts.findings import NotCovered
 from parts.lengths import LengthUnit
 from parts.shape import outline as shape
@@ -37,6 +38,7 @@ class PartFacts:
         count: how many in one assembly; `quantity`: how many assemblies.
         process: how it is cut; tolerance_mm: plus and minus on a size.
         repeat_mm: between pieces of one cut group; alike: the other parts of its group.
+        edges: what is done to each of its edges once it is sawn.
     """
 
     design: str
@@ -48,6 +50,7 @@ class PartFacts:
     tolerance_mm: float
     repeat_mm: float
     alike: tuple[str, ...] = ()
+    edges: tuple[Edge, ...] = ()
 
 
 def settings_for(units: LengthUnit, paper: str | None = None, projection: Projection | None = None) -> DrawingSettings:
@@ -72,6 +75,17 @@ def _size(value_mm: float, settings: DrawingSettings) -> str:
     return f"{first} [{figure(value_mm, other)} {other}]" if settings.dual else first
 
 
+def _edge_words(edges: Sequence[Edge], settings: DrawingSettings) -> str:
+    """What is done to which edges, as drawn; what is taken off was left on by the saw."""
+    alike: dict[tuple[str, str, float], list[str]] = {}
+    for edge in edges:
+        alike.setdefault((edge.work, edge.use, edge.takes_mm), []).append(edge.side)
+    return "; ".join(
+        f"{', '.join(sides)}: {work} ({use})" + (f", cut {_size(takes, settings)} larger for it" if takes else "")
+        for (work, use, takes), sides in alike.items()
+    )
+
+
 def notes_of(
     piece: Piece, facts: PartFacts, settings: DrawingSettings, groups: Sequence[Group], tabled: bool
 ) -> list[str]:
@@ -90,6 +104,8 @@ def notes_of(
             f"Cut at one setting with {', '.join(facts.alike)} (group {piece.cut_group}): common sizes equal within "
             f"{size(facts.repeat_mm)}."
         )
+    if facts.edges:
+        notes.append(f"Edges once sawn: {_edge_words(facts.edges, settings)}.")
     outer = piece.outline.outer
     if isinstance(outer, shape.Loop):
         radii = sorted({round(s.radius_mm, 3) for s in outer.segments() if isinstance(s, shape.Arc)})

@@ -19,6 +19,8 @@ from assemblies.packet.ink.readback import check_name, expect, write_checked
 from assemblies.packet.ink.sheet_items import Sheet
 from assemblies.packet.pictures.line_drawing import Spread
 from assemblies.report.base import titled
+from assemblies.shop.plan.edges import Edge
+from assemblies.shop.plan.plan import CuttingPlan
 from parts.shape.piece import Piece
 
 __all__ = ["part_drawings", "part_facts", "write_drawings"]
@@ -35,7 +37,11 @@ def part_drawings(found: Examined, settings: DrawingSettings | None = None) -> d
     """
     order, design = found.order, _titled(found)
     settings = settings or settings_for(order.units, order.shop.paper, order.shop.projection)
-    return {p.name: part_sheets(p, part_facts(p, design, order), settings) for p in design.pieces}
+    plan = found.made.of(CuttingPlan)
+    edges = {item.piece.name: item.edges for item in plan.all_items} if plan is not None else {}
+    return {
+        p.name: part_sheets(p, part_facts(p, design, order, edges.get(p.name, ())), settings) for p in design.pieces
+    }
 
 
 def write_drawings(
@@ -79,7 +85,7 @@ def _titled(found: Examined) -> Design:
     return replace(found.design, title=titled(found.report, found.design.title))
 
 
-def part_facts(piece: Piece, design: Design, order: Order) -> PartFacts:
+def part_facts(piece: Piece, design: Design, order: Order, edges: tuple[Edge, ...] = ()) -> PartFacts:
     """What the order says about one of its parts."""
     process = piece.process or order.cutting.process
     group = piece.cut_group
@@ -93,6 +99,7 @@ def part_facts(piece: Piece, design: Design, order: Order) -> PartFacts:
         tolerance_mm=order.process_tolerances().get(process, order.cutting.tolerance),
         repeat_mm=order.cutting.repeat,
         alike=tuple(p.name for p in design.pieces if group and p.cut_group == group and p != piece),
+        edges=edges,
     )
 
 

@@ -232,7 +232,7 @@ def _share(job: Job, rooms: Sequence[Size], choice: Choice) -> float:
     sheets = [(room, number) for room, number in zip(rooms, choice, strict=True) if number and min(room) > 0]
     own = np.array([n for n, _, _ in lies])
     at = [np.array([sides.index(lie[axis]) for lie in lies]) for axis in (1, 2)]
-    tables = [tuple(_functions(sides, length)[:, at[axis]] for axis, length in enumerate(room)) for room, _ in sheets]
+    tables = [(_functions(sides, w)[:, at[0]], _functions(sides, h)[:, at[1]]) for (w, h), _ in sheets]
     count = len(lies)
     goal = np.zeros(count * len(sheets) + 1)
     goal[-1] = 1.0

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from assemblies.design.model import Design, Placed
 from assemblies.order import Order
+from assemblies.shop.plan.edges import SIDES, Edge, edges_of
 from assemblies.shop.stock.process import ProcessChoice, choose_process
 from parts.findings import SeamwrightError
 from parts.lengths import LengthUnit
@@ -44,6 +45,7 @@ class CutItem:
         choice: how it is cut.
         allowance_mm: left on at left, right, bottom and top.
         may_turn: whether it may lie either way on the sheet.
+        edges: what is done to each of its edges.
         bears_mm: by how much its sheet may be off from the thickness that the sizes follow; None where nothing is joined.
     """
 
@@ -56,6 +58,7 @@ class CutItem:
     choice: ProcessChoice
     allowance_mm: Allowance
     may_turn: bool
+    edges: tuple[Edge, ...] = ()
     bears_mm: float | None = None
 
     @property
@@ -103,10 +106,11 @@ def cut_items(wanted: Sequence[Wanted]) -> list[CutItem]:
 def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
     order, design = one.order, one.design
     same: dict[tuple[Piece, Allowance, bool], list[Placed]] = {}
+    edges = edges_of(design, order)
     for placed in design.placed:
         piece = placed.piece
         require(piece, "the cutting plan", "bends")
-        same.setdefault((piece, _allowance(order, piece), piece.may_turn), []).append(placed)
+        same.setdefault((piece, _allowance(order, piece, edges.get(piece.name, ())), piece.may_turn), []).append(placed)
     centre = _centre(design)
     spared: set[str] = set()
     for (piece, allowance, may_turn), group in same.items():
@@ -118,7 +122,7 @@ def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
             order=order.name, revision=order.revision, units=order.units, piece=piece,
             names=tuple(f"{prefix}{name}" for name, _ in names), sides=tuple(side for _, side in names),
             choice=choose_process(piece, order.cutting.process), allowance_mm=allowance, may_turn=may_turn,
-            bears_mm=_bears_mm(one),
+            edges=edges.get(piece.name, ()), bears_mm=_bears_mm(one),
         )  # fmt: skip
 
 
@@ -129,10 +133,12 @@ def _bears_mm(one: Wanted) -> float | None:
     return one.order.limits.gap if one.order.says("limits", "gap") else rule("sheet_match")
 
 
-def _allowance(order: Order, piece: Piece) -> Allowance:
-    """What is left on: everywhere where edges are machined, and what is trimmed flush afterwards."""
-    machined = rule("machining_allowance") if order.cutting.edge == "machined" else 0.0
-    return (max(machined, piece.oversize_mm),) * 4
+def _allowance(order: Order, piece: Piece, edges: Sequence[Edge]) -> Allowance:
+    """What is left on at each side: what the work on its edge takes off, and what is trimmed flush afterwards."""
+    round_it = rule("machining_allowance") if order.cutting.edge == "machined" else 0.0
+    takes = {edge.side: edge.takes_mm for edge in edges}
+    left, right, bottom, top = (max(takes.get(side, round_it), piece.oversize_mm) for side in SIDES)
+    return left, right, bottom, top
 
 
 def _centre(design: Design) -> tuple[float, float, float]:

@@ -17,7 +17,7 @@ from assemblies.shop.layout.job import LayoutError, StockShort
 from assemblies.shop.plan.can_cut import kerf_findings, misfit, short_words, stock_findings, suits, to_buy
 from assemblies.shop.plan.items import CutItem, Key, Wanted, cut_items
 from assemblies.shop.plan.rack_after import After, after_cutting
-from assemblies.shop.plan.to_size import blank_findings
+from assemblies.shop.plan.to_size import blank_findings, blank_slots
 from assemblies.shop.saw.model import SawPart, SawPlan, SawShop
 from assemblies.shop.saw.plan import join_plans, plan_saw
 from assemblies.shop.stock.process import process_findings
@@ -113,7 +113,7 @@ def plan_cutting(
     saw = join_plans(run.plans) if run.plans else None
     if saw is not None:
         findings += saw.findings
-        findings += blank_findings(saw, tuple(run.slots), wanted[0].order.shop_file, wanted[0].order.units)
+        findings += blank_findings(saw, run.slots, wanted[0].order.shop_file)
     findings += [*(f for nest, _ in run.nests for f in nest.findings), *run.findings]
     return CuttingPlan(
         saw=saw, slots=tuple(run.slots), items=tuple(run.items), nests=tuple(run.nests), all_items=tuple(items),
@@ -128,8 +128,10 @@ def usual_rack(items: Sequence[CutItem], order: Order) -> Rack:
     slots: list[Slot] = []
     for material, thick in dict.fromkeys(item.key[1:] for item in items):
         usual = stock_rack(shop, material, thick, unit).slots or default_rack(material, thick).slots
+        sawn = [item for item in items if item.key[1:] == (material, thick) and item.key[0] in _STRAIGHT]
+        blanks = blank_slots(sawn, usual, shop, order.cutting.kerf, unit) if sawn else []
         said = sheet_words(material, thick, unit)
-        slots += [replace(s, label=f"{said} {s.label}") for s in usual]
+        slots += [replace(s, label=f"{said} {s.label}") for s in (*usual, *blanks)]
     if len({item.piece.sheet.material for item in items}) > 1:
         slots = [replace(s, label=f"{s.material} {s.label}") for s in slots]
     return Rack(slots=tuple(slots), units=unit)

@@ -53,6 +53,9 @@ def cutting_section(plan: CuttingPlan, unit: LengthUnit) -> Rows | None:
         "words": say_plan(saw, unit),
         "steps": [_step(step, unit) for step in saw.steps],
         "labels": labels(plan.items),
+        "edges": [
+            {"part": item.piece.name, "order": item.order, **vars(edge)} for item in plan.items for edge in item.edges
+        ],
         "complete": not plan.faults,
         "interrupted": plan.interrupted,
     }

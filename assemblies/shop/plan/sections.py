@@ -36,6 +36,8 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Figures(items=[*_shares(cutting["balance"]), fetch, *map(_proven, cutting["proven"])])
     for index, sheet in enumerate(nesting.get("sheets", ()), start=1):
         yield from _nest(sheet, index, unit)
+    if cutting.get("edges"):
+        yield _edges(cutting["edges"], unit)
     labels = piece_labels(report, unit)
     if labels:
         sheets = [*cutting.get("sheets", ()), *nesting.get("sheets", ())]
@@ -111,6 +113,21 @@ def _shares(balance: Report) -> list[Figure]:
 def _proven(row: Report) -> Figure:
     """Whether fewer or cheaper sheets would do."""
     return Figure(label=row["sheet"], value="proven best" if row["best"] else "not proven best", why=row["text"])
+
+
+def _edges(edges: Sequence[Report], unit: LengthUnit) -> Rows:
+    """What is done to the edges of each part, those alike in one row; what is taken off is in the cut sizes."""
+    alike: dict[tuple[str, str, str, float], list[str]] = {}
+    for edge in edges:
+        alike.setdefault((edge["part"], edge["use"], edge["work"], edge["takes_mm"]), []).append(edge["side"])
+    rows = [
+        (part, ", ".join(sides), use, work, write_length(takes, unit) if takes else "nothing to allow for")
+        for (part, use, work, takes), sides in alike.items()
+    ]
+    return Rows(
+        title="Edges", header=("part", "edges, as drawn", "they are", "do", "taken off each"), rows=rows,
+        note="Cut sizes have what is taken off already; after it the part has its net size.",
+    )  # fmt: skip
 
 
 def _offcut_rows(sheet: Report, unit: LengthUnit) -> list[tuple[str, ...]]:

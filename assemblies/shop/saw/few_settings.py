@@ -24,6 +24,7 @@ Key = tuple[Holder, int]
 Many = tuple[int, ...]
 Cost = tuple[int, float]  # cuts, rests (the sum of the squares of their areas, less than zero: few large ones are best)
 
+_HOLDERS: Final[tuple[Holder, ...]] = ("fence", "sled")
 _PIECES: Final = 12
 _SIZES: Final = 6
 _WORK: Final = 200_000  # ways to cut that are looked at
@@ -81,7 +82,7 @@ class _Search:
         many = tuple(want.count for want in self.wants)
         try:
             for order in permutations(self.sizes):
-                for holders in product(("fence", "sled"), repeat=len(order)):
+                for holders in product(_HOLDERS, repeat=len(order)):
                     state = _State(box.w, box.h, many, tuple(zip(holders, order, strict=True)))
                     choice = self.least(state)
                     if choice is not None and (found is None or choice.cost < found[0]):

@@ -171,6 +171,8 @@ def _candidates(job: Job, seconds: float, seed: int, progress: Progress | None, 
     layouts = [*strip_layouts(job, bound), *width_layouts(job, bound), *size_layouts(job, bound)]
     if not any(layout.cost <= bound for layout in layouts):
         layouts.append(find_layout(job, seconds, seed, progress, compile_loops))
+    if any(layout.ended == "interrupted" for layout in layouts):  # whichever is taken: the search was stopped by hand
+        layouts = [replace(layout, ended="interrupted") for layout in layouts]
     least = min((layout.cost, len(layout.sheets)) for layout in layouts)
     return [layout for layout in layouts if (layout.cost, len(layout.sheets)) == least]
 

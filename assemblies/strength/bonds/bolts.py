@@ -17,7 +17,7 @@ from parts.stock.material import Duration, Material
 from parts.stock.thread import thread
 from parts.vectors import Vector
 
-__all__ = ["EdgeLoad", "ThreadLoad", "edge_loads", "longest_bolt", "thread_loads", "tightening_torque_nm"]
+__all__ = ["EdgeLoad", "ThreadLoad", "edge_loads", "held_by", "longest_bolt", "thread_loads", "tightening_torque_nm"]
 
 _OFF_MM = 0.01  # less is flush
 _HEAD = 1.5  # width of a bolt's head or washer, in diameters of its clearance hole
@@ -123,7 +123,7 @@ def thread_loads(
     out: dict[str, ThreadLoad] = {}
     limit = allowed_stress(material, duration, environment=environment, factor=factor).value
     for (plate, hole), pull, shear in zip(bolts.owners, bolts.pulls.tolist(), bolts.shears.tolist(), strict=True):
-        length, area, holds = _held(hole, plate.piece.thickness_mm, limit)
+        length, area, holds = held_by(hole, plate.piece.thickness_mm, limit)
         bearing = shear / (hole.diameter_mm * max(length, _NO_THREAD_MM))
         load = ThreadLoad(
             plate=plate.name,
@@ -194,7 +194,7 @@ def edge_loads(
     return tuple(out)
 
 
-def _held(hole: Hole, thickness_mm: float, limit_mpa: float) -> tuple[float, float, float]:
+def held_by(hole: Hole, thickness_mm: float, limit_mpa: float) -> tuple[float, float, float]:
     """Length (mm), area (mm2) and what it holds (N): the thread's shear area, or the ring that a head presses on.
 
     A head, or its washer, is taken as one and a half times as wide as its clearance hole (judgement: a socket head of ISO 4762

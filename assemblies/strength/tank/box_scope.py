@@ -109,7 +109,7 @@ def _together(placed: Placed) -> Iterator[Finding]:
         if max(rows, default=0.0) > _HOLE * side:
             yield _finding(
                 placed.name,
-                f"holes in one line take up up {max(rows):.0f} mm of its {side:.0f} mm: what is left between them is not "
+                f"holes in one line take up {max(rows):.0f} mm of its {side:.0f} mm: what is left between them is not "
                 f"calculated",
                 f"fewer holes, or smaller ones, in a line, {_ELSE}",
             )

@@ -95,7 +95,7 @@ def test_the_packet_has_every_sheet_that_the_shop_needs(packet: tuple[Examined, 
     text = subprocess.run(
         ["pdftotext", str(folder / "packet.pdf"), "-"], capture_output=True, text=True, check=True
     ).stdout
-    for said in ("Stepped stand for the ripple bench", "Not proven", "no method here covers", "Bonding plan"):
+    for said in ("Stepped stand for the ripple bench", "Not proven", "No method here covers", "Bonding plan"):
         assert said in text
     page = (folder / "packet.html").read_text(encoding="utf-8")
     assert all(f'id="{section}"' in page for section in shown[1:])

@@ -41,7 +41,7 @@ def read(case: str) -> Order:
         (PLAN + 'jerk = "0 m/s3"\n', "jerk", "is not over 0"),
         (PLAN + 'wait = "2 s"\n', "wait", "there is one"),
         (PLAN + 'wait = "-2 s"\nrepeat = 2\n', "wait", "out of range"),
-        (PLAN + "repeat = 0\n", "repeat", "cannot be"),
+        (PLAN + "repeat = 0\n", "repeat", "1 to 1000"),
         (PLAN + "direction = [0, 0, 1]\n", "direction", "not straight up or down"),
         (PLAN + 'flow = "0.2 L/s"\n', "flow", 'belongs to a case of kind "turn"'),
         ('kind = "carry"\nbrake = true\n', "brake", 'belongs to a case of kind "slide or turn"'),

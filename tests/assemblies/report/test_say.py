@@ -13,7 +13,7 @@ from starters import two_plates
 
 from assemblies.kinds import schemas
 from assemblies.order import read_order_text
-from assemblies.report.console import table
+from assemblies.report.terminal.console import table
 
 THIN = """title = "Thin"
 name = "thin"

@@ -11,7 +11,7 @@ from starters import two_plates
 from assemblies.examine import examine
 from assemblies.kinds import kind
 from assemblies.report.sections import TAKEN, sections
-from assemblies.report.terminal import hold_text, summary
+from assemblies.report.terminal.answers import hold_text, summary
 from parts.lengths import write_named
 
 SILENT = """
@@ -109,7 +109,7 @@ def test_terminal_page_and_print_show_the_same_list(silent: Any) -> None:
     folded = " ".join(hold_text(report, "mm", ()).split())
     for text in (flat, folded):
         part = text[text.index(TAKEN) :]
-        places = [part.index(f"{row[0]} {row[1]}") for row in table.rows]
+        places = [part.index(f"{row[0]}: {row[1]}") for row in table.rows]
         assert places == sorted(places)
     every = " ".join(hold_text(report, "mm", (), every=True).split())
     assert all(f"Set it with {one['say']}." in every for one in report["taken"])

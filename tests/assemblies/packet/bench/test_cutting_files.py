@@ -143,8 +143,8 @@ def test_sizes_are_in_the_orders_units() -> None:
     ]
     one = read_order_text(two_plates(), schemas())
     sheet = cut_orders([one], Rack(slots=tuple(slots))).report["cutting"]["sheets"][0]
-    assert "155.82 x 311.64<" in sheet_svg(sheet, [], "mm")
-    assert "6 9/64 in (6.135) x 12 17/64 in (12.269)<" in sheet_svg(sheet, [], "in")
+    assert "311.64 x 155.82<" in sheet_svg(sheet, [], "mm")
+    assert "12 17/64 in (12.269) x 6 9/64 in (6.135)<" in sheet_svg(sheet, [], "in")
 
 
 def test_rings_do_not_hide_each_other(report: dict[str, Any]) -> None:

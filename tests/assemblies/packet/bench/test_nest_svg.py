@@ -87,7 +87,7 @@ def test_every_piece_has_its_name_and_size_and_the_words_say_how_to_read_it() ->
     assert {p.name for p in one.placed} <= set(texts)
     assert {"120 x 90", "90 x 120"} & set(texts)
     said = " ".join(texts)
-    assert "Nest 3: A (600 x 500), cast-pmma, 12 mm" in said
+    assert "Nest 3: A: cast-pmma 12 mm, 600 mm × 500 mm" in said
     assert "cutting/nest-3.dxf holds the paths" in said
     assert "lower left." in said
     inches = nest_svg(one, 3, "in", "job rev A")

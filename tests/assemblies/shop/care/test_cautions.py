@@ -35,7 +35,7 @@ MUST = [
     ("solvent", ("nitrile",)),
     ("solvent", ("flame", "vapour")),
     ("solvent", ("banned",)),
-    ("oven", ("two air changes", "175 C", "outdoors")),
+    ("oven", ("two air changes", "175 °C", "outdoors")),
     ("oven", ("kitchen",)),
     ("gas-pressure", ("Never", "brittle", "water only")),
     ("water-load", ("1 kg", "4.9 kPa", "drain")),
@@ -45,7 +45,7 @@ MUST = [
     ("moving-rig", ("ISO 12100", "ISO 14120", "ISO 13850", "IEC 60204-1", "ISO 13849-1")),
     ("moving-rig", ("25 mm", "100 mm", "120 mm")),
     ("pneumatics", ("Isolate", "whip", "soft start")),
-    ("rotating", ("guard", "energy")),
+    ("rotating", ("guard", "half m v squared")),
     ("rotating", ("0.12 MPa", "1.07 MPa")),
 ]
 

@@ -103,7 +103,10 @@ def test_the_starter_from_the_usual_sheets_comes_out_as_ordered():
     done = cut_orders([one])
     check(done.report, sizes(one))
     assert not done.stops
-    assert [s["stock"] for s in done.report["cutting"]["sheets"]] == ["6 mm 1220 x 2440 mm", "12 mm 1220 x 2440 mm"]
+    assert [s["stock"] for s in done.report["cutting"]["sheets"]] == [
+        "6 mm 1220 x 2440 mm",
+        "12 mm cut to size 113 mm x 60 mm",
+    ]
     # every size that two of the five panels share comes from one setting of the fence
     assert not [f for f in done.report["findings"] if f["check"] == "cut group"]
     per_side: dict[float, set[int]] = {}
@@ -395,21 +398,49 @@ def test_a_tall_column_has_no_size_cut_at_two_settings():
 
 
 def test_two_small_plates_do_not_ask_for_a_whole_sheet():
-    # the starter's two plates of 50 mm are 0.17 % of a sheet of 12 mm, which weighs 42 kg
-    said = [f for f in cut_orders([order()]).report["findings"] if f["check"] == "buying"]
+    # the starter's two plates of 50 mm are 0.17 % of a sheet of 12 mm, which weighs 43 kg
+    report = cut_orders([order()]).report
+    said = [f for f in report["findings"] if f["check"] == "buying"]
     assert [f["level"] for f in said] == ["note"]
-    assert "0.2 % of sheet 2, which weighs 43 kg" in said[0]["why"]
     # 50 + 3 + 50 and a cut with 2 mm to spare at each end: 113 x 60
-    assert said[0]["do"] == "ask for an offcut or cut-to-size blank of at least 113 mm x 60 mm"
+    assert said[0]["do"].startswith("order 1 x 12 mm cut to size 113 mm x 60 mm")
+    assert "weighs 0.097 kg, against 43 kg for a sheet; no price is known" in said[0]["why"]
+    plates = report["cutting"]["sheets"][1]
+    assert (plates["size"], [p["part"] for p in plates["placed"]]) == ([113.0, 60.0], ["plate", "plate"])
     full = cut_orders([order()], rack(slot("C6", 700, 700), PLATES)).report["findings"]
-    assert not [f for f in full if "cut-to-size" in f["do"]]
+    assert not [f for f in full if "cut to size" in f["do"]]
 
 
-def test_a_blank_cut_to_size_is_priced_beside_the_sheet(tmp_path):
-    rows = "[[stock]]\nthickness = 12\nsize = [1000, 2000]\nprice = 700\n"
-    rows += '[[stock]]\nthickness = 12\nsize = [1000, 2000]\nsold = "cut-to-size"\nprice = 500\n'
-    (tmp_path / "shop.toml").write_text(rows)
+SOLD = """
+[[stock]]
+thickness = 12
+size = [1000, 2000]
+price = 700
+[[stock]]
+thickness = 12
+size = [1000, 2000]
+sold = "cut-to-size"
+price = PRICE
+"""
+
+
+@pytest.mark.parametrize(
+    ("price", "taken", "cost"),
+    [
+        ("500", "12 mm cut to size 113 mm x 60 mm", 3.39),  # of 0.00678 m2
+        ("120000", "12 mm 1000 mm x 2000 mm", 700.0),  # 813.60 for the blank, 2 x 432 for two of 60 x 60 mm
+    ],
+)
+def test_a_blank_is_taken_where_it_costs_less_than_the_sheet(tmp_path, price, taken, cost):
+    (tmp_path / "shop.toml").write_text(SOLD.replace("PRICE", price))
     (tmp_path / "order.toml").write_text(START)
-    said = [f["do"] for f in cut_orders([read_order(tmp_path / "order.toml", schemas())]).report["findings"]]
-    # 113 x 60 mm is 0.00678 m2
-    assert any(do.endswith("113 mm x 60 mm: 3.39 at 500 a m2, against 700.00 for the sheet") for do in said)
+    sheets = cut_orders([read_order(tmp_path / "order.toml", schemas())]).report["cutting"]["sheets"]
+    plates = [s for s in sheets if s["thickness"] == 12.0]
+    assert [(s["stock"], round(s["price"], 2)) for s in plates] == [(taken, cost)]
+
+
+def test_what_is_cut_to_size_without_a_price_is_compared_by_area(tmp_path):
+    (tmp_path / "shop.toml").write_text(SOLD.replace("price = PRICE\n", ""))
+    (tmp_path / "order.toml").write_text(START)
+    said = cut_orders([read_order(tmp_path / "order.toml", schemas())]).report["findings"]
+    assert ["no price is known: compared by area" in f["why"] for f in said if f["check"] == "buying"] == [True]

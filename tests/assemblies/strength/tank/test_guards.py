@@ -405,11 +405,11 @@ def ports(*at: tuple[float, float], on: str = "front", bore: float = 12.0) -> st
 def test_small_holes_in_a_row_or_close_together_are_no_small_holes():
     assert reasons(order(more=ports((-60, -20), (60, -20)))) == []
     row = reasons(order(more=ports(*[(x, -20) for x in range(-100, 101, 25)])))
-    assert says(row, "front", "holes in one line take up up 108 mm of its 312 mm")
+    assert says(row, "front", "holes in one line take up 108 mm of its 312 mm")
     near = reasons(order(more=ports((-10, -20), (10, -20))))
     assert says(near, "front", "8.0 mm between two holes")
     upright = reasons(order(more=ports((0, -50), (0, -20), (0, 10), (0, 40))))
-    assert says(upright, "front", "holes in one line take up up 48 mm")
+    assert says(upright, "front", "holes in one line take up 48 mm")
 
 
 def test_a_liquid_that_a_piece_parts_stands_at_no_level_that_is_known():

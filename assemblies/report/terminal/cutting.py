@@ -6,8 +6,8 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from assemblies.report.console import WIDE, table
-from assemblies.report.terminal import findings_text
+from assemblies.report.terminal.answers import findings_text
+from assemblies.report.terminal.console import WIDE, table
 from parts.lengths import LengthUnit, write_length
 
 __all__ = ["cut_text", "rack_text", "steps_text"]
@@ -18,7 +18,7 @@ def cut_text(report: dict[str, Any]) -> str:
     cutting, nesting = report.get("cutting"), report.get("nesting")
     blocks = [_head(report), _not_whole(report)]
     if cutting:
-        blocks += [sheets_text(cutting), _tools(cutting), steps_text(cutting)]
+        blocks += [sheets_text(cutting), _tools(cutting), steps_text(cutting), _edges(cutting)]
     unit: LengthUnit = cutting["units"] if cutting else "mm"
     if nesting:
         blocks += [_nests(nesting, unit), _tools(nesting)]
@@ -82,6 +82,20 @@ def steps_text(cutting: dict[str, Any]) -> str:
     """The numbered steps; "20 to 22" are three cuts at one setting."""
     head = f"Cuts ({len(cutting['steps'])} at {cutting['settings']} settings; the side named first goes against the fence):"
     return "\n".join([textwrap.fill(head, WIDE), *(_hung(line) for line in cutting["words"])])
+
+
+def _edges(cutting: dict[str, Any]) -> str:
+    """What is done to the edges once they are sawn, a line for each sort of work."""
+    unit: LengthUnit = cutting["units"]
+    does: dict[tuple[str, str, float], dict[str, list[str]]] = {}
+    for edge in cutting["edges"]:
+        its = does.setdefault((edge["work"], edge["use"], edge["takes_mm"]), {})
+        its.setdefault(edge["part"], []).append(edge["side"])
+    out = []
+    for (work, use, takes), parts in does.items():
+        off = f", {write_length(takes, unit)} off each" if takes else ""
+        out.append(_hung(f"{work} ({use}{off}): " + "; ".join(f"{p} {', '.join(s)}" for p, s in parts.items())))
+    return "\n".join(["Edges, once sawn:", *out]) if out else ""
 
 
 def _hung(line: str) -> str:

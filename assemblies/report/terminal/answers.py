@@ -8,9 +8,9 @@ from typing import Any, Final
 
 from assemblies.report.base import asked_and_passed
 from assemblies.report.blocks import Section
-from assemblies.report.console import section_text
 from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.sections import TAKEN, taken_words
+from assemblies.report.terminal.console import section_text
 
 __all__ = ["fit_text", "hold_text", "move_text", "summary"]
 

@@ -1,0 +1,360 @@
+"""Triangles over a flat outline: its border kept, finer at holes and at what is asked for, nearly equilateral.
+
+Points are strewn by a size that grows with the distance from what is small, joined by Delaunay's rule, and pushed apart as if
+the sides were springs; points of borders, lines and rings stay where they are. The strewing is seeded: same in, same out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from parts.findings import NotCovered
+from parts.shape.outline import Arc, Circle, Line, Loop, Outline
+
+__all__ = ["Array", "Mesh", "Numbers", "inside", "mesh_of"]
+
+Array = NDArray[np.float64]
+Numbers = NDArray[np.int64]
+
+_GROWTH = 0.35  # of size per distance
+_AROUND = 20  # sides of a ring at least
+_ROUNDS = 30  # of springs
+_ANEW = 5  # of them on the same sides
+_STEP = 0.2
+_PRESS = 1.2  # springs are this much longer than they want to be, so that the points fill the outline
+_CLEAR = 0.6  # of the size: no free point stands nearer to a border
+_MOST = 60_000  # points
+_SEED = 15
+_LOOK = 400
+_SAME_MM = 1e-6
+
+
+@dataclass(frozen=True)
+class Path:
+    """Points that the mesh must have, in order (n, 2); a closed one comes back to its first.
+
+    `solid`: material on both sides; else it is the border of the sheet or of a hole.
+    """
+
+    points: Array
+    closed: bool
+    solid: bool
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Mesh:
+    """Points (n, 2), triangles (m, 3) and, of each path, the numbers of its points."""
+
+    points: Array
+    triangles: Numbers
+    paths: tuple[Numbers, ...]
+
+    @property
+    def least_angle(self) -> float:
+        """The sharpest corner of all triangles, radians."""
+        a, b, c = (self.points[self.triangles[:, k]] for k in range(3))
+        sides = [np.linalg.norm(q - p, axis=1) for p, q in ((b, c), (c, a), (a, b))]
+        cosines = [
+            (sides[(k + 1) % 3] ** 2 + sides[(k + 2) % 3] ** 2 - sides[k] ** 2)
+            / (2.0 * sides[(k + 1) % 3] * sides[(k + 2) % 3])
+            for k in range(3)
+        ]
+        return float(np.arccos(np.clip(np.max(cosines), -1.0, 1.0)))
+
+
+def mesh_of(
+    outline: Outline,
+    size_mm: float,
+    lines: Sequence[Sequence[tuple[float, float]]] = (),
+    rings: Sequence[Circle] = (),
+    fine: float = 1.0,
+    near: Sequence[tuple[float, float, float]] = (),
+) -> Mesh:
+    """The mesh of an outline with its cut-outs.
+
+    Args:
+        outline: whose inner loops are holes.
+        size_mm: of a side far from what is small; holes and rings are always finer.
+        lines: polygons' chains inside, along which sides of triangles run.
+        rings: circles inside, in the material.
+        fine: how much finer all of it is.
+        near: places x, y and a distance that sides are short beside: half of it.
+
+    Returns:
+        Its paths are the outer loop, the inner loops, the lines and the rings, in this order.
+
+    Raises:
+        NotCovered: borders so near to each other, or so fine, that no sound mesh is found.
+    """
+    for tries in range(4):
+        finer = fine * 1.3**tries
+        size, around = size_mm / finer, round(_AROUND * finer)
+        small = _small(outline, rings, size, around, near)
+        found = _meshed(_paths(outline, size, around, small, lines, rings), size, small)
+        if found is not None:
+            return found
+    raise NotCovered("no sound mesh is found for this outline: edges, holes or bolts lie too near to each other")
+
+
+def _paths(outline: Outline, size: float, around: int, small: Array, lines: Sequence[Sequence[tuple[float, float]]],
+           rings: Sequence[Circle]) -> tuple[Path, ...]:  # fmt: skip
+    ends = np.array([point for chain in lines for point in chain], dtype=float).reshape(-1, 2)
+    out = [Path(_loop(loop, size, around, small, ends), True, False) for loop in (outline.outer, *outline.inner)]
+    for chain in lines:
+        points = [_straight(Line(*a, *b), size, small, ends) for a, b in pairwise(chain)]
+        out.append(Path(np.concatenate([*points, np.array([chain[-1]])]), False, True))
+    out += [Path(_loop(ring, size, around, small, ends), True, True) for ring in rings]
+    return tuple(out)
+
+
+def _small(
+    outline: Outline, rings: Sequence[Circle], size: float, around: int, near: Sequence[tuple[float, float, float]]
+) -> Array:
+    """Places at which sides are short: x, y, radius, size there; (n, 4)."""
+    inner = [*outline.inner, *rings]
+    rows = [(c.x_mm, c.y_mm, c.radius_mm, 2.0 * np.pi * c.radius_mm / around) for c in inner if isinstance(c, Circle)]
+    rows += [(x, y, reach, reach / 2.0 * _AROUND / around) for x, y, reach in near]
+    loops = [loop for loop in inner if isinstance(loop, Loop)]
+    for loop in loops:
+        x0, y0, x1, y1 = loop.bounds_mm
+        rows.append(
+            ((x0 + x1) / 2.0, (y0 + y1) / 2.0, np.hypot(x1 - x0, y1 - y0) / 2.0, 5.0 * min(x1 - x0, y1 - y0) / around)
+        )
+    arcs = [
+        arc
+        for loop in (outline.outer, *loops)
+        if isinstance(loop, Loop)
+        for arc in loop.segments()
+        if isinstance(arc, Arc)
+    ]
+    for arc in arcs:
+        half = arc.radius_mm * min(1.0, abs(np.sin(arc.sweep_rad / 2.0)))
+        rows.append((*arc.at(0.5), half, 2.0 * np.pi * arc.radius_mm / around))
+    out: Array = np.array(rows, dtype=float).reshape(-1, 4)
+    out[:, 3] = np.minimum(out[:, 3], size)
+    return out
+
+
+def _wanted(points: Array, size: float, small: Array) -> Array:
+    """The length of a side at places (n, 2)."""
+    if not len(small):
+        return np.full(len(points), float(size))
+    far = np.hypot(points[:, None, 0] - small[:, 0], points[:, None, 1] - small[:, 1]) - small[:, 2]
+    return np.minimum(size, (small[:, 3] + _GROWTH * np.maximum(far, 0.0)).min(axis=1))
+
+
+def _loop(loop: Loop | Circle, size: float, around: int, small: Array, ends: Array) -> Array:
+    if isinstance(loop, Circle):
+        count = max(around, round(2.0 * np.pi * loop.radius_mm / size))
+        turn = 2.0 * np.pi * np.arange(count) / count
+        # on a circle of the same area the polygon is nearer to the round hole than one drawn inside it
+        radius = loop.radius_mm * np.sqrt((2.0 * np.pi / count) / np.sin(2.0 * np.pi / count))
+        return np.stack([loop.x_mm + radius * np.cos(turn), loop.y_mm + radius * np.sin(turn)], axis=1)
+    parts = [
+        _straight(one, size, small, ends) if isinstance(one, Line) else _bowed(one, size, around, small)
+        for one in loop.segments()
+    ]
+    return np.concatenate(parts)
+
+
+def _straight(line: Line, size: float, small: Array, ends: Array) -> Array:
+    """Points of a line, its start with it, its end not; wherever another line ends on it, it has a point. Two lines that lie on
+    each other have the same points, whichever way they go."""
+    start, end = np.array([line.x0_mm, line.y0_mm]), np.array([line.x1_mm, line.y1_mm])
+    way = (end - start) / line.length_mm
+    step = ends - start
+    along, off = step @ way, np.abs(step[:, 0] * way[1] - step[:, 1] * way[0])
+    on = along[(off < _SAME_MM) & (along > _SAME_MM) & (along < line.length_mm - _SAME_MM)]
+    cuts = np.unique(np.round(np.concatenate([[0.0, line.length_mm], on]), 6))
+    out = []
+    for low, high in pairwise(cuts):
+        a, b = start + low * way, start + high * way
+        turned = tuple(np.round(a, 6)) > tuple(np.round(b, 6))
+        places = np.linspace(b, a, _LOOK) if turned else np.linspace(a, b, _LOOK)
+        points = _spaced(places, high - low, 1, size, small)
+        out.append(points[:0:-1] if turned else points[:-1])
+    return np.concatenate(out)
+
+
+def _bowed(arc: Arc, size: float, around: int, small: Array) -> Array:
+    """Points of an arc, its start with it, its end not."""
+    angle = arc.start_rad + np.linspace(0.0, 1.0, _LOOK) * arc.sweep_rad
+    middle = np.array([arc.cx_mm, arc.cy_mm])
+    places = middle + arc.radius_mm * np.stack([np.cos(angle), np.sin(angle)], axis=1)
+    least = max(2, int(np.ceil(abs(arc.sweep_rad) / (2.0 * np.pi) * around)))
+    return _spaced(places, arc.length_mm, least, size, small)[:-1]
+
+
+def _spaced(places: Array, length: float, least: int, size: float, small: Array) -> Array:
+    """Of even places along something so long, points at the wanted distances, both ends with them."""
+    share = np.linspace(0.0, 1.0, len(places))
+    rate = length / _wanted(places, size, small)
+    grown = np.concatenate([[0.0], np.cumsum((rate[1:] + rate[:-1]) / 2.0 * np.diff(share))])
+    count = max(least, int(np.ceil(grown[-1] - 1e-9)))
+    at = np.interp(np.arange(count + 1) / count * grown[-1], grown, share)
+    return np.stack([np.interp(at, share, places[:, k]) for k in range(2)], axis=1)
+
+
+def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
+    """The mesh, or None where the borders do not come out as sides of triangles."""
+    from scipy.spatial import Delaunay, cKDTree
+
+    fixed, numbers = _joined(paths)
+    ends, held = _edges(paths, numbers), len(fixed)
+    reach = np.zeros(held)  # of each fixed point the length of its longer side
+    for a, b in ends:
+        length = float(np.linalg.norm(fixed[a] - fixed[b]))
+        reach[a], reach[b] = max(reach[a], length), max(reach[b], length)
+    tree = cKDTree(fixed)
+    rings = [fixed[n] for n, p in zip(numbers, paths, strict=True) if not p.solid]
+
+    def joined(points: Array) -> Numbers:
+        found = Delaunay(points).simplices
+        doubtful = (found < held).all(axis=1)  # all others have a free point, and that is inside
+        keep = ~doubtful
+        keep[doubtful] = inside(points[found[doubtful]].mean(axis=1), rings)
+        return np.asarray(found[keep], dtype=np.int64)
+
+    free = _strewn(fixed, rings, size, small)
+    if free is None:
+        return None
+    points = np.concatenate([fixed, free[_clear(free, tree, reach)]])
+    for k in range(_ROUNDS):
+        if k % _ANEW == 0:
+            pairs = _sides(joined(points))
+            want = _wanted((points[pairs[:, 0]] + points[pairs[:, 1]]) / 2.0, size, small)
+        way = points[pairs[:, 0]] - points[pairs[:, 1]]
+        length = np.linalg.norm(way, axis=1)
+        scale = _PRESS * np.sqrt((length**2).sum() / (want**2).sum())
+        push = (np.maximum(scale * want - length, 0.0) / length)[:, None] * way
+        total = [
+            np.bincount(pairs[:, 0], one, len(points)) - np.bincount(pairs[:, 1], one, len(points)) for one in push.T
+        ]
+        points[held:] += _STEP * np.stack(total, axis=1)[held:]
+        if k % _ANEW == _ANEW - 1:
+            points = np.concatenate([points[:held], points[held:][_clear(points[held:], tree, reach * 0.75)]])
+    return _sound(points, joined(points), ends, rings, tuple(numbers))
+
+
+def _sides(triangles: Numbers) -> Numbers:
+    """The sides of triangles, each once."""
+    every = np.sort(np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1)
+    return np.asarray(np.unique(every, axis=0))
+
+
+def _joined(paths: Sequence[Path]) -> tuple[Array, list[Numbers]]:
+    """The points of all paths, those that fall on each other once."""
+    from scipy.spatial import cKDTree
+
+    every = np.concatenate([p.points for p in paths])
+    first = np.arange(len(every))
+    for a, b in sorted(cKDTree(every).query_pairs(1e-5)):
+        first[b] = min(first[a], first[b])
+    kept, number = np.unique(first, return_inverse=True)
+    splits = np.cumsum([len(p.points) for p in paths])[:-1]
+    return every[kept], [np.asarray(one, dtype=np.int64) for one in np.split(number, splits)]
+
+
+def _edges(paths: Sequence[Path], numbers: Sequence[Numbers]) -> list[tuple[int, int]]:
+    out = []
+    for path, number in zip(paths, numbers, strict=True):
+        nexts = np.roll(number, -1) if path.closed else number[1:]
+        out += [(int(a), int(b)) for a, b in zip(number, nexts, strict=False) if a != b]
+    return out
+
+
+def _strewn(fixed: Array, rings: Sequence[Array], size: float, small: Array) -> Array | None:
+    """Free points by the wanted size: lattices of equilateral triangles, each thinned out by chance where it is needed."""
+    rng, out, low = np.random.default_rng(_SEED), [], min([size, *small[:, 3].tolist()])
+    while True:
+        last = 2.0 * low > size
+        lattice = _lattice(fixed, low, None if last else small)
+        if len(lattice) > 20 * _MOST:
+            return None
+        want = _wanted(lattice, size, small)
+        here = (want >= low * (1.0 - 1e-9)) & (want < 2.0 * low)
+        kept = lattice[here][rng.random(int(here.sum())) < (low / want[here]) ** 2]
+        out.append(kept[inside(kept, rings)])
+        if last:
+            break
+        low *= 2.0
+    found = np.concatenate(out)
+    return found if len(found) <= _MOST else None
+
+
+def _lattice(fixed: Array, low: float, small: Array | None) -> Array:
+    """Points of a lattice so fine over the box of the outline, or only where what is small wants it finer than twice that."""
+    (x0, y0), (x1, y1) = fixed.min(axis=0), fixed.max(axis=0)
+    step = low * np.sqrt(0.75)
+    rows, columns = int((y1 - y0) / step) + 2, int((x1 - x0) / low) + 2
+    if small is None:
+        if rows * columns > 20 * _MOST:
+            return np.zeros((20 * _MOST + 1, 2))
+        numbers = np.arange(rows * columns)
+    else:
+        codes = [np.zeros(0, dtype=np.int64)]
+        for x, y, radius, least in small:
+            reach = radius + (2.0 * low - least) / _GROWTH
+            if reach > radius:
+                across = np.arange(
+                    max(int((x - reach - x0) / low) - 1, 0), min(int((x + reach - x0) / low) + 2, columns)
+                )
+                up = np.arange(max(int((y - reach - y0) / step), 0), min(int((y + reach - y0) / step) + 2, rows))
+                codes.append((up[:, None] * columns + across).ravel())
+        numbers = np.unique(np.concatenate(codes))
+    row, column = numbers // columns, numbers % columns
+    return np.stack([x0 + (column + 0.5 * (row % 2)) * low, y0 + row * step], axis=1)
+
+
+def _clear(points: Array, tree, reach: Array) -> NDArray[np.bool_]:  # type: ignore[no-untyped-def]
+    if not len(points):
+        return np.zeros(0, dtype=bool)
+    far, near = tree.query(points)
+    return np.asarray(far > _CLEAR * reach[near])
+
+
+def inside(points: Array, rings: Sequence[Array]) -> NDArray[np.bool_]:
+    """Which points lie inside the first ring and in none of the others: crossings of a line to the right."""
+    odd = np.zeros(len(points), dtype=bool)
+    for ring in rings:
+        ends = np.roll(ring, -1, axis=0)
+        for (ax, ay), (bx, by) in zip(ring, ends, strict=True):
+            if ay == by:
+                continue
+            over = (points[:, 1] >= min(ay, by)) & (points[:, 1] < max(ay, by))
+            odd ^= over & (points[:, 0] < ax + (points[:, 1] - ay) * (bx - ax) / (by - ay))
+    return odd
+
+
+def _area(corners: Array) -> Array:
+    a, b = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    return (a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2.0
+
+
+def _sound(points: Array, triangles: Numbers, ends: Sequence[tuple[int, int]], rings: Sequence[Array],
+           numbers: tuple[Numbers, ...]) -> Mesh | None:  # fmt: skip
+    """The mesh if it has all sides of the paths and no more and no less area than the outline, else None."""
+    known = set(map(tuple, _sides(triangles).tolist()))
+    if any((min(a, b), max(a, b)) not in known for a, b in ends):
+        return None
+    whole = abs(_ring_area(rings[0])) - sum(abs(_ring_area(r)) for r in rings[1:])
+    if abs(float(np.abs(_area(points[triangles])).sum()) - whole) > 1e-6 * whole:
+        return None
+    used = np.unique(triangles)
+    if len(used) < len(points):  # a free point that no triangle took
+        again = np.full(len(points), -1)
+        again[used] = np.arange(len(used))
+        if any((again[n] < 0).any() for n in numbers):
+            return None
+        points, triangles, numbers = points[used], again[triangles], tuple(again[n] for n in numbers)
+    return Mesh(points=points, triangles=triangles.astype(np.int64), paths=numbers)
+
+
+def _ring_area(ring: Array) -> float:
+    x, y = ring[:, 0], ring[:, 1]
+    return float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum() / 2.0)
