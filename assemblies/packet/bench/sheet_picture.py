@@ -18,6 +18,7 @@ PAGE: Final = (277.0, 190.0)  # A4 across, less 10 mm all round
 LEFT: Final = 10.0
 HEAD, FOOT = 14.0, 10.0
 _SMALL, _LEAST, _NOTHING = 2.4, 1.2, 0.7  # heights of capitals: usual, the least beside others, the least at all
+_LARGEST: Final = 0.5  # the scale at most: a blank no larger than a hand needs no page
 _ROW: Final = 1.7  # of the height of a line
 _NOTE: Final = 4.0  # from line to line below the sheet
 
@@ -66,7 +67,7 @@ def view_of(size: Sequence[float], notes: int = 0) -> View:
     """
     width, height = size
     long, short = max(width, height), min(width, height)
-    scale = min(PAGE[0] / long, (PAGE[1] - HEAD - FOOT) / short)
+    scale = min(PAGE[0] / long, (PAGE[1] - HEAD - FOOT) / short, _LARGEST)
     return View(scale=scale, lying=height > width, wide=long, short=short, y=LEFT + FOOT + _NOTE * notes)
 
 
