@@ -49,7 +49,7 @@ _BAR_END: Final = 1.2  # of the allowed: as far as a bar is drawn
 _PAGE_MM: Final = 188.0  # of the whole width
 _COLUMN_MM: Final = 91.0
 _PART: Final = "part-"  # how the key of a part's views begins
-_READ: Final = 0.83  # the least scale of a drawing whose figures are 2.5 mm high: 8 points
+_READ: Final = 0.84  # the least scale of a drawing whose figures are 2.5 mm high: 8 points
 #: Stations without pages of their own, and whose they end: what comes after hand-over goes to the file with the signed test.
 _ENDS: Final[Mapping[str, str]] = {"after": "test", "sources": "use"}
 
