@@ -49,6 +49,7 @@ _BAR_END: Final = 1.2  # of the allowed: as far as a bar is drawn
 _PAGE_MM: Final = 188.0  # of the whole width
 _COLUMN_MM: Final = 91.0
 _PART: Final = "part-"  # how the key of a part's views begins
+_LARGER: Final = 1.02  # and its smallest, of 2 mm, are 8 points then, where there is room
 _READ: Final = 0.84  # the least scale of a drawing whose figures are 2.5 mm high: 8 points
 #: Stations without pages of their own, and whose they end: what comes after hand-over goes to the file with the signed test.
 _ENDS: Final[Mapping[str, str]] = {"after": "test", "sources": "use"}
@@ -221,7 +222,7 @@ def _unit(block: Block, section: Section, cited: Cited, pictures: Mapping[str, s
     elif isinstance(block, Picture):
         across, wide = _PAGE_MM, True
         if block.at_work:
-            across = _size(pictures[block.key])[0]
+            across = _LARGER * _size(pictures[block.key])[0]
             wide = across * _READ > _COLUMN_MM
             across = min(across, _PAGE_MM if wide else _COLUMN_MM)
         told = block.at_work or not block.about
