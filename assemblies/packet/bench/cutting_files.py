@@ -19,10 +19,10 @@ from typing import TYPE_CHECKING, Any
 
 from assemblies.packet.bench.sheet_picture import (
     View,
+    below,
     foot,
     head,
     named,
-    nameless_lines,
     outlined,
     page_size,
     size_words,
@@ -228,7 +228,7 @@ def _first(found: Counter[Any]) -> Any:
 # ---- SVG
 
 
-_RING = 1.7
+_RING = 2.3
 
 
 def sheet_svg(sheet: Plain, steps: Sequence[Plain], unit: LengthUnit, title: str = "") -> str:
@@ -237,8 +237,7 @@ def sheet_svg(sheet: Plain, steps: Sequence[Plain], unit: LengthUnit, title: str
     A sheet that is higher than wide is drawn lying, its lower-left corner at the upper left; the words say so. Pieces too
     small for their names are named below.
     """
-    notes = nameless_lines(_nameless(sheet))
-    view = view_of(sheet["size"], len(notes))
+    view, said = below(sheet["size"], lambda view: _foot(sheet, view, unit), _nameless(sheet))
     width, height = sheet["size"]
     items: list[Primitive] = [outlined(view.box((0.0, 0.0, width, height)), "dimension")]
     for step in steps:
@@ -256,14 +255,14 @@ def sheet_svg(sheet: Plain, steps: Sequence[Plain], unit: LengthUnit, title: str
     items += _step_marks(view, steps, [text_box(item) for item in items if isinstance(item, Text)])
     page = page_size(view)
     items += head(page[1], _head(sheet, unit), f"{title}. {sheet['mass']:.1f} kg.")
-    items += foot(view, [*_foot(sheet, view, unit), *notes])
+    items += foot(view, said)
     return svg(items, *page, f"{title}: sheet {sheet['number']}")
 
 
 def _nameless(sheet: Plain) -> list[str]:
-    """The pieces that are too small for their names, from left to right and from top to bottom of the page."""
+    """The pieces and offcuts that are too small for their names, from left to right and from top to bottom of the page."""
     view = view_of(sheet["size"])
-    boxes = [(view.box(_box(row)), row["name"]) for row in sheet["placed"]]
+    boxes = [(view.box(_box(row)), row["name"]) for row in (*sheet["placed"], *sheet["offcuts"])]
     small = [(box[0], -box[3], name) for box, name in boxes if not named(box, [name], bold=True)]
     return [name for *_, name in sorted(small)]
 
@@ -298,7 +297,7 @@ def _step_marks(view: View, steps: Sequence[Plain], taken: Sequence[Box]) -> Ite
             short = 1.0 - _RING / math.dist(middle, (x, y))
             end = middle[0] + short * (x - middle[0]), middle[1] + short * (y - middle[1])
             yield Line(x0=middle[0], y0=middle[1], x1=end[0], y1=end[1], layer="leader")
-        height = 1.5 if step["step"] < 100 else 1.1
+        height = 1.8
         yield Circle(x=x, y=y, radius=_RING, fill="clear", layer="visible")
         yield Text(x=x, y=y - height / 2.0, text=str(step["step"]), height=height, anchor="middle")
 
@@ -307,7 +306,7 @@ def _beside(view: View, middle: tuple[float, float]) -> Iterator[tuple[float, fl
     """Places round the middle of a cut, ever further out, as far as they are on the sheet."""
     x, y = middle
     right, top = view.x + view.wide * view.scale - _RING, view.y + view.short * view.scale - _RING
-    for reach in (3.0, 4.5, 6.0, 8.0, 10.0, 12.5, 15.0, 18.0):
+    for reach in (4.0, 5.5, 7.0, 9.0, 11.0, 13.5, 16.0, 19.0, 23.0, 28.0):
         for across, up in ((1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1), (0, 1), (0, -1)):
             u, v = x + across * reach, y + up * reach
             if view.x + _RING < u < right and view.y + _RING < v < top:

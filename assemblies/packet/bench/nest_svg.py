@@ -8,10 +8,10 @@ from typing import Any
 
 from assemblies.packet.bench.sheet_picture import (
     View,
+    below,
     foot,
     head,
     named,
-    nameless_lines,
     outlined,
     page_size,
     size_words,
@@ -48,8 +48,7 @@ def nest_svg(
         for p in sheet.placed
         if not named(first.box(_box(p)), [p.name], bold=True)
     )
-    notes = nameless_lines([name for *_, name in small])
-    view = view_of(size, len(notes))
+    view, said = below(size, lambda view: _foot(sheet, view, number, unit), [name for *_, name in small])
     items: list[Primitive] = [outlined(view.box((0.0, 0.0, *size)), "dimension")]
     for rest in offcuts:
         items += _offcut(view, rest, unit)
@@ -59,7 +58,7 @@ def nest_svg(
         items += _name(view, place, unit)
     page = page_size(view)
     items += head(page[1], _head(sheet, number, unit), f"{title}. Cut by {sheet.spec.process}.")
-    items += foot(view, [*_foot(sheet, view, number, unit), *notes])
+    items += foot(view, said)
     return svg(items, *page, f"{title}: nest {number}")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,13 +12,15 @@ from assemblies.packet.ink.primitives import Layer, Polyline, Text, text_width_m
 from parts.lengths import LengthUnit, write_length
 from parts.shape.outline import Circle, Loop, Vertex
 
-__all__ = ["View", "foot", "head", "named", "nameless_lines", "outlined", "page_size", "size_words", "view_of"]
+__all__ = ["View", "below", "foot", "head", "named", "outlined", "page_size", "size_words", "view_of"]
 
-PAGE: Final = (277.0, 190.0)  # A4 across, less 10 mm all round
-LEFT: Final = 10.0
+PAGE: Final = (182.0, 150.0)  # as wide as the packet is printed, so that a letter there is as large as here
+LEFT: Final = 3.0
 HEAD, FOOT = 14.0, 10.0
-_SMALL, _LEAST, _NOTHING = 2.4, 1.2, 0.7  # heights of capitals: usual, the least beside others, the least at all
+_SMALL, _LEAST = 2.4, 1.8  # heights of capitals: usual; the least, 7 points of the face
+_LARGEST: Final = 0.5  # the scale at most: a blank no larger than a hand needs no page
 _ROW: Final = 1.7  # of the height of a line
+_FOOT: Final = 2.06  # height of capitals below the sheet: 8 points
 _NOTE: Final = 4.0  # from line to line below the sheet
 
 
@@ -66,7 +68,7 @@ def view_of(size: Sequence[float], notes: int = 0) -> View:
     """
     width, height = size
     long, short = max(width, height), min(width, height)
-    scale = min(PAGE[0] / long, (PAGE[1] - HEAD - FOOT) / short)
+    scale = min(PAGE[0] / long, (PAGE[1] - HEAD - FOOT) / short, _LARGEST)
     return View(scale=scale, lying=height > width, wide=long, short=short, y=LEFT + FOOT + _NOTE * notes)
 
 
@@ -82,35 +84,50 @@ def size_words(size: Sequence[float], unit: LengthUnit) -> str:
 
 def head(page: float, title: str, about: str) -> Iterator[Text]:
     """Which sheet of what it is."""
-    yield Text(x=LEFT, y=page - 13.0, text=title, height=3.2, bold=True)
-    yield Text(x=LEFT, y=page - 18.5, text=about, height=2.2)
+    yield Text(x=LEFT, y=page - 5.0, text=title, height=3.2, bold=True)
+    yield Text(x=LEFT, y=page - 10.5, text=about, height=2.2)
 
 
 def foot(view: View, lines: Sequence[str]) -> Iterator[Text]:
     """What the lines mean, downwards from just below the sheet."""
     for number, line in enumerate(lines):
-        yield Text(x=LEFT, y=view.y - 7.0 - _NOTE * number, text=line, height=2.0)
+        yield Text(x=LEFT, y=view.y - 7.0 - _NOTE * number, text=line, height=_FOOT)
+
+
+def below(
+    size: Sequence[float], lines: Callable[[View], Sequence[str]], names: Sequence[str]
+) -> tuple[View, list[str]]:
+    """The view of a sheet with room for what is said below it, and that in lines no wider than the page.
+
+    Args:
+        size: of the sheet, mm.
+        lines: what the drawing means, by its view.
+        names: of the pieces that are too small for their names.
+    """
+    said = [part for line in lines(view_of(size)) for part in wrapped(line, PAGE[0], _FOOT)] + nameless_lines(names)
+    return view_of(size, max(0, len(said) - 2)), said
 
 
 def nameless_lines(names: Sequence[str]) -> list[str]:
     """What says which pieces are too small for their names; nothing where none is."""
-    return wrapped(f"Too small here for a name, from the left: {', '.join(names)}.", PAGE[0], 2.0) if names else []
+    return wrapped(f"Too small here for a name, from the left: {', '.join(names)}.", PAGE[0], _FOOT) if names else []
 
 
 def named(box: Box, lines: Sequence[str], *, bold: bool = False) -> list[Text]:
-    """Lines in the middle of a box, each as large as it fits there; the last ones go where there is no room for all.
+    """Lines in the middle of a box, each as large as it fits there and none under 7 points: long ones after the first are
+    broken, the last ones go where there is no room for all.
 
     A box too small for the first has none.
     """
     x0, y0, x1, y1 = box
-    shown = list(lines)
+    shown = [part for k, line in enumerate(lines) for part in ([line] if k == 0 else _broken(line, x1 - x0))]
     while shown:
         room = (y1 - y0) / (_ROW * len(shown) + 0.6)
         sizes = [min(_SMALL, room, _fits(line, x1 - x0, bold and k == 0)) for k, line in enumerate(shown)]
-        if min(sizes) >= _LEAST or len(shown) == 1:
+        if min(sizes) >= _LEAST:
             break
         shown.pop()
-    if not shown or min(sizes) < _NOTHING:
+    if not shown:
         return []
     y = (y0 + y1) / 2.0 + _ROW / 2.0 * sum(sizes)
     out = []
@@ -119,6 +136,12 @@ def named(box: Box, lines: Sequence[str], *, bold: bool = False) -> list[Text]:
         place = y + 0.4 * size
         out.append(Text(x=(x0 + x1) / 2.0, y=place, text=line, height=size, anchor="middle", bold=bold and k == 0))
     return out
+
+
+def _broken(line: str, wide: float) -> list[str]:
+    """A line in as many as it takes to be read; whole where no break helps."""
+    parts = wrapped(line, 0.9 * wide, _LEAST) if _fits(line, wide, False) < _LEAST else [line]
+    return parts if " ".join(parts) == line else [line]
 
 
 def outlined(box: Box, layer: Layer, of: str = "") -> Polyline:

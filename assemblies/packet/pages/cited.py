@@ -10,12 +10,14 @@ from assemblies.report.blocks import Rows, Section
 
 __all__ = ["Cited", "quoted"]
 
+_MOST = 4  # things from one document before it is named again
+
 
 class Cited:
     """The packet's sources by number: those of its list as they stand there, any other in the order in which it is met."""
 
     def __init__(self, made: Sequence[Section]) -> None:
-        rows = [b for s in made if s.id == "sources" for b in s.blocks if isinstance(b, Rows)]
+        rows = [b for s in made if s.id == "sources" for b in s.blocks if isinstance(b, Rows) and len(b.header) == 1]
         self.numbers = {row[0]: k for k, row in enumerate((r for b in rows for r in b.rows), 1)}
         self._longest = sorted((text for text in self.numbers if len(text) > 8), key=len, reverse=True)
 
@@ -46,7 +48,7 @@ class Cited:
         texts = {str(number): quoted(text) for text, number in self.numbers.items()}
         for number, text in texts.items():
             head, known = _document(text)
-            if not out or out[-1]["head"] != head or out[-1]["known"] != known:
+            if not out or (out[-1]["head"], out[-1]["known"]) != (head, known) or len(out[-1]["items"]) == _MOST:
                 out.append({"head": head, "known": known, "items": []})
             out[-1]["items"].append([number, text.removesuffix(known).removeprefix(head).strip(" ,:;")])
         for one in out:

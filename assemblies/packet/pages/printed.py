@@ -43,13 +43,14 @@ _AIR_PT: Final = 6.0  # around the text of a cell
 _LEAST_PT: Final = 66.0  # of a column of long texts
 _TICK_PT: Final = 16.0
 _FEW, _LONG, _SOME = 3, 10, 5  # rows: of a table as good as text, of one that is parted, of its parts
-_LISTED: Final = 4  # documents in one paragraph of the list of sources
+_LISTED: Final = 3  # documents in one paragraph of the list of sources
 _FRAMED: Final = 4  # cautions in one frame
 _BAR_END: Final = 1.2  # of the allowed: as far as a bar is drawn
 _PAGE_MM: Final = 188.0  # of the whole width
 _COLUMN_MM: Final = 91.0
 _PART: Final = "part-"  # how the key of a part's views begins
-_READ: Final = 0.83  # the least scale of a drawing whose figures are 2.5 mm high: 8 points
+_LARGER: Final = 1.02  # and its smallest, of 2 mm, are 8 points then, where there is room
+_READ: Final = 0.84  # the least scale of a drawing whose figures are 2.5 mm high: 8 points
 #: Stations without pages of their own, and whose they end: what comes after hand-over goes to the file with the signed test.
 _ENDS: Final[Mapping[str, str]] = {"after": "test", "sources": "use"}
 
@@ -83,13 +84,18 @@ def stations(made: Sequence[Section], pictures: Mapping[str, str], said: str) ->
 
 def _listed(unit: dict[str, Any], cited: Cited) -> Iterator[dict[str, Any]]:
     """The unit itself; where it is the place of the list of sources, that list, a few documents in each unit."""
-    if unit["block"]["kind"] != "Sources":
+    if unit["block"]["kind"] != "Sources" or unit["block"]["rows"]:
         yield unit
         return
-    rows = cited.listed()
+    for k, one in enumerate(_paragraphs(cited.listed(), "")):
+        yield {**one, **{key: unit[key] for key in ("title", "station") if k == 0 and key in unit}}
+
+
+def _paragraphs(rows: Sequence[dict[str, Any]], title: str) -> Iterator[dict[str, Any]]:
+    """Documents run in, a few in each paragraph."""
     for k in range(0, len(rows), _LISTED):
-        block = {"kind": "Sources", "title": "", "rows": rows[k : k + _LISTED]}
-        yield {**unit, "block": block} if k == 0 else {"title": "", "wide": False, "block": block}
+        block = {"kind": "Sources", "title": title if k == 0 else "", "rows": rows[k : k + _LISTED]}
+        yield {"title": "", "wide": False, "block": block}
 
 
 def _pictures_first(made: Sequence[Section], station: str) -> Sequence[Section]:
@@ -112,6 +118,10 @@ def _units(
         return
     if section.id == "sources":
         yield {"title": title, "wide": False, "block": {"kind": "Sources", "rows": []}}
+        for block in section.blocks:
+            if isinstance(block, Rows) and len(block.header) > 1:
+                rows = [{"head": what, "known": "", "items": [[name, ""]]} for name, what in block.rows]
+                yield from _paragraphs(rows, block.title)
         return
     shown = [b for b in section.blocks if not _is_empty(b, pictures) and b != Para(text=said)]
     yield from _titled(title, [unit for b in shown for unit in _split(b, section, cited, pictures)])
@@ -212,7 +222,7 @@ def _unit(block: Block, section: Section, cited: Cited, pictures: Mapping[str, s
     elif isinstance(block, Picture):
         across, wide = _PAGE_MM, True
         if block.at_work:
-            across = _size(pictures[block.key])[0]
+            across = _LARGER * _size(pictures[block.key])[0]
             wide = across * _READ > _COLUMN_MM
             across = min(across, _PAGE_MM if wide else _COLUMN_MM)
         told = block.at_work or not block.about

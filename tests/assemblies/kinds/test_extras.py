@@ -12,7 +12,7 @@ from assemblies.order import read_order_text
 
 def extras(text: str) -> list[str]:
     """The blocks of commented lines that begin with a table."""
-    blocks = re.split(r"\n\s*\n", text[text.index("# Extras:") :])
+    blocks = re.split(r"\n\s*\n", text.partition("# Extras:")[2])
     bare = [re.sub(r"(?m)^# ?", "", block) for block in blocks]
     return [block for block in bare if re.match(r"\[", block)]
 

@@ -132,7 +132,8 @@ def test_the_drawing_has_every_piece_cut_and_offcut_inside_the_page(report: dict
             assert words[str(step["step"])] == 1
         named = {path.attrib.get("data-name") for path in root.iter(f"{SVG}path")}
         assert {p["name"] for p in sheet["placed"]} <= named
-        assert all(words[rest["name"]] == 1 for rest in sheet["offcuts"])
+        small = " ".join(text for text in words if text.startswith("Too small"))
+        assert all(words[rest["name"]] == 1 or rest["name"] in small for rest in sheet["offcuts"])
         assert all(0 < x < width and 0 < y < height for _, x, y in texts)
 
 
@@ -153,7 +154,7 @@ def test_rings_do_not_hide_each_other(report: dict[str, Any]) -> None:
         rings = [(float(c.attrib["cx"]), float(c.attrib["cy"])) for c in root.iter(f"{SVG}circle")]
         assert len(rings) == len(steps_of(report, sheet))
         apart = [max(abs(a[0] - b[0]), abs(a[1] - b[1])) for k, a in enumerate(rings) for b in rings[:k]]
-        assert min(apart) >= 3.3  # two radii of 1.7, less the rounding of the drawing
+        assert min(apart) >= 4.5  # two radii of 2.3, less the rounding of the drawing
 
 
 def narrow() -> tuple[dict[str, Any], list[dict[str, Any]]]:
@@ -179,7 +180,7 @@ def test_rings_of_cuts_narrower_than_themselves_stand_beside_them_on_leaders_ove
     rings = [(float(c.attrib["cx"]), float(c.attrib["cy"])) for c in root.iter(f"{SVG}circle")]
     assert len(rings) == len(steps) == 8
     apart = [max(abs(a[0] - b[0]), abs(a[1] - b[1])) for k, a in enumerate(rings) for b in rings[:k]]
-    assert min(apart) >= 3.3
+    assert min(apart) >= 4.5
     (leaders,) = (g for g in root.iter(f"{SVG}g") if g.attrib.get("class") == "leader")
     ends = [
         ((float(m[1]), float(m[2])), (float(m[3]), float(m[4])))
@@ -188,11 +189,11 @@ def test_rings_of_cuts_narrower_than_themselves_stand_beside_them_on_leaders_ove
     ]
     assert ends
     height = float(root.attrib["viewBox"].split()[3])
-    view = view_of(sheet["size"], 1)
+    view = view_of(sheet["size"], 2)
     middles = [view.point((x0 + x1) / 2, (y0 + y1) / 2) for x0, y0, x1, y1 in (s["line"] for s in steps)]
-    for start, end in ends:  # from the middle of a cut to the edge of a ring of radius 1.7
+    for start, end in ends:  # from the middle of a cut to the edge of a ring of radius 2.3
         assert min(math.dist(start, (x, height - y)) for x, y in middles) < 0.02
-        assert min(abs(math.dist(end, ring) - 1.7) for ring in rings) < 0.02
+        assert min(abs(math.dist(end, ring) - 2.3) for ring in rings) < 0.02
 
 
 def test_a_piece_too_small_for_its_name_is_named_below_and_all_others_in_their_boxes() -> None:
@@ -205,4 +206,5 @@ def test_a_piece_too_small_for_its_name_is_named_below_and_all_others_in_their_b
     assert not set(small) & set(texts)
     sizes = {t.text: float(t.attrib["font-size"]) for t in root.iter(f"{SVG}text")}
     assert sizes["wall"] == pytest.approx(2.4 / 0.72, abs=0.01)  # the usual height
-    assert sizes["18 45/64 in (18.708) x 8 55/64 in"] < 2.8  # a long size does not make a name small
+    assert "18 45/64 in (18.708) x 8 55/64 in" in " ".join(texts)  # in two lines
+    assert min(sizes.values()) >= 7.0 / 72.0 * 25.4 - 0.01  # 7 points

@@ -22,7 +22,7 @@ from parts.shape.outline import Circle
 
 SVG = "{http://www.w3.org/2000/svg}"
 Point = tuple[float, float]
-PAGE_LEFT, PAGE_WIDE = 10.0, 277.0
+PAGE_LEFT, PAGE_WIDE = 3.0, 182.0
 
 
 def shapes(root: ET.Element) -> dict[str, list[list[Point]]]:
@@ -50,16 +50,23 @@ def lying(one: NestSheet) -> NestSheet:
     return replace(one, stock=NestStock(name="high", width_mm=wide, height_mm=2.5 * wide))
 
 
+def _lines_below(root: ET.Element) -> int:
+    """How many lines of words stand below the sheet: those at the left edge but the two of the head."""
+    return sum(float(t.attrib["x"]) == PAGE_LEFT and "text-anchor" not in t.attrib for t in root.iter(f"{SVG}text")) - 2
+
+
 @pytest.mark.parametrize("high", [False, True])
 def test_each_piece_lies_where_the_nest_says_at_one_scale(high: bool) -> None:
     one = lying(sheet()) if high else sheet()
     root = ET.fromstring(nest_svg(one, 1, "mm", "job rev A"))
     found, top = shapes(root), float(root.attrib["viewBox"].split()[3])
     size = one.stock.width_mm, one.stock.height_mm
-    scale = min(PAGE_WIDE / max(size), 166.0 / min(size))
+    scale = min(PAGE_WIDE / max(size), 126.0 / min(size))
+
+    low = 13.0 + 4.0 * max(0, _lines_below(root) - 2)
 
     def on_sheet(p: Point) -> Point:
-        u, v = (p[0] - PAGE_LEFT) / scale, (top - p[1] - 20.0) / scale
+        u, v = (p[0] - PAGE_LEFT) / scale, (top - p[1] - low) / scale
         return (size[0] - v, u) if high else (u, v)
 
     circles = [(float(c.attrib["cx"]), float(c.attrib["cy"]), float(c.attrib["r"])) for c in root.iter(f"{SVG}circle")]
@@ -123,9 +130,12 @@ def test_offcuts_are_outlined_and_bear_their_labels(high: bool) -> None:
     numbers = [float(v) for v in re.findall(r"[\d.]+", next(iter(dashed)).attrib["d"])]
     xs, ys = numbers[::2], numbers[1::2]
     size = (600.0, 1500.0) if high else (600.0, 500.0)
-    scale = min(PAGE_WIDE / max(size), 166.0 / min(size))
+    scale = min(PAGE_WIDE / max(size), 126.0 / min(size))
     assert sorted((max(xs) - min(xs), max(ys) - min(ys))) == pytest.approx([150 * scale, 400 * scale], abs=0.02)
-    left, low = PAGE_LEFT + (340 if high else 100) * scale, 20.0 + (600 - 500 if high else 340) * scale
+    left, low = (
+        PAGE_LEFT + (340 if high else 100) * scale,
+        13.0 + 4.0 * max(0, _lines_below(root) - 2) + (600 - 500 if high else 340) * scale,
+    )
     assert (min(xs), float(root.attrib["viewBox"].split()[3]) - max(ys)) == pytest.approx((left, low), abs=0.02)
     x, y = texts["N1 offcut 1"]
     assert min(xs) < x < max(xs)
