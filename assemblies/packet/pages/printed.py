@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
 from typing import Any, Final
 
@@ -52,7 +52,7 @@ _PART: Final = "part-"  # how the key of a part's views begins
 _LARGER: Final = 1.02  # and its smallest, of 2 mm, are 8 points then, where there is room
 _READ: Final = 0.84  # the least scale of a drawing whose figures are 2.5 mm high: 8 points
 #: Stations without pages of their own, and whose they end: what comes after hand-over goes to the file with the signed test.
-_ENDS: Final[Mapping[str, str]] = {"after": "test", "sources": "use"}
+_ENDS: Final[Mapping[str, Sequence[str]]] = {"after": ("test",), "sources": ("use", "test", "after")}
 
 
 def stations(made: Sequence[Section], pictures: Mapping[str, str], said: str) -> list[dict[str, Any]]:
@@ -65,14 +65,15 @@ def stations(made: Sequence[Section], pictures: Mapping[str, str], said: str) ->
     """
     cited = Cited(made)
     by_station: dict[str, list[Section]] = {}
+    own = {section.station for section in made}
     for section in made:
-        by_station.setdefault(_ENDS.get(section.station, section.station), []).append(section)
+        by_station.setdefault(_home(section.station, own), []).append(section)
     out: list[dict[str, Any]] = []
     for station, title in STATIONS.items():
         units = []
         for section in _pictures_first(by_station.get(station, ()), station):
             more = list(_units(section, title, pictures, said, cited))
-            if more and section.station in _ENDS:
+            if more and section.station != station:
                 more[0]["station"] = STATIONS[section.station]
             units += more
         if units:
@@ -80,6 +81,11 @@ def stations(made: Sequence[Section], pictures: Mapping[str, str], said: str) ->
     for one in out:  # the list has every number once all else is numbered
         one["units"] = [unit for each in one["units"] for unit in _listed(each, cited)]
     return out
+
+
+def _home(station: str, own: Collection[str]) -> str:
+    """On whose pages a station's sections stand: its own, or the first of those it may end that have some."""
+    return next((name for name in _ENDS.get(station, ()) if name in own), station)
 
 
 def _listed(unit: dict[str, Any], cited: Cited) -> Iterator[dict[str, Any]]:
