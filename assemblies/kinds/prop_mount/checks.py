@@ -70,7 +70,7 @@ def _outside(order: Order, spec: PropMountSpec, design: Design) -> Iterator[str]
         if bolts.tapped and not spec.moves.still and not face.locked:
             yield f"{name}: screws in acrylic on what moves turn loose without a positive lock (locked = true)"
         if face.slot is not None:
-            yield f"{name}: what the sides of a slot bear under a head, and what holds along it, is not reckoned"
+            yield f"{name}: what the sides of a slot bear under a head, and what holds along it, is not calculated"
 
 
 def _unheld(spec: PropMountSpec, design: Design) -> Iterator[Finding]:
