@@ -45,7 +45,7 @@ def unsettled(where: str, error: float) -> tuple[Finding, ...]:
     """A care when the estimated error of the moments is over 2 %; over 10 % it is not covered (judgement)."""
     if error <= SETTLED:
         return ()
-    over = f", over {_percent(COARSE)}," if coarse(error) else ""
+    over = f", which is over {_percent(COARSE)}" if coarse(error) else ""
     why = f"the stress figure is uncertain by {_percent(error)}{over}: a support or a corner is "
     why += "sharper than the method resolves"
     do = "add that much to the stress, or check the place another way"

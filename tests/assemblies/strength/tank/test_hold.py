@@ -329,7 +329,7 @@ def test_that_it_is_taken_to_stand_full_for_good_is_said():
     def said(more):
         report = ask(order(tables={"liquid": more}), "hold").report
         taken = {t["what"]: t for t in report["taken"]}
-        return taken, [f["why"] for f in report["findings"] if "at no time" in f["why"]]
+        return taken, [f["why"] for f in report["findings"] if "never leave it empty" in f["why"]]
 
     taken, _ = said("")
     assert taken["time it stands full"]["say"] == "[liquid] stays"

@@ -348,7 +348,7 @@ def test_what_the_solver_notices_is_said_once_however_many_cases():
     design = built(given)
     cases = load_cases(design.cavities[0], 7.2e6, 9e6, 1000.0, _dry(design), given.case).cases
     found = prove(tank_of(design, settings_of(given)), cases)
-    (noticed,) = (f for f in found.findings if "stand so unlike each other" in f.why)
+    (noticed,) = (f for f in found.findings if "stand so unevenly" in f.why)
     assert (noticed.level, noticed.where) == ("note", "bottom")  # the stress has it already
 
 

@@ -72,7 +72,7 @@ def test_chosen_sheet_holds_as_thin_as_its_standard_allows():
     thinner = max(s for s in stocked("cast-pmma", "mm") if s < t)
     low = order(SIZE, thinner, measured=thinner - thickness_tolerance_mm("cast-pmma", thinner), fill=FILL)
     assert hold(low, built(low)).checks["strength"] == "failed"
-    assert f"({least:.2f} mm as thin as it may come)" in chosen.finding.why
+    assert f"({least:.2f} mm at its thinnest)" in chosen.finding.why
 
 
 def test_the_readings_with_which_thinner_sheet_would_do_are_the_least_that_hold():

@@ -44,9 +44,9 @@ def test_each_speaks_in_its_turn(said):
     assert list(said.made.got) == ["build", "loads", "liquid", "sound", "handling", "strength"]
     words = {
         "loads": ["over people"],
-        "liquid": ["over 40 C"],
+        "liquid": ["over 40 °C"],
         "sound": ["edges cut by laser", "hooks, straps", "on bond alone"],
-        "handling": ["kg is over 15 kg", "no stable load"],
+        "handling": ["kg is over 15 kg", "slops and shifts"],
         "strength": ["allowed"],
     }
     found = [f.why for f in said.findings]
