@@ -12,13 +12,13 @@ settings.register_profile("same", derandomize=True, deadline=None, suppress_heal
 settings.load_profile("same")
 
 #: The second lane of `.setup/test`, about half of the time: a browser, solid models, and plates against published rows.
-SLOW = ("browser", "assemblies/strength")
+SLOW = ("browser", "assemblies/strength", "assemblies/shop", "assemblies/series", "assemblies/test_cut_cli.py")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what stands in those folders `slow`, besides what says so itself."""
+    """Mark what stands in those places `slow`, besides what says so itself."""
     here = Path(__file__).parent
-    folders = tuple(here / folder for folder in SLOW)
+    places = {here / place for place in SLOW}
     for item in items:
-        if any(folder in item.path.parents for folder in folders):
+        if places & {item.path, *item.path.parents}:
             item.add_marker(pytest.mark.slow)
