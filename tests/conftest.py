@@ -12,7 +12,14 @@ settings.register_profile("same", derandomize=True, deadline=None, suppress_heal
 settings.load_profile("same")
 
 #: The second lane of `.setup/test`, about half of the time: a browser, solid models, and plates against published rows.
-SLOW = ("browser", "assemblies/strength", "assemblies/shop", "assemblies/series", "assemblies/test_cut_cli.py")
+SLOW = (
+    "browser",
+    "assemblies/strength",
+    "assemblies/shop",
+    "assemblies/series",
+    "assemblies/kinds",
+    "assemblies/test_cut_cli.py",
+)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

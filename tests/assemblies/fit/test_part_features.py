@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import tempfile
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -26,6 +27,7 @@ from assemblies.packet.drawings.drawing import part_sheets
 from assemblies.packet.dxf.profile_dxf import write_profile
 from assemblies.packet.pictures.visible import projected
 from assemblies.shop.layout.job import LayoutError
+from assemblies.shop.nest.model import NestStock
 from assemblies.shop.nest.nest import default_spec, nest
 from parts.findings import NotCovered
 from parts.shape.mesh import mesh
@@ -35,6 +37,7 @@ from parts.shape.solid import solid
 from parts.shape.tube import Tube
 from parts.stock.tube import TubeStock
 
+SHEET = NestStock(name="sheet", width_mm=600.0, height_mm=400.0)
 PLATE = flat("plate", rectangle(200.0, 120.0), thickness_mm=10.0)
 MADE: dict[str, Piece | Tube] = {
     "a bent piece": replace(
@@ -64,10 +67,10 @@ ROOMS: dict[str, tuple[Callable[[Any], object], set[str]]] = {
     "flat faces": (lambda p: flat_faces(placed(p)), {"a piece with pockets"}),
     "round faces": (lambda p: round_faces(placed(p)), {"a piece with pockets"}),
     "lines": (lambda p: line_contacts(design(placed(p))), {"a piece with pockets"}),
-    "picture": (lambda p: projected(design(placed(p)), {}), set()),
-    "drawing": (lambda p: part_sheets(p, FACTS), {"a bent piece"}),
-    "profile": (lambda p: write_profile(p, Path("never-written.dxf")), set()),
-    "nest": (lambda p: nest([("one", p)], [], default_spec("router")), set()),
+    "picture": (lambda p: projected(design(placed(p)), {}), {"a piece with pockets"}),
+    "drawing": (lambda p: part_sheets(p, FACTS), {"a bent piece", "a piece with pockets"}),
+    "profile": (lambda p: write_profile(p, Path(tempfile.mkdtemp()) / "plate.dxf"), {"a piece with pockets"}),
+    "nest": (lambda p: nest([("one", p)], [SHEET], default_spec("router")), {"a piece with pockets"}),
 }  # fmt: skip
 
 

@@ -112,7 +112,19 @@ def test_its_packet_is_whole(tmp_path: Path) -> None:
     }  # fmt: skip
     assert wanted <= files
     shown = [s.id for s in found.sections]
-    assert shown == ["verdict", "taken", "pieces", "buying", "cost", "cutting", "fit", "assembly", "bonding", "sources"]
+    assert shown == [
+        "verdict",
+        "taken",
+        "pieces",
+        "buying",
+        "cost",
+        "cutting",
+        "fit",
+        "assembly",
+        "bonding",
+        "after",
+        "sources",
+    ]
     text = subprocess.run(
         ["pdftotext", str(tmp_path / "shelf" / "packet.pdf"), "-"], capture_output=True, text=True, check=True
     ).stdout

@@ -19,6 +19,7 @@ CHECKS = {
     "apart": ("fit", "assembly", "assembly"),
     "loads": ("hold", "liquid strength", ""),
     "liquid": ("hold", "liquid", "liquid"),
+    "motion": ("hold", "", "motion"),
     "sound": ("hold", "", ""),
     "handling": ("hold", "", ""),
     "strength": ("hold", "strength", "loads"),
@@ -31,6 +32,7 @@ CHECKS = {
     "drill": ("cut", "drill", "drill"),
     "counterpart": ("cut", "counterparts", "counterpart"),
     "cost": ("cut", "cost", "cost"),
+    "after hand-over": ("", "after_handover", "after"),
 }
 
 
