@@ -148,7 +148,7 @@ def test_sheet_is_chosen_for_the_least_that_it_may_be() -> None:
     """The trial's tall column was go at 6 mm, of which the standard allows 5.0 mm: 135 % there."""
     order = parsed((ORDERS / "tall-choose.toml").read_text(encoding="utf-8"))
     (said,) = [f for f in said_of(order) if f.why.startswith("chosen")]
-    assert said.why.startswith("chosen: 8 mm (6.80 mm as thin as it may come)")
+    assert said.why.startswith("chosen: 8 mm (6.80 mm at its thinnest)")
     assert re.search(r"6 mm \(5\.00 mm\) fails: .* at 1[34]\d %", said.why)
     assert said.remedy is not None
     done = followed(order, said.remedy)

@@ -277,7 +277,7 @@ def _out_is_a_file(target: Path) -> None:
         (_my_folder, "/out/ripple-trough: is not a packet of this tool"),
         (_my_file, "/out/ripple-trough: stands in the way and is no packet"),
         (_my_link, "/out/ripple-trough: stands in the way and is no packet"),
-        (_out_is_a_file, "/out: cannot write here"),
+        (_out_is_a_file, "/out: is no folder; choose another --out"),
     ],
 )
 def test_what_stands_in_the_way_is_left_alone(

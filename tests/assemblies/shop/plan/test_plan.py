@@ -310,7 +310,7 @@ def test_a_routed_panel_of_a_sawn_tank_is_nested_with_the_routers_cautions():
     assert nested == ["bottom"]
     assert [row["process"] for row in report["cutting"]["processes"]] == ["saw"]
     assert [row["process"] for row in report["nesting"]["processes"]] == ["router"]
-    assert "clamp every piece" in report["nesting"]["processes"][0]["caution"]
+    assert "Clamp every piece" in report["nesting"]["processes"][0]["caution"]
 
 
 SIX = """title = "Set piece boxes"
