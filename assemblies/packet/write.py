@@ -105,7 +105,7 @@ def _write_shop(found: Examined, folder: Path) -> None:
         write_plan(report, found.plan, folder / "cutting", found.order.units)
     paper = paper_of(found.order)
     write_labels(report, found.order.units, folder / "labels.pdf", paper)
-    whose = f"{found.design.name}, revision {found.design.revision}"
+    whose = titled(found.report, f"{found.design.name}, revision {found.design.revision}")
     drilling = found.made.of(Drilling)
     if drilling is not None and drilling.sheets:
         _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(drilling.sheets)))

@@ -99,7 +99,7 @@ quantity = 9
 [[sheet]]
 label = "C12"
 material = "cast-pmma"
-thickness = 12
+thickness = 15
 size = [400, 300]
 quantity = 9
 """
