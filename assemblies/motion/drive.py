@@ -7,11 +7,8 @@ sin(90 deg / N) of the holding torque. A belt is taken as stiff; resonance is no
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
-
-import numpy as np
 
 from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.waves.modes import positive
@@ -25,7 +22,6 @@ __all__ = [
     "motor_torque",
     "pulses_per_mm",
     "slide_drive",
-    "stepper_gives",
 ]
 
 _LEAST_TEETH: Final = 6
@@ -143,15 +139,3 @@ def microstep_share(micro: int) -> float:
     if micro != int(micro):
         raise SeamwrightError(f"micro-steps: {micro!r} must be a whole number")
     return math.sin(math.pi / (2.0 * micro))
-
-
-def stepper_gives(curve: Sequence[tuple[float, float]], rpm: float) -> float:
-    """The torque that a stepper still gives at a speed, by points (rpm, torque) of its curve; nil beyond its last.
-
-    Raises:
-        SeamwrightError: fewer than two points, or not in the order of their speed.
-    """
-    speeds = [point[0] for point in curve]
-    if len(curve) < 2 or sorted(set(speeds)) != speeds:
-        raise SeamwrightError("torque curve: two points or more, each at a higher speed than the one before")
-    return float(np.interp(abs(rpm), speeds, [point[1] for point in curve], right=0.0))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,17 +11,14 @@ from assemblies.strength.bonds.allowed import allowed_stress, factor_of
 from assemblies.strength.bonds.heads import Bolted, bearing_mpa, held, slide_n, washer_bending_mpa
 from assemblies.strength.bonds.mounting import Group, share, tensor
 from assemblies.strength.plates.basis import Array
-from parts.shape.piece import Hole
 from parts.shape.spots import Spot, spots_of
-from parts.shape.tapped import full_thread_mm, longest_bolt_mm
+from parts.shape.tapped import longest_bolt_mm
 from parts.stock.material import Duration, Material
-from parts.stock.thread import thread
 from parts.vectors import Vector
 
-__all__ = ["EdgeLoad", "ThreadLoad", "edge_loads", "held_by", "longest_bolt", "thread_loads", "tightening_torque_nm"]
+__all__ = ["EdgeLoad", "ThreadLoad", "edge_loads", "longest_bolt", "thread_loads", "tightening_torque_nm"]
 
 _OFF_MM = 0.01  # less is flush
-_HEAD = 1.5  # width of a bolt's head or washer, in diameters of its clearance hole
 _LEAST_N = 1e-6  # what holds nothing: the use is then huge, but a number
 
 
@@ -211,20 +207,6 @@ def edge_loads(
             )
         )
     return tuple(out)
-
-
-def held_by(hole: Hole, thickness_mm: float, limit_mpa: float) -> tuple[float, float, float]:
-    """Length (mm), area (mm2) and what it holds (N): the thread's shear area, or the ring that a head presses on.
-
-    A head, or its washer, is taken as one and a half times as wide as its clearance hole (judgement: a socket head of ISO 4762
-    is about that; a washer of ISO 7089 is wider).
-    """
-    if hole.thread is not None:
-        length = full_thread_mm(hole, thickness_mm)
-        area = thread(hole.thread).internal_shear_area_mm2(length)
-        return length, area, area * limit_mpa / math.sqrt(3.0)
-    ring = math.pi / 4.0 * hole.diameter_mm**2 * (_HEAD**2 - 1.0)
-    return thickness_mm, ring, ring * limit_mpa
 
 
 def tightening_torque_nm(

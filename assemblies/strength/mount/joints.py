@@ -9,12 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from assemblies.design.mass import Body
-from assemblies.strength.bonds.bolts import held_by
+from assemblies.strength.bonds import heads
 from assemblies.strength.bonds.groups import bolts_heel, bolts_in_plane, plate_on_bed
 from assemblies.strength.mount.given import Bolted
 from assemblies.strength.plates.basis import Array
 from parts.findings import NotCovered, SeamwrightError
 from parts.shape.piece import Hole
+from parts.shape.spots import Spot
 from parts.shape.tapped import tapped_hole
 from parts.vectors import Vector, cross, dot
 
@@ -69,13 +70,15 @@ def bolt_use(side: Bolted, carried: Body, pull: Vector, limit: float, bent: Sequ
     if len(bent):
         tension = np.maximum(tension, bent)
     hole = _hole(side)
-    length, _, holds = held_by(hole, side.plate.piece.thickness_mm, limit)
+    spot, alone = Spot(x_mm=hole.x_mm, y_mm=hole.y_mm, hole=hole), heads.Bolted()
+    found = heads.held(spot, side.plate.piece.thickness_mm, alone, limit)
     shear = np.array([math.hypot(*one) for one in shared.shares])
-    bearing = shear / (side.hole_mm * max(length, 1e-6))
-    use = tension / max(holds, 1e-6) + bearing / limit
+    bearing = shear * heads.bearing_mpa(spot, 1.0, found.length_mm, alone)
+    use = tension / max(found.pull_n, 1e-6) + bearing / limit
     k = int(np.argmax(use))
     return BoltUse(
-        pull_n=float(tension[k]), shear_n=float(shear[k]), holds_n=holds, bearing_mpa=float(bearing[k]), use=float(use[k])
+        pull_n=float(tension[k]), shear_n=float(shear[k]), holds_n=found.pull_n, bearing_mpa=float(bearing[k]),
+        use=float(use[k]),
     )  # fmt: skip
 
 
