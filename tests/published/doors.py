@@ -7,12 +7,13 @@ public functions, nothing more: what is refused there raises `parts.findings.Sea
 
 from __future__ import annotations
 
+import importlib
 import math
+import pathlib
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
-from doors_mount import MOUNT_DOORS
 
 from assemblies.liquid import (
     Body,
@@ -56,7 +57,7 @@ from parts.make.gear_pair import Backlash, Pair, grown, pair, shift_for_centre
 from parts.make.gear_ratio import pairs
 from parts.make.gear_strength import basic_form_factor, lewis
 
-__all__ = ["DOORS"]
+__all__ = ["BELOW_ZERO", "DOORS"]
 
 Out = dict[str, Any]
 WATER = 998.2  # kg/m3, where a case names none
@@ -553,7 +554,6 @@ def microstep_torque(microsteps: Sequence[int]) -> Out:
 
 
 DOORS: dict[str, Callable[..., Out]] = {
-    **MOUNT_DOORS,
     "accel_box": accel_box,
     "accel_cube_third": accel_cube_third,
     "assembly_inertia": tank_inertia,
@@ -612,3 +612,9 @@ DOORS: dict[str, Callable[..., Out]] = {
     "weir_rehbock": weir_rehbock,
     "whole_tank": whole_tank,
 }
+BELOW_ZERO: set[tuple[str, str]] = set()  # case and input that may be below zero
+# a file `doors_*.py` beside this one brings the doors of a room, and what of them may be below zero
+for _file in sorted(pathlib.Path(__file__).parent.glob("doors_*.py")):
+    _module = importlib.import_module(_file.stem)
+    DOORS |= _module.DOORS
+    BELOW_ZERO |= getattr(_module, "BELOW_ZERO", set())

@@ -13,7 +13,7 @@ from parts.stock.mounting import hole_circle as circle_of
 from parts.stock.mounting import pattern
 from parts.stock.thread import clearance, thread
 
-__all__ = ["MOUNT_DOORS"]
+__all__ = ["BELOW_ZERO", "DOORS"]
 
 Out = dict[str, Any]
 G, PMMA = 9.80665, 1190.0
@@ -121,7 +121,8 @@ def cylinder_face(bore: int) -> Out:
     }  # fmt: skip
 
 
-MOUNT_DOORS: dict[str, Callable[..., Out]] = {
+BELOW_ZERO = {("gusset_section", "moment"), ("cantilever", "accel"), ("hole_circle", "start_deg")}
+DOORS: dict[str, Callable[..., Out]] = {
     "bolts_heel": bolts_heel,
     "bolts_in_plane": bolts_in_plane,
     "cantilever": cantilever,
