@@ -30,7 +30,7 @@ def shown_findings(report: Mapping[str, Any], *steps: str) -> list[Finding]:
 
 
 def at_steps(report: Mapping[str, Any]) -> list[Finding]:
-    """The usual cautions, which are said at their steps of work."""
+    """What is said elsewhere than with the verdict: the usual cautions at their steps of work, notes on method."""
     return [f for f in _all(report) if f.step]
 
 

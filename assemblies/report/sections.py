@@ -89,7 +89,8 @@ def _with_cautions(report: Report, made: list[Section]) -> tuple[Section, ...]:
             remark = Remark(level="Caution", where=caution["hazard"], text=caution["text"], source=caution["source"])
             by_station.setdefault(station, []).append(remark)
     for one in at_steps(report):
-        by_station.setdefault(one.step, []).append(_remark(one))  # type: ignore[arg-type]  # a step is a station
+        if one.step and one.step != "method":
+            by_station.setdefault(one.step, []).append(_caution(one))
     out = list(made)
     for station, remarks in by_station.items():
         _place(out, station, Cautions(items=remarks))
@@ -123,10 +124,21 @@ def _verdict(report: Report, unit: LengthUnit) -> Iterator[Block]:
 
 
 def _remark(finding: Finding) -> Remark:
-    return Remark(
-        level=_LEVEL[finding.level], where=f"{finding.where} ({finding.check})", text=sentence(finding.why),
-        do=finding.do, source=finding.source,
-    )  # fmt: skip
+    """A finding with its reason first, then its places."""
+    text = f"{sentence(finding.why)}. At {finding.where} ({finding.check})"
+    return Remark(level=_LEVEL[finding.level], where="", text=text, do=finding.do, source=finding.source)
+
+
+def _caution(finding: Finding) -> Remark:
+    """A usual caution under the heading of its steps."""
+    where = f"{finding.where} ({finding.check})"
+    return Remark(level="Caution", where=where, text=sentence(finding.why), do=finding.do, source=finding.source)
+
+
+def _method(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    said = [_remark(f) for f in at_steps(report) if f.step == "method"]
+    if said:
+        yield Remarks(title="These change no result here: every use stays under its limit with them", items=said)
 
 
 def taken_words(one: Mapping[str, Any], unit: LengthUnit) -> tuple[str, str]:
@@ -178,4 +190,7 @@ _FIRST = (
     SectionOf(id="taken", station="plan", title=TAKEN, blocks=_taken),
     SectionOf(id="pieces", station="plan", title="Pieces", blocks=piece_blocks),
 )
-_LAST = (SectionOf(id="sources", station="sources", title="Sources", blocks=_sources),)
+_LAST = (
+    SectionOf(id="method", station="sources", title="Notes on method", blocks=_method),
+    SectionOf(id="sources", station="sources", title="Sources", blocks=_sources),
+)

@@ -46,9 +46,13 @@ def findings_text(report: dict[str, Any], *steps: str) -> str:
         for f in shown_findings(report, *steps)
     ]
     rest = [f for f in at_steps(report) if f.step not in steps]
-    if rest:
-        where = " and ".join(dict.fromkeys({"cut": "cutting", "use": "use"}[f.step] for f in rest))
-        lines.append(f"The usual cautions ({len(rest)}) are in the packet, with the steps for {where}.")
+    usual = [f for f in rest if f.step != "method"]
+    if usual:
+        where = " and ".join(dict.fromkeys({"cut": "cutting", "use": "use"}[f.step] for f in usual))
+        lines.append(f"The usual cautions ({len(usual)}) are in the packet, with the steps for {where}.")
+    if len(rest) > len(usual):
+        many = len(rest) - len(usual)
+        lines.append(f"Notes on method ({many}) that change no result are in the packet, before its sources.")
     return "\n".join(lines)
 
 
@@ -103,7 +107,7 @@ def hold_text(report: dict[str, Any], unit: Any, shown: Iterable[Section], *, ev
     blocks = [verdict_text(report), *told]
     if report.get("strength"):
         blocks += ["" if every else "Most used of each case; --all prints all.", plates_text(report)]
-    blocks += [findings_text(report, "use"), taken_text(report, unit, every=every)]
+    blocks += [findings_text(report, "use", *(("method",) if every else ())), taken_text(report, unit, every=every)]
     blocks.append(_DEFER if "liquid" in report else _DECIDES)
     return "\n\n".join(block for block in blocks if block)
 
