@@ -28,6 +28,7 @@ from assemblies.order.specs import (
     Wall,
 )  # fmt: skip
 from assemblies.order.values import Name, Revision, Size2, Table, Text, whole
+from parts.in_unit import said_in
 from parts.tables import Row, load
 
 __all__ = ["Order", "OrderSource", "Sizes", "sizes"]
@@ -158,6 +159,7 @@ class Order(Table):
 
     def refuse(self, key: Key, what: str, allowed: str) -> OrderError:
         """An error at a key of this order, for what only building shows."""
+        what, allowed = said_in(what, self.units), said_in(allowed, self.units)
         problem = Problem(file=self._source.file, line=self.line_of(key), key=key, what=what, allowed=allowed)
         return OrderError((problem,))
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from assemblies.report.blocks import STATIONS, Block, Cautions, Para, Remark, Remarks, Rows, Section, Station, Steps
@@ -11,7 +13,8 @@ from assemblies.report.figures import amount
 from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.pieces import piece_blocks
 from parts.findings import Finding, sentence
-from parts.lengths import LengthUnit, write_named
+from parts.in_unit import said_in
+from parts.lengths import LengthUnit, dial_length, write_named
 from parts.tables import documents_in, what_it_is
 
 __all__ = ["TAKEN", "sections", "taken_words", "verdict_words"]
@@ -58,7 +61,28 @@ def sections(report: Report, unit: LengthUnit, checks: Iterable[Check]) -> tuple
         blocks = tuple(one.blocks(report, unit))
         if blocks:
             out.append(Section(id=one.id, station=one.station, title=one.title, blocks=blocks))
-    return _with_cautions(report, out)
+    made = _with_cautions(report, out)
+    return tuple(one if one.id == "sources" else _in_unit(one, unit) for one in made)
+
+
+_NOT_SAID = ("source", "file", "key", "keys", "about", "right", "id", "station")
+_BARE = re.compile(
+    r"[\d.]+ mm"
+)  # a cell with a figure alone: what is shown in people's units is, what is bought by mm stays
+
+
+def _in_unit(shown: Any, unit: LengthUnit, *, cell: bool = False) -> Any:
+    """The same with every sentence in the unit of the order."""
+    if unit == "mm":
+        return shown
+    if isinstance(shown, str):
+        return shown if cell and _BARE.fullmatch(shown) else said_in(shown, unit)
+    if isinstance(shown, list | tuple):
+        return tuple(_in_unit(one, unit, cell=cell) for one in shown)
+    if is_dataclass(shown) and not isinstance(shown, type):
+        names = [f.name for f in fields(shown) if f.name not in _NOT_SAID]
+        return replace(shown, **{name: _in_unit(getattr(shown, name), unit, cell=name == "rows") for name in names})
+    return shown
 
 
 def _in_place(brought: Sequence[SectionOf]) -> list[SectionOf]:
@@ -145,8 +169,11 @@ def taken_words(one: Mapping[str, Any], unit: LengthUnit) -> tuple[str, str]:
     """Of something taken its name and its value with its unit, lengths in the order's."""
     value = one["value"]
     if isinstance(value, str):
-        return one["what"], value
-    return one["what"], write_named(value, unit) if one["unit"] == "mm" else amount(value, one["unit"]).strip()
+        return one["what"], said_in(value, unit)
+    if one["unit"] != "mm":
+        return one["what"], amount(value, one["unit"]).strip()
+    named = write_named(value, unit)
+    return one["what"], named if named.endswith(unit) else dial_length(value, unit)
 
 
 def _taken(report: Report, unit: LengthUnit) -> Iterator[Block]:

@@ -89,7 +89,8 @@ def test_a_note_on_method_stands_before_the_sources_and_not_with_the_verdict() -
     assert notes
     first, *rest = sections_of(full, "mm")
     (method,) = [s for s in rest if s.id == "method"]
-    assert rest[-1].id == "sources" and rest[-2] is method
+    assert rest[-1].id == "sources"
+    assert rest[-2] is method
     for one in notes:
         assert sentence(one["why"]) not in said((first,))
         assert sentence(one["why"]) in said((method,))
