@@ -212,9 +212,9 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
     screws = _screw_places(shell, rim) if lid == "screwed" else []
     wide = clearance(thread(_LID_THREADS[shell.order.units])).diameter_mm
     holes = tuple(Hole(x_mm=x - x0, y_mm=y - y0, kind="through", diameter_mm=wide) for x, y in screws)
-    blank = place(
-        "lid", panel("lid", x1 - x0, y1 - y0, sheet, cut_group="box", role="lid"), "lid", (x0, y0, rim.top_mm)
-    )
+    process = next((spec.process for spec in shell.order.panel if spec.name == "lid"), None)
+    lid_piece = panel("lid", x1 - x0, y1 - y0, sheet, cut_group="box", role="lid", process=process)
+    blank = place("lid", lid_piece, "lid", (x0, y0, rim.top_mm))
     faults = Faults()
     for index, port in enumerate(shell.order.port):
         if port.on == "lid":
@@ -222,9 +222,7 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
                 hole = port_hole(shell, blank, index, port)
                 holes = (*holes, inside_panel(shell, blank, hole, ("port", index, "at"), rim.opening))
     faults.settle()
-    placed = place(
-        "lid", panel("lid", x1 - x0, y1 - y0, sheet, holes=holes, cut_group="box", role="lid"), "lid", blank.box[0]
-    )
+    placed = place("lid", replace(lid_piece, holes=holes), "lid", blank.box[0])
     under = [p.name for p in rim.strips] or ["left", "right", "front", "back"]
     if lid == "bonded":
         return Extra(placed=(placed,), findings=tuple(_sealed(shell)))
