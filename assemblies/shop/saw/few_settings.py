@@ -8,9 +8,9 @@ work is counted: a job that wants more of it than that is left to the other layo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
-from itertools import permutations, product
+from itertools import permutations, product, repeat
 from typing import Final, Literal, NamedTuple
 
 from assemblies.shop.layout.job import Job
@@ -86,7 +86,7 @@ class _Search:
         orders: list[tuple[Cost, tuple[int, ...]]] = []
         with suppress(_TooMuch):
             for order in permutations(self.sizes):
-                choice = self.least(self.start(box, order, ("either",) * len(order)))
+                choice = self.least(self.start(box, order, repeat("either")))
                 if choice is not None:
                     orders.append((choice.cost, order))
         self.work = _WORK
@@ -105,9 +105,9 @@ class _Search:
         self.write(found[1], box, out)
         return out
 
-    def start(self, box: Box, order: tuple[int, ...], holders: tuple[Holder, ...]) -> _State:
+    def start(self, box: Box, order: tuple[int, ...], holders: Iterable[Holder]) -> _State:
         many = tuple(want.count for want in self.wants)
-        return _State(box.w, box.h, many, tuple(zip(holders, order, strict=True)))
+        return _State(box.w, box.h, many, tuple(zip(holders, order, strict=False)))
 
     def held(self, holder: Holder, cut: Cut) -> bool:
         return any(self.may(one, cut) for one in _HOLDERS) if holder == "either" else self.may(holder, cut)
