@@ -42,7 +42,7 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "slide": ("distance", "jerk", "profile", "wait", "repeat", "stop"),
     "turn": ("pour", "flow", "pivot", "toward", "time"),
 }
-_BRAKED: Final = ("slide", "turn")
+_BOTH: Final = ("slide", "turn")  # these have a brake, and pictures
 _PLANS: Final = {"slide": ("distance",), "turn": ("pour", "flow", "pivot", "time")}
 _SPEEDS: Final = {"m/s": 1000.0, "mm/s": 1.0, "cm/s": 10.0, "in/s": 25.4}
 _TURNS: Final = {"rpm": 1.0}
@@ -151,6 +151,8 @@ class CaseSpec(Joined):
     """Of a planned turn: how long it pours or turns, smoothly, instead of a flow. e.g. `"20 s"`"""
     brake: bool = False
     """Whether a planned move is held when power fails: a brake, or a drive that locks itself. e.g. `true`"""
+    pictures: Annotated[float, number(1.0, 1000.0)] = 25.0
+    """Of a planned move: pictures a second of a camera or a player, each with its place in the schedule. e.g. `24`"""
     duration: Duration = "minutes"
     """How long each time. e.g. `"minutes"`"""
     over_people: bool = False
@@ -177,14 +179,15 @@ class CaseSpec(Joined):
             yield Refused(
                 "is missing", f'a case of kind "{kind}" needs {" or ".join(needs) if needs[1:] else "it"}', needs[:1]
             )
-        for whose, keys in (*MOVES.items(), (" or ".join(_BRAKED), ("brake",))):
+        for whose, keys in (*MOVES.items(), (" or ".join(_BOTH), ("brake", "pictures"))):
             for key in keys:
                 if key in data and kind not in whose.split(" or "):
                     yield Refused(f'belongs to a case of kind "{whose}"', "no such key here", (key,))
         planned = any(key in data for key in _PLANS.get(kind, ()))
         yield from _slide(data, planned) if kind == "slide" else _turn(data, planned) if kind == "turn" else ()
-        if "brake" in data and kind in _BRAKED and not planned:
-            yield Refused("belongs to a planned move", f"with {' or '.join(_PLANS[kind])}", ("brake",))
+        for key in ("brake", "pictures"):
+            if key in data and kind in _BOTH and not planned:
+                yield Refused("belongs to a planned move", f"with {' or '.join(_PLANS[kind])}", (key,))
 
 
 def _is_number(value: Any) -> bool:
