@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 from assemblies.report.check import Made, Rows
 
 if TYPE_CHECKING:
-    from assemblies.motion.motor import MotorUse
+    from assemblies.motion.drive.motor import MotorUse
     from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
     from assemblies.motion.plans.slide import Tried
 
@@ -63,7 +63,7 @@ def _slide(one: PlannedSlide, moves: Moves) -> dict[str, Any]:
 
 def _motor(use: MotorUse | None) -> dict[str, Any] | None:
     """What the move takes of the motor that the order names; torques without safety."""
-    from assemblies.motion.motor import pulses_a_unit
+    from assemblies.motion.drive.motor import pulses_a_unit
 
     if use is None:
         return None
@@ -84,8 +84,8 @@ def _profile(one: PlannedSlide, tried: Tried) -> dict[str, Any]:
 
 
 def _belts(one: PlannedSlide) -> Iterator[dict[str, Any]]:
-    from assemblies.motion.drive import belt_turn, slide_drive
-    from assemblies.motion.motor import RATIO, SAFETY
+    from assemblies.motion.drive.motor import RATIO, SAFETY
+    from assemblies.motion.drive.needs import belt_turn, slide_drive
     from assemblies.motion.plans.moves import FRICTION
 
     path = one.plan.path
@@ -153,8 +153,8 @@ def _kept(one: PlannedTurn) -> Iterator[dict[str, Any]]:
 
 
 def _gears(one: PlannedTurn) -> Iterator[dict[str, Any]]:
-    from assemblies.motion.drive import motor_torque
-    from assemblies.motion.motor import RATIO, SAFETY
+    from assemblies.motion.drive.motor import RATIO, SAFETY
+    from assemblies.motion.drive.needs import motor_torque
 
     rate, peak = float(abs(one.plan.rates).max()), one.peak_nmm / 1000.0
     for ratio in _GEARS:

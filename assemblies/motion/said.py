@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from assemblies.liquid.waves.modes import HIGHEST
-from assemblies.motion.motor import motor_findings
+from assemblies.motion.drive.motor import motor_findings
 from assemblies.motion.plans.moves import FRICTION, Moves, PlannedSlide, PlannedTurn
 from assemblies.motion.schedule import A_METRE, A_RADIAN
 from assemblies.order import Order

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from assemblies.motion.motor import pulses_a_unit
+from assemblies.motion.drive.motor import pulses_a_unit
 from assemblies.motion.path.profile import Array
 from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
 from assemblies.order.values import DEVICE

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from assemblies.order.case import CaseSpec
-from assemblies.order.drive import DriveSpec
+from assemblies.order.case import CaseSpec, DriveSpec
 from assemblies.order.errors import Faults, OrderError, Problem, Refused
 from assemblies.order.model import Order, OrderSource
 from assemblies.order.reader import order_of, read_order, read_order_text

@@ -8,8 +8,7 @@ from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr, field_validator, model_validator
 
-from assemblies.order.case import CaseSpec
-from assemblies.order.drive import DriveSpec, undriven
+from assemblies.order.case import CaseSpec, DriveSpec, undriven
 from assemblies.order.errors import Key, OrderError, Problem, Refused, shown
 from assemblies.order.files import MOST
 from assemblies.order.linemap import nearest_line

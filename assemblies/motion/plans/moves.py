@@ -12,7 +12,7 @@ import numpy as np
 from assemblies.design.mass import Body
 from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.waves.modes import HIGHEST
-from assemblies.motion.motor import MotorUse, motor_use
+from assemblies.motion.drive.motor import MotorUse, motor_use
 from assemblies.motion.path.profile import Array
 from assemblies.motion.plans.slide import Slide, plan_slide
 from assemblies.motion.plans.turn import Turn, plan_turn
@@ -112,6 +112,11 @@ class PlannedSlide:
             return 0.0
         return math.log(left / _STILL_MM) / self._dies
 
+    @property
+    def greatest(self) -> dict[str, float]:
+        """How hard it is pushed at most, m/s2."""
+        return {"acceleration_m_s2": self.plan.path.push / 1000.0}
+
     def force(self, speed: Array, push: Array) -> Array:
         """What its drive must give, N, at a speed and an acceleration; mm/s, mm/s2."""
         slope = self.plan.slope_rad
@@ -168,6 +173,11 @@ class PlannedTurn:
         """The greatest torque that the drive must give or hold: weight, and what starts and stops it."""
         moving = self.inertia_kg_mm2 * abs(self.plan.pushes).max() * 1e-3
         return float(abs(self.plan.torques).max() + moving)
+
+    @property
+    def greatest(self) -> dict[str, float]:
+        """How far it leans at most, degrees."""
+        return {"tilt_deg": math.degrees(float(self.plan.angles.max()))}
 
     @property
     def loads(self) -> Array:

@@ -1,6 +1,6 @@
 """A motor against the move it makes: at every sample its torque, with a safety, under what its data sheet gives at that speed.
 
-Source: torque and speed by statics and kinematics (`motion.drive`); safety and inertia ratio are common practice, no source.
+Source: torque and speed by statics and kinematics (`drive.needs`); safety and inertia ratio are common practice, no source.
 Between the points of its curve the torque is taken as straight; past the last one nothing is known. Resonance is not in it.
 """
 
@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from assemblies.motion.drive import microstep_share
+from assemblies.motion.drive.needs import microstep_share
 from parts.findings import Finding, Level
 
 if TYPE_CHECKING:
     from assemblies.motion.path.profile import Array
-    from assemblies.order.drive import DriveSpec
+    from assemblies.order.case import DriveSpec
 
 __all__ = ["RATIO", "SAFETY", "MotorUse", "motor_findings", "motor_use", "pulses_a_unit"]
 
