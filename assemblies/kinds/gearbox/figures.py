@@ -126,7 +126,8 @@ def _shaft(
     on, torque = {name for name, _, _ in laid.gears_on(number)}, laid.spec.torque / turns
     return ShaftFigures(
         number=number + 1, speed=laid.spec.speed * turns, torque=torque, force=force,
-        stress=_bent_and_twisted(laid, force, torque), limit_torque=min(g.limit_torque for g in gears if g.name in on), askew=_askew(laid, force),
+        stress=_bent_and_twisted(laid, force, torque), askew=_askew(laid, force),
+        limit_torque=min(g.limit_torque for g in gears if g.name in on),
         plate_stress=_plate_stress(laid, design, number, force),
     )  # fmt: skip
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from assemblies.motion.curves import move_panels
 from assemblies.motion.plans.moves import Moves
+from assemblies.motion.told.curves import move_panels
 from assemblies.packet.ink.drawing_svg import views_svg
 from assemblies.packet.ink.sheet_items import Sheet
 from assemblies.packet.pictures.plots import plot_svg
