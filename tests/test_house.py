@@ -88,7 +88,7 @@ INSIDE = {
     "assemblies": FIRST,
     "assemblies.fit": ((".",), ("apart",), ("rows", "sections"), ("checks",)),
     "assemblies.liquid": (("shapes",), ("engine", "fluids", "waves"), ("loads",), (".",)),
-    "assemblies.motion": (("path",), ("swing", "pour", "drive", "spin", "throw"), ("plans",), (".", "told")),
+    "assemblies.motion": (("path",), ("swing", "pour", "drive", "spin", "throw"), ("plans",), ("schedule",), ("told",), (".",)),
     "assemblies.strength": (("plates",), ("boxes", "sheets"), ("bonds",), ("proof", "mount"), ("tank",)),
     "assemblies.shop": (
         ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("bond",), ("handover",),

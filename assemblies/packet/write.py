@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from assemblies.examine import Examined
+from assemblies.liquid.sight.seen import Sight
 from assemblies.motion.plans.moves import Moves
 from assemblies.packet.drawings.drawings_out import part_drawings, write_drawings
 from assemblies.packet.dxf.profile_dxf import write_profile
@@ -16,7 +17,7 @@ from assemblies.packet.models.glb import write_glb
 from assemblies.packet.models.step import write_piece_step, write_step
 from assemblies.packet.models.stl import write_stl
 from assemblies.packet.pages.page import write_page
-from assemblies.packet.pages.pictures import move_pictures, part_pictures, sheet_pictures
+from assemblies.packet.pages.pictures import part_pictures, plot_pictures, sheet_pictures
 from assemblies.packet.pages.print_packet import write_print
 from assemblies.packet.pictures.line_drawing import Spread, exploded_svg, spread
 from assemblies.packet.pictures.picture import picture_of
@@ -55,7 +56,9 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
         _write_text(folder / "parts.csv", parts_csv(found.report))
         _write_text(folder / "seams.csv", seams_csv(found.report))
-        pictures = sheet_pictures(folder) | part_pictures(parts) | move_pictures(found.made.of(Moves))
+        pictures = (
+            sheet_pictures(folder) | part_pictures(parts) | plot_pictures(found.made.of(Moves), found.made.of(Sight))
+        )
         write_page(found, pictures, folder)  # these two last: they hold what was written before
         write_print(found, pictures, seen, folder)
     return found

@@ -13,7 +13,17 @@ from assemblies.liquid.waves.modes import positive
 from parts.findings import SeamwrightError
 from parts.vectors import finite
 
-__all__ = ["Mirror", "Oblique", "Shift", "apparent_depth", "critical_angle", "oblique_depth", "shifted", "side_mirror"]
+__all__ = [
+    "Mirror",
+    "Oblique",
+    "Shift",
+    "apparent_depth",
+    "critical_angle",
+    "fan",
+    "oblique_depth",
+    "shifted",
+    "side_mirror",
+]
 
 Layers = Sequence[tuple[float, float]]
 """Thickness and index of each, from the eye inward."""
@@ -108,6 +118,16 @@ def oblique_depth(depth: float, index: float, view: float) -> Oblique:
     return Oblique(
         in_plane=in_plane, across=depth * math.cos(view) / left, sideways=out - in_plane * math.tan(view)
     )  # fmt: skip
+
+
+def fan(layers: Layers, view: float) -> tuple[float, float]:
+    """Depth of the image of the far side of flat layers, in the plane of view and across it: each layer adds its own.
+
+    Raises:
+        SeamwrightError: as `oblique_depth`.
+    """
+    found = [oblique_depth(thickness, index, view) for thickness, index in layers]
+    return sum(one.in_plane for one in found), sum(one.across for one in found)
 
 
 @dataclass(frozen=True, kw_only=True)
