@@ -54,7 +54,7 @@ def test_what_is_in_the_picture_is_named(front: Examined) -> None:
     (face,) = faces(front)
     assert face["edges"] == []
     assert face["seams"] == ["bottom", "left", "right"]
-    ends = found(('seen-from = ["front"]', 'seen-from = ["front"]\nruns-long = ["ends", "front-back", "bottom"]'))
+    ends = found(('runs-long = ["front-back", "bottom", "ends"]', 'runs-long = ["ends", "front-back", "bottom"]'))
     assert faces(ends)[0]["edges"] == ["left", "right"]
 
 
