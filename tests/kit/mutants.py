@@ -12,7 +12,7 @@ import re
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from assemblies import cli
@@ -20,7 +20,8 @@ from assemblies.kinds import kinds, starter
 
 __all__ = ["ask", "faults", "mutant"]
 
-_COMMANDS = (["hold"], ["fit", "--sizes-only"], ["cut", "--seconds", "0.05"], ["hold", "--json"], ["move"])
+Commands = Sequence[Sequence[str]]
+_COMMANDS: Commands = (["hold"], ["fit", "--sizes-only"], ["cut", "--seconds", "0.05"], ["hold", "--json"], ["move"])
 _ODD = (
     "0", "-1", "1", "2", "7", "0.001", "1e-9", "1e9", "1e300", "nan", "-inf", "true", '""', '"x"', "[]", "[0]", "[1, 2, 3]",
     "[[]]", "[[0, 0], [0, 0]]", "{}", "{a = 1}", '"1/4 in"', '"5 L"', '"-3 mm"', '"0 mm"', '"1 m/s2"', "2026-10-05",
@@ -42,7 +43,7 @@ def _odd_value(lines: list[str], dice: random.Random) -> None:
 def _other_number(lines: list[str], dice: random.Random) -> None:
     k = dice.choice([k for k in _keyed(lines) if _NUMBER.search(lines[k])])
     found = dice.choice(list(_NUMBER.finditer(lines[k])))
-    factor = dice.choice((-1.0, 0.0, 0.01, 0.3, 0.5, 0.9, 1.1, 1.5, 2.0, 4.0, 10.0, 1000.0))
+    factor = dice.choice((-1.0, 0.0, 0.01, 0.1, 0.3, 0.5, 0.7, 0.9, 0.99, 1.01, 1.1, 1.3, 1.5, 2.0, 4.0, 1000.0))
     lines[k] = f"{lines[k][: found.start()]}{float(found[0]) * factor:.6g}{lines[k][found.end() :]}"
 
 
@@ -122,7 +123,7 @@ def _item(lines: list[str], dice: random.Random) -> None:
 
 #: What keeps most orders in the language comes more often than what does not.
 _MUTATIONS: tuple[Mutation, ...] = (
-    *(_other_number,) * 5, *(_odd_value,) * 3, *(_other_word,) * 3, _value_of_another, _line_gone, _line_moved, _line_twice,
+    *(_other_number,) * 12, *(_odd_value,) * 2, *(_other_word,) * 6, _value_of_another, _line_gone, _line_moved, _line_twice,
     _letter, _cut_short, _table_gone, _table_twice, _table_of_another, _item,
 )  # fmt: skip
 
@@ -141,17 +142,17 @@ def mutant(seed: int) -> str:
     """An order with one to three changes."""
     dice = random.Random(seed)
     lines = _whole(sorted(kinds())[seed % len(kinds())], dice)
-    for _ in range(dice.choice((1, 1, 2, 3))):
+    for _ in range(dice.choice((1, 1, 1, 2, 3))):
         if _keyed(lines):
             dice.choice(_MUTATIONS)(lines, dice)
     return "\n".join(lines) + "\n"
 
 
-def ask(seed: int, folder: Path) -> tuple[object, str, str]:
+def ask(seed: int, folder: Path, commands: Commands = _COMMANDS) -> tuple[object, str, str]:
     """Exit code, output and errors of a command that is asked about a mutant in this process."""
     path = folder / "o.toml"
     path.write_text(mutant(seed), encoding="utf-8")
-    command, *more = _COMMANDS[seed // len(kinds()) % len(_COMMANDS)]
+    command, *more = commands[seed // len(kinds()) % len(commands)]
     out, err, before = io.StringIO(), io.StringIO(), sys.argv
     sys.argv = ["seamwright", command, str(path), *more]
     try:
@@ -164,9 +165,9 @@ def ask(seed: int, folder: Path) -> tuple[object, str, str]:
     return None, out.getvalue(), err.getvalue()
 
 
-def faults(seed: int, folder: Path) -> list[str]:
+def faults(seed: int, folder: Path, commands: Commands = _COMMANDS) -> list[str]:
     """What is wrong with the end that a mutant comes to; nothing where it is as it should be."""
-    code, out, err = ask(seed, folder)
+    code, out, err = ask(seed, folder, commands)
     said = []
     if code not in (0, 1, 2):
         said.append(f"exit code {code}")
