@@ -65,20 +65,8 @@ def _readings(value: Any) -> Any:
     return value if isinstance(value, tuple) else (value,)
 
 
-def _of_this_sheet(readings: tuple[float, ...], info: ValidationInfo) -> tuple[float, ...]:
-    """A reading far from the thickness beside it is of another sheet, or in another unit (the limits are those of `Sheet`)."""
-    nominal = info.data.get("thickness")
-    for reading in readings:
-        if isinstance(nominal, float) and not 0.5 * nominal <= reading <= 1.5 * nominal:
-            what = f"a reading of {reading:g} mm on sheet of nominal {nominal:g} mm: check its unit"
-            raise Refused(what, "readings of this sheet, or the sheet by what it is")
-    return readings
-
-
 _TO_CHOOSE = ("choose", "choose-each")
-Readings = Annotated[
-    tuple[Length, ...], BeforeValidator(_readings), AfterValidator(_of_this_sheet), Field(max_length=MOST)
-]
+Readings = Annotated[tuple[Length, ...], BeforeValidator(_readings), Field(max_length=MOST)]
 
 
 class SheetSpec(Joined):

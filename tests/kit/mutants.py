@@ -1,6 +1,6 @@
 """Orders that nobody meant: starters with lines, numbers, words, lists and tables changed at random, the same for a seed.
 
-    PYTHONPATH=. python tests/kit/mutants.py 1000 3000        hunts by hand: prints what ends in any other way than it should
+PYTHONPATH=. python tests/kit/mutants.py 1000 3000        hunts by hand: prints what ends in any other way than it should
 """
 
 from __future__ import annotations
