@@ -74,6 +74,7 @@ GROUND = (
     ("ending", "findings", "late", "machine"),
     ("vectors",),
     ("lengths", "tables"),
+    ("in_unit",),
     ("stock",),
     ("shape",),
     ("make",),

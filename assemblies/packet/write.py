@@ -54,11 +54,10 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         _write_schedules(found, folder)
         found = found.saying(picture.collect())
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
-        _write_text(folder / "parts.csv", parts_csv(found.report))
-        _write_text(folder / "seams.csv", seams_csv(found.report))
-        pictures = (
-            sheet_pictures(folder) | part_pictures(parts) | plot_pictures(found.made.of(Moves), found.made.of(Sight))
-        )
+        _write_text(folder / "parts.csv", parts_csv(found.report, found.order.units))
+        _write_text(folder / "seams.csv", seams_csv(found.report, found.order.units))
+        plots = plot_pictures(found.made.of(Moves), found.made.of(Sight))
+        pictures = sheet_pictures(folder) | part_pictures(parts) | plots
         write_page(found, pictures, folder)  # these two last: they hold what was written before
         write_print(found, pictures, seen, folder)
     return found
@@ -89,7 +88,7 @@ def _write_pieces(found: Examined, folder: Path) -> None:
         write_piece_step(piece, folder / "pieces" / f"{piece.name}.step")
         write_stl(piece, folder / "pieces" / f"{piece.name}.stl")
         whose = titled(found.report, f"{found.design.name} rev {found.design.revision}")
-        write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose)
+        write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose, found.order.units)
 
 
 def _write_shop(found: Examined, folder: Path) -> None:
@@ -111,7 +110,7 @@ def _write_shop(found: Examined, folder: Path) -> None:
     whose = titled(found.report, f"{found.design.name}, revision {found.design.revision}")
     drilling = found.made.of(Drilling)
     if drilling is not None and drilling.sheets:
-        _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(drilling.sheets)))
+        _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(drilling.sheets), found.order.units))
         (folder / "templates").mkdir()
         for drilled in drilling.sheets:
             write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)
@@ -119,7 +118,7 @@ def _write_shop(found: Examined, folder: Path) -> None:
     if other is not None:
         (folder / "templates").mkdir(exist_ok=True)
         for one, name in zip(other.every, template_names(other.every), strict=True):
-            write_counterpart(one, name, folder / "templates", paper, whose)
+            write_counterpart(one, name, folder / "templates", paper, whose, found.order.units)
 
 
 def _write_schedules(found: Examined, folder: Path) -> None:
