@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal, Self, get_args
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr, field_validator, model_validator
 
 from assemblies.order.case import CaseSpec
 from assemblies.order.errors import Key, OrderError, Problem, Refused, shown
 from assemblies.order.files import MOST
-from assemblies.order.linemap import nearest_line
-from assemblies.order.named import Named, named
-from assemblies.order.record import RecordSpec
+from assemblies.order.record.named import Named, named
+from assemblies.order.record.spec import RecordSpec
 from assemblies.order.shop_file import EdgesSpec, ShopFile, ShopSpec, process_row
 from assemblies.order.specs import (
     Cutting,
@@ -29,6 +28,7 @@ from assemblies.order.specs import (
     SupportSpec,
     Wall,
 )  # fmt: skip
+from assemblies.order.toml.linemap import nearest_line
 from assemblies.order.values import Name, Revision, Size2, Table, Text, whole
 from parts.tables import Row, load
 

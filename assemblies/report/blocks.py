@@ -84,12 +84,13 @@ class Rows:
 
 @dataclass(frozen=True, kw_only=True)
 class Form:
-    """A table to fill in by hand: columns from number `boxes` on are boxes, in which a cell that is None is yet to be read."""
+    """A table to fill in by hand: the columns whose numbers are `boxes` are boxes, in which a cell that is None is yet to be
+    read; one that is empty is none."""
 
     title: str
     header: Sequence[str]
     rows: Sequence[Sequence[str | None]]
-    boxes: int
+    boxes: Sequence[int]
     note: str = ""
 
 

@@ -76,7 +76,9 @@ def _record(report: Report, walls: tuple[str, ...], unit: LengthUnit) -> Iterato
         yield from _table("[record.sizes]  # other cut pieces: width, height, edges worked", sizes)
     if gaps:
         yield ""
-        yield from _table("[record.gaps]  # by feeler, taped up: the largest gap of each seam, 0 where no leaf goes in", gaps)
+        yield from _table(
+            "[record.gaps]  # by feeler, taped up: the largest gap of each seam, 0 where no leaf goes in", gaps
+        )
     for step in proof:
         yield ""
         yield from step
@@ -100,7 +102,9 @@ def _size(size: Report, unit: LengthUnit) -> str:
 
 
 def _gap(gap: Report, unit: LengthUnit) -> str:
-    asked = f"{gap['a']} and {gap['b']}: up to {gauge_length(gap['ok'], unit)}; over {gauge_length(gap['stop'], unit)} stop"
+    asked = (
+        f"{gap['a']} and {gap['b']}: up to {gauge_length(gap['ok'], unit)}; over {gauge_length(gap['stop'], unit)} stop"
+    )
     read = "" if gap["read"] is None else f" {_figures([gap['read']], unit)}"
     return _off(f"{gap['seam']} ={read}  # {asked}", gap["read"] is not None)
 
@@ -138,7 +142,9 @@ def write_check_in(report: Report, unit: LengthUnit, path: Path, *, as_cut: bool
         data = tomllib.loads(written.read_text(encoding="utf-8"))
         record = data.get("record", {})
         sizes = {**data.get("as-cut", {}), **record.get("sizes", {})}
-        expect(written, set(sizes) == {s["name"] for s in found["sizes"] if s["read"] is not None}, "sizes are other ones")
+        expect(
+            written, set(sizes) == {s["name"] for s in found["sizes"] if s["read"] is not None}, "sizes are other ones"
+        )
         gaps = {g["seam"] for g in found["gaps"] if g["read"] is not None}
         expect(written, set(record.get("gaps", {})) == gaps, "gaps are other ones")
         steps = [p["step"] for p in found["proof"] if p["result"]]

@@ -46,7 +46,7 @@ _TICK_PT: Final = 16.0
 _FEW, _LONG, _SOME = 3, 10, 5  # rows: of a table as good as text, of one that is parted, of its parts
 _LISTED: Final = 3  # documents in one paragraph of the list of sources
 _FRAMED: Final = 4  # cautions in one frame
-_FILLED: Final = 12  # rows of a form that stay together
+_FILLED: Final = 6  # rows of a form that stay together
 _BAR_END: Final = 1.2  # of the allowed: as far as a bar is drawn
 _PAGE_MM: Final = 188.0  # of the whole width
 _COLUMN_MM: Final = 91.0
@@ -295,9 +295,11 @@ def _rows(block: Rows, section: Section, cited: Cited) -> dict[str, Any]:
 
 
 def _form(block: Form) -> dict[str, Any]:
-    """A form: a column that has a box has boxes in every row."""
-    boxed = [k >= block.boxes for k in range(len(block.header))]
-    rows = [[{"text": quoted(text or ""), "box": box} for text, box in zip(row, boxed, strict=True)] for row in block.rows]
+    """A form, cell by cell: its text, and whether it is a box."""
+    rows = [
+        [{"text": quoted(text or ""), "box": k in block.boxes and text != ""} for k, text in enumerate(row)]
+        for row in block.rows
+    ]
     return {"title": block.title, "header": list(block.header), "rows": rows, "note": block.note}
 
 

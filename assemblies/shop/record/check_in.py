@@ -174,7 +174,12 @@ def _gaps(order: Order, seams: Sequence[SeamFit], rules: FitRules) -> Iterator[G
         _check_known(order, ("record", "gaps", name), [one.seam.id for one in seams], "a seam to be bonded")
     for one in seams:
         yield GapRead(
-            seam=one.seam.id, a=one.seam.a, b=one.seam.b, ok=rules.gap_ok_mm, stop=rules.gap_stop_mm, read=read.get(one.seam.id)
+            seam=one.seam.id,
+            a=one.seam.a,
+            b=one.seam.b,
+            ok=rules.gap_ok_mm,
+            stop=rules.gap_stop_mm,
+            read=read.get(one.seam.id),
         )
 
 

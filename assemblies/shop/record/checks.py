@@ -54,7 +54,7 @@ def _of_proof(made: Made, found: CheckIn) -> Iterator[Finding]:
         if one.result == "failed":
             yield Finding(
                 level="stop", check="record", where=f"proof test, step {one.step} ({one.case})",
-                why=f"failed{f': {one.remarks}' if one.remarks else ''}",
+                why=f"this step failed{f': {one.remarks}' if one.remarks else ''}",
                 do="take it out of use. After a repair repeat the whole test and write down its results; "
                 "a rig made anew starts with an empty record",
                 source=_READ,
@@ -84,7 +84,8 @@ def _of_proof(made: Made, found: CheckIn) -> Iterator[Finding]:
 def _of_size(size: SizeRead) -> Finding:
     assert size.read is not None
     said = [
-        f"{word} {read:.2f} mm read, {asked:.2f} ± {size.plus_minus:.2f} asked: {abs(over):.2f} mm too {'large' if over > 0 else 'small'}"
+        f"{word} {read:.2f} mm read, {asked:.2f} ± {size.plus_minus:.2f} asked: {abs(over):.2f} mm "
+        f"too {'large' if over > 0 else 'small'}"
         for word, read, asked, over in zip(("width", "height"), size.read, size.asked, size.over, strict=True)
         if over
     ]
@@ -101,6 +102,7 @@ def _rows(made: Made, found: CheckIn) -> Rows:
 
 
 RECORD: Final = Check(
-    name="record", run=_run, after=("fit",), questions=("fit", "hold", "cut"), rows=_rows, wanted=lambda order: order.record is not None,
+    name="record", run=_run, after=("fit",), questions=("fit", "hold", "cut"), rows=_rows,
+    wanted=lambda order: order.record is not None,
     sections=(SectionOf(id="check-in", station="check-in", title="Check-in", blocks=check_in_blocks),),
 )  # fmt: skip

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 from typing import Final
 
 from assemblies.report.blocks import Block, Form, Para, Report
@@ -11,6 +12,7 @@ from parts.lengths import LengthUnit, dial_length, gauge_length, write_named
 __all__ = ["check_in_blocks"]
 
 _READINGS: Final = 3
+_MANY: Final = 60  # pieces: of more, those not yet read stand in one row for all that are to be alike (judgement)
 
 
 def check_in_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -23,35 +25,42 @@ def check_in_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         "order: the next packet shows them beside what was asked."
     )
     yield Form(
-        title="", boxes=1, header=("rig", "read by", "date"),
+        title="", boxes=(1, 2), header=("rig", "read by", "date"),
         rows=[(f"{report['name']}, revision {found['of_revision']}", found["by"], found["date"])],
     )  # fmt: skip
     yield Form(
-        title=f"Sheets, masking film off, {unit}", boxes=2,
+        title=f"Sheets, masking film off, {unit}", boxes=(2, 3, 4),
         header=("sheet", "allowed", *(str(k + 1) for k in range(_READINGS))),
-        rows=[(f"{s['material']} {write_named(s['nominal'], unit)}", _allowed(s, unit), *_readings(s, unit)) for s in found["sheets"]],
+        rows=[(_sheet_name(s, unit), _allowed(s, unit), *_readings(s, unit)) for s in found["sheets"]],
         note="At two corners and the middle.",
     )  # fmt: skip
     sizes = found["sizes"]
     if sizes:
+        shown = sizes if len(sizes) <= _MANY else list(_some(sizes))
         yield Form(
-            title=f"Cut sizes, edges worked, {unit}", boxes=2, header=("piece", "asked", "width", "height"),
-            rows=[(s["name"], _asked(s, unit), *_size(s, unit)) for s in sizes],
+            title=f"Cut sizes, edges worked, {unit}", boxes=(2, 3), header=("piece", "asked", "width", "height"),
+            rows=[(s["name"], _asked(s, unit), *_size(s, unit)) for s in shown],
             note=f"Tolerance {' or '.join(dict.fromkeys('± ' + gauge_length(s['plus_minus'], unit) for s in sizes))}.",
         )  # fmt: skip
     gaps = found["gaps"]
     if gaps:
         ok, stop = (gauge_length(gaps[0][key], unit) for key in ("ok", "stop"))
+        cells = [(g["seam"], _gap(g, unit)) for g in gaps]
+        half = -(-len(cells) // 2)
         yield Form(
-            title="Gaps by feeler, taped up", boxes=2, header=("seam", "between", "largest gap"),
-            rows=[(g["seam"], f"{g['a']} and {g['b']}", _gap(g, unit)) for g in gaps],
-            note=f"Up to {ok}: bond it. Over that: tape it tighter. Over {stop}: stop.",
+            title="Largest gap of each seam by feeler, taped up", boxes=(1, 3), header=("seam", "gap", "seam", "gap"),
+            rows=[(*one, *other) for one, other in zip_longest(cells[:half], cells[half:], fillvalue=("", ""))],
+            note=f"Seams as in the table of the dry fit. Up to {ok}: bond it. Over that: tape it tighter. Over {stop}: stop.",
         )  # fmt: skip
     if found["proof"]:
         yield Form(
-            title="Proof test", boxes=2, header=("step", "what", "passed?", "date, by, remarks"),
+            title="Proof test", boxes=(2, 3), header=("step", "what", "passed?", "date, by, remarks"),
             rows=[(str(p["step"]), _what(p), _result(p), _when(p)) for p in found["proof"]],
         )  # fmt: skip
+
+
+def _sheet_name(sheet: Report, unit: LengthUnit) -> str:
+    return f"{sheet['material']} {write_named(sheet['nominal'], unit)}"
 
 
 def _bare(mm: float, unit: LengthUnit) -> str:
@@ -73,6 +82,19 @@ def _readings(sheet: Report, unit: LengthUnit) -> list[str | None]:
     if sheet["outside"]:
         shown[-1] = f"{shown[-1] or ''} OUT OF TOLERANCE".strip()
     return [text or None for text in shown]
+
+
+def _some(sizes: Sequence[Report]) -> Iterator[Report]:
+    """Pieces that were read, each; of the others one row for all of a size, under the first one's name."""
+    alike: dict[tuple[float, ...], list[Report]] = {}
+    for size in sizes:
+        if size["read"] is None:
+            alike.setdefault(tuple(size["asked"]), []).append(size)
+        else:
+            yield size
+    for group in alike.values():
+        more = f" and {len(group) - 1} alike" if len(group) > 1 else ""
+        yield {**group[0], "name": f"{group[0]['name']}{more}"}
 
 
 def _asked(size: Report, unit: LengthUnit) -> str:

@@ -10,7 +10,7 @@ from pydantic import AfterValidator, Field, PlainSerializer, field_validator
 
 from assemblies.order.errors import Refused, shown
 from assemblies.order.files import MOST
-from assemblies.order.named import Named, named
+from assemblies.order.record.named import Named, named
 from assemblies.order.values import Distance, Reads, Revision, Size2, Table, Text, whole
 
 __all__ = ["ProofResult", "RecordSpec"]
@@ -40,7 +40,7 @@ class ProofResult(Table):
     by: Text | None = None
     """Who saw it. e.g. `"night crew"`"""
     date: Day | None = None
-    """When. e.g. `2026-11-30`"""
+    """On which day. e.g. `2026-11-30`"""
     remarks: Text | None = None
     """What was seen. e.g. `"paper dry after 24 h"`"""
 
@@ -53,7 +53,7 @@ class RecordSpec(Table):
     by: Text | None = None
     """Who read it. e.g. `"night crew"`"""
     date: Day | None = None
-    """When. e.g. `2026-11-30`"""
+    """On which day. e.g. `2026-11-30`"""
     gaps: Annotated[Mapping[Text, Distance], AfterValidator(named), PlainSerializer(dict)] = Named()
     """Greatest gap that a feeler finds in each seam when it is taped up, by the seam's number. e.g. `{S1 = 0.05}`"""
     sizes: Annotated[Mapping[Text, Size2], AfterValidator(named), PlainSerializer(dict)] = Named()
