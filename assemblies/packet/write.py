@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from assemblies.examine import Examined
+from assemblies.kinds import kind
 from assemblies.liquid.sight.seen import Sight
 from assemblies.motion.plans.moves import Moves
 from assemblies.packet.drawings.drawings_out import part_drawings, write_drawings
@@ -92,7 +93,8 @@ def _write_pieces(found: Examined, folder: Path) -> None:
 
 
 def _write_shop(found: Examined, folder: Path) -> None:
-    """Saw plan, nests, labels, drill table and drilling templates, as far as there are any."""
+    """Saw plan, nests, labels, check-in, drill table and drilling templates, as far as there are any."""
+    from assemblies.packet.bench.check_in_file import write_check_in
     from assemblies.packet.bench.counterpart_template import write_counterpart
     from assemblies.packet.bench.cutting_files import write_plan
     from assemblies.packet.bench.drill_template import write_template
@@ -114,6 +116,9 @@ def _write_shop(found: Examined, folder: Path) -> None:
         (folder / "templates").mkdir()
         for drilled in drilling.sheets:
             write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)
+    if "check_in" in report:
+        as_cut = "as-cut" in kind(found.order.kind).shared
+        write_check_in(report, found.order.units, folder / "check-in.toml", as_cut=as_cut)
     other = found.made.of(Counterparts)
     if other is not None:
         (folder / "templates").mkdir(exist_ok=True)

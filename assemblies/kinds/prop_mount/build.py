@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from assemblies.design import Design, Fastener
-from assemblies.design.model import Ends
 from assemblies.design.gather import Gathered
+from assemblies.design.model import Ends
 from assemblies.kinds.prop_mount.spec import FaceSpec, PropMountSpec
 from assemblies.kinds.sheets import stated_sheet
 from assemblies.order import Faults, Order
