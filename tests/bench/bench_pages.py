@@ -45,9 +45,11 @@ def main() -> None:
         write.write_packet(examine(order, kind(order.kind).asked()), Path(folder) / order.name)
     whole = time.process_time() - start
     pages = _spent["page"] + _spent["print"]
-    ratio = pages / (whole - pages)
-    print(f"page {_spent['page']:.2f} s, print {_spent['print']:.2f} s, the rest {whole - pages:.2f} s: {ratio:.2f}, limit {LIMIT}")
-    sys.exit(ratio > LIMIT)
+    rest = whole - pages
+    print(
+        f"page {_spent['page']:.2f} s, print {_spent['print']:.2f} s, rest {rest:.2f} s: {pages / rest:.2f}, limit {LIMIT}"
+    )
+    sys.exit(pages / rest > LIMIT)
 
 
 if __name__ == "__main__":
