@@ -19,7 +19,7 @@ _STEPS = (
     "Put in the shafts with their washers, gears and hubs, all the same face up as they were cut; turn each mesh by hand.",
     "Stand the posts, lay on washers and upper bearings, then the top plate; its screws hand tight, turned in little by little "
     "while the drive is turned.",
-    "Screw the upper covers on. Turn the last shaft once round by the crank: it must not catch anywhere.",
+    "Screw the upper covers on. Turn the last shaft once round by the crank: it must run free all the way round.",
 )
 
 
@@ -43,7 +43,7 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             ) for g in found["gears"]
         ],
         right="lrrrrrrrr", keys=[g["name"] for g in found["gears"]],
-        note="limit: the torque at its own shaft that bends its teeth with all that is allowed",
+        note="limit: the torque at its own shaft at which its teeth reach their allowed bending stress",
     )  # fmt: skip
     yield Rows(
         title="Meshes",
@@ -77,8 +77,8 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             ) for s in found["shafts"]
         ],
         right="rrrrrrrr",
-        note="steel: bent by the force in the middle, and twisted; plates: a bound, all force of a shaft in one plate over its "
-        "narrowest strips, times 4",
+        note="steel: bent by the force in the middle, and twisted; plates: an upper bound, all the force of a shaft in one plate "
+        "over its narrowest strips, times 4",
     )  # fmt: skip
     yield Steps(title="Putting the drive together", items=[Step(text=text) for text in _STEPS])
 

@@ -201,8 +201,8 @@ def _said(mount: Mount) -> Iterator[Finding]:
     if mount.style == "bracket":
         yield Finding(
             level="care", check="strength", where="gussets",
-            why="no formula says how a gusset's toe peels: its bond is checked as one section with the upright's",
-            do="look at the toes before every show; a crack there ends its use", source="judgement",
+            why="no formula says how a gusset's toe peels: its bond is checked together with the upright's, as one section",
+            do="look at the toes before every show; a crack there means retire it", source="judgement",
         )  # fmt: skip
 
 
@@ -219,7 +219,7 @@ def _taken(order: Order, spec: PropMountSpec) -> tuple[Taken, ...]:
         if face.seat is None:
             out.append(
                 Taken(
-                    what=f"the face that the {name} bolts draw it against", value="just past the bolts",
+                    what=f"the face that the {name} bolts pull it against", value="just past the bolts",
                     why="how hard the bolts are prised", say=f"[prop-mount.{name}] seat", weight=1.5,
                 )
             )  # fmt: skip
@@ -248,12 +248,14 @@ def _rows(made: Made, proof: MountProof) -> Rows:
 
 
 _WHY: Final = {
-    "stress": "bending by finite elements, and what goes through it in its plane, times 3 at a hole",
+    "stress": "bending by finite elements, plus the stress in its plane, times 3 at a hole",
     "bond": "eccentric load on the bonded area; a joint has its share of the sheet's strength",
-    "sinks": "bending of every plate, with the creep of years",
-    "shaken": "three times the shake, of its first frequency (common practice)",
+    "sinks": "bending of every plate, creep included",
+    "shaken": "three times the frequency of the shaking, against its own lowest (common practice)",
 }
-_BOLT_WHY: Final = "the larger of heel and push-only bed, with prying; bearing in the hole added"
+_BOLT_WHY: Final = (
+    "the worse of two models, pivoting on the edge or on an elastic bed, prying and bearing in the hole included"
+)
 
 
 def _blocks(report: Report, _unit: LengthUnit = "mm") -> Iterator[Block]:
@@ -273,19 +275,19 @@ def _blocks(report: Report, _unit: LengthUnit = "mm") -> Iterator[Block]:
     yield Figures(
         items=[
             Figure(
-                label="First frequency",
+                label="Lowest natural frequency",
                 value=amount(mount["frequency"], "Hz", 1),
-                why="all parts together, from below (Dunkerley)",
+                why="all parts together, a lower bound (Dunkerley)",
             ),
             Figure(
-                label="An acceleration in use is felt",
+                label="Movement in use is amplified",
                 value=f"{mount['felt']:.2f} times",
                 why="1 / (1 - (shake / frequency)2)",
             ),
             Figure(
-                label="The prop sinks in time",
+                label="The prop sags over the years",
                 value=amount(mount["sag"], "mm"),
-                why="its weight, with the creep of years",
+                why="under its weight, creep included",
             ),
             *(
                 Figure(

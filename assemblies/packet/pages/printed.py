@@ -174,8 +174,9 @@ def _split(block: Block, section: Section, cited: Cited, pictures: Mapping[str, 
     elif isinstance(block, Form):
         for k in range(0, len(block.rows), _FILLED):
             last = k + _FILLED >= len(block.rows)
-            part = replace(block, rows=block.rows[k : k + _FILLED], title=block.title if k == 0 else "")
-            yield _unit(part if last else replace(part, note=""), section, cited, pictures)
+            title, note = block.title if k == 0 else "", block.note if last else ""
+            few = replace(block, rows=block.rows[k : k + _FILLED], title=title, note=note)
+            yield _unit(few, section, cited, pictures)
     elif isinstance(block, Bars):
         unit = _unit(block, section, cited, pictures)
         empty = {"title": "", "items": [], "low": [], "notes": []}

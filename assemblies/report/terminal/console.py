@@ -11,6 +11,7 @@ from assemblies.report.blocks import (
     Block,
     Cautions,
     Figures,
+    Form,
     Para,
     Picture,
     Remark,
@@ -90,7 +91,7 @@ def _said(block: Block, *, every: bool) -> str:
             return _bars(block, every=every)
         case Remarks() | Cautions():
             return "\n".join(filled(_remark(one), "     ") for one in block.items)
-        case Picture():
+        case Picture() | Form():  # what is seen, or filled in by hand, is for paper
             return ""
 
 

@@ -109,7 +109,7 @@ def _shares(balance: Report) -> list[Figure]:
             label="Offcuts, back on the rack", value=percent(balance["offcuts"] / whole), why="large enough to use"
         ),
         Figure(label="Chips", value=percent(balance["kerf"] / whole), why="kerf times the length of the cuts"),
-        Figure(label="Waste", value=percent(balance["waste"] / whole), why="what remains; the four shares make the whole"),
+        Figure(label="Waste", value=percent(balance["waste"] / whole), why="what is left; the four shares add up to the whole"),
     ]  # fmt: skip
 
 

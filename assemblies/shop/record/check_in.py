@@ -132,6 +132,8 @@ def check_in(made: Made) -> CheckIn:
 
 def _sheets(design: Design) -> Iterator[SheetRead]:
     for sheet in dict.fromkeys(piece.sheet for piece in design.pieces):
+        least: float | None
+        greatest: float | None
         try:
             least, greatest = replace(sheet, readings_mm=()).thickness_range_mm
         except NotCovered:

@@ -90,7 +90,8 @@ def test_the_packet_has_every_sheet_that_the_shop_needs(packet: tuple[Examined, 
     } <= files  # fmt: skip
     shown = [s.id for s in found.sections]
     assert shown == [
-        "verdict", "taken", "pieces", "buying", "cost", "cutting", "drill", "fit", "assembly", "bonding", "after", "sources",
+        "verdict", "taken", "pieces", "buying", "cost", "cutting", "drill", "fit", "assembly", "bonding", "check-in", "after",
+        "sources",
     ]  # fmt: skip
     text = subprocess.run(
         ["pdftotext", str(folder / "packet.pdf"), "-"], capture_output=True, text=True, check=True
