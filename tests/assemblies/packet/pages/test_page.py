@@ -21,6 +21,7 @@ from assemblies.packet.drawings.drawing import part_sheets
 from assemblies.packet.drawings.drawing_words import PartFacts
 from assemblies.packet.ink.drawing_svg import views_svg
 from assemblies.packet.ink.sheet_items import Dimension
+from assemblies.packet.models.scene import Scene, marks_of
 from assemblies.packet.pages.page import page
 from parts.shape.outline import rectangle
 
@@ -33,7 +34,8 @@ SVG = (
 
 def html(given: dict[str, Any] | None = None) -> str:
     shown = given or report()
-    return page(shown, sections_of(shown, "mm"), "mm", model=model(), pictures={"exploded": SVG, "sheet-1": SVG})
+    pictures, scene = {"exploded": SVG, "sheet-1": SVG}, Scene(placed=(), marks=tuple(marks_of(shown)))
+    return page(shown, sections_of(shown, "mm"), "mm", model=model(), scene=scene, pictures=pictures)
 
 
 class Tags(HTMLParser):

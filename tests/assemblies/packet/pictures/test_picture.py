@@ -18,8 +18,8 @@ from samples import flat, panel, tank
 from assemblies import examine as examine_module
 from assemblies.cli import cli
 from assemblies.design.model import Design, Placed
-from assemblies.fit.apart.explode import explode
 from assemblies.kinds import starter
+from assemblies.packet.models.scene import Scene
 from assemblies.packet.models.tints import tint
 from assemblies.packet.pictures import picture as picture_module
 from assemblies.packet.pictures import render
@@ -73,7 +73,7 @@ def upright(name: str, x: float, y: float, kind: str = "panel") -> Placed:
 
 def shot(folder: Path, what: Design, name: str = "shot") -> np.ndarray:
     path = folder / f"{name}.png"
-    note = start_picture(what, {}, path, SMALL).collect()
+    note = start_picture(Scene(placed=what.placed), path, SMALL).collect()
     assert note is None, f"{note.why}; Debian: apt-get install libegl1 libgl1-mesa-dri"
     return decoded(path)
 
@@ -137,7 +137,7 @@ def test_one_machine_gives_the_same_bytes(tmp_path: Path) -> None:
 
 def test_the_packets_picture_has_its_full_size(tmp_path: Path) -> None:
     one = design(*tank())
-    with picture_of(one, explode(one), tmp_path / "rig.png") as picture:
+    with picture_of(Scene(placed=one.placed), tmp_path / "rig.png") as picture:
         assert picture.collect() is None
     assert png_fault(tmp_path / "rig.png") == ""
     assert SIZE == (1600, 1200)
@@ -176,7 +176,7 @@ def test_a_renderer_that_fails_leaves_a_note_and_no_file(tmp_path: Path, code: s
 def test_a_machine_that_starts_no_child_has_a_note_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "executable", str(tmp_path / "no-such-program"))
     one = design(*tank())
-    with picture_of(one, explode(one), tmp_path / "rig.png") as picture:
+    with picture_of(Scene(placed=one.placed), tmp_path / "rig.png") as picture:
         note = picture.collect()
     assert note is not None
     assert "no renderer could be started" in note.why
@@ -187,7 +187,7 @@ def test_a_packet_that_fails_ends_its_renderer(tmp_path: Path) -> None:
     kept: list[Picture] = []
 
     def fail() -> None:
-        with picture_of(one, explode(one), tmp_path / "rig.png") as picture:
+        with picture_of(Scene(placed=one.placed), tmp_path / "rig.png") as picture:
             kept.append(picture)
             raise ValueError("disk full")
 
@@ -205,7 +205,7 @@ def test_without_a_graphics_library_the_child_says_so(monkeypatch: pytest.Monkey
 
 
 def test_packet_and_terminal_say_that_the_picture_is_missing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def dying(what: Design, offsets: object, path: Path) -> Picture:
+    def dying(what: Scene, path: Path) -> Picture:
         return Picture(path=path, child=child("raise SystemExit(3)"), started_s=time.monotonic())
 
     monkeypatch.setattr(picture_module, "start_picture", dying)
