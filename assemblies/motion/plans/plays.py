@@ -125,7 +125,7 @@ def _slide(one: PlannedSlide, moves: Moves | None) -> Play:
     plan, path, pool = one.plan, one.plan.path, one.plan.pool
     after = 0.0 if pool is None else _AFTER * math.tau / float(pool.swing.omega.min())
     times = _thinned(np.array([0.0, path.time + after]), _SLIDE_S, (path.time,))
-    places = np.where(times < path.time, path.at(times)[0], path.distance)
+    places = np.where(times < path.time, path.at(times)[0], one.spec.distance or 0.0)
     nil = np.zeros(len(times))
     return Play(
         name=one.spec.name, kind="slide", proven=moves is not None and one.spec.name in moves.passed, times=times,

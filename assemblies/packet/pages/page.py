@@ -11,6 +11,7 @@ import base64
 import gzip
 import hashlib
 import json
+import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
@@ -95,7 +96,7 @@ def page(
         script_hashes=Markup(f"'sha256-{_hash(three)}' 'sha256-{_hash(js)}'"),
         view=view,
         data=Markup(json.dumps(view, separators=(",", ":")).replace("<", "\\u003c")),
-        model=base64.b64encode(model).decode("ascii") if model and view else "",
+        model=base64.b64encode(zlib.compress(model, 9)).decode("ascii") if model and view else "",
     )  # fmt: skip
     return text
 

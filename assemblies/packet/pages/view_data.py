@@ -97,7 +97,7 @@ def _pool(pool: Pool) -> dict[str, Any]:
 def _play(one: Play) -> dict[str, Any]:
     """Lengths in metres, angles in rad, volumes in litres."""
     return {
-        "name": one.name, "kind": one.kind, "words": _called(one), "times": _rounded(one.times, 4),
+        "name": one.name, "kind": one.kind, "words": _called(one), "times": _rounded(one.times, 6),
         "way": _turned(one.way), "places": _rounded(one.places / 1000.0, 6), "pivot": _metres(one.pivot),
         "axis": _turned(one.axis), "angles": _rounded(one.angles, 6), "levels": _rounded(one.levels / 1000.0, 6),
         "litres": _rounded(one.kept / 1e6, 4), "ripple": None if one.ripple is None else _ripple(one.ripple),

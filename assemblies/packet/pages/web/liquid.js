@@ -101,5 +101,5 @@ const liquid = (() => {
     return sum / 6;
   }
 
-  return { floats, numbers, cut, swung, volume };
+  return { bytes, floats, numbers, cut, swung, volume };
 })();

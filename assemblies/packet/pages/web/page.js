@@ -4,13 +4,13 @@
   for (const region of document.querySelectorAll('.scroll')) {
     new ResizeObserver(() => { // what is wider than the screen can be reached and scrolled by key
       const wide = region.scrollWidth > region.clientWidth;
-      for (const [name, value] of [['tabindex', '0'], ['role', 'region'], ['aria-label', region.dataset.label || 'Table']]) {
+      for (const [name, value] of [['tabindex', '0'], ['role', 'region'], ['aria-label', `${region.dataset.label || 'Table'}, wider than the screen`]]) {
         if (wide) region.setAttribute(name, value);
         else region.removeAttribute(name);
       }
     }).observe(region);
   }
-  if (!document.createElement('canvas').getContext('webgl2')) return; // the drawn picture stands in
+  if (!window.DecompressionStream || !document.createElement('canvas').getContext('webgl2')) return; // the drawn picture stands in
 
   const T = window.three3d;
   const data = JSON.parse(find('view-data').textContent);
@@ -48,8 +48,9 @@
   let picked = null, near = false; // the piece; whether one has come nearer or gone farther by hand
   const LOOK = new T.Vector3(...data.from).normalize(); // as the rendered picture looks at it
 
-  const bytes = Uint8Array.from(atob(find('model-data').textContent.trim()), (c) => c.charCodeAt(0));
-  new T.GLTFLoader().parse(bytes.buffer, '', build, () => document.documentElement.classList.remove('live'));
+  const packed = new Blob([liquid.bytes(find('model-data').textContent.trim())]).stream().pipeThrough(new DecompressionStream('deflate'));
+  const without = () => document.documentElement.classList.remove('live');
+  new Response(packed).arrayBuffer().then((bytes) => new T.GLTFLoader().parse(bytes, '', build, without), without);
 
   // Its packed arrays as arrays.
   function opened(packed) {
