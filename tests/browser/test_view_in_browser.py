@@ -80,13 +80,13 @@ def test_axe_finds_nothing_and_nothing_is_wider_than_the_screen(either: Shown) -
         assert either.seen["wide"][width] == {"page": int(width), "over": []}
 
 
-def test_it_plays_at_true_speed_and_stands_still_when_paused(either: Shown) -> None:
-    played = either.seen["played"]
+def test_it_plays_at_true_speed_and_stands_still_when_paused(tank: Shown) -> None:
+    played = tank.seen["played"]
     assert played["label"] == "Pause"
     assert played["running"]
-    assert played["moved"] == pytest.approx(0.5, abs=0.04)  # two frames
-    assert not either.seen["paused"]["running"]
-    assert either.seen["paused"]["time"] == pytest.approx(0.6, abs=0.06)
+    assert played["moved"] == pytest.approx(0.3, abs=0.04)  # two frames
+    assert not played["paused"]["running"]
+    assert played["paused"]["time"] == pytest.approx(0.35, abs=0.06)
 
 
 def test_keys_move_the_time_by_a_two_hundredth(either: Shown) -> None:
