@@ -106,9 +106,7 @@
 
   // Clear sheet hides nothing; seen flatly it is denser, which makes a sheet of it.
   function sheet(from, share, glow) {
-    const made = from.clone();
-    made.side = T.DoubleSide;
-    made.depthWrite = false;
+    const made = new T.MeshLambertMaterial({ color: from.color, transparent: true, depthWrite: false, side: T.DoubleSide, forceSinglePass: true });
     if (glow) { // light that is led to a cut edge comes out coloured
       made.color.convertLinearToSRGB();
       made.color.setRGB(...made.color.toArray().map((c) => 0.9 * c * c)).convertSRGBToLinear();
@@ -136,7 +134,7 @@
   }
 
   function addBody({ at, axis, piece, way, tint }, { geometry, edges }) {
-    const metal = new T.MeshStandardMaterial({ metalness: 0.15, roughness: 0.5 });
+    const metal = new T.MeshLambertMaterial();
     metal.color.setRGB(...tint.slice(0, 3), 'srgb');
     const mesh = new T.Mesh(geometry, metal), edge = new T.LineSegments(edges, new T.LineBasicMaterial());
     mesh.quaternion.setFromUnitVectors(new T.Vector3(0, 1, 0), new T.Vector3(...axis));
@@ -147,7 +145,7 @@
 
   // Walls, surface and the line round it.
   function addWater() {
-    const skin = (opacity) => new T.MeshStandardMaterial({ transparent: true, opacity, depthWrite: false, side: T.DoubleSide, roughness: 0.2 });
+    const skin = (opacity) => new T.MeshLambertMaterial({ transparent: true, opacity, depthWrite: false, side: T.DoubleSide, forceSinglePass: true });
     const parts = { walls: new T.Mesh(new T.BufferGeometry(), skin(pool.tint[3])), top: new T.Mesh(new T.BufferGeometry(), skin(2 * pool.tint[3])) };
     const line = new T.LineSegments(new T.BufferGeometry(), new T.LineBasicMaterial());
     for (const mesh of [parts.walls, parts.top]) mesh.material.color.setRGB(...pool.tint.slice(0, 3), 'srgb');
@@ -341,9 +339,15 @@
     return said;
   }
 
+  let asked = 0;
+  // Labels at once; the picture once a frame, however often it is asked for.
   function draw() {
-    order();
-    renderer.render(scene, camera);
+    asked = asked || requestAnimationFrame(() => {
+      asked = 0;
+      order();
+      renderer.render(scene, camera);
+    });
+    camera.updateMatrixWorld();
     const stood = [];
     for (const { label, at, name } of flags) {
       const { x, y, hidden } = screenAt(rig.localToWorld(at.clone().add(shift(name))));
