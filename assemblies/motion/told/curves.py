@@ -9,11 +9,7 @@ from typing import Final
 
 import numpy as np
 
-<<<<<<< HEAD:assemblies/motion/curves.py
 from assemblies.liquid.waves.modes import rect_shapes
-from assemblies.motion.path.profile import Array
-=======
->>>>>>> main:assemblies/motion/told/curves.py
 from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
 from assemblies.motion.schedule import slugs
 from assemblies.report.panels import Curve, Limit, Panel

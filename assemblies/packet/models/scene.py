@@ -16,6 +16,7 @@ from assemblies.packet.models.hardware import Body, hardware
 from assemblies.packet.models.shapes import Shape, closed
 from assemblies.packet.models.trains import gears_play
 from assemblies.report.figures import amount
+from parts.lengths import LengthUnit, gauge_length
 from parts.vectors import Vector
 
 if TYPE_CHECKING:
@@ -106,7 +107,7 @@ def scene_of(found: Examined) -> Scene:
         bodies=tuple(hardware(made.design, made.of(Buying))),
         pool=_pool(found),
         seams=() if fit is None else tuple(_face(seam, boxes) for seam in fit["seams"]),
-        marks=tuple(marks_of(report)),
+        marks=tuple(marks_of(report, found.order.units)),
         plays=tuple(_plays(found, made.of(Moves))),
     )
 
@@ -154,19 +155,19 @@ def _level(seam: Report) -> Level:
     return level
 
 
-def marks_of(report: Report) -> Iterator[Mark]:
-    """What the report says does not seal, go in or fit."""
+def marks_of(report: Report, unit: LengthUnit) -> Iterator[Mark]:
+    """What the report says does not seal, go in or fit; its figures in this unit."""
     if "fit" in report:
-        yield from _seam_marks(report["fit"])
+        yield from _seam_marks(report["fit"], unit)
         yield from _hit_marks(report)
 
 
-def _seam_marks(fit: Report) -> Iterator[Mark]:
+def _seam_marks(fit: Report, unit: LengthUnit) -> Iterator[Mark]:
     captive = {seam: loop["piece"] for loop in fit.get("loops", ()) for seam in loop["seams"]}
     for s in fit["seams"]:
         if _level(s) == "ok":
             continue
-        most, over = f"{s['gap']['max']:.2f} mm", f"{-s['gap']['min']:.2f} mm"
+        most, over = gauge_length(s["gap"]["max"], unit), gauge_length(-s["gap"]["min"], unit)
         said, red = [], []
         if not s["goes_in"]:
             said.append(f"may not go in, up to {over} too large")

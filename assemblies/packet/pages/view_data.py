@@ -13,7 +13,7 @@ from assemblies.packet.models.scene import FROM, Pool, Scene
 from assemblies.packet.models.shapes import Shape
 from assemblies.packet.models.tints import body_tint, water_tint
 from assemblies.report.figures import amount, solid_words
-from parts.lengths import LengthUnit, gauge_length
+from parts.lengths import LengthUnit
 
 if TYPE_CHECKING:
     from assemblies.motion.plans.plays import Play, Ripple
@@ -44,7 +44,6 @@ def view_data(report: Report, scene: Scene, unit: LengthUnit) -> dict[str, Any] 
         "seams": [
             {"id": s.id, "a": s.a, "b": s.b, "level": s.level, "ends": [_metres(s.low), _metres(s.high)]} for s in scene.seams
         ],
-<<<<<<< HEAD
         "marks": [
             {
                 "level": m.level, "id": m.id, "short": m.short, "text": m.text, "at": _metres(m.at), "pieces": list(m.pieces),
@@ -69,10 +68,6 @@ def view_data(report: Report, scene: Scene, unit: LengthUnit) -> dict[str, Any] 
 def _turned(v: Sequence[float]) -> list[float]:
     """From x right, y back, z up, to y up, z to the front."""
     return [round(float(c), 9) + 0.0 for c in (v[0], v[2], -v[1])]
-=======
-        "marks": [*_seam_marks(report["fit"], unit), *_hit_marks(report)],
-    }
->>>>>>> main
 
 
 def _metres(point_mm: Sequence[float]) -> list[float]:
@@ -142,52 +137,3 @@ def _words(report: Report, placed: Report, unit: LengthUnit) -> str:
         f"{placed['name']}: part {part['part']}, {solid_words(part['size'], unit)}, {amount(part['mass'], 'kg', 3)}. "
         f"Seams: {', '.join(seams) or 'none'}."
     )
-<<<<<<< HEAD
-=======
-
-
-def _level(seam: Report) -> str:
-    return "stop" if not seam["goes_in"] else str(seam["seals"])
-
-
-def _seam_marks(fit: Report, unit: LengthUnit) -> Iterator[dict[str, Any]]:
-    captive = {seam: loop["piece"] for loop in fit.get("loops", ()) for seam in loop["seams"]}
-    for s in fit["seams"]:
-        if _level(s) == "ok":
-            continue
-        most, over = gauge_length(s["gap"]["max"], unit), gauge_length(-s["gap"]["min"], unit)
-        said, red = [], []
-        if not s["goes_in"]:
-            said.append(f"may not go in, up to {over} too large")
-            red = [captive[s["id"]]] if s["id"] in captive else [s["a"], s["b"]]
-        if s["seals"] != "ok":
-            grave = "thin solvent does not bridge it" if s["seals"] == "stop" else "more than is good"
-            said.append(f"the gap may be {most}: {grave}")
-        short = f"gap {most}" if s["goes_in"] else f"{over} too large"
-        text = f"Seam {s['id']}, {s['a']} and {s['b']}: {'; '.join(said)}."
-        yield _mark(_level(s), (s["id"], short), text, s["centre"], [s["a"], s["b"]], red)
-
-
-def _hit_marks(report: Report) -> Iterator[dict[str, Any]]:
-    middles = {frozenset((s["a"], s["b"])): s["centre"] for s in report["fit"]["seams"]}
-    origins = {p["name"]: p["origin"] for p in report["placed"]}
-    for hit in report["fit"].get("interferences") or ():
-        pair, volume = [hit["a"], hit["b"]], amount(hit["volume_mm3"], "mm3", 1)
-        at = middles.get(frozenset(pair), origins[hit["b"]])
-        text = f"{hit['a']} and {hit['b']} run into each other: they share {volume}."
-        yield _mark("stop", ("overlap", volume), text, at, pair, pair)
-
-
-def _mark(
-    level: str, short: tuple[str, str], text: str, at: Sequence[float], pieces: Sequence[str], red: Sequence[str]
-) -> dict[str, Any]:
-    return {
-        "level": level,
-        "id": short[0],
-        "short": short[1],
-        "text": text,
-        "at": _metres(at),
-        "pieces": list(pieces),
-        "red": list(red),
-    }
->>>>>>> main

@@ -280,7 +280,7 @@ def test_a_stage_of_the_test_can_be_signed_and_no_other_step_can() -> None:
 def test_the_view_marks_overlaps_with_their_volume_and_both_pieces() -> None:
     full = report()
     full["fit"]["interferences"] = [{"a": "left", "b": "front", "volume_mm3": 12.34}]
-    data = view_data(full, Scene(placed=(), marks=tuple(marks_of(full))), "mm")
+    data = view_data(full, Scene(placed=(), marks=tuple(marks_of(full, "mm"))), "mm")
     assert data is not None
     (mark,) = data["marks"]
     assert (mark["level"], mark["short"], mark["red"]) == ("stop", "12.3 mm³", ["left", "front"])

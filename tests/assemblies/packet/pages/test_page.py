@@ -34,7 +34,7 @@ SVG = (
 
 def html(given: dict[str, Any] | None = None) -> str:
     shown = given or report()
-    pictures, scene = {"exploded": SVG, "sheet-1": SVG}, Scene(placed=(), marks=tuple(marks_of(shown)))
+    pictures, scene = {"exploded": SVG, "sheet-1": SVG}, Scene(placed=(), marks=tuple(marks_of(shown, "mm")))
     return page(shown, sections_of(shown, "mm"), "mm", model=model(), scene=scene, pictures=pictures)
 
 
