@@ -218,7 +218,7 @@ class ShopFile(Table):
     rates: Annotated[
         Mapping[str, Annotated[float, number(0.0, 1e6)]], AfterValidator(_known_rates), PlainSerializer(dict)
     ] = Field(default_factory=dict)
-    """Any of the table of rates, by name. e.g. `{labour = 45}`"""
+    """Any of `seamwright show rates`, by name. e.g. `{labour = 45}`"""
     stock: Annotated[tuple[StockSpec, ...], Field(max_length=MOST)] = ()
     _path: Path | None = PrivateAttr(default=None)
     _said: str = PrivateAttr(default="")
