@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from assemblies.design import Design, Fastener
-from assemblies.design.model import Ends
 from assemblies.design.gather import Gathered
+from assemblies.design.model import Ends
 from assemblies.kinds.prop_mount.spec import FaceSpec, PropMountSpec
 from assemblies.order import Faults, Order
 from assemblies.order.errors import Key
@@ -109,7 +109,8 @@ def bolts_of(order: Order, name: str) -> Bolts:
     )
     let_in = _let_in(order, key, face, found.thread)
     return Bolts(
-        pattern=found, centres=centres, thread=found.thread, tapped=made == "tapped" and let_in is None, through=made == "through",
+        pattern=found, centres=centres, thread=found.thread, tapped=made == "tapped" and let_in is None,
+        through=made == "through",
         slot_mm=face.slot or 0.0, let_in=let_in, at=face.at,
     )  # fmt: skip
 
@@ -217,7 +218,7 @@ class _Builder:
         ]()
 
     def piece(self, name: str, size: _Point, sides: Sequence[tuple[str, Bolts]], more: Sequence[Hole] = ()) -> Piece:
-        """A rectangle with the holes of one or both sides: a bore where the counterpart has a boss, pockets for metal let in."""
+        """A rectangle with the holes of one or both sides, a bore for a boss, pockets for metal let in."""
         made = panel(name, *size, self.sheet, holes=more)
         for key, bolts in sides:
             try:
