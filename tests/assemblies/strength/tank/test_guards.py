@@ -242,6 +242,12 @@ def test_a_tray_held_at_one_wall_settles():
     assert [f["where"] for f in report["findings"] if f["why"].startswith("not covered")] == []
 
 
+def test_the_trough_bolted_to_its_carriage_holds():
+    report = ask(ordered("carriage-trough"), "hold").report
+    assert report["checks"]["strength"] == "passed"
+    assert [g["thread"] for g in report["strength"]["threads"]][:1] == ["6.6 mm hole"]
+
+
 @pytest.mark.parametrize(
     ("error", "level", "words"),
     [(0.034, "care", "3.4 %"), (0.1, "care", "10 %"), (0.11, "care", "11 %"), (1.4, "care", "140 %")],
