@@ -10,6 +10,7 @@ from assemblies.design import Design, Fastener
 from assemblies.design.gather import Gathered
 from assemblies.design.model import Ends
 from assemblies.kinds.prop_mount.spec import FaceSpec, PropMountSpec
+from assemblies.kinds.sheets import stated_sheet
 from assemblies.order import Faults, Order
 from assemblies.order.errors import Key
 from parts.findings import Finding, SeamwrightError
@@ -21,7 +22,6 @@ from parts.shape.piece import Hole, Piece, Pocket, Side
 from parts.shape.slot import Slot, slot_loop
 from parts.shape.tapped import full_thread_mm, tapped_hole
 from parts.stock.mounting import Pattern, pattern, pattern_findings
-from parts.stock.sheet import Sheet
 from parts.stock.thread import clearance, thread
 
 __all__ = ["Bolts", "bolts_of", "build_prop_mount", "foot_of", "gusset_places"]
@@ -207,9 +207,7 @@ class _Builder:
     def __init__(self, order: Order, spec: PropMountSpec, rig: Bolts, prop: Bolts, gathered: Gathered) -> None:
         self.order, self.spec, self.rig, self.prop, self.gathered = order, spec, rig, prop, gathered
         assert isinstance(order.sheet.thickness, float)
-        self.sheet = Sheet(
-            material=order.sheet.material, nominal_mm=order.sheet.thickness, readings_mm=order.sheet.measured
-        )
+        self.sheet = stated_sheet(order, order.sheet.thickness, order.sheet.measured)
         self.thick = self.sheet.thickness_mm
 
     def build(self) -> None:

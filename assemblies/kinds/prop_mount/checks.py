@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final, Literal
 
-from assemblies.report.blocks import Bar, Bars, Block, Figure, Figures, Report
+from assemblies.report.blocks import Bar, Block, Figure, Figures, Report
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, not_covered
-from assemblies.report.figures import amount
+from assemblies.report.figures import amount, used_most
 from parts.findings import Finding, NotCovered, Taken
 from parts.lengths import LengthUnit
 
@@ -269,7 +269,7 @@ def _blocks(report: Report, _unit: LengthUnit = "mm") -> Iterator[Block]:
             Bar(label=label, use=row["use"], text=text, why=_WHY.get(row["what"], _BOLT_WHY))
         )
     for case, bars in found.items():
-        yield Bars(title=f"{case}: what is used most", items=bars)
+        yield used_most(case, bars)
     yield Figures(
         items=[
             Figure(
