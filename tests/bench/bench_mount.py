@@ -1,8 +1,8 @@
 """How fast a mount's `hold` is: `python tests/bench/bench_mount.py`. Processor time, ratios within one run.
 
-Wanted: `hold` of the starter at most 3 times a process that imports numpy, scipy.linalg and scipy.sparse.linalg. Measured beside
-other work on 2026-11-28 by one process: about 12 to 16 times (30 times before): missed. Most of it is solving meshes of 4,000 and
-12,000 triangles. For `make` against the bare kernel see `bench_kernel.py`.
+Wanted: `hold` of the starter at most 3 times a process that imports numpy, scipy.linalg and scipy.sparse.linalg. On 2026-11-28,
+beside other work and within one process, it took 16 times the import of scipy.linalg alone (28 times before): missed. Most of
+it is solving meshes of 4,000 and 12,000 triangles.
 """
 
 from __future__ import annotations

@@ -278,8 +278,8 @@ class _Work:
         return out
 
     def _frequency(self, stiff: Any, weigh: Any, bodies: Sequence[Attached], free: Numbers, factors: Any) -> float:
-        """The first of the generalised eigenproblem, by inverse iteration on what is factored already (any text on eigenvalues):
-        the quotient is never under the least. Masses in t go with N and mm. It starts without symmetry."""
+        """The first of the generalised eigenproblem, by inverse iteration on what is factored already (any text on
+        eigenvalues): the quotient is never under the least. Masses in t go with N and mm. It starts without symmetry."""
         from scipy.sparse import block_diag, diags
 
         weights = [
