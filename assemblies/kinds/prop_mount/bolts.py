@@ -74,13 +74,13 @@ def bolts_of(order: Order, name: str) -> Bolts:
         raise order.refuse((*key, "pattern"), str(error), "a pattern and a thread that go together") from error
     assert found.thread is not None
     by_itself = "through" if found.counterpart == "clearance" else found.hole
-    made = "tapped" if face.let_in else face.holes or by_itself  # metal let in is a thread here
+    made: str = "tapped" if face.let_in else face.holes or by_itself  # metal let in is a thread here
     if face.slot is not None and made == "tapped":
         if found.counterpart == "screw":
             raise order.refuse(
                 (*key, "slot"), f"{found.name} is a screw: it needs a thread here, not a slot", "no slot"
             )
-        made = "through" if made == "through" else "clearance"
+        made = "clearance"
     if (found.counterpart, made) in (
         ("tapped", "tapped"),
         ("screw", "clearance"),
