@@ -89,7 +89,7 @@ INSIDE = {
     "assemblies.fit": ((".",), ("apart",), ("rows", "sections"), ("checks",)),
     "assemblies.liquid": (("shapes",), ("engine", "fluids", "waves"), ("loads",), (".",)),
     "assemblies.motion": (("path",), ("swing", "pour", "drive"), ("plans",), (".",)),
-    "assemblies.strength": (("plates",), ("boxes", "sheets"), ("bonds",), ("proof", "mount"), ("tank",)),
+    "assemblies.strength": (("plates",), ("boxes", "sheets"), ("bonds",), ("proof", "mount"), ("tank", "round")),
     "assemblies.shop": (
         ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("bond",), ("handover",),
     ),
