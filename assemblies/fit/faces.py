@@ -173,9 +173,9 @@ def flat_faces(placed: Placed) -> tuple[FlatFace, ...]:
     """Both sheet faces, every straight cut edge, and the floors and straight walls of pockets.
 
     Raises:
-        NotCovered: the piece has bends or bevelled edges, or is a tube.
+        NotCovered: the piece has bends or bevelled edges.
     """
-    require(placed.piece, "the faces", "pockets")
+    require(placed.piece, "the faces", "pockets", "tube")
     return (*_sheet_faces(placed), *_edge_faces(placed))
 
 
@@ -197,7 +197,7 @@ def round_faces(placed: Placed) -> tuple[RoundFace, ...]:
     Raises:
         NotCovered: as `flat_faces`.
     """
-    require(placed.piece, "the faces", "pockets")
+    require(placed.piece, "the faces", "pockets", "tube")
     return tuple(
         RoundFace(
             piece=placed.name,

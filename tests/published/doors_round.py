@@ -12,7 +12,7 @@ from assemblies.liquid.shapes.spout import spouted
 from assemblies.strength.bonds import wedge
 from assemblies.strength.round import shell
 from parts.make.strip import bevelled, play_of
-from parts.make.tube import groove_play, rolled
+from parts.shape.tube import groove_play, rolled
 
 __all__ = ["BELOW_ZERO", "DOORS"]
 

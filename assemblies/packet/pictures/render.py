@@ -112,7 +112,7 @@ def _render(window: Any, placed: Sequence[Placed], path: str, size: tuple[int, i
 def _actors(placed: Placed) -> Iterable[Any]:
     """Faces, cut edges, walls of holes, and lines of one piece."""
     red, green, blue, opaque = tint(placed.piece.kind)
-    require(placed.piece, "the picture", "pockets")
+    require(placed.piece, "the picture", "pockets", "tube")
     shape = facets(placed, _SAGITTA_MM, False)
     deep = tuple(0.9 * c**2 for c in (red, green, blue))  # light that is led to a cut edge comes out coloured
     yield _surface(_caps(shape), (red, green, blue), 0.5 * opaque)
