@@ -94,8 +94,10 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
     middle = (tube.inside_mm + wall) / 2.0
     spans = None if kind == "flat" else flange.circle / 2.0 if kind == "plates" and flange else middle
     return RoundTank(
-        bore=tube.inside_mm, wall=wall, base=thin, floor=base.thickness_mm, tube=tube.substance, disc=base.sheet.substance,
-        spans=spans, inset=abs(placed["tube"].origin[2]) < 1e-9, hole="drain-boss" in placed,
+        bore=tube.inside_mm, wall=wall, base=thin, floor=base.thickness_mm, spans=spans,
+        tube=tube.substance, disc=base.sheet.substance,
+        flange=base.size_mm[0] > tube.outside_mm + 2.0 * tube.wall_mm,
+        inset=abs(placed["tube"].origin[2]) < 1e-9, hole="drain-boss" in placed,
         boss=motor.boss / 2.0 if motor else 0.0, motor_n=motor.mass * G_M_S2 if motor else 0.0,
         lid=placed["lid"].piece.sheet.thickness_range_mm[0] if "lid" in placed else 0.0,
         density=loads.filled.fluid.density_kg_m3,

@@ -71,10 +71,11 @@ class BentBase:
 
     Attributes:
         waves: beta d, the depth in lengths over which bending dies out.
-        moment, shear: at the base, per length.
+        moment, shear: at the base, per length; positive where the inside stretches, and where it pushes the base outward.
         moment_long, shear_long: the same by the formula for a long wall.
         growth, growth_at: the largest growth of the radius, and how high over the base.
         stress: of bending at the base.
+        foot: the moment at the very foot.
         hoop: the largest stress around, of the middle of the wall.
         hoop_bent: the largest stress around with what bending adds at a face.
     """
@@ -87,33 +88,48 @@ class BentBase:
     growth: float
     growth_at: float
     stress: float
+    foot: float
     hoop: float
     hoop_bent: float
 
 
 def bent_base(
-    radius: float, wall: float, depth: float, weight: float, modulus: float, poisson: float, *, head: float = 0.0
+    radius: float,
+    wall: float,
+    depth: float,
+    weight: float,
+    modulus: float,
+    poisson: float,
+    *,
+    give: float = 0.0,
+    turn: float = 0.0,
+    arm: float = 0.0,
+    read: float = 0.0,
 ) -> BentBase:
-    """A wall that is clamped at its base and free at the top, filled to its top.
+    """A wall that is held at its base and free at the top, filled to its top.
 
     Args:
         radius: of the middle of the wall.
         depth: of wall and liquid.
         weight: of the liquid, force by volume.
-        head: pressure at the surface.
+        give: how far what holds it yields outward, by the shear per length; 0 clamps it.
+        turn: how far what holds it has turned in (rad), about a place `arm` below the base.
+        read: how high over the base moment and stress are read, where it is held by what gives a little.
 
     Raises:
         SeamwrightError: a size or Poisson's ratio that is none; a wall as thick as its radius.
     """
     _sizes(poisson, radius=radius, wall=wall, depth=depth, weight=weight, modulus=modulus)
-    if not (finite(head) and head >= 0.0):
-        raise SeamwrightError(f"head: {head!r} must be a finite number from 0")
+    if not all(finite(v) for v in (give, turn, arm, read)) or give < 0.0 or not 0.0 <= read < depth:
+        raise SeamwrightError(
+            f"base: give {give!r}, turn {turn!r}, arm {arm!r}, read {read!r}: finite, from 0, in the wall"
+        )
     if wall >= radius:
         raise SeamwrightError(f"a wall of {wall:g} at a radius of {radius:g} is no shell")
     rigid = modulus * wall**3 / (12.0 * (1.0 - poisson**2))
     beta = (3.0 * (1.0 - poisson**2)) ** 0.25 / math.sqrt(radius * wall)
     waves = beta * depth
-    give = radius**2 / (modulus * wall)  # of the radius, by pressure
+    yields = radius**2 / (modulus * wall)  # of the radius, by pressure
 
     def parts(x: np.ndarray, order: int) -> np.ndarray:
         """A derivative of the four functions, those of the base and those of the top, as columns."""
@@ -127,27 +143,30 @@ def bent_base(
         )
 
     base, top = np.array([0.0]), np.array([depth])
-    rows = np.vstack([parts(base, 0), parts(base, 1) / beta, parts(top, 2) / beta**2, parts(top, 3) / beta**3])
-    freely = give * (weight * depth + head)
-    found = np.linalg.solve(rows, np.array([-freely, give * weight / beta, 0.0, 0.0]))
+    held = parts(base, 0) + give * rigid * parts(base, 3)
+    rows = np.vstack([held, parts(base, 1) / beta, parts(top, 2) / beta**2, parts(top, 3) / beta**3])
+    freely = yields * weight
+    wanted = np.array([-freely * depth - turn * arm, (freely - turn) / beta, 0.0, 0.0])
+    found = np.linalg.solve(rows, wanted)
     x = np.linspace(0.0, depth, _PLACES)
-    w = parts(x, 0) @ found + give * (weight * (depth - x) + head)
+    w = parts(x, 0) @ found + freely * (depth - x)
     moments = rigid * (parts(x, 2) @ found)
     stretched = modulus * w / radius
     k = int(np.argmax(w))
-    at = _peak(lambda z: float((parts(np.array([z]), 1) @ found)[0]) - give * weight, x, k)
-    growth = float((parts(np.array([at]), 0) @ found)[0]) + give * (weight * (depth - at) + head)
-    moment = abs(float(moments[0]))
+    at = _peak(lambda z: float((parts(np.array([z]), 1) @ found)[0]) - freely, x, k)
+    growth = float((parts(np.array([at]), 0) @ found)[0]) + freely * (depth - at)
+    moment = float(rigid * (parts(np.array([read]), 2) @ found)[0])
     long = radius * depth * wall / math.sqrt(12.0 * (1.0 - poisson**2)) * weight
     return BentBase(
         waves=waves,
         moment=moment,
-        shear=abs(rigid * float((parts(base, 3) @ found)[0])),
+        shear=-rigid * float((parts(base, 3) @ found)[0]),
         moment_long=(1.0 - 1.0 / waves) * long,
         shear_long=long * (2.0 * beta - 1.0 / depth),
         growth=growth,
         growth_at=at,
-        stress=6.0 * moment / wall**2,
+        stress=6.0 * abs(moment) / wall**2,
+        foot=float(moments[0]),
         hoop=float(stretched.max()),
         hoop_bent=float((np.abs(stretched) + 6.0 * poisson * np.abs(moments) / wall**2).max()),
     )
