@@ -102,7 +102,7 @@ def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
     thick = piece.thickness_mm
     for far in (True, False):
         yield _level(placed, piece.outline.outer, thick if far else 0.0, far, *_openings(placed, far), thick,
-                     "far" if far else "near")  # fmt: skip
+                     "end" if piece.is_tube else "far" if far else "near")  # fmt: skip
     for pocket in piece.pockets:
         far = pocket.side == "far"
         low, high = pocket.span_mm(thick)

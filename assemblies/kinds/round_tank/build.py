@@ -84,6 +84,7 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
     assert isinstance(spec, RoundTankSpec)
     if not isinstance(order.sheet.thickness, float):
         raise order.refuse(("sheet", "thickness"), "the thickness of a round tank is not chosen here", "a thickness")
+    _readings(order, spec)
     try:
         tube = stock_of(spec)
     except SeamwrightError as error:
@@ -119,6 +120,23 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
         fasteners=tuple(_bolts(laid)), retention=order.support.retention if order.support else "none",
         quantity=order.quantity, findings=tuple(_said(laid)),
     )  # fmt: skip
+
+
+def _readings(order: Order, spec: RoundTankSpec) -> None:
+    """Readings that are more likely another unit, or another tube.
+
+    Raises:
+        OrderError: a diameter more than a twentieth off its name, a wall more than half.
+    """
+    for key, name, read, off in (
+        ("measured-outside", spec.outside, spec.measured_outside, 0.05), ("measured-wall", spec.wall, spec.measured_wall, 0.5)
+    ):  # fmt: skip
+        for k, one in enumerate(read):
+            if abs(one - name) > off * name:
+                raise order.refuse(
+                    ("round-tank", key, k), f"a reading of {one:g} mm on a tube of {name:g} mm",
+                    f"{name * (1.0 - off):g} to {name * (1.0 + off):g} mm, or the tube by its own name",
+                )  # fmt: skip
 
 
 def _supported(laid: _Laid) -> None:
@@ -195,7 +213,7 @@ def _motor(laid: _Laid) -> tuple[list[Placed], list[Hole]]:
     half, thick = spec.boss / 2.0, laid.sheet_of(spec.thickness).thickness_mm
     drilled = []
     for x, y in face.centres:
-        if face.hole == "tapped":
+        if face.counterpart in ("clearance", "any"):
             drilled.append(tapped_hole(half + x, half - y, face.thread, side="near"))
         else:
             raise laid.order.refuse(

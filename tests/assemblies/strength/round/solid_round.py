@@ -142,8 +142,6 @@ def solve_round(
     edged = 6.0 * abs(edge) / base**2 + pulled(inward[0])
     return {
         "wall": 6.0 * abs(carried(1, near, base, ri, ri + t)) / t**2,
-        "disc": float(
-            max(6.0 * abs(edge) / base**2 + pulled(inward[0]), 6.0 * abs(middle_moment) / base**2 + pulled(0.05 * t))
-        ),
+        "disc": float(max(edged, 6.0 * abs(middle_moment) / base**2 + pulled(0.05 * t))),
         "sag": -float(u[mid.nodal["u^2"]].mean()),
     }
