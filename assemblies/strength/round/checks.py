@@ -142,8 +142,9 @@ def _over(proof: Proof) -> Iterator[Finding]:
     from assemblies.strength.round.prove import LIFTED
 
     worst: dict[tuple[str, bool], Use | SeamUse] = {}
-    for one in (*proof.uses, *proof.seams):
-        where = getattr(one, "piece", None) or getattr(one, "seam", "")
+    every: list[Use | SeamUse] = [*proof.uses, *proof.seams]
+    for one in every:
+        where = str(getattr(one, "piece", None) or getattr(one, "seam", ""))
         key = (where, one.case == LIFTED)
         if one.use > 1.0 and (key not in worst or one.use > worst[key].use):
             worst[key] = one

@@ -232,5 +232,5 @@ class _Prover:
         return SeamUse(
             case=case, seam=seam, butts="tube", bending=bending, tension=tension, shear=shear,
             combined=pull / 2.0 + math.hypot(pull / 2.0, shear),
-            allowed=self.allowed(material, duration, self.settings.joint), at_mm=(0.0, 0.0),
+            allowed=self.allowed(material, duration, self.settings.joint), at_mm=0.0,
         )  # fmt: skip

@@ -7,10 +7,12 @@ Shells, art. 117: D w'''' + E t/a2 w = p, with all four constants (both from mem
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
+from assemblies.strength.plates.basis import Array
 from parts.findings import SeamwrightError
 from parts.vectors import finite
 
@@ -131,16 +133,17 @@ def bent_base(
     waves = beta * depth
     yields = radius**2 / (modulus * wall)  # of the radius, by pressure
 
-    def parts(x: np.ndarray, order: int) -> np.ndarray:
+    def parts(x: Array, order: int) -> Array:
         """A derivative of the four functions, those of the base and those of the top, as columns."""
         near, far = np.exp(-beta * x), np.exp(-beta * (depth - x))
         c, s, cf, sf = np.cos(beta * x), np.sin(beta * x), np.cos(beta * (depth - x)), np.sin(beta * (depth - x))
         turn = ((c, s), (-c - s, c - s), (2.0 * s, -2.0 * c), (2.0 * c - 2.0 * s, 2.0 * s + 2.0 * c))[order]
         back = ((cf, sf), (-cf - sf, cf - sf), (2.0 * sf, -2.0 * cf), (2.0 * cf - 2.0 * sf, 2.0 * sf + 2.0 * cf))[order]
         sign = -1.0 if order % 2 else 1.0
-        return beta**order * np.stack(
+        out: Array = beta**order * np.stack(
             [near * turn[0], near * turn[1], sign * far * back[0], sign * far * back[1]], axis=-1
         )
+        return out
 
     base, top = np.array([0.0]), np.array([depth])
     held = parts(base, 0) + give * rigid * parts(base, 3)
@@ -172,7 +175,7 @@ def bent_base(
     )
 
 
-def _peak(slope: object, x: np.ndarray, k: int) -> float:
+def _peak(slope: Callable[[float], float], x: Array, k: int) -> float:
     """Where a slope is nil beside place k; the place itself where it is an end."""
     from scipy.optimize import brentq
 
