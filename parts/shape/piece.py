@@ -14,6 +14,7 @@ from parts.findings import SeamwrightError
 from parts.shape.outline import Circle, Line, Loop, Outline
 from parts.shape.part import Feature, require
 from parts.stock.sheet import Sheet
+from parts.stock.tube import TubeCut
 
 __all__ = ["Bend", "Bevel", "Hole", "HoleKind", "Piece", "Pocket", "Role", "Side", "check_hole_fits"]
 
@@ -162,8 +163,14 @@ class Piece:
         """What it has beside a flat outline with holes."""
         has: tuple[tuple[Feature, bool], ...] = (
             ("bends", bool(self.bends)), ("pockets", bool(self.pockets)), ("bevels", bool(self.bevels)),
+            ("tube", isinstance(self.sheet, TubeCut)),
         )  # fmt: skip
         return tuple(name for name, there in has if there)
+
+    @property
+    def is_tube(self) -> bool:
+        """Whether it is a length of tube: its outline is the section, its thickness the length."""
+        return isinstance(self.sheet, TubeCut)
 
     @property
     def thickness_mm(self) -> float:
@@ -181,7 +188,7 @@ class Piece:
         Raises:
             NotCovered: it has bevelled edges.
         """
-        require(self, "the volume", "bends", "pockets")
+        require(self, "the volume", "bends", "pockets", "tube")
         solid = self.outline.area_mm2 * self.thickness_mm
         solid -= sum(pocket.outline.area_mm2 * pocket.depth_mm for pocket in self.pockets)
         return solid - sum(hole.volume_mm3(self.thickness_mm) for hole in self.holes)

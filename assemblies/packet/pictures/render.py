@@ -122,7 +122,7 @@ def _everything(scene: Scene) -> Iterator[Any]:
 def _actors(placed: Placed, bad: tuple[float, ...] | None) -> Iterable[Any]:
     """Faces, cut edges, walls of holes, and lines of one piece; in red what does not go in."""
     red, green, blue, opaque = (*bad, 0.5) if bad else tint(placed.piece.kind)
-    require(placed.piece, "the picture", "pockets")
+    require(placed.piece, "the picture", "pockets", "tube")
     shape = facets(placed, _SAGITTA_MM, False)
     deep = tuple(0.9 * c**2 for c in (red, green, blue))  # light that is led to a cut edge comes out coloured
     yield _surface(_caps(shape), (red, green, blue), 0.5 * opaque)
