@@ -176,7 +176,8 @@ class Piece:
 
     @property
     def volume_mm3(self) -> float:
-        """Outline times thickness, less holes and pockets (each inside the outline, none overlapping); a bend keeps it.
+        """Outline times thickness, less holes and pockets (each inside the outline, none overlapping but for what opens in a
+        pocket's floor); a bend keeps it.
 
         Raises:
             NotCovered: it has bevelled edges.
@@ -184,7 +185,12 @@ class Piece:
         require(self, "the volume", "bends", "pockets")
         solid = self.outline.area_mm2 * self.thickness_mm
         solid -= sum(pocket.outline.area_mm2 * pocket.depth_mm for pocket in self.pockets)
+        solid += sum(loop.area_mm2 * pocket.depth_mm for pocket in self.pockets for loop in self.openings_in(pocket))
         return solid - sum(hole.volume_mm3(self.thickness_mm) for hole in self.holes)
+
+    def openings_in(self, pocket: Pocket) -> tuple[Loop | Circle, ...]:
+        """The cut-outs and through bores that open in a pocket's floor, so that it does not take them out again."""
+        return tuple(loop for loop in self.profile.inner if _holds(pocket.outline, loop))
 
     @property
     def mass_kg(self) -> float:
@@ -195,6 +201,19 @@ class Piece:
         """What a cutter that goes right through would follow: cut-outs and through bores as inner loops."""
         bores = tuple(Circle(h.x_mm, h.y_mm, h.bore_mm / 2.0) for h in self.holes if h.depth_mm is None)
         return replace(self.outline, inner=(*self.outline.inner, *bores))
+
+
+def _holds(outer: Loop | Circle, loop: Loop | Circle) -> bool:
+    """Whether a loop lies wholly in another: in its circle, or in its box where that is no circle (its corners are small)."""
+    x0, y0, x1, y1 = outer.bounds_mm
+    a, b, c, d = loop.bounds_mm
+    if not (x0 <= a and y0 <= b and c <= x1 and d <= y1):
+        return False
+    if not isinstance(outer, Circle):
+        return True
+    if isinstance(loop, Circle):
+        return math.hypot(loop.x_mm - outer.x_mm, loop.y_mm - outer.y_mm) + loop.radius_mm <= outer.radius_mm
+    return all(math.hypot(x - outer.x_mm, y - outer.y_mm) <= outer.radius_mm for x, y in loop.points())
 
 
 def _check_pocket(piece: Piece, pocket: Pocket) -> None:
