@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from parts.findings import SeamwrightError
+from parts.shape.mark import Mark
 from parts.shape.outline import Circle, Line, Loop, Outline
 from parts.shape.part import Feature, require
 from parts.stock.sheet import Sheet
@@ -120,6 +121,7 @@ class Piece:
         holes: drilled holes, inside the outline.
         sheet: what it is cut from.
         bends, pockets, bevels: heat bends, milled recesses inside the outline, edges that are not square; if any.
+        marks: what is engraved on its far face.
         cut_group: pieces of one group are ripped at one fence setting or in one machine set-up.
         process: how it is cut, where it differs from the order's.
         oversize_mm: left on all round when it is cut, to be trimmed flush after bonding; the outline has it not.
@@ -135,6 +137,7 @@ class Piece:
     bends: tuple[Bend, ...] = ()
     pockets: tuple[Pocket, ...] = ()
     bevels: tuple[Bevel, ...] = ()
+    marks: tuple[Mark, ...] = ()
     cut_group: str = ""
     process: str | None = None
     role: Role = "shell"

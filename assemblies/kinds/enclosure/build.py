@@ -20,6 +20,7 @@ from assemblies.order import Faults, Order, OrderError
 from assemblies.order.errors import Key
 from parts.findings import Finding, SeamwrightError, Taken
 from parts.make.panel import panel
+from parts.shape.mark import Mark
 from parts.shape.piece import Hole, Piece
 from parts.shape.slot import Slot, slot_loop
 from parts.shape.tapped import full_thread_mm, tapped_hole
@@ -307,16 +308,18 @@ def _labels(laid: Laid, faults: Faults) -> None:
     for i, one in enumerate(laid.spec.label):
         with faults.step(), _said(laid.order, "label", i):
             face = laid.faces[one.on]
-            wide = 0.75 * one.height * len(one.text)
             x, y = face.middle[0] + one.at[0], face.middle[1] + one.at[1]
+            mark = Mark(text=one.text, x_mm=x, y_mm=y, height_mm=one.height)
+            wide = mark.length_mm
             box = x - wide / 2, y - one.height / 2, x + wide / 2, y + one.height / 2
             a, b, c, d = face.outer.bounds_mm
             if box[0] < a or box[1] < b or box[2] > c or box[3] > d:
-                raise SeamwrightError(f"{one.text!r} is about {wide:.0f} mm long and leaves the {one.on}")
+                raise SeamwrightError(f"{one.text!r} is {wide:.1f} mm long and leaves the {one.on}")
             for what, other in (*face.openings, *face.marked):
                 if box[0] < other[2] and other[0] < box[2] and box[1] < other[3] and other[1] < box[3]:
                     raise SeamwrightError(f"{one.text!r} runs into {what} on the {one.on}")
             face.marked.append((repr(one.text), box))
+            face.marks.append(mark)
 
 
 def _gasket(laid: Laid) -> None:

@@ -9,7 +9,7 @@ from typing import Final
 from assemblies.kinds.enclosure.build import Laid, laid_out
 from assemblies.kinds.enclosure.sections import tab_blocks, warmth_blocks
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, not_covered
-from assemblies.warmth.box import OFF, Box, Mounting, Rise, box_heat_w, box_rise, effective_area
+from assemblies.warmth.box import OFF, Box, Rise, box_heat_w, box_rise, effective_area
 from assemblies.warmth.vents import Draught, vent_rise
 from parts.findings import Finding, Level, NotCovered, SeamwrightError, Taken
 from parts.make.tabs import fit_source

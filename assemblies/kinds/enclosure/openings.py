@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from assemblies.kinds.enclosure.spec import OWN_SHAPES, CutoutSpec, VentSpec
 from parts.findings import SeamwrightError
 from parts.make.panel import panel
+from parts.shape.mark import Mark
 from parts.shape.outline import Circle, Loop, Outline, Vertex, rectangle, rounded_rectangle
 from parts.shape.piece import Hole, Piece, Pocket, Role, Side
 from parts.shape.slot import Slot, slot_loop
@@ -20,6 +21,7 @@ __all__ = ["Box2", "Face", "Part", "part_of", "shape_of", "vent_slots"]
 
 Box2 = tuple[float, float, float, float]
 _ROOM_MM = 3.0  # judgement: behind an opening of its own size a pocket is so much wider on every side
+_WINDOW_MM = 4.0  # judgement: corners of a window; they bear the most of a face
 _LAND_MM = 2.0  # judgement: between two openings, on top of the rules for holes
 
 
@@ -32,7 +34,7 @@ class Face:
         free: where openings may be: the inside of the box.
         taken: boxes that are taken, with what takes them.
         openings: what air and water get through.
-        marked: what is engraved.
+        marked, marks: what is engraved, the boxes of it and its lines.
     """
 
     name: str
@@ -46,6 +48,7 @@ class Face:
     taken: list[tuple[str, Box2]] = field(default_factory=list)
     openings: list[tuple[str, Box2]] = field(default_factory=list)
     marked: list[tuple[str, Box2]] = field(default_factory=list)
+    marks: list[Mark] = field(default_factory=list)
 
     def take(self, what: str, box: Box2, land: float = _LAND_MM) -> None:
         """Take room on the face.
@@ -69,7 +72,7 @@ class Face:
         """The finished piece."""
         return Piece(
             name=self.name, kind="panel", outline=Outline(self.outer, tuple(self.inner)), holes=tuple(self.holes),
-            pockets=tuple(self.pockets), sheet=sheet, cut_group=group, role=role, process=process,
+            pockets=tuple(self.pockets), marks=tuple(self.marks), sheet=sheet, cut_group=group, role=role, process=process,
         )  # fmt: skip
 
 
@@ -162,6 +165,7 @@ def shape_of(word: str, size: tuple[float, float], radius: float) -> Loop | Circ
             )
         half = math.sqrt(r * r - flat * flat)
         return Loop((Vertex(-half, flat, math.tan((math.tau - 2.0 * math.acos(flat / r)) / 4.0)), Vertex(half, flat)))
+    radius = max(radius, _WINDOW_MM) if word == "window" else radius
     return rounded_rectangle(wide, high, min(radius, wide / 2.01, high / 2.01), -wide / 2.0, -high / 2.0)
 
 

@@ -140,8 +140,8 @@ class LabelSpec(Table):
     """`[[enclosure.label]]`: a line of text engraved on the outside."""
 
     text: Annotated[Text, Field(max_length=40)]
-    """What it says. e.g. `"PUMP"`"""
-    on: FaceName
+    """What it says, in capitals, figures and - + . / :. e.g. `"PUMP"`"""
+    on: Literal["front", "back", "left", "right", "lid"]
     """Which face. e.g. `"front"`"""
     at: Point2
     """The middle of the line. e.g. `[0, 20]`"""

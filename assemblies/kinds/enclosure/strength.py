@@ -12,16 +12,20 @@ from dataclasses import dataclass
 from typing import Final
 
 from assemblies.kinds.enclosure.build import Laid, laid_out
+from assemblies.kinds.enclosure.openings import moved
 from assemblies.kinds.enclosure.sections import use_blocks
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, not_covered
-from parts.findings import Finding, NotCovered, SeamwrightError, Taken
+from parts.findings import Finding, NotCovered, Taken
+from parts.shape.outline import Circle, Loop, Outline, rectangle, rounded_rectangle
+from parts.shape.slot import slots_of
 from parts.shape.tapped import full_thread_mm
 from parts.stock.material import Duration, material
 
 __all__ = ["STRENGTH", "BoxUse"]
 
-HAND_N: Final = 100.0  # judgement: a hand that steadies itself on it
-_PAD_MM: Final = 12.0  # judgement: radius of what pushes
+HAND_N: Final = 100.0  # judgement: a hand that steadies itself on the lid
+THUMB_N: Final = 50.0  # judgement: a thumb on a button, a hand that turns the box round
+_PAD_MM: Final = 8.0  # judgement: radius of a thumb, or of what stands on it
 _GRAVITY: Final = 9.80665
 _LIFT: Final = 2.0  # judgement: jerked up by its lid
 _CONTENTS_KG: Final = 1.0
@@ -69,49 +73,81 @@ def _strength(made: Made) -> Checked:
 
 def _uses(made: Made, laid: Laid) -> Iterator[BoxUse]:
     spec = laid.spec
-    stands = spec.stands_on * _GRAVITY
-    if stands:
-        yield _pushed(made, laid, "lid", stands, "permanent", f"{spec.stands_on:g} kg standing on it")
-    for name in ("lid", max(("front", "left"), key=lambda n: _wide(laid, n))):
-        yield _pushed(made, laid, name, HAND_N, "minutes", f"a hand pushing with {HAND_N:g} N")
+    lid = _stress_mpa(made, laid, "lid")
+    if spec.stands_on:
+        yield _borne(
+            made, laid, "lid", lid * spec.stands_on * _GRAVITY, "permanent", f"{spec.stands_on:g} kg standing on it"
+        )
+    yield _borne(made, laid, "lid", lid * HAND_N, "minutes", f"a hand pushing with {HAND_N:g} N")
+    for name in ("front", "back", "left", "right"):
+        found = _stress_mpa(made, laid, name) * THUMB_N
+        yield _borne(made, laid, name, found, "minutes", f"a thumb pushing with {THUMB_N:g} N")
     yield _lifted(made, laid)
 
 
-def _wide(laid: Laid, name: str) -> float:
-    x0, y0, x1, y1 = laid.faces[name].free
-    return (x1 - x0) * (y1 - y0)
-
-
-def _pushed(made: Made, laid: Laid, name: str, force: float, duration: Duration, what: str) -> BoxUse:
-    """A face with a force on a pad where it has most room."""
+def _borne(made: Made, laid: Laid, name: str, stress: float, duration: Duration, what: str) -> BoxUse:
     from assemblies.strength.bonds.allowed import allowed_stress, warmth
+
+    made_of, limits = material(made.order.sheet.material), made.order.limits
+    allowed = allowed_stress(made_of, duration, environment=warmth(_warm(made, laid)), factor=limits.factor).value
+    return BoxUse(
+        where=f"{name}, {what}", use=stress / allowed, text=f"{stress:.2f} of {allowed:.2f} MPa",
+        why="bending by finite elements, held at the middles of the walls it lies on; a wall on three sides",
+    )  # fmt: skip
+
+
+def _stress_mpa(made: Made, laid: Laid, name: str) -> float:
+    """Largest stress of a face, MPa, for each N on a pad where it has most room."""
     from assemblies.strength.sheets.given import Attached, Held, Recess, SheetLoad, Spot
     from assemblies.strength.sheets.sheet import sheet
 
-    face, piece = laid.faces[name], made.design.instance(name).piece
+    piece = made.design.instance(name).piece
     thin = laid.sheet.thickness_mm if laid.sheet.is_measured else laid.sheet.thickness_range_mm[0]
-    less = laid.sheet.thickness_mm - thin
     made_of, (at, room) = material(made.order.sheet.material), _roomiest(laid, name)
-    if room < 1.5 * _PAD_MM:
-        raise NotCovered(f"{name}: its openings leave no room of {3 * _PAD_MM:g} mm across to push on")
-    x0, y0, x1, y1 = face.free
-    sides = [((x0, y0), (x1, y0)), ((x0, y0), (x0, y1)), ((x1, y0), (x1, y1))]
+    if room < 1.2 * _PAD_MM:
+        raise NotCovered(f"{name}: its openings leave no room of {2.4 * _PAD_MM:.0f} mm across to push on")
+    x, y, wide, high = _span(laid, name)
+    sides = [((0.0, 0.0), (wide, 0.0)), ((0.0, 0.0), (0.0, high)), ((wide, 0.0), (wide, high))]
     if name == "lid":
-        sides.append(((x0, y1), (x1, y1)))
+        sides.append(((0.0, high), (wide, high)))
+    at = at[0] - x, at[1] - y
     body = Attached(
-        name="what pushes", at=(Spot(x_mm=at[0], y_mm=at[1], radius_mm=_PAD_MM, stiff=True),), mass_kg=1.0, centre_mm=(*at, 0.0)
+        name="what pushes",
+        at=(Spot(x_mm=at[0], y_mm=at[1], radius_mm=_PAD_MM, stiff=True),),
+        mass_kg=1.0,
+        centre_mm=(*at, 0.0),
     )
+    inner = tuple(shape for loop in _openings(laid, name) if _within(shape := moved(loop, -x, -y), wide, high))
+    pockets = ((moved(p.outline, -x, -y), p.depth_mm) for p in piece.pockets)
+    recesses = [Recess(outline=loop, left_mm=thin - deep) for loop, deep in pockets if _within(loop, wide, high)]
     result = sheet(
-        piece.profile, thin, made_of.modulus_mpa, made_of.poisson, held=[Held(at=side) for side in sides],
-        loads=[SheetLoad(pull=(0.0, 0.0, -1000.0 * force))], bodies=[body], joint_mm=thin,
-        recesses=[Recess(outline=p.outline, left_mm=piece.thickness_mm - less - p.depth_mm) for p in piece.pockets], settled=0.06,
+        Outline(rectangle(wide, high), inner), thin, made_of.modulus_mpa, made_of.poisson,
+        held=[Held(at=side) for side in sides], loads=[SheetLoad(pull=(0.0, 0.0, -1000.0))], bodies=[body],
+        recesses=recesses, joint_mm=thin, settled=0.06,
     )  # fmt: skip
-    found, limits = result.stress([1.0]), made.order.limits
-    allowed = allowed_stress(made_of, duration, environment=warmth(_warm(made, laid)), factor=limits.factor).value
-    return BoxUse(
-        where=f"{name}, {what}", use=found.safe / allowed, text=f"{found.safe:.2f} of {allowed:.2f} MPa",
-        why="bending by finite elements, held along its walls; a lid that is only laid on, three sides of a wall",
-    )  # fmt: skip
+    return result.stress([1.0]).safe
+
+
+def _span(laid: Laid, name: str) -> tuple[float, float, float, float]:
+    """The part of a face that bends: low corner, width and height, to the middles of the walls that it is held by."""
+    x0, y0, x1, y1 = laid.faces[name].free
+    half = laid.t / 2.0
+    return x0 - half, y0 - half, x1 - x0 + 2.0 * half, y1 - y0 + (2.0 if name == "lid" else 1.0) * half
+
+
+def _openings(laid: Laid, name: str) -> Iterator[Loop | Circle]:
+    """What opens in a face; the slots of a vent as one opening as large as all of them: what is between them bears nothing."""
+    face = laid.faces[name]
+    yield from (loop for loop in face.inner if not slots_of([loop]))
+    yield from (Circle(h.x_mm, h.y_mm, h.bore_mm / 2.0) for h in face.holes)
+    for what, (x0, y0, x1, y1) in face.openings:
+        if what.startswith("vent"):
+            yield rounded_rectangle(x1 - x0, y1 - y0, min(laid.radius, (y1 - y0) / 2.01), x0, y0)
+
+
+def _within(loop: Loop | Circle, wide: float, high: float) -> bool:
+    x0, y0, x1, y1 = loop.bounds_mm
+    return min(x0, y0) > 0.0 and x1 < wide and y1 < high
 
 
 def _warm(made: Made, laid: Laid) -> float:

@@ -1,7 +1,7 @@
 """The DXF of one nested sheet: what a router's or laser's program cuts, in the order of cutting, compensated for the kerf.
 
 R2000, mm, lower left of the sheet at (0, 0), extents the whole sheet. `outer-cut` and `inner-cut` hold where the middle of
-cutter or beam runs: no further compensation may be switched on. `drill` holds bores at their own size, `tap-mark` threads,
+cutter or beam runs: no further compensation may be switched on. `drill` holds bores at their own size, `mark` lines that are engraved, `tap-mark` threads,
 `label` the name of each piece, tabs, and one line that says all this. Profiles of single parts, at net size, are another file.
 
 Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
@@ -28,7 +28,7 @@ from assemblies.packet.dxf.dxf_file import (
     rounded,
 )
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
-from assemblies.shop.nest.model import NestSheet, put
+from assemblies.shop.nest.model import NestSheet, put, put_point
 from parts.shape.outline import Circle, Loop
 
 __all__ = ["check_nest", "write_nest"]
@@ -52,8 +52,10 @@ def write_nest(sheet: NestSheet, path: Path, title: str = "") -> None:
 
 
 def _draw(document: Any, sheet: NestSheet, title: str) -> Box:
-    add_layers(document)
+    add_layers(document, *(["mark"] if _strokes(sheet) else []))
     space = document.modelspace()
+    for stroke in _strokes(sheet):
+        space.add_lwpolyline(stroke, format="xy", close=False, dxfattribs={"layer": "mark"})
     for layer, loop in _shapes(sheet):
         add_loop(space, layer, loop)
     for words, x, y, height in _words(sheet, title):
@@ -72,6 +74,14 @@ def _shapes(sheet: NestSheet) -> Iterator[tuple[str, Loop | Circle]]:
         if hole.kind == "tapped" and hole.diameter_mm > hole.bore_mm
     )
     yield from dict.fromkeys(taps)
+
+
+def _strokes(sheet: NestSheet) -> list[tuple[tuple[float, float], ...]]:
+    """The open lines of what is engraved, before anything is cut."""
+    return [
+        tuple(put_point(point, place) for point in stroke)
+        for place in sheet.placed for mark in place.piece.marks for stroke in mark.strokes
+    ]  # fmt: skip
 
 
 def compensation_words(sheet: NestSheet) -> str:
@@ -117,13 +127,19 @@ def check_nest(path: Path, sheet: NestSheet, title: str = "") -> None:
     expect(path, right, f"gives the extents {box} mm, not the sheet's {size} mm")
     found: list[tuple[str, Numbers]] = []
     texts: Counter[str] = Counter()
+    engraved: list[Numbers] = []
     for entity in document.modelspace():
+        if entity.dxftype() == "LWPOLYLINE" and entity.dxf.layer == "mark":
+            engraved.append(rounded(c for point in entity.get_points("xy") for c in point))
+            continue
         if entity.dxftype() == "TEXT":
             texts[dxf_words(entity.dxf.text)] += 1
             continue
         found.append((entity.dxf.layer, _read(path, entity)))
     wanted = [(layer, loop_numbers(loop)) for layer, loop in _shapes(sheet)]
     twice = [numbers for numbers, n in Counter(numbers for _, numbers in found).items() if n > 1]
+    right = engraved == [rounded(c for point in stroke for c in point) for stroke in _strokes(sheet)]
+    expect(path, right, "does not hold what is engraved")
     expect(path, not twice, f"has one line twice, at {twice[0][:2] if twice else ''} mm")
     expect(path, sorted(found) == sorted(wanted), "does not hold the sheet's shapes")
     expect(path, found == wanted, "is not in the order of cutting")
