@@ -1,7 +1,7 @@
 """A sealed box in still air: how much warmer its outside, its inside and the air in it are than the air about it.
 
 Source: simplified laminar free convection of air (McAdams; Holman, Heat Transfer, table 7-2) and the law of Stefan and
-Boltzmann; both and the emissivity 0.9 of PMMA from memory; the film inside 6 W/m2 K by judgement, and it governs: a clear box is
+Boltzmann; both and the emissivity 0.9 of PMMA from memory; the film inside 6 W/m2 K by judgement, and it governs: a box is
 much warmer inside than its wall feels. Valid: Gr Pr of every face over 1e4 and under 1e9, one temperature all over the outside,
 no sun, no warm neighbours. A real box differs by 25 % (judgement).
 """
@@ -35,8 +35,8 @@ _FACTORS: Final = {
 
 @dataclass(frozen=True, kw_only=True)
 class Box:
-    """A box, m, outside, z up; its wall, m; the air about it, C; whether its floor gives off heat; the share of its surface that
-    does where it stands against something."""
+    """A box, m, outside, z up; its wall, m; the air about it, C; whether its floor gives off heat; the share of its
+    surface that does where it stands against something."""
 
     size: tuple[float, float, float]
     wall: float

@@ -1,7 +1,7 @@
 """Vents low and high in a box: their free area, and the draught that warm air makes between them.
 
-Source: stack effect (ASHRAE Handbook Fundamentals, chapter on ventilation; from memory), cd 0.6 of sharp openings. Valid: air well
-mixed inside, no wind, no fan, nothing over the vents but what their free share says.
+Source: stack effect (ASHRAE Handbook Fundamentals, chapter on ventilation; from memory), cd 0.6 of sharp openings. Valid: air
+well mixed inside, no wind, no fan, nothing over the vents but what their free share says.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Outlines of plates with tabs along their edges, from the spans that `tabs` gives, inner corners relieved.
 
-*Relief*: where a tab meets its root, half a circle goes on into the plate, tangent to the tab's flank: a router's bit, round as it
-is, then leaves room for the corner of the other piece, and no sharp corner is left from which a crack could start.
+*Relief*: where a tab meets its root, half a circle goes on into the plate, tangent to the tab's flank: a router's bit, round as
+it is, then leaves room for the corner of the other piece, and no sharp corner is left from which a crack could start.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ def toothed(name: str, width_mm: float, height_mm: float, teeth: Mapping[Edge, T
 
 
 def _inset(teeth: Teeth | None, high: bool, long: float) -> float:
-    """How far in a neighbouring edge of this length stands at the corner: that of its high end, along x or y, or its low end."""
+    """How far in a neighbouring edge of this length stands at the corner: that of its high or low end, along x or y."""
     if teeth is None:
         return 0.0
     at = long if high else 0.0
@@ -87,7 +87,8 @@ def _gap(
     wanted = 2.0 * relief * (first + last)
     if relief and wanted and high - low < wanted + relief:
         raise SeamwrightError(
-            f"{name}: gaps of {high - low:.1f} mm are too narrow for reliefs of radius {relief:.2f} mm: a thinner cutter, or fewer tabs"
+            f"{name}: gaps of {high - low:.1f} mm are too narrow for reliefs of radius {relief:.2f} mm: "
+            "a thinner cutter, or fewer tabs"
         )
     if first and relief:
         yield from ((low, deep, -1.0), (low + 2.0 * relief, deep, 0.0))

@@ -339,8 +339,13 @@ def _gasket(laid: Laid) -> None:
         raise SeamwrightError(f"a groove {deep:g} mm deep leaves under {rule('floor_left_min'):g} mm of the lid")
     _, _, w, h = laid.faces["lid"].outer.bounds_mm
     groove(laid.faces["lid"], laid.spec.drip + (laid.t - wide) / 2.0, wide, deep, (w, h))
-    laid.bought.append(Bought(item=f"closed-cell sponge or soft cord, {cord:g} mm", count=1,
-                              note="into the groove of the lid, butt ends bonded; nothing is claimed of what it keeps out"))  # fmt: skip
+    laid.bought.append(
+        Bought(
+            item=f"closed-cell sponge or soft cord, {cord:g} mm",
+            count=1,
+            note="into the groove of the lid, butt ends bonded; nothing is claimed of what it keeps out",
+        )
+    )
 
 
 def _post_places(laid: Laid) -> list[tuple[str, float, float]]:
@@ -377,8 +382,13 @@ def _hinges(laid: Laid) -> None:
             )
             p = back.middle[0] + x + off, back.free[3] - _HINGE_UP_MM
             plain_holes(back, "a hinge", [p], wide)
-    laid.bought.append(Bought(item="butt hinge with two M3 holes 20 mm apart in each leaf", count=2,
-                              note="with screws M3, washers and lock nuts; its holes by its own sheet before you drill"))  # fmt: skip
+    laid.bought.append(
+        Bought(
+            item="butt hinge with two M3 holes 20 mm apart in each leaf",
+            count=2,
+            note="with screws M3, washers and lock nuts; its holes by its own sheet before you drill",
+        )
+    )
 
 
 def _place(laid: Laid) -> None:
@@ -420,9 +430,15 @@ def _posts(laid: Laid) -> None:
             laid.gathered.join(name, "front" if "front" in name else "back", "loose")
     for name in names:
         laid.more.append(
-            Fastener(name=f"screw {laid.spec.thread} (lid)", piece=name, through=("lid", name), thread=laid.spec.thread, count=1,
-                     note="with a plain washer; finger tight and a quarter turn")
-        )  # fmt: skip
+            Fastener(
+                name=f"screw {laid.spec.thread} (lid)",
+                piece=name,
+                through=("lid", name),
+                thread=laid.spec.thread,
+                count=1,
+                note="with a plain washer; finger tight and a quarter turn",
+            )
+        )
 
 
 def _strip_ys(laid: Laid, at: str) -> tuple[float, tuple[float, ...]]:

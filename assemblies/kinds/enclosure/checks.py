@@ -23,8 +23,8 @@ _LOW_SOURCE: Final = "IEC 60364-4-41 (from memory): extra-low voltage of dry ski
 _LABEL_MM: Final = 10.0  # judgement: a drip edge stands out and so far over what is under it
 _WARM_SOURCE: Final = "McAdams; Holman, Heat Transfer, table 7-2 (from memory); a real box differs by 25 % (judgement)"
 _BURNS: Final = (
-    "PMMA burns, and goes on burning by itself: put a fuse or a limited supply at the source, keep what gets hot off the sheet, "
-    "and never leave it running where nobody is"
+    "PMMA burns, and goes on burning by itself: put a fuse or a limited supply at the source, keep what gets hot off the "
+    "sheet, and never leave it running where nobody is"
 )
 
 
@@ -54,19 +54,39 @@ def _tabs(made: Made) -> Checked:
     e = laid.edges
     rows = tuple(
         Tabs(
-            edge=name, length=edge.a_cut[-1][1] - edge.a_cut[0][0], parts=len(edge.a_cut) + len(edge.b_cut), tab_cut=edge.tab_cut,
-            gap_cut=edge.gap_cut, tab_drawn=edge.tab_drawn, gap_drawn=edge.gap_drawn, depth=edge.depth, clearance=e.clearance,
-            kerf=e.kerf, relief=e.relief, back=max(0.0, -e.off.least), proud=max(0.0, e.off.largest),
+            edge=name,
+            length=edge.a_cut[-1][1] - edge.a_cut[0][0],
+            parts=len(edge.a_cut) + len(edge.b_cut),
+            tab_cut=edge.tab_cut,
+            gap_cut=edge.gap_cut,
+            tab_drawn=edge.tab_drawn,
+            gap_drawn=edge.gap_drawn,
+            depth=edge.depth,
+            clearance=e.clearance,
+            kerf=e.kerf,
+            relief=e.relief,
+            back=max(0.0, -e.off.least),
+            proud=max(0.0, e.off.largest),
         )
-        for name, edge in (("front and back on the bottom", e.long), ("ends on the bottom", e.short), ("upright corners", e.upright))
-    )  # fmt: skip
+        for name, edge in (
+            ("front and back on the bottom", e.long),
+            ("ends on the bottom", e.short),
+            ("upright corners", e.upright),
+        )
+    )
     said, taken = [], []
     if not e.off.always_fits:
         said.append(
-            _say("care", "fit", "tabs", f"the sheet is not measured: tabs go in all the same, since they are cut by their width, but "
-                 f"stand back by up to {-e.off.least:.2f} mm or proud by {e.off.largest:.2f}",
-                 "measure the sheet and give the readings", fit_source(e.fit))
-        )  # fmt: skip
+            _say(
+                "care",
+                "fit",
+                "tabs",
+                f"the sheet is not measured: tabs go in all the same, since they are cut by their width, but "
+                f"stand back by up to {-e.off.least:.2f} mm or proud by {e.off.largest:.2f}",
+                "measure the sheet and give the readings",
+                fit_source(e.fit),
+            )
+        )
     if not made.order.says("cutting", "kerf"):
         taken.append(
             Taken(
@@ -74,18 +94,30 @@ def _tabs(made: Made) -> Checked:
             )
         )
         said.append(
-            _say("care", "fit", "tabs", f"the kerf of {e.kerf:g} mm is not measured: the clearance of {e.clearance:g} mm hangs on it",
-                 "cut a strip of ten slots in this sheet and measure what is lost", fit_source(e.fit))
-        )  # fmt: skip
+            _say(
+                "care",
+                "fit",
+                "tabs",
+                f"the kerf of {e.kerf:g} mm is not measured: the clearance of {e.clearance:g} mm hangs on it",
+                "cut a strip of ten slots in this sheet and measure what is lost",
+                fit_source(e.fit),
+            )
+        )
     if e.fit == "loose":
         said.append(
             _say("note", "fit", "tabs", f"{e.clearance:g} mm of clearance is over what thin solvent bridges",
                  "a cement that fills, or screws", fit_source(e.fit))
         )  # fmt: skip
     said.append(
-        _say("note", "fit", "tabs", "reliefs at the roots of the tabs stay open when it is together: small holes at every corner",
-             "fill them, or leave them; no water must come there", "computed: outlines")
-    )  # fmt: skip
+        _say(
+            "note",
+            "fit",
+            "tabs",
+            "reliefs at the roots of the tabs stay open when it is together: small holes at every corner",
+            "fill them, or leave them; no water must come there",
+            "computed: outlines",
+        )
+    )
     return Checked(findings=tuple(said), figures=rows, taken=tuple(taken))
 
 
@@ -168,14 +200,23 @@ def _vented(power: float, box: Box, vents: tuple[float, float, float], ambient: 
 def _warm_findings(laid: Laid, found: Warmth, vents: tuple[float, float, float] | None) -> Iterator[Finding]:
     if found.face_c > found.face_most:
         yield _say(
-            "stop", "warmth", "walls", f"their inside may come to {found.face_c:.0f} C: the sheet may be at {found.face_most:g} C at "
-            "most, unloaded", "less power, a larger box, or vents low and high", _WARM_SOURCE,
-        )  # fmt: skip
+            "stop",
+            "warmth",
+            "walls",
+            f"their inside may come to {found.face_c:.0f} C: the sheet may be at {found.face_most:g} C at "
+            "most, unloaded",
+            "less power, a larger box, or vents low and high",
+            _WARM_SOURCE,
+        )
     if found.air_c > found.air_most:
         yield _say(
-            "stop", "warmth", "inside", f"the air may come to {found.air_c:.0f} C with {found.power:g} W, over {found.air_most:g}",
-            "less power, a larger box, or larger vents low and high", _WARM_SOURCE,
-        )  # fmt: skip
+            "stop",
+            "warmth",
+            "inside",
+            f"the air may come to {found.air_c:.0f} C with {found.power:g} W, over {found.air_most:g}",
+            "less power, a larger box, or larger vents low and high",
+            _WARM_SOURCE,
+        )
     if laid.vents and vents is None:
         yield _say(
             "care", "warmth", "vents", "vents at one height alone make no draught: it is taken as sealed",
@@ -207,8 +248,15 @@ def _supply(made: Made) -> Checked:
     state = "failed" if any(f.level == "stop" for f in stops) else "not-covered" if outside else "passed"
     taken = []
     if spec.volts is None:
-        taken.append(Taken(what="the highest voltage in it", value="extra-low", why="whether it may be touched", say="[enclosure] volts",
-                           weight=2.0))  # fmt: skip
+        taken.append(
+            Taken(
+                what="the highest voltage in it",
+                value="extra-low",
+                why="whether it may be touched",
+                say="[enclosure] volts",
+                weight=2.0,
+            )
+        )
     opened = [(laid.height(on, box[1] - laid.faces[on].middle[1]), what, on) for on, what, box in _openings(laid)]
     lowest = min(opened, default=None)
     splash = Splash(where=spec.water.where, level=spec.water.level, lowest=lowest[0] if lowest else None,
@@ -229,7 +277,7 @@ def _licensed(laid: Laid) -> Iterator[str]:
         yield "mains inside a box of PMMA: a licensed electrician decides; nothing here checks distances, earthing or fire"
     for one in spec.cutout:
         if one.carries == "mains":
-            yield f"{one.part} on the {one.on} carries mains: a licensed electrician decides what inlet, and whether in PMMA at all"
+            yield f"{one.part} on the {one.on} carries mains: a licensed electrician decides, if in PMMA at all"
     if spec.cells == "lithium":
         yield "lithium cells: how they are charged, held and vented, and what their fire does, is for who is licensed for that"
     elif spec.cells == "other":
@@ -251,12 +299,24 @@ def _water(laid: Laid) -> Iterator[Finding]:
         return
     hinge = spec.lid == "hinged"
     if water.where == "above":
-        yield _say("stop", "supply", "whole", "water stands over the box: what drips, bursts or is spilt lands on it",
-                   "put the box over or beside the water, never under it", "judgement: electronics over water, never under")  # fmt: skip
+        yield _say(
+            "stop",
+            "supply",
+            "whole",
+            "water stands over the box: what drips, bursts or is spilt lands on it",
+            "put the box over or beside the water, never under it",
+            "judgement: electronics over water, never under",
+        )
     for on, what, _ in _openings(laid):
         if on == "lid":
-            yield _say("stop", "supply", what, "it opens in the lid, and water near it can land there", "put it into a wall, under a drip edge",
-                       "judgement")  # fmt: skip
+            yield _say(
+                "stop",
+                "supply",
+                what,
+                "it opens in the lid, and water near it can land there",
+                "put it into a wall, under a drip edge",
+                "judgement",
+            )
     if water.level is not None:
         yield from _under(laid, water.level)
     if spec.drip < _LABEL_MM and any(on not in ("lid", "bottom") for on, _, _ in _openings(laid)):
@@ -278,16 +338,33 @@ def _under(laid: Laid, level: float) -> Iterator[Finding]:
     for on, what, box in _openings(laid):
         high = 0.0 if on == "bottom" else laid.height(on, box[1] - laid.faces[on].middle[1])
         if on != "lid" and high <= level:
-            yield _say("stop", "supply", what, f"its lower edge in the {on} is {high:.0f} mm over the table, and water comes to {level:g}",
-                       "move it up, raise the box, or give the water a lower rim", "judgement: water never above an opening")  # fmt: skip
-    bottom = [h for h in laid.faces["bottom"].holes]
+            yield _say(
+                "stop",
+                "supply",
+                what,
+                f"its lower edge in the {on} is {high:.0f} mm over the table, and water comes to {level:g}",
+                "move it up, raise the box, or give the water a lower rim",
+                "judgement: water never above an opening",
+            )
+    bottom = laid.faces["bottom"].holes
     if bottom and level > 0.0:
-        yield _say("stop" if level >= laid.t else "care", "supply", "bottom",
-                   f"{len(bottom)} screw holes in the bottom, and water comes to {level:g} mm over the table",
-                   "seal them, and raise the box on feet over that level", "judgement: water never above an opening")  # fmt: skip
+        yield _say(
+            "stop" if level >= laid.t else "care",
+            "supply",
+            "bottom",
+            f"{len(bottom)} screw holes in the bottom, and water comes to {level:g} mm over the table",
+            "seal them, and raise the box on feet over that level",
+            "judgement: water never above an opening",
+        )
     if laid.edges is not None and level > 0.0:
-        yield _say("stop" if level >= laid.t else "care", "supply", "tabs", f"tabs leave openings at their roots, and water comes to {level:g} mm over "
-                   "the table", "bonded walls, or the box raised over that level", "judgement: water never above an opening")  # fmt: skip
+        yield _say(
+            "stop" if level >= laid.t else "care",
+            "supply",
+            "tabs",
+            f"tabs leave openings at their roots, and water comes to {level:g} mm over the table",
+            "bonded walls, or the box raised over that level",
+            "judgement: water never above an opening",
+        )
 
 
 def _tab_rows(made: Made, found: tuple[Tabs, ...]) -> Rows:
@@ -303,12 +380,21 @@ def _supply_rows(made: Made, found: Splash) -> Rows:
     return {
         "splash": found,
         "cutouts": [
-            {"on": on, "what": what, "at": [(box[0] + box[2]) / 2 - laid.faces[on].middle[0], (box[1] + box[3]) / 2 - laid.faces[on].middle[1]],
-             "pocket": next((deep for face, part, deep in laid.reliefs if (face, part) == (on, what)), 0.0)}
+            {
+                "on": on,
+                "what": what,
+                "at": [
+                    (box[0] + box[2]) / 2 - laid.faces[on].middle[0],
+                    (box[1] + box[3]) / 2 - laid.faces[on].middle[1],
+                ],
+                "pocket": next((deep for face, part, deep in laid.reliefs if (face, part) == (on, what)), 0.0),
+            }
             for on, what, box in _openings(laid)
         ],
-        "labels": [{"text": one.text, "on": one.on, "at": list(one.at), "height": one.height} for one in laid.spec.label],
-    }  # fmt: skip
+        "labels": [
+            {"text": one.text, "on": one.on, "at": list(one.at), "height": one.height} for one in laid.spec.label
+        ],
+    }
 
 
 #: Widths of tabs and gaps, as cut and as drawn.

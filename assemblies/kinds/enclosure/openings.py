@@ -1,4 +1,4 @@
-"""What is cut into a face: shapes of cut-outs, pockets behind them, vents, holes; and what of it air and water can get through."""
+"""What is cut into a face: shapes of cut-outs, pockets behind them, vents, holes; what air and water get through."""
 
 from __future__ import annotations
 
@@ -192,7 +192,7 @@ def cut_part(face: Face, part: Part, at: tuple[float, float], wall: float) -> fl
         floor = rule("floor_left_min")
         if deep and wall - deep < floor - 1e-9:
             raise SeamwrightError(
-                f"{part.name} clamps at most {most:g} mm: a pocket from behind would leave that of {wall:.2f} mm, and {floor:g} mm "
+                f"{part.name} clamps at most {most:g} mm: a pocket would leave that of {wall:.2f} mm, and {floor:g} mm "
                 'is the least floor; take behind = "sub-panel"'
             )
     boxes = [part.box] + ([part.room.bounds_mm] if deep else [])

@@ -19,19 +19,26 @@ def tab_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Para(
             text=f"Kerf {gauge_length(one['kerf'], unit)}, clearance {gauge_length(one['clearance'], unit)} as cut, tabs "
             f"{gauge_length(one['depth'], unit)} long. Cutting files in this packet give the net size, and the nests are "
-            "compensated; the drawn widths below are for who draws a cut on the line. Pieces slide together by hand: never press "
-            "or hammer them. Cut one corner of scrap of this sheet first."
+            "compensated; the drawn widths are for who draws a cut on the line. Pieces slide together by hand: never press "
+            "or hammer them. Cut one corner of scrap of this sheet first. Where they are bonded: tape the whole shell up, run thin solvent "
+            "into the inner edges a hand's breadth at a time, bottom first, and leave no pool at the reliefs."
         )
         yield Rows(
-            title="Tabs", header=("edge", "length", "parts", "tab as cut", "gap as cut", "tab drawn", "gap drawn"),
+            title="Tabs",
+            header=("edge", "length", "parts", "tab as cut", "gap as cut", "tab drawn", "gap drawn"),
             rows=[
-                (t["edge"], gauge_length(t["length"], unit), str(t["parts"]),
-                 *(gauge_length(t[k], unit) for k in ("tab_cut", "gap_cut", "tab_drawn", "gap_drawn")))
+                (
+                    t["edge"],
+                    gauge_length(t["length"], unit),
+                    str(t["parts"]),
+                    *(gauge_length(t[k], unit) for k in ("tab_cut", "gap_cut", "tab_drawn", "gap_drawn")),
+                )
                 for t in tabs
             ],
-            right="lrrrrrr", keys=[t["edge"] for t in tabs],
-            note="a tab and a gap as cut are two parts of the edge exactly; tabs at its ends are a quarter of the clearance wider",
-        )  # fmt: skip
+            right="lrrrrrr",
+            keys=[t["edge"] for t in tabs],
+            note="a tab and a gap as cut are two parts of the edge exactly; those at its ends are a little wider",
+        )
     if report.get("cutouts"):
         yield Rows(
             title="Openings", header=("face", "for", "right", "up", "pocket from behind"),
@@ -64,9 +71,12 @@ def warmth_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     items = [
         Figure(label="power", value=amount(found["power"], "W")),
         Figure(label="air about it", value=amount(found["ambient"], "°C", 0)),
-        Figure(label="sealed: outside, inside face, air", value=f"+{sealed['outer']:.0f}, +{sealed['inner']:.0f}, +{sealed['air']:.0f} K",
-               why="free convection and radiation, a film of 6 W/m2K inside (judgement); within 25 %"),
-    ]  # fmt: skip
+        Figure(
+            label="sealed: outside, inside face, air",
+            value=f"+{sealed['outer']:.0f}, +{sealed['inner']:.0f}, +{sealed['air']:.0f} K",
+            why="free convection and radiation, a film of 6 W/m2K inside (judgement); within 25 %",
+        ),
+    ]
     if vented:
         items += [
             Figure(label="vents low and high", value=f"{found['low_area']:.0f} and {found['high_area']:.0f} mm²",
@@ -75,14 +85,21 @@ def warmth_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
                    why=f"stack of {found['height']:.0f} mm, cd 0.6, and what the walls give off; within 25 %"),
         ]  # fmt: skip
     items += [
-        Figure(label="air inside, judged", value=f"{found['air_c']:.0f} of {found['air_most']:.0f} °C", why="with a quarter more rise"),
-        Figure(label="inside of the walls, judged", value=f"{found['face_c']:.0f} of {found['face_most']:.0f} °C",
-               why="service temperature of the sheet, unloaded"),
-    ]  # fmt: skip
+        Figure(
+            label="air inside, judged",
+            value=f"{found['air_c']:.0f} of {found['air_most']:.0f} °C",
+            why="with a quarter more rise",
+        ),
+        Figure(
+            label="inside of the walls, judged",
+            value=f"{found['face_c']:.0f} of {found['face_most']:.0f} °C",
+            why="service temperature of the sheet, unloaded",
+        ),
+    ]
     yield Figures(items=items)
     yield Para(
-        text="An estimate for still air and no sun. Test it: let it run for three hours in the warmest room with a thermometer in the "
-        "air inside, and hold that against the figure above."
+        text="An estimate for still air and no sun. Test it: let it run for three hours in the warmest room with a thermometer in "
+        "the air inside, and hold that against the figure above."
     )
 
 

@@ -63,7 +63,7 @@ class CutoutSpec(Joined):
     at: Point2
     """Its middle from the face's, right and up as seen from outside. e.g. `[-40, 0]`"""
     size: Size2 | None = None
-    """Of round, square, d and window: width and height; of a d its diameter and how high it is over the flat. e.g. `[60, 30]`"""
+    """Of round, square, d and window: width and height; of a d its diameter and its height over the flat. e.g. `[60, 30]`"""
     key: bool = False
     """Whether a round switch gets the slot of its key, for cutters no wider than that. e.g. `true`"""
     panel: Length | None = None
@@ -123,7 +123,7 @@ class BoardSpec(Table):
     name: Text
     """What it is. e.g. `"controller"`"""
     pattern: PatternName
-    """Its holes: a list of places about its middle, a grid, or a standard's pattern. e.g. `[[-29, -24.5], [29, -24.5], [29, 24.5]]`"""
+    """Its holes: a list of places about its middle, a grid, or a standard's pattern. e.g. `"grid 58 2x2"`"""
     thread: ThreadName = "M3"
     """Of its standoffs. e.g. `"M3"`"""
     at: Point2 = (0.0, 0.0)
@@ -153,7 +153,7 @@ class MountSpec(Joined):
     """`[enclosure.mount]`: what the box is held by."""
 
     by: Literal["table", "wall", "din-rail", "t-slot", "rack"]
-    """It stands, hangs on a wall, clips on a rail, is bolted to a profile, or has a panel for a 19-inch rack. e.g. `"din-rail"`"""
+    """It stands, hangs on a wall, clips on a rail, is bolted to a profile, or has a 19-inch panel. e.g. `"din-rail"`"""
     on: Literal["back", "bottom"] = "back"
     """The face that it is held by. e.g. `"bottom"`"""
     pattern: PatternName | None = None

@@ -1,7 +1,7 @@
 """Strength of a box for electronics: a hand or what stands on its lid and walls, and its weight on the screws of its lid.
 
-Each face is a sheet held along the walls that it lies on or is bonded to (a lid at its walls, which it presses on), pushed where
-it has most room. Not covered: a rack panel that carries the box by its ends, a box that hangs on its screws.
+Each face is a sheet held along the walls that it lies on or is bonded to (a lid at its walls, which it presses on), pushed
+where it has most room. Not covered: a rack panel that carries the box by its ends, a box that hangs on its screws.
 """
 
 from __future__ import annotations
@@ -65,8 +65,15 @@ def _strength(made: Made) -> Checked:
             )  # fmt: skip
     taken = []
     if spec.contents is None:
-        taken.append(Taken(what="mass of what is built in", value=f"{_CONTENTS_KG:g} kg", why="what hangs on the screws of the lid",
-                           say="[enclosure] contents", weight=1.5))  # fmt: skip
+        taken.append(
+            Taken(
+                what="mass of what is built in",
+                value=f"{_CONTENTS_KG:g} kg",
+                why="what hangs on the screws of the lid",
+                say="[enclosure] contents",
+                weight=1.5,
+            )
+        )
     state = "failed" if said else "not-covered" if outside else "passed"
     return Checked(state=state, findings=(*said, *outside), figures=tuple(uses), taken=tuple(taken))  # type: ignore[arg-type]
 
@@ -205,10 +212,12 @@ def _lifted(made: Made, laid: Laid) -> BoxUse:
     mass = contents + sum(p.piece.mass_kg for p in made.design.placed)
     force = 2.0 * _LIFT * mass * _GRAVITY / len(posts)
     return BoxUse(
-        where="corner posts, lifted by the lid", use=force / holds.holds,
+        where="corner posts, lifted by the lid",
+        use=force / holds.holds,
         text=f"{force:.0f} of {holds.holds:.0f} N a post, its {holds.governs} governs",
-        why="thread stripped at basic size (ASME B1.1 appendix B), bond in shear; twice the weight, one post two shares (judgement)",
-    )  # fmt: skip
+        why="thread stripped at basic size (ASME B1.1 appendix B), bond in shear; twice the weight, one post two shares"
+        " (judgement)",
+    )
 
 
 def _rows(made: Made, found: tuple[BoxUse, ...]) -> Rows:

@@ -123,8 +123,13 @@ def bare_faces(order: Order, spec: EnclosureSpec, t: float, edges: Edges | None)
         {"bottom": teeth(short_a), "left": teeth(upright_b), "right": teeth(upright_b)},
         edges.relief,
     )
-    floor = toothed("bottom", full, deep, {"bottom": teeth(b), "top": teeth(b), "left": teeth(short_b), "right": teeth(short_b)},
-                    edges.relief)  # fmt: skip
+    floor = toothed(
+        "bottom",
+        full,
+        deep,
+        {"bottom": teeth(b), "top": teeth(b), "left": teeth(short_b), "right": teeth(short_b)},
+        edges.relief,
+    )
     for name, outer, wide in (("front", wall, full), ("back", wall, full), ("left", end, deep), ("right", end, deep)):
         faces[name] = Face(name, outer, (wide / 2, t + depth / 2), "near", (t, t, wide - t, high))
     faces["bottom"] = Face("bottom", floor, (full / 2, deep / 2), "far", (t, t, full - t, deep - t))

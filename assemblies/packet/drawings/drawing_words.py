@@ -117,7 +117,8 @@ def notes_of(
         notes.append(f"Pitch circle Ø{figure(2.0 * radius, settings.units, dual=settings.dual)}.")
     notes += _pocket_notes(piece, size)
     notes += [
-        f"Engrave {mark.text} on the face towards you, {size(mark.height_mm)} high, middle at {size(mark.x_mm)}, {size(mark.y_mm)}."
+        f"Engrave {mark.text} on the face towards you, {size(mark.height_mm)} high, middle at {size(mark.x_mm)}, "
+        f"{size(mark.y_mm)}."
         for mark in piece.marks
     ]
     for bend in piece.bends:

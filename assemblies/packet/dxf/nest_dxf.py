@@ -1,7 +1,8 @@
 """The DXF of one nested sheet: what a router's or laser's program cuts, in the order of cutting, compensated for the kerf.
 
 R2000, mm, lower left of the sheet at (0, 0), extents the whole sheet. `outer-cut` and `inner-cut` hold where the middle of
-cutter or beam runs: no further compensation may be switched on. `drill` holds bores at their own size, `mark` lines that are engraved, `tap-mark` threads,
+cutter or beam runs: no further compensation may be switched on. `drill` holds bores at their own size, `tap-mark` threads,
+`mark` lines that are engraved,
 `label` the name of each piece, tabs, and one line that says all this. Profiles of single parts, at net size, are another file.
 
 Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and header variables.

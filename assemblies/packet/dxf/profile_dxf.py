@@ -3,7 +3,8 @@ router's program reads.
 
 R2000 (AC1015): closed LWPOLYLINE with bulges and CIRCLE, nothing else to cut; one neutral colour; one layer
 per operation. `outer-cut` and `inner-cut` hold the outline and its cut-outs. `drill` holds every bore as a
-circle, blind ones too, `pocket` the outline of each recess, `mark` the open lines that are engraved, and `tap-mark` the thread's own circle round a tapped
+circle, blind ones too, `pocket` the outline of each recess, `mark` the open lines
+that are engraved, and `tap-mark` the thread's own circle round a tapped
 bore, as a drawing shows a thread end-on. A drilling program that takes the circles alone would go right through, so whatever
 is blind, tapped or countersunk is also said in words on `label`.
 

@@ -50,6 +50,7 @@ def post_holds(side: float, d: float, engagement: float, tau: float, bond_area: 
     edge = side / 2.0 / d
     if edge < EDGE_LEAST:
         raise SeamwrightError(
-            f"the hole is {edge:.2f} diameters from the edge of the post, at least {EDGE_LEAST:g}: a wider post, or a thinner screw"
+            f"the hole is {edge:.2f} diameters from the edge of the post, at least {EDGE_LEAST:g}: "
+            "a wider post, or a thinner screw"
         )
     return PostHolds(strip=strip, bond=bond_area * bond_stress, edge_in_d=edge)
