@@ -74,7 +74,7 @@ class Box:
         if outer <= 0.0:
             return 0.0
         ambient = self.ambient_c + _KELVIN
-        films = sum(c * (outer / long) ** 0.25 * area for c, long, area in self._faces) * outer
+        films = sum(c * math.sqrt(math.sqrt(outer / long)) * area for c, long, area in self._faces) * outer
         area = sum(area for _, _, area in self._faces)
         return self.share * (films + _EMISSIVITY * _SIGMA * area * ((ambient + outer) ** 4 - ambient**4))
 

@@ -16,8 +16,9 @@ __all__ = ["KIND"]
 
 def _checks() -> tuple[Check, ...]:
     from assemblies.kinds.common import GO_TOGETHER, SHOP
-    from assemblies.kinds.enclosure.checks import SUPPLY, TABS, WARMTH
+    from assemblies.kinds.enclosure.checks import TABS, WARMTH
     from assemblies.kinds.enclosure.strength import STRENGTH
+    from assemblies.kinds.enclosure.supply import SUPPLY
 
     return (*GO_TOGETHER, TABS, WARMTH, SUPPLY, STRENGTH, *SHOP)
 

@@ -20,8 +20,8 @@ def tab_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             text=f"Kerf {gauge_length(one['kerf'], unit)}, clearance {gauge_length(one['clearance'], unit)} as cut, tabs "
             f"{gauge_length(one['depth'], unit)} long. Cutting files in this packet give the net size, and the nests are "
             "compensated; the drawn widths are for who draws a cut on the line. Pieces slide together by hand: never press "
-            "or hammer them. Cut one corner of scrap of this sheet first. Where they are bonded: tape the whole shell up, run thin solvent "
-            "into the inner edges a hand's breadth at a time, bottom first, and leave no pool at the reliefs."
+            "or hammer them. Cut one corner of scrap of this sheet first. Where they are bonded: tape the shell up, run "
+            "thin solvent into the inner edges a hand's breadth at a time, bottom first, and leave no pool at the reliefs."
         )
         yield Rows(
             title="Tabs",
@@ -98,7 +98,7 @@ def warmth_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     ]
     yield Figures(items=items)
     yield Para(
-        text="An estimate for still air and no sun. Test it: let it run for three hours in the warmest room with a thermometer in "
+        text="An estimate for still air and no sun. Test it: let it run for three hours in the warmest room, a thermometer in "
         "the air inside, and hold that against the figure above."
     )
 

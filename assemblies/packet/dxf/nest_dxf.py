@@ -131,7 +131,7 @@ def check_nest(path: Path, sheet: NestSheet, title: str = "") -> None:
     engraved: list[Numbers] = []
     for entity in document.modelspace():
         if entity.dxftype() == "LWPOLYLINE" and entity.dxf.layer == "mark":
-            engraved.append(rounded(c for point in entity.get_points("xy") for c in point))
+            engraved.append(rounded(c for point in _points(path, entity) for c in point))
             continue
         if entity.dxftype() == "TEXT":
             texts[dxf_words(entity.dxf.text)] += 1
@@ -147,6 +147,12 @@ def check_nest(path: Path, sheet: NestSheet, title: str = "") -> None:
     names = Counter([*(p.name for p in sheet.placed), compensation_words(sheet), *([title] if title else [])])
     missing = names - texts
     expect(path, not missing, f"does not say {next(iter(missing), '')}")
+
+
+def _points(path: Path, entity: Any) -> Iterator[tuple[float, float]]:
+    """Of an open line that is engraved."""
+    expect(path, not entity.closed, "has a closed line on mark")
+    yield from entity.get_points("xy")
 
 
 def _read(path: Path, entity: Any) -> Numbers:
