@@ -1,8 +1,8 @@
 """How soon the packet of a box is made: `python tests/bench/bench_box.py [rounds]` (3 rounds unless said).
 
 Seconds of processor of `seamwright make` of the starter box against the floor of `bench_kernel.py`, a bare script that imports
-the kernel, builds and writes seven pieces; children counted, the two in turn, median of the ratios, and the starter of `gearbox` beside it. To be at most 1.6;
-it is not there yet: finite elements of five faces are two fifths of it, models, nests and drawings the rest.
+the kernel, builds and writes seven pieces; children counted, in turn, median of the ratios, and the starter of `gearbox`
+beside it. To be at most 1.6; it is not there yet: finite elements of five faces are two fifths of it.
 """
 
 from __future__ import annotations

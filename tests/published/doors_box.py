@@ -6,9 +6,9 @@ import math
 from collections.abc import Callable
 from typing import Any
 
+from assemblies.kinds.enclosure import vents
+from assemblies.kinds.enclosure import warm_box as warmth
 from assemblies.strength.bonds.post import post_holds
-from assemblies.warmth import box as warmth
-from assemblies.warmth import vents
 from parts.findings import SeamwrightError
 from parts.make import tabs
 from parts.stock import cutout

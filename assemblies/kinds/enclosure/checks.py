@@ -8,9 +8,9 @@ from typing import Final
 
 from assemblies.kinds.enclosure.build import Laid, laid_out
 from assemblies.kinds.enclosure.sections import tab_blocks, warmth_blocks
+from assemblies.kinds.enclosure.vents import Draught, vent_rise
+from assemblies.kinds.enclosure.warm_box import OFF, Box, Rise, box_heat_w, box_rise, effective_area
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
-from assemblies.warmth.box import OFF, Box, Rise, box_heat_w, box_rise, effective_area
-from assemblies.warmth.vents import Draught, vent_rise
 from parts.findings import Finding, Level, NotCovered, SeamwrightError, Taken
 from parts.make.tabs import fit_source
 from parts.stock.material import material

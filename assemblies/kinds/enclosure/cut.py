@@ -115,7 +115,7 @@ def _cutouts(laid: Laid, faults: Faults) -> None:
 
 
 def _vents(laid: Laid, faults: Faults) -> None:
-    from assemblies.warmth.vents import vent_area
+    from assemblies.kinds.enclosure.vents import vent_area
 
     for i, one in enumerate(laid.spec.vent):
         with faults.step(), said(laid.order, "vent", i):

@@ -9,8 +9,7 @@ from assemblies.kinds.enclosure.openings import Face
 from assemblies.kinds.enclosure.spec import EnclosureSpec
 from assemblies.order import Order
 from parts.findings import NotCovered, SeamwrightError
-from parts.make.tabs import Fit, SheetFit, TabEdge, fit_clearance_mm, sheet_fit, tab_count, tab_edge
-from parts.make.toothed import Teeth, toothed
+from parts.make.tabs import Fit, SheetFit, TabEdge, Teeth, fit_clearance_mm, sheet_fit, tab_count, tab_edge, toothed
 from parts.shape.outline import rectangle
 from parts.stock.cutout import rack_figure, rack_panel
 from parts.stock.rules import rule

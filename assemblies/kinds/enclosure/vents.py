@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-from assemblies.warmth.box import root
+from assemblies.kinds.enclosure.warm_box import root
 from parts.findings import SeamwrightError
 
 __all__ = ["Draught", "vent_area", "vent_rise"]
