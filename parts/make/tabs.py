@@ -4,8 +4,8 @@
 less tab, or slot less tab, as cut, in all: never under 0, for acrylic that is pressed together crazes. Every inner flank is
 moved by the same quarter of it, so that as-cut tabs and gaps add up to the edge's length exactly, and the ends stay flush.
 
-*Relief*: where a tab meets its root, half a circle goes on into the plate, tangent to the tab's flank: a router's bit leaves room
-for the corner of the other piece, and no sharp corner is left from which a crack could start.
+*Relief*: where a tab meets its root, half a circle goes on into the plate, tangent to the tab's flank: a router's bit leaves
+room for the corner of the other piece, and no sharp corner is left from which a crack could start.
 
 Source: geometry of a cut of even width on a drawn line. Valid for straight edges; a router's inner corners need relief.
 """

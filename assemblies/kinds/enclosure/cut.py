@@ -10,7 +10,7 @@ from assemblies.kinds.enclosure.openings import cut_part, groove, part_of, plain
 from assemblies.kinds.sheets import extra_sheet
 from assemblies.order import Faults
 from parts.findings import SeamwrightError
-from parts.shape.mark import Mark
+from parts.shape.piece import Mark
 from parts.stock.mounting import pattern, pattern_findings
 from parts.stock.rules import rule
 from parts.stock.thread import clearance, thread

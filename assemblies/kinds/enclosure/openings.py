@@ -8,9 +8,8 @@ from dataclasses import dataclass, field
 from assemblies.kinds.enclosure.spec import OWN_SHAPES, CutoutSpec, VentSpec
 from parts.findings import SeamwrightError
 from parts.make.panel import panel
-from parts.shape.mark import Mark
 from parts.shape.outline import Circle, Loop, Outline, Vertex, rectangle, rounded_rectangle
-from parts.shape.piece import Hole, Piece, Pocket, Role, Side
+from parts.shape.piece import Hole, Mark, Piece, Pocket, Role, Side
 from parts.shape.slot import Slot, slot_loop
 from parts.stock.cutout import Cutout, cutout
 from parts.stock.rules import rule

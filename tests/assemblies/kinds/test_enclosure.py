@@ -23,7 +23,7 @@ from assemblies.packet.dxf.profile_dxf import check_profile, write_profile
 from assemblies.packet.ink.readback import WrongFile
 from assemblies.report.check import Made, run_checks
 from parts.make.tabs import sheet_fit, tab_count, tab_edge
-from parts.shape.mark import Mark
+from parts.shape.piece import Mark
 
 STARTER = starter("enclosure")
 BOND = (('joints  = "tabs"', 'joints  = "bonded"'), ('fit     = "normal"', "#"))
