@@ -260,6 +260,22 @@ def _screws(row: Row) -> str:
     return f"{row['screw']} {row['screw_across_mm']} x {row['screw_up_mm']}" if row["screw"] else ""
 
 
+def _solvents(sources: _Sources) -> list[str]:
+    rows = [[row["solvent"], row["also_called"], row["cas"], row["boils_c"], sources(row)] for row in load("solvents")]
+    lines = ["Solvents", "", *_wrapped("Classes of thin solvent; `[shop] solvent` names the one that is used.")]
+    return lines + _table(["solvent", "also called", "CAS", "boils at, C", ""], rows)
+
+
+def _rates(sources: _Sources) -> list[str]:
+    rows = [[row["rate"], row["value"], row["unit"], sources(row)] for row in load("rates")]
+    lines = [
+        "Rates",
+        "",
+        *_wrapped("Made up: put your own in `[rates]` of the shop file; its `currency` stands at the top."),
+    ]
+    return lines + _table(["rate", "value", "unit", ""], rows)
+
+
 def _key(row: Row) -> str:
     return f"{row['key_width_mm']} x {row['key_height_mm']}" if row["key_width_mm"] else ""
 
@@ -276,6 +292,8 @@ _PAGES: Final = MappingProxyType[str, Callable[[_Sources], list[str]]](
         "materials": _materials,
         "mountings": _mountings,
         "cutouts": _cutouts,
+        "solvents": _solvents,
+        "rates": _rates,
     }
 )
 #: What `show` knows.
