@@ -80,8 +80,8 @@ GROUND = (
     ("make",),
 )
 FIRST = (
-    ("order", "liquid.shapes"), ("design",), ("report",), ("liquid", "fit"), ("motion",), ("strength",), ("shop",), ("kinds",),
-    ("examine",), ("cutting", "packet"), ("assembler", "series"), ("cli",), ("__main__",),
+    ("order", "liquid.shapes"), ("design",), ("report",), ("liquid", "fit"), ("motion",), ("strength",), ("shop",),
+    ("kinds",), ("examine",), ("cutting", "packet"), ("assembler", "series"), ("cli",), ("__main__",),
 )  # fmt: skip
 #: The same inside a room. What lies loose in a room of folders stands above them; "." names it where it stands elsewhere.
 INSIDE = {

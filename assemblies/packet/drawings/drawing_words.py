@@ -118,6 +118,11 @@ def notes_of(
     for _, _, radius in pitch_circles(piece):
         notes.append(f"Pitch circle Ø{figure(2.0 * radius, settings.units, dual=settings.dual)}.")
     notes += _pocket_notes(piece, size)
+    notes += [
+        f"Engrave {mark.text} on the face towards you, {size(mark.height_mm)} high, middle at {size(mark.x_mm)}, "
+        f"{size(mark.y_mm)}."
+        for mark in piece.marks
+    ]
     for bend in piece.bends:
         notes.append(
             f"Bend {math.degrees(bend.angle_rad):.4g}° to inside R{size(bend.inside_radius_mm)} at the bend line."
