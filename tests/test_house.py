@@ -91,7 +91,7 @@ INSIDE = {
     "assemblies.motion": (("path",), ("swing", "pour", "drive"), ("plans",), (".",)),
     "assemblies.strength": (("plates",), ("boxes", "sheets"), ("bonds",), ("proof", "mount"), ("tank",)),
     "assemblies.shop": (
-        ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("bond",), ("handover",),
+        ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("heat",), ("bond",), ("handover",),
     ),
     "assemblies.packet": (
         ("folder",), ("ink",), ("dxf",), ("models",), ("pictures",), ("drawings",), ("bench",), ("pages",),

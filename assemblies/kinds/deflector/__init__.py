@@ -1,0 +1,1 @@
+"""Deflectors and bent covers of sheet: tables, build, checks, starter."""
