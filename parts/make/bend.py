@@ -1,9 +1,9 @@
 """What a bend in sheet takes and gives: flat length, bend lines, radii, former, blank, heated width.
 
-*Inside radius*: of the face that becomes hollow. *Neutral line*: the line in the thickness whose length a bend keeps, a share `k`
-of the thickness from the hollow face. *Bend allowance*: the length of the neutral line in a bend. *Mould-line corner*: where
-the outer faces of two legs would meet. *Setback*: from there to where the bend begins. *Deduction*: what a bend takes off the
-sum of both outer legs. *Opening*: the share of its angle by which a formed part opens once it is let go. Any one unit of length.
+*Inside radius*: of the face that becomes hollow. *Neutral line*: the line in the thickness whose length a bend keeps, a share
+`k` of the thickness from the hollow face. *Bend allowance*: the length of the neutral line in a bend. *Mould-line corner*:
+where the outer faces of two legs would meet. *Setback*: from there to where the bend begins. *Deduction*: what a bend takes off
+the sum of both outer legs. *Opening*: the share of its angle by which a part opens once it is let go. Any one unit of length.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from parts.findings import SeamwrightError
@@ -45,7 +46,7 @@ def _angle(value: float, most: float = math.pi) -> float:
 def allowance(angle_rad: float, inside: float, thick: float, k: float = NEUTRAL) -> float:
     """Length of the neutral line in a bend: angle (R + k t).
 
-    Source: sheet-bending chapters (from memory): Kalpakjian and Schmid; Machinery's Handbook. Valid: k 0 to 0.5, to a half turn.
+    Source: sheet-bending chapters (from memory): Kalpakjian and Schmid; Machinery's Handbook. Valid: k 0 to 0.5, a half turn.
 
     >>> round(allowance(math.pi / 2, 12, 6), 6)
     23.561945
@@ -131,7 +132,7 @@ def _check_bands(middles: Sequence[float], heated: float | None) -> None:
     if heated is None:
         return
     _over(heated, "heated width")
-    for number, (a, b) in enumerate(zip(middles, middles[1:], strict=False), 1):
+    for number, (a, b) in enumerate(pairwise(middles), 1):
         if b - a < heated * (1.0 - 1e-12):
             raise SeamwrightError(
                 f"the heated bands of bends {number} and {number + 1} overlap: {heated:g} wide, {b - a:.4g} apart"

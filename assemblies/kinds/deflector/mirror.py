@@ -81,7 +81,8 @@ def _incidence(radius: float, half_width: float) -> float:
         raise SeamwrightError(f"a mirror of radius {radius!r} and half width {half_width!r}; both must be over 0")
     if half_width >= radius * math.sqrt(0.5):
         raise SeamwrightError(
-            f"the edge ray at {half_width:g} of a mirror of radius {radius:g} is turned by a quarter or more: it does not come back"
+            f"the edge ray at {half_width:g} of a mirror of radius {radius:g} is turned by 90 degrees or more, and "
+            "does not come back"
         )
     return math.asin(half_width / radius)
 
