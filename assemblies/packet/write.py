@@ -20,6 +20,7 @@ from assemblies.packet.pages.pictures import move_pictures, part_pictures, sheet
 from assemblies.packet.pages.print_packet import write_print
 from assemblies.packet.pictures.line_drawing import Spread, exploded_svg, spread
 from assemblies.packet.pictures.picture import picture_of
+from assemblies.packet.pictures.rays import ray_pictures
 from assemblies.report.base import titled
 from assemblies.report.tables import csv_text, parts_csv, seams_csv
 from parts.findings import Finding
@@ -56,6 +57,7 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         _write_text(folder / "parts.csv", parts_csv(found.report))
         _write_text(folder / "seams.csv", seams_csv(found.report))
         pictures = sheet_pictures(folder) | part_pictures(parts) | move_pictures(found.made.of(Moves))
+        pictures |= ray_pictures(found.report)
         write_page(found, pictures, folder)  # these two last: they hold what was written before
         write_print(found, pictures, seen, folder)
     return found
@@ -91,6 +93,7 @@ def _write_pieces(found: Examined, folder: Path) -> None:
 
 def _write_shop(found: Examined, folder: Path) -> None:
     """Saw plan, nests, labels, drill table and drilling templates, as far as there are any."""
+    from assemblies.packet.bench.bend_templates import write_bend_templates
     from assemblies.packet.bench.counterpart_template import write_counterpart
     from assemblies.packet.bench.cutting_files import write_plan
     from assemblies.packet.bench.drill_template import write_template
@@ -98,6 +101,7 @@ def _write_shop(found: Examined, folder: Path) -> None:
     from assemblies.shop.drill.checks import Drilling
     from assemblies.shop.drill.counterpart import Counterparts, template_names
     from assemblies.shop.drill.rows import drill_csv_rows, drill_header
+    from assemblies.shop.heat.checks import Heating
 
     report = found.report
     if found.plan is not None and ("cutting" in report or "nesting" in report):
@@ -112,6 +116,10 @@ def _write_shop(found: Examined, folder: Path) -> None:
         (folder / "templates").mkdir()
         for drilled in drilling.sheets:
             write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)
+    heating = found.made.of(Heating)
+    for bending in heating.sheets if heating is not None else ():
+        (folder / "templates").mkdir(exist_ok=True)
+        write_bend_templates(bending, folder / "templates", whose)
     other = found.made.of(Counterparts)
     if other is not None:
         (folder / "templates").mkdir(exist_ok=True)

@@ -21,7 +21,7 @@ from parts.shape.outline import Circle, Line, Loop, Outline, Vertex
 from parts.shape.piece import Bend, Hole, Piece, Pocket
 from parts.vectors import Vector, cross
 
-__all__ = ["Band", "Bent", "Flat", "bend_lines", "bent", "box_mm", "heated", "made_of_bends_mm3"]
+__all__ = ["Band", "Bent", "Flat", "bend_lines", "bent", "box_mm", "heated", "made_of_bends_mm3", "sorted_bends"]
 
 _SAME: Final = 1e-7
 _PARALLEL: Final = 1e-9
@@ -361,12 +361,17 @@ def _shifted(piece: Piece, outer: Loop, x0: float, y0: float, within: Callable[[
     )  # fmt: skip
 
 
+def sorted_bends(piece: Piece) -> tuple[Bend, ...]:
+    """Its bends in order across it."""
+    return tuple(sorted(piece.bends, key=_Strip(piece).middle)) if piece.bends else ()
+
+
 def bend_lines(piece: Piece) -> tuple[Line, ...]:
     """The lines of its bends on the flat piece as it is cut, in order across it: each right across the outline."""
     if not piece.bends:
         return ()
     strip, out = _Strip(piece), []
-    for middle in sorted(map(strip.middle, piece.bends)):
+    for middle in map(strip.middle, sorted_bends(piece)):
         low, high = strip.crossings(middle)
         ends = [middle * strip.across[k] + along * strip.along[k] for along in (low, high) for k in (0, 1)]
         out.append(Line(*ends))

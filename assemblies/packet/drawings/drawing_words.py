@@ -14,6 +14,7 @@ from assemblies.shop.plan.edges import Edge
 from parts.findings import NotCovered
 from parts.lengths import LengthUnit
 from parts.shape import outline as shape
+from parts.shape.bent import bend_lines, sorted_bends
 from parts.shape.piece import Piece
 
 __all__ = ["DrawingSettings", "PartFacts", "notes_of", "scale_name", "settings_for", "title_facts"]
@@ -116,9 +117,10 @@ def notes_of(
     for _, _, radius in pitch_circles(piece):
         notes.append(f"Pitch circle Ø{figure(2.0 * radius, settings.units, dual=settings.dual)}.")
     notes += _pocket_notes(piece, size)
-    for bend in piece.bends:
+    for line, bend in zip(bend_lines(piece), sorted_bends(piece), strict=True):
         notes.append(
-            f"Bend {math.degrees(bend.angle_rad):.4g}° to inside R{size(bend.inside_radius_mm)} at the bend line."
+            f"Bend {math.degrees(bend.angle_rad):.4g}° to inside R{size(bend.inside_radius_mm)}, {bend.side} face hollow, its middle "
+            f"at the line from {size(line.x0_mm)}, {size(line.y0_mm)} to {size(line.x1_mm)}, {size(line.y1_mm)}; as bent: last sheet."
         )
     if tabled and groups:
         notes.append(

@@ -169,7 +169,9 @@ def test_a_piece_that_cannot_be_drawn_bent_is_not_covered_and_gets_no_packet(
         flat = build(order, thickness)
         bend = Bend(x_mm=0.0, y_mm=30.0, along_rad=0.0, angle_rad=1.0, inside_radius_mm=12.0)
         slanted = replace(bend, y_mm=70.0, along_rad=0.2)
-        placed = [replace(p, piece=replace(p.piece, bends=(bend, slanted))) if p.name == "back" else p for p in flat.placed]
+        placed = [
+            replace(p, piece=replace(p.piece, bends=(bend, slanted))) if p.name == "back" else p for p in flat.placed
+        ]
         return replace(flat, placed=tuple(placed))
 
     folder = ModuleType("assemblies.kinds.shelf")
