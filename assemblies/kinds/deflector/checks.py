@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from assemblies.kinds.deflector.build import formed
-from assemblies.kinds.deflector.light import Light, Traced, trace
+from assemblies.kinds.deflector.light import Light, Traced, hottest, trace
 from assemblies.kinds.deflector.mirror import thrown_back
 from assemblies.kinds.deflector.sections import light_blocks, weight_blocks
 from assemblies.kinds.deflector.tables import DeflectorSpec, LampSpec
@@ -72,7 +72,8 @@ def _light(made: Made) -> Checked:
     hung = made.design.instance(piece.name)
     traced = trace(hung, spec.light.at, spec.light.beam, spec.light.tilt)
     share, taken = _share(spec, piece.sheet.substance.figure("refractive_index").value)
-    light = _figures(spec, traced, share, piece.sheet.substance.figure("service_temperature").value)
+    gathers = hottest(hung, spec.light.tilt, math.radians(heat_rule("sun_disc")))
+    light = _figures(spec, traced, gathers, share, piece.sheet.substance.figure("service_temperature").value)
     said = [*_burns(spec, light), *_warms(light)]
     if spec.light.lamp is None:
         said.append(
@@ -103,18 +104,16 @@ def _on_sheet(lamp: LampSpec) -> float:
     return heat_rule("lamp_peak") * lamp.power / (math.pi * radius**2)
 
 
-def _figures(spec: DeflectorSpec, traced: Traced, share: float, most_c: float) -> Light:
+def _figures(
+    spec: DeflectorSpec, traced: Traced, hot: tuple[float, float], share: float, most_c: float
+) -> Light:  # fmt: skip
     assert spec.light is not None
-    lamp = spec.light.lamp
-    blur = traced.narrow_at_mm * math.radians(heat_rule("sun_disc"))
-    in_front = traced.narrow_at_mm > 0.0
-    gathers = traced.beam_mm / (traced.narrow_mm + blur) if in_front else 1.0
-    bright = _on_sheet(lamp) if lamp else None
+    bright = _on_sheet(spec.light.lamp) if spec.light.lamp else None
     return Light(
-        surface=spec.surface, thrown_back=share, traced=traced, gathers=gathers,
-        sun_flux=heat_rule("sun") * share * gathers if spec.light.sun else None,
-        lamp_flux=None if bright is None else bright * share * traced.beam_mm / max(traced.narrow_mm, 1.0) if in_front else bright,
-        lamp_on_sheet=bright, warm_c=None if bright is None else heat_rule("room") + bright / (2.0 * heat_rule("still_air")),
+        surface=spec.surface, thrown_back=share, traced=traced, gathers=hot[0], hot_at_mm=hot[1],
+        sun_flux=heat_rule("sun") * share * hot[0] if spec.light.sun else None,
+        lamp_flux=None if bright is None else bright * share * hot[0], lamp_on_sheet=bright,
+        warm_c=None if bright is None else heat_rule("room") + bright / (2.0 * heat_rule("still_air")),
         most_c=most_c, sentences=tuple(_sentences(traced, share)),
     )  # fmt: skip
 
@@ -138,18 +137,18 @@ def _sentences(traced: Traced, share: float) -> Iterator[str]:
 def _burns(spec: DeflectorSpec, light: Light) -> Iterator[Finding]:
     """What a focus can set on fire."""
     for name, flux in (("sunlight", light.sun_flux), ("the lamp's light", light.lamp_flux)):
-        if flux is None or flux <= heat_rule("flux_most") or light.traced.narrow_at_mm <= 0.0:
+        if flux is None or flux <= heat_rule("flux_most") or light.hot_at_mm <= 0.0:
             continue
         why = (
-            f"{name} is gathered {light.traced.narrow_at_mm:.0f} mm before it to {flux:.0f} W/m2, over {heat_rule('flux_most'):g}: "
-            "it burns skin and eyes and sets tinder on fire"
+            f"{name} is gathered {light.hot_at_mm:.0f} mm before a hollow side to {flux:.0f} W/m2, over "
+            f"{heat_rule('flux_most'):g}: it burns skin and eyes and sets tinder on fire"
         )
         if spec.guard == "none":
-            yield _say("stop", "light", "focus", why, 'a shroud that shuts the focus in and a cover out of use (guard = "shroud"), or a rounder sheet lit from its round side',
-                       heat_source("flux_most"))  # fmt: skip
+            do = 'shut the focus in and cover it out of use (guard = "shroud"), or take a surface that throws back less'
+            yield _say("stop", "light", "focus", why, do, heat_source("flux_most"))
         else:
-            yield _say("care", "light", "focus", why, "never without its shroud; cover it whenever nobody stands by, and on the way",
-                       heat_source("flux_most"))  # fmt: skip
+            do = "never without its shroud; cover it whenever nobody stands by, and on the way"
+            yield _say("care", "light", "focus", why, do, heat_source("flux_most"))
 
 
 def _warms(light: Light) -> Iterator[Finding]:

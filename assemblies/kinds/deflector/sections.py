@@ -26,8 +26,12 @@ def light_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     )
     items = [Figure(label="Beam", value=mark_length(traced["beam_mm"], unit), why="across the bend lines")]
     for key, label, why in (
-        ("sun_flux", "Sunlight at the narrowest place", "1000 W/m² on it, the sun 0.53° wide"),
-        ("lamp_flux", "The lamp there", "as if its light came parallel; no narrower than 1 mm"),
+        (
+            "sun_flux",
+            "Sunlight where it is hottest",
+            f"{light['hot_at_mm']:.0f} mm off, {light['gathers']:.0f} times 1000 W/m²; the sun 0.53° wide",
+        ),
+        ("lamp_flux", "The lamp there", "as if its light came as the sun's"),
         ("lamp_on_sheet", "The lamp on the sheet, at most", "all its power in its cone, twice the mean"),
     ):
         if light[key] is not None:
