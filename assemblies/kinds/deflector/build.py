@@ -54,7 +54,8 @@ def build_deflector(order: Order, thickness: object = None) -> Design:
             fasteners.append(
                 Fastener(
                     name=f"screw {spec.thread}", piece=name, through=(name, piece.name), thread=thread(spec.thread).name,
-                    count=spec.bolts, ends="counterpart", note=f"through {hole:g} mm holes into what it is hung from; a washer under each head",
+                    count=spec.bolts, ends="counterpart",
+                    note=f"through {hole:g} mm holes into what it is hung from; a washer under each head",
                 )
             )  # fmt: skip
     wanted = spec.heat.test_strip
@@ -83,7 +84,8 @@ def formed(order: Order) -> Formed:
         taken.append(
             Taken(
                 what="shrinkage on first heating", value=f"{shrinks[0] * 100.0:g} % and {shrinks[1] * 100.0:g} %",
-                why="size to cut; heat a 200 mm square of the sheet free and measure it", say="[deflector.heat] shrinkage", weight=1.5,
+                why="size to cut; heat a 200 mm square of the sheet free and measure it",
+                say="[deflector.heat] shrinkage", weight=1.5,
             )
         )  # fmt: skip
     _, _, thick = blank((1.0, 1.0), sheet.thickness_mm, shrinks)
@@ -94,7 +96,7 @@ def formed(order: Order) -> Formed:
             spec=spec, piece=_cut(order, spec, sheet, shrinks, long, bends, holes), heat=heat, taken=tuple(taken)
         )
     except SeamwrightError as error:
-        key = "legs" if spec.shape == "bent" else "angle"
+        key = "legs" if spec.shape == "bent" else "ends"
         raise order.refuse(
             ("deflector", key), str(error), "longer legs or ends, other radii, fewer bends or bolts"
         ) from error
@@ -108,7 +110,8 @@ def _heat(order: Order, spec: DeflectorSpec, sheet: Sheet) -> tuple[Heat, list[T
         taken.append(
             Taken(
                 what="heat that the air brings to a face", value=heat_rule("film"), unit="W/(m2 K)",
-                why=f"heating time; {heat_source('film')}", say="[deflector.heat] film", weight=heat_rule("film") / heat_rule("film_least"),
+                why=f"heating time; {heat_source('film')}", say="[deflector.heat] film",
+                weight=heat_rule("film") / heat_rule("film_least"),
             )
         )  # fmt: skip
     air = own.air
@@ -235,7 +238,10 @@ def _strips(made: Formed, hung: Placed) -> Iterator[tuple[str, Placed, float]]:
         start = 0.0 if first is None else own.outline.size_mm[0] - wide
         strip = panel(
             "strip", round(wide, 6), round(own.outline.size_mm[1], 6), made.piece.sheet,
-            holes=[Hole(x_mm=round(h.x_mm - start, 6), y_mm=round(h.y_mm, 6), kind="through", diameter_mm=normal) for h in own.holes],
+            holes=[
+                Hole(x_mm=round(h.x_mm - start, 6), y_mm=round(h.y_mm, 6), kind="through", diameter_mm=normal)
+                for h in own.holes
+            ],
             kind="strip", role="stiffener", cut_group="strips",
         )  # fmt: skip
         if first is not None and strip != first:

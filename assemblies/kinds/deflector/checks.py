@@ -15,7 +15,8 @@ from assemblies.kinds.deflector.tables import DeflectorSpec, LampSpec
 from assemblies.order.values import STANDARD_GRAVITY
 from assemblies.report.check import Check, Checked, Made, SectionOf
 from assemblies.shop.heat.checks import Heating
-from assemblies.shop.heat.plan import Heat, heat_findings, heat_sheet
+from assemblies.shop.heat.findings import heat_findings
+from assemblies.shop.heat.plan import Heat, heat_sheet
 from assemblies.shop.heat.rules import heat_rule, heat_source
 from assemblies.shop.heat.sections import heat_blocks
 from parts.findings import Finding, Level, NotCovered, Taken
@@ -78,7 +79,8 @@ def _light(made: Made) -> Checked:
     if spec.light.lamp is None:
         said.append(
             _say(
-                "care", "light", "lamp", "its power and its distance are not said, so how warm the sheet gets under it is not covered",
+                "care", "light", "lamp",
+                "its power and its distance are not said, so how warm the sheet gets under it is not covered",
                 "give [deflector.light.lamp] power, distance and spread", "judgement: limit of this method",
             )
         )  # fmt: skip
@@ -127,11 +129,13 @@ def _sentences(traced: Traced, share: float) -> Iterator[str]:
         edge = "" if traced.edge_mm is None else f", edge rays at {traced.edge_mm:.0f} mm"
         yield f"Rays beside the middle one cross it in a focal line {traced.focus_mm:.0f} mm before the face{edge}."
     if traced.narrow_at_mm > 0.0:
-        yield f"The bundle is narrowest at {traced.narrow_at_mm:.0f} mm: {traced.narrow_mm:.2f} mm of a beam of {traced.beam_mm:.0f} mm."
+        narrow = f"{traced.narrow_mm:.2f} mm of a beam of {traced.beam_mm:.0f} mm"
+        yield f"The bundle is narrowest at {traced.narrow_at_mm:.0f} mm: {narrow}."
     else:
-        yield f"It is nowhere narrower than at the face: {traced.narrow_mm:.0f} mm."
+        yield f"Before the face it is nowhere narrower than {traced.narrow_mm:.0f} mm."
     lost = f"; {traced.lost * 100.0:.0f} % of the rays miss" if traced.lost > 0.005 else ""
-    yield f"At {traced.at_mm:.0f} mm it is {traced.spot_mm:.0f} mm wide, and the face throws back {share * 100.0:.1f} % of the light{lost}."
+    back = f"the face throws back {share * 100.0:.1f} % of the light{lost}"
+    yield f"At {traced.at_mm:.0f} mm it is {traced.spot_mm:.0f} mm wide, and {back}."
 
 
 def _burns(spec: DeflectorSpec, light: Light) -> Iterator[Finding]:
@@ -154,8 +158,10 @@ def _burns(spec: DeflectorSpec, light: Light) -> Iterator[Finding]:
 def _warms(light: Light) -> Iterator[Finding]:
     if light.warm_c is not None and light.warm_c > light.most_c:
         yield _say(
-            "stop", "light", "lamp", f"the sheet may get {light.warm_c:.0f} C warm under it, over {light.most_c:.0f} C: it softens and opens",
-            "a weaker lamp, further off or with a wider cone", "computed: all its light taken up, given off by both faces to still air",
+            "stop", "light", "lamp",
+            f"the sheet may get {light.warm_c:.0f} C warm under it, over {light.most_c:.0f} C: it softens and opens",
+            "a weaker lamp, further off or with a wider cone",
+            "computed: all its light taken up, given off by both faces to still air",
         )  # fmt: skip
 
 
@@ -202,8 +208,9 @@ def _weight(made: Made) -> Checked:
 def _of_weight(made: Made, found: OwnWeight) -> Iterator[Finding]:
     if found.stress > found.allowed:
         yield _say(
-            "stop", "strength", "deflector", f"hung from one end its own weight bends it with {found.stress:.2f} MPa, allowed are "
-            f"{found.allowed:.2f}", "thicker sheet, or a shorter one", "computed: cantilever as long as the flat sheet, net of its holes",
+            "stop", "strength", "deflector",
+            f"hung from one end its own weight bends it with {found.stress:.2f} MPa, allowed are {found.allowed:.2f}",
+            "thicker sheet, or a shorter one", "computed: cantilever as long as the flat sheet, net of its holes",
         )  # fmt: skip
     if made.design.retention == "none":
         yield _say(

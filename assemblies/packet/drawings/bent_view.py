@@ -1,7 +1,7 @@
 """The sheet that shows a bent part as it is once bent: seen along its bend lines, with its overall sizes, radii and angles.
 
-Visible edges are wide lines, tangent lines of the bends narrow ones that stop short (ISO 128-3, from memory); the radius is that
-of the hollow side, the angle the one it is bent by, not the one between its legs.
+Visible edges are wide lines, tangent lines of the bends narrow ones that stop short (ISO 128-3, from memory); the radius is
+that of the hollow side, the angle the one it is bent by, not the one between its legs.
 """
 
 from __future__ import annotations

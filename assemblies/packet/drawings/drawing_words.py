@@ -118,9 +118,10 @@ def notes_of(
         notes.append(f"Pitch circle Ø{figure(2.0 * radius, settings.units, dual=settings.dual)}.")
     notes += _pocket_notes(piece, size)
     for line, bend in zip(bend_lines(piece), sorted_bends(piece), strict=True):
+        start, end = (f"{size(x)}, {size(y)}" for x, y in ((line.x0_mm, line.y0_mm), (line.x1_mm, line.y1_mm)))
         notes.append(
-            f"Bend {math.degrees(bend.angle_rad):.4g}° to inside R{size(bend.inside_radius_mm)}, {bend.side} face hollow, its middle "
-            f"at the line from {size(line.x0_mm)}, {size(line.y0_mm)} to {size(line.x1_mm)}, {size(line.y1_mm)}; as bent: last sheet."
+            f"Bend {math.degrees(bend.angle_rad):.4g}° to inside R{size(bend.inside_radius_mm)}, {bend.side} face hollow, its "
+            f"middle at the line from {start} to {end}; as bent: last sheet."
         )
     if tabled and groups:
         notes.append(

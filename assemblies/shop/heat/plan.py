@@ -9,16 +9,15 @@ from typing import Literal
 
 from assemblies.shop.heat.former import Ribs, gauge, ribs
 from assemblies.shop.heat.oven import heating_time
-from assemblies.shop.heat.rules import heat_rule, heat_source
+from assemblies.shop.heat.rules import heat_rule
 from assemblies.shop.heat.turns import order_of_bends
-from parts.findings import Finding, Level
-from parts.make.bend import HEATED_IN_T, LEAST_IN_T, cold_radius, former
+from parts.make.bend import HEATED_IN_T, cold_radius, former
 from parts.shape.bent import Band, bent, heated
-from parts.shape.outline import Circle, Loop
+from parts.shape.outline import Loop
 from parts.shape.piece import Piece, Side
 from parts.tables import load
 
-__all__ = ["Gauge", "Heat", "HeatSheet", "Line", "heat_findings", "heat_sheet"]
+__all__ = ["Gauge", "Heat", "HeatSheet", "Line", "heat_sheet", "reach_mm"]
 
 By = Literal["strip", "oven"]
 _SOFT_T = sum(HEATED_IN_T) / 2.0  # thicknesses
@@ -111,7 +110,7 @@ def heat_sheet(piece: Piece, heat: Heat) -> HeatSheet:
     stuff, thick = piece.sheet.substance, hot.thickness_mm
     bands = made.bands
     turns = (
-        order_of_bends(bands, *_reach(hot, bands), heat.heater_mm)
+        order_of_bends(bands, *reach_mm(hot, bands), heat.heater_mm)
         if heat.by == "strip"
         else tuple((k, _out(b)) for k, b in enumerate(bands))
     )
@@ -146,7 +145,7 @@ def _out(band: Band) -> Side:
     return "near" if band.side > 0 else "far"
 
 
-def _reach(hot: Piece, bands: tuple[Band, ...]) -> tuple[float, float]:
+def reach_mm(hot: Piece, bands: tuple[Band, ...]) -> tuple[float, float]:
     """From and to where the sheet reaches across its bend lines."""
     angle = hot.bends[0].along_rad
     ends = [math.sin(angle) * x - math.cos(angle) * y for x in (0.0, hot.size_mm[0]) for y in (0.0, hot.size_mm[1])]
@@ -185,7 +184,7 @@ def _ribs(piece: Piece, heat: Heat, bands: tuple[Band, ...], lines: tuple[Line, 
     """Of a part formed over one curve in the oven."""
     if heat.by != "oven" or len(bands) != 1:
         return None
-    first, last = _reach(heated(piece), bands)
+    first, last = reach_mm(heated(piece), bands)
     legs = bands[0].start_mm - first, last - bands[0].end_mm
     return ribs(lines[0].former_radius, math.radians(lines[0].former_angle_deg), legs, bands[0].width_mm)
 
@@ -214,17 +213,18 @@ def _steps(sheet: HeatSheet) -> Iterator[str]:
             f"Heat it hanging or on a clean flat board: {time}, until it hangs limp all over. The sheet is to be at "
             f"{sheet.forming_least_c:.0f} to {sheet.forming_most_c:.0f} °C."
         )
-        yield "Lay it over the former with clean cotton gloves, hollow side down, its middle on the former's middle; draw the ends on."
+        yield "With cotton gloves lay it over the former, hollow side down, middle on middle; draw the ends on."
     else:
         yield (
-            "Mark the middle and both ends of each heated band with a soft crayon, on the face that will be hollow; never scribe."
+            "Mark the middle and both ends of each heated band with a soft crayon, on the face that will be hollow; never "
+            "scribe."
         )
         over = " Turn it over half-way." if sheet.turned_over else " The wire at least 3 mm off the sheet."
         yield f"Heat one band at a time, {time}, until the sheet bends by its own weight.{over}"
         for line in sorted(sheet.lines, key=lambda one: one.turn):
             yield (
-                f"Bend {line.number}: {line.heater_face} face on the heater; bend to {line.former_angle_deg:.1f}°, {line.hollow} "
-                f"face hollow, inside radius {line.former_radius:.1f} mm; hold it in a jig."
+                f"Bend {line.number}: {line.heater_face} face on the heater; bend to {line.former_angle_deg:.1f}°, "
+                f"{line.hollow} face hollow, inside radius {line.former_radius:.1f} mm; hold it in a jig."
             )
     yield (
         f"Let it cool on {'the former' if sheet.by == 'oven' else 'its jig'} under {heat_rule('let_go_below'):g} °C, covered, "
@@ -238,85 +238,5 @@ def _steps(sheet: HeatSheet) -> Iterator[str]:
     )
     yield (
         f"Anneal it before any solvent, thread locker or cleaner with alcohol touches it: {sheet.anneal_hours:.1f} h at "
-        f"{sheet.anneal_c:g} °C on its {'former' if sheet.by == 'oven' else 'jig'}{cool}. Bent sheet that is not annealed crazes."
+        f"{sheet.anneal_c:g} °C on its {'former' if sheet.by == 'oven' else 'jig'}{cool}. Sheet bent and not annealed crazes."
     )
-
-
-def _say(level: Level, where: str, why: str, do: str, source: str) -> Finding:
-    return Finding(level=level, check="bend", where=where, why=why, do=do, source=source)
-
-
-def heat_findings(piece: Piece, heat: Heat, sheet: HeatSheet) -> Iterator[Finding]:
-    """What is wrong with its bends: radii, bands too near to each other, to an edge or to a hole, no order, no test strip."""
-    t = sheet.thick_formed
-    for line in sheet.lines:
-        where = f"{piece.name}, bend {line.number}"
-        if line.in_t < LEAST_IN_T - 1e-9:
-            yield _say(
-                "stop", where, f"its inside radius of {line.inside:.4g} mm is under {LEAST_IN_T:g} thicknesses ({LEAST_IN_T * t:.4g} mm)",
-                f"a radius of {math.ceil(LEAST_IN_T * t)} mm or more", "page AB (secondary)",
-            )  # fmt: skip
-        if heat.by == "strip" and line.arc > HEATED_IN_T[1] * t + 1e-9:
-            yield _say(
-                "stop", where, f"its arc is {line.arc:.4g} mm long, and a strip heater warms at most {HEATED_IN_T[1]:g} thicknesses "
-                f"({HEATED_IN_T[1] * t:.4g} mm)", 'a smaller radius, or by = "oven" over a former', "page AB (secondary)",
-            )  # fmt: skip
-    if heat.by == "strip":
-        yield from _near_bands(piece, sheet)
-    if not sheet.can_be_bent:
-        yield _say(
-            "stop", piece.name, f"there is no order of bends in which each band still lies flat on a heater {heat.heater_mm:g} mm wide "
-            "and the sheet clears itself", "longer legs, a narrower heater, or two pieces", "computed: every order was tried",
-        )  # fmt: skip
-    if heat.opening is None:
-        yield _say(
-            "care", piece.name, "by how much it opens once it is let go is not known: no source gives it for acrylic",
-            "form the test strip first, measure the angle it keeps after a day, and give opening = 1 - angle kept / angle formed",
-            "judgement: springback formulas are for metal",
-        )  # fmt: skip
-    if sheet.face_c > sheet.forming_most_c + 1e-9:
-        yield _say(
-            "care", piece.name, f"its faces reach {sheet.face_c:.0f} C while its middle warms; {sheet.forming_most_c:.0f} C is the most "
-            "for forming", "a cooler oven and more time", heat_source("oven_most"),
-        )  # fmt: skip
-
-
-def _near_bands(piece: Piece, sheet: HeatSheet) -> Iterator[Finding]:
-    """Heated bands that overlap, legs too short to hold, holes that go oval."""
-    t = sheet.thick_formed
-    hot = heated(piece)
-    first, last = _reach(hot, bent(piece).bands)
-    spans = [((b.start_mm + b.end_mm - one.heated) / 2.0, (b.start_mm + b.end_mm + one.heated) / 2.0)
-             for b, one in zip(bent(piece).bands, sheet.lines, strict=True)]  # fmt: skip
-    least = heat_rule("flat_between") * t
-    for k, (one, two) in enumerate(zip(spans, spans[1:], strict=False), 1):
-        if two[0] - one[1] < least - 1e-9:
-            what = "overlap" if two[0] < one[1] else f"leave {two[0] - one[1]:.1f} mm between them, under {least:.1f}"
-            yield _say(
-                "stop", f"{piece.name}, bends {k} and {k + 1}", f"their heated bands {what}",
-                "a longer leg between them, or a smaller radius", heat_source("flat_between"),
-            )  # fmt: skip
-    for k, room in ((1, spans[0][0] - first), (len(spans), last - spans[-1][1])):
-        if room < least - 1e-9:
-            yield _say(
-                "stop", f"{piece.name}, bend {k}", f"its outer leg leaves {max(0.0, room):.1f} mm beside the heated band, under "
-                f"{least:.1f}: it softens to the edge and cannot be held", f"a leg longer by {math.ceil(least - room)} mm",
-                heat_source("flat_between"),
-            )  # fmt: skip
-    off = heat_rule("hole_off") * t
-    angle = hot.bends[0].along_rad
-    openings = [(h.x_mm, h.y_mm, h.bore_mm / 2.0) for h in hot.holes]
-    openings += [_about(loop) for loop in (*hot.outline.inner, *(p.outline for p in hot.pockets))]
-    for x, y, r in openings:
-        at = math.sin(angle) * x - math.cos(angle) * y
-        for k, (low, high) in enumerate(spans, 1):
-            if low - off < at + r and at - r < high + off:
-                yield _say(
-                    "stop", f"{piece.name}, bend {k}", f"the opening at ({x:.1f}, {y:.1f}) mm is nearer than {off:.1f} mm to its heated "
-                    "band: it goes oval", "move the opening, or drill it once the piece is bent", heat_source("hole_off"),
-                )  # fmt: skip
-
-
-def _about(loop: Loop | Circle) -> tuple[float, float, float]:
-    x0, y0, x1, y1 = loop.bounds_mm
-    return (x0 + x1) / 2.0, (y0 + y1) / 2.0, math.hypot(x1 - x0, y1 - y0) / 2.0

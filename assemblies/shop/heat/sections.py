@@ -32,7 +32,7 @@ def _part(sheet: Report, unit: LengthUnit) -> Iterator[Block]:
     )
     yield Figures(items=[
         Figure(label="Heating", value=f"{sheet['minutes']:.0f} min at {sheet['air_c']:.0f} °C",
-               why=f"until the middle is at {sheet['forming_c']:.0f} °C, film {sheet['film']:g} W/(m² K); conduction alone, no schedule"),
+               why=f"until the middle is at {sheet['forming_c']:.0f} °C, film {sheet['film']:g} W/(m² K); conduction alone"),
         Figure(label="If the air moves more or less", value=f"{sheet['minutes_least']:.0f} to {sheet['minutes_most']:.0f} min",
                why="film 35 down to 15 W/(m² K), from memory"),
         Figure(label="Opens by", value=opening, why="share of its angle, from the user's own test strip"),
@@ -55,10 +55,10 @@ def _part(sheet: Report, unit: LengthUnit) -> Iterator[Block]:
     )  # fmt: skip
     if sheet["ribs"]:
         rib = sheet["ribs"]
+        apart, skin, radius = (mark_length(rib[key], unit) for key in ("apart_mm", "skin_mm", "radius_mm"))
         yield Para(
-            text=f"Former: {rib['count']} ribs of templates/{sheet['part']}-rib.dxf, their middles {mark_length(rib['apart_mm'], unit)} "
-            f"apart, under a skin of {mark_length(rib['skin_mm'], unit)}: its face then has a radius of "
-            f"{mark_length(rib['radius_mm'], unit)}. Cover it with cotton flock or felt; no gloss paint, no varnish."
+            text=f"Former: {rib['count']} ribs of templates/{sheet['part']}-rib.dxf, their middles {apart} apart, under a skin of "
+            f"{skin}: its face then has a radius of {radius}. Cover it with cotton flock or felt; no gloss paint, no varnish."
         )
     names = ", ".join(f"templates/{sheet['part']}-{one['name']}.dxf" for one in sheet["gauges"])
     yield Para(text=f"Gauge: {names}, of thin board; it lies in the hollow side.")

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import cache
+from itertools import pairwise
 
 from parts.shape.bent import Band
 from parts.shape.piece import Side
@@ -89,7 +90,7 @@ class _Chain:
         x0, y0 = x0 + (middle - at) * c, y0 + (middle - at) * s
         room = self.heater / 2.0 + self.thick
         down: set[Side] = {"near", "far"}
-        for (_, (ax, ay, _)), (_, (bx, by, _)) in zip(spots, spots[1:], strict=False):
+        for (_, (ax, ay, _)), (_, (bx, by, _)) in pairwise(spots):
             parts = max(2, math.ceil(math.hypot(bx - ax, by - ay) / (self.thick + 1.0)))
             for k in range(parts + 1):
                 dx, dy = ax + (bx - ax) * k / parts - x0, ay + (by - ay) * k / parts - y0
