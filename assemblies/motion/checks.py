@@ -13,7 +13,7 @@ from parts.findings import Finding, NotCovered, worst
 if TYPE_CHECKING:
     from assemblies.liquid.state import Filled
     from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
-    from assemblies.order import CaseSpec, Order
+    from assemblies.order import CaseSpec, DriveSpec, Order
     from parts.vectors import Vector
 
 __all__ = ["MOTION", "planned"]
@@ -39,9 +39,10 @@ def _motion(made: Made) -> Checked:
     ends = [p.box for p in made.design.placed]
     low, high = ([pick(box[k][i] for box in ends) for i in range(3)] for k, pick in ((0, min), (1, max)))
     middle = tuple((a + b) / 2.0 for a, b in zip(low, high, strict=True))
+    drives = {drive.case: drive for drive in made.order.drive}
     moves, said = Moves(), list[Finding]()
     for spec in specs:
-        moves, more = _with(moves, spec, given, middle)  # type: ignore[arg-type]
+        moves, more = _with(moves, spec, drives.get(spec.name), given, middle)  # type: ignore[arg-type]
         said += more
     grave = worst(said)
     every: list[PlannedSlide | PlannedTurn] = [*moves.slides, *moves.turns]
@@ -50,7 +51,9 @@ def _motion(made: Made) -> Checked:
     return Checked(state=state, findings=tuple(said), figures=moves, taken=tuple(motion_taken(made.order, moves)))
 
 
-def _with(moves: Moves, spec: CaseSpec, given: Filled, middle: Vector) -> tuple[Moves, list[Finding]]:
+def _with(
+    moves: Moves, spec: CaseSpec, drive: DriveSpec | None, given: Filled, middle: Vector
+) -> tuple[Moves, list[Finding]]:
     """One more move, and what is said of it."""
     from assemblies.motion.plans.moves import planned_slide, planned_turn
     from assemblies.motion.said import slide_findings, turn_findings
@@ -58,10 +61,10 @@ def _with(moves: Moves, spec: CaseSpec, given: Filled, middle: Vector) -> tuple[
     one: PlannedSlide | PlannedTurn
     try:
         if spec.kind == "slide":
-            one = planned_slide(spec, given)
+            one = planned_slide(spec, given, drive)
             moves, said = replace(moves, slides=(*moves.slides, one)), list(slide_findings(one))
         else:
-            one = planned_turn(spec, given, middle)
+            one = planned_turn(spec, given, middle, drive)
             moves, said = replace(moves, turns=(*moves.turns, one)), list(turn_findings(one))
     except NotCovered as error:
         found = Finding(

@@ -9,20 +9,17 @@ from typing import TYPE_CHECKING, Any, Final
 from assemblies.report.check import Made, Rows
 
 if TYPE_CHECKING:
+    from assemblies.motion.drive.motor import MotorUse
     from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
     from assemblies.motion.plans.slide import Tried
 
 __all__ = ["motion_rows"]
 
-#: What a turn of the motor moves: toothed belts and screws as they are sold everywhere, with a usual efficiency (judgement).
-_DRIVES: Final = (
-    ("belt, 2 mm pitch, 20 teeth", 40.0, 0.9), ("belt, 3 mm pitch, 20 teeth", 60.0, 0.9),
-    ("belt, 5 mm pitch, 20 teeth", 100.0, 0.9), ("screw, 5 mm lead", 5.0, 0.5), ("screw, 10 mm lead", 10.0, 0.5),
-    ("screw, 20 mm lead", 20.0, 0.5),
-)  # fmt: skip
+#: What a turn of the motor moves: toothed belts by pitch and teeth, screws by their lead, as they are sold everywhere, with a
+#: usual efficiency (judgement).
+_BELTS: Final = ((2, 20, 0.9), (3, 20, 0.9), (5, 20, 0.9))
+_SCREWS: Final = ((5, 0.5), (10, 0.5), (20, 0.5))
 _GEARS: Final = (1.0, 5.0, 10.0, 20.0, 50.0)
-SAFETY: Final = 2.0  # on torque; common practice, no source
-_RATIO: Final = 10.0  # inertia moved over the motor's own, at most; common practice, no source
 _KEPT_STEP: Final = math.radians(5.0)
 
 
@@ -60,7 +57,22 @@ def _slide(one: PlannedSlide, moves: Moves) -> dict[str, Any]:
             "safe": None if one.safe_stop is None else one.safe_stop / 1000.0,
         },
         "power": {"brake": one.spec.brake, "runs_down": one.runs_down, "coasts": one.coasts},
-        "mass": one.mass_kg, "drives": list(_belts(one)),
+        "mass": one.mass_kg, "drives": list(_belts(one)), "pictures_per_s": one.spec.pictures, "motor": _motor(one.motor),
+    }  # fmt: skip
+
+
+def _motor(use: MotorUse | None) -> dict[str, Any] | None:
+    """What the move takes of the motor that the order names; torques without safety."""
+    from assemblies.motion.drive.motor import pulses_a_unit
+
+    if use is None:
+        return None
+    a_unit = pulses_a_unit(use.spec)
+    return {
+        "kind": use.spec.motor, "at": use.at, "rpm": use.rpm, "needs": use.needs, "gives": use.gives, "use": use.use,
+        "fastest": use.fastest, "holds": use.holds, "holding": use.holding, "inertia_ratio": use.inertia_ratio,
+        "micro_share": use.micro_share, "pulses": a_unit, "pulses_of": "m" if use.spec.per_turn else "rad",
+        "pulses_per_s": use.fastest / 60.0 * use.spec.steps * (use.spec.micro if use.spec.motor == "stepper" else 1),
     }  # fmt: skip
 
 
@@ -72,11 +84,16 @@ def _profile(one: PlannedSlide, tried: Tried) -> dict[str, Any]:
 
 
 def _belts(one: PlannedSlide) -> Iterator[dict[str, Any]]:
-    from assemblies.motion.drive import slide_drive
+    from assemblies.motion.drive.motor import RATIO, SAFETY
+    from assemblies.motion.drive.needs import belt_turn, slide_drive
     from assemblies.motion.plans.moves import FRICTION
 
     path = one.plan.path
-    for name, turn, efficiency in _DRIVES:
+    belts = [(f"belt, {p} mm pitch, {n} teeth", belt_turn(p, n), share) for p, n, share in _BELTS]
+    for name, turn, efficiency in (
+        *belts,
+        *((f"screw, {lead} mm lead", float(lead), share) for lead, share in _SCREWS),
+    ):
         drive = slide_drive(
             one.mass_kg, path.push, path.speed, turn, friction=FRICTION, efficiency=efficiency,
             slope_rad=one.plan.slope_rad,
@@ -84,7 +101,7 @@ def _belts(one: PlannedSlide) -> Iterator[dict[str, Any]]:
         yield {
             "drive": name, "per_turn": turn, "force": drive.force_n, "torque": SAFETY * drive.torque_nmm / 1000.0,
             "rpm": drive.rpm, "power": drive.power_w, "holds": SAFETY * drive.holds_nmm / 1000.0,
-            "inertia": one.mass_kg * (turn / math.tau) ** 2 / _RATIO, "pulses_per_mm": drive.pulses_per_mm,
+            "inertia": one.mass_kg * (turn / math.tau) ** 2 / RATIO, "pulses_per_mm": drive.pulses_per_mm,
             "pulses_per_s": drive.pulses_per_s,
         }  # fmt: skip
 
@@ -110,7 +127,8 @@ def _turn(one: PlannedTurn, moves: Moves) -> dict[str, Any]:
             "brake": one.spec.brake,
             "falls_from": None if plan.fall is None else math.degrees(plan.fall.tilt_rad),
         },
-        "inertia": one.inertia_kg_mm2, "drives": list(_gears(one)),
+        "inertia": one.inertia_kg_mm2, "drives": list(_gears(one)), "pictures_per_s": one.spec.pictures,
+        "motor": _motor(one.motor),
     }  # fmt: skip
 
 
@@ -135,12 +153,13 @@ def _kept(one: PlannedTurn) -> Iterator[dict[str, Any]]:
 
 
 def _gears(one: PlannedTurn) -> Iterator[dict[str, Any]]:
-    from assemblies.motion.drive import motor_torque
+    from assemblies.motion.drive.motor import RATIO, SAFETY
+    from assemblies.motion.drive.needs import motor_torque
 
     rate, peak = float(abs(one.plan.rates).max()), one.peak_nmm / 1000.0
     for ratio in _GEARS:
         yield {
             "gear": ratio, "torque": motor_torque(max(peak, 1e-9), ratio, SAFETY), "rpm": rate / math.tau * 60.0 * ratio,
             "power": peak * rate, "holds": SAFETY * float(abs(one.plan.torques).max()) / 1000.0 / ratio,
-            "inertia": one.inertia_kg_mm2 / ratio**2 / _RATIO,
+            "inertia": one.inertia_kg_mm2 / ratio**2 / RATIO,
         }  # fmt: skip

@@ -6,7 +6,9 @@ import math
 from collections.abc import Iterator
 
 from assemblies.liquid.waves.modes import HIGHEST
+from assemblies.motion.drive.motor import motor_findings
 from assemblies.motion.plans.moves import FRICTION, Moves, PlannedSlide, PlannedTurn
+from assemblies.motion.schedule import A_METRE, A_RADIAN
 from assemblies.order import Order
 from parts.findings import Finding, Level, Taken
 
@@ -26,6 +28,7 @@ def slide_findings(slide: PlannedSlide) -> Iterator[Finding]:
     yield from _repeating(slide)
     yield from _stopping(slide)
     yield from _power(slide)
+    yield from motor_findings(slide.spec.name, slide.motor)
 
 
 def _spilling(slide: PlannedSlide) -> Iterator[Finding]:
@@ -132,6 +135,7 @@ def turn_findings(turn: PlannedTurn) -> Iterator[Finding]:
         )
         do = "a pivot over the centre of mass of all of it, or a brake or a gear that locks itself; write brake = true"
         yield _said("stop", name, why, do, "computed: statics")
+    yield from motor_findings(name, turn.motor)
 
 
 def motion_taken(order: Order, moves: Moves) -> Iterator[Taken]:
@@ -148,4 +152,22 @@ def motion_taken(order: Order, moves: Moves) -> Iterator[Taken]:
             yield Taken(
                 what=f"what it turns about: {turn.spec.name}", value="the middle of all of it",
                 why="the torque of the drive, and what falls when power fails", say="[[case]] pivot", weight=10.0,
+            )  # fmt: skip
+    every: list[PlannedSlide | PlannedTurn] = [*moves.slides, *moves.turns]
+    for one in every:
+        name, slides = one.spec.name, isinstance(one, PlannedSlide)
+        if one.drive is None:
+            yield Taken(
+                what=f"pulses of its drive: {name}", value=A_METRE if slides else A_RADIAN, unit="a m" if slides else "a rad",
+                why="its schedule of pulses and the header", say="[[drive]]", weight=10.0,
+            )  # fmt: skip
+        elif "efficiency" not in one.drive.model_fields_set:
+            yield Taken(
+                what=f"efficiency between motor and rig: {name}", value=one.drive.efficiency, why="the torque of its motor",
+                say="[[drive]] efficiency", weight=2.0,
+            )  # fmt: skip
+        if "pictures" not in one.spec.model_fields_set:
+            yield Taken(
+                what=f"pictures a second: {name}", value=one.spec.pictures, why="one place for each in its schedule",
+                say="[[case]] pictures", weight=2.0,
             )  # fmt: skip

@@ -14,19 +14,18 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from assemblies.liquid.engine import G_MM_S2
+from assemblies.motion.drive.motor import pulses_a_unit
 from assemblies.motion.path.profile import Array
-from assemblies.motion.plans.moves import FRICTION, Moves, PlannedSlide, PlannedTurn
+from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
 from assemblies.order.values import DEVICE
 
-__all__ = ["NOT_PROVEN", "PICTURES_S", "TICK_S", "Schedule", "c_header", "frames", "pulses", "schedules", "slugs"]
+__all__ = ["NOT_PROVEN", "TICK_S", "Schedule", "c_header", "frames", "pulses", "schedules", "slugs"]
 
 NOT_PROVEN: Final = "NOT PROVEN"
 TICK_S: Final = 0.01
-PICTURES_S: Final = 25.0
 #: Pulses of 200 steps a turn in 8 parts: of a belt of 2 mm pitch on 20 teeth a m, behind a gear of 10 : 1 a rad. Taken.
-_A_METRE: Final = 200 * 8 / 0.040
-_A_RADIAN: Final = 200 * 8 * 10 / math.tau
+A_METRE: Final = 200 * 8 / 0.040
+A_RADIAN: Final = 200 * 8 * 10 / math.tau
 _SLIDE: Final = (
     "time_s", "place_m", "speed_m_s", "acceleration_m_s2", "liquid_left_m3", "flow_m3_s", "force_N", "state",
 )  # fmt: skip
@@ -46,6 +45,7 @@ class Schedule:
         rows: time, place or angle, speed, acceleration, liquid left, flow, force or torque; none of a move without a path.
         a_unit: pulses of a m or rad.
         repeat, wait: how many moves, s between them.
+        pictures: a second, of which each has its place.
     """
 
     case: str
@@ -55,6 +55,7 @@ class Schedule:
     a_unit: float
     repeat: int = 1
     wait: float = 0.0
+    pictures: float = 25.0
 
     @property
     def state(self) -> str:
@@ -101,22 +102,22 @@ def schedules(moves: Moves, volume_mm3: float, *, proven: bool) -> tuple[Schedul
     found += [_turn(one, proven=proven and one.spec.name in moves.passed) for one in moves.turns]
     nothing = np.zeros((0, len(_SLIDE) - 1))
     found += [
-        Schedule(case=name, proven=False, header=_SLIDE, rows=nothing, a_unit=_A_METRE) for name, _ in moves.outside
+        Schedule(case=name, proven=False, header=_SLIDE, rows=nothing, a_unit=A_METRE) for name, _ in moves.outside
     ]
     return tuple(found)
 
 
 def _slide(one: PlannedSlide, volume: float, *, proven: bool) -> Schedule:
-    path, slope = one.plan.path, one.plan.slope_rad
+    path = one.plan.path
     times = _at(path.time)
     place, speed, push = path.at(times)
     place[-1], speed[-1], push[-1] = path.distance, 0.0, 0.0
-    moving = np.sign(speed) * FRICTION * math.cos(slope) + math.sin(slope)
-    force = one.mass_kg * (push + G_MM_S2 * moving) * 1e-3
+    force = one.force(speed, push)
     left = np.full(len(times), volume * 1e-9)
     rows = np.stack([times, place * 1e-3, speed * 1e-3, push * 1e-3, left, np.zeros(len(times)), force], axis=1)
     return Schedule(
-        case=one.spec.name, proven=proven, header=_SLIDE, rows=rows, a_unit=_A_METRE, repeat=one.spec.repeat, wait=one.wait,
+        case=one.spec.name, proven=proven, header=_SLIDE, rows=rows, a_unit=pulses_a_unit(one.drive) if one.drive else A_METRE,
+        repeat=one.spec.repeat, wait=one.wait, pictures=one.spec.pictures,
     )  # fmt: skip
 
 
@@ -127,12 +128,12 @@ def _turn(one: PlannedTurn, *, proven: bool) -> Schedule:
     def at(values: Array) -> Array:
         return np.asarray(np.interp(times, plan.times, values))
 
-    torque = one.inertia_kg_mm2 * at(plan.pushes) * 1e-6 - at(plan.torques) * 1e-3  # what the drive gives
-    rows = np.stack(
-        [times, at(plan.angles), at(plan.rates), at(plan.pushes), at(plan.left) * 1e-9, at(plan.flows) * 1e-9, torque],
-        axis=1,
+    columns = (plan.angles, plan.rates, plan.pushes, plan.left * 1e-9, plan.flows * 1e-9, one.loads * 1e-3)
+    rows = np.stack([times, *map(at, columns)], axis=1)
+    return Schedule(
+        case=one.spec.name, proven=proven, header=_TURN, rows=rows, a_unit=pulses_a_unit(one.drive) if one.drive else A_RADIAN,
+        pictures=one.spec.pictures,
     )  # fmt: skip
-    return Schedule(case=one.spec.name, proven=proven, header=_TURN, rows=rows, a_unit=_A_RADIAN)
 
 
 def _at(time: float) -> Array:
@@ -151,9 +152,9 @@ def pulses(one: Schedule) -> tuple[npt.NDArray[np.int64], Array]:
 def frames(one: Schedule) -> Iterator[tuple[str, str, str]]:
     """Number, time and place of each picture, the end among them."""
     last = float(one.rows[-1, 0])
-    count = math.ceil(last * PICTURES_S - 1e-9)
+    count = math.ceil(last * one.pictures - 1e-9)
     for k in range(count + 1):
-        time = k / PICTURES_S
+        time = k / one.pictures
         place = float(np.interp(time, one.rows[:, 0], one.places))
         yield str(k), f"{time:.9g}", f"{place + 0.0:.9g}"
 

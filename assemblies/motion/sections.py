@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -112,6 +113,35 @@ def _slide(move: Mapping[str, Any]) -> Iterator[Block]:
         "at least, a tenth of what it moves",
     )  # fmt: skip
 
+    yield from _motor(move["motor"])
+
+
+_MOTORS = {"stepper": "stepper", "geared": "geared motor", "servo": "servo"}
+
+
+def _motor(use: Mapping[str, Any] | None) -> Iterator[Block]:
+    """The motor that the order names, held against the move."""
+    if use is None:
+        return
+    torque = "-" if use["gives"] is None else f"{use['gives']:.3f}"
+    share = "-" if use["use"] is None else "none left" if math.isinf(use["use"]) else f"{100.0 * use['use']:.0f}"
+    holding = "-" if use["holding"] is None else f"{use['holding']:.3f}"
+    ratio = "-" if use["inertia_ratio"] is None else f"{use['inertia_ratio']:.1f}"
+    micro = use["micro_share"]
+    yield Rows(
+        title=f"The {_MOTORS[use['kind']]} of the order, where it has least to spare",
+        header=("at s", "rpm", "needs N m", "gives N m", "use %", "fastest rpm", "holds N m", "can N m", "inertia"),
+        rows=[
+            (
+                f"{use['at']:.2f}", f"{use['rpm']:.0f}", f"{use['needs']:.3f}", torque, share, f"{use['fastest']:.0f}",
+                f"{use['holds']:.3f}", holding, ratio,
+            )
+        ],
+        right="rrrrrrrrr",
+        note=f"use: with a safety of 2; {use['pulses']:.6g} pulses a {use['pulses_of']}, at most {use['pulses_per_s']:.0f}/s"
+        + (f"; one part of a step moves with {100.0 * micro:.0f} % of its holding torque" if micro is not None else ""),
+    )  # fmt: skip
+
 
 def _turn(move: Mapping[str, Any]) -> Iterator[Block]:
     yield Rows(
@@ -157,3 +187,4 @@ def _turn(move: Mapping[str, Any]) -> Iterator[Block]:
         note=f"torque at the motor with a safety of 2, gear without loss; power lost, it {fails}; brake: "
         f"{'yes' if power['brake'] else 'none'}",
     )  # fmt: skip
+    yield from _motor(move["motor"])

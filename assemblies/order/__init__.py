@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assemblies.order.case import CaseSpec
+from assemblies.order.case import CaseSpec, DriveSpec
 from assemblies.order.errors import Faults, OrderError, Problem, Refused
 from assemblies.order.model import Order, OrderSource
 from assemblies.order.reader import order_of, read_order, read_order_text
@@ -25,6 +25,7 @@ __all__ = [
     "CaseSpec",
     "Cutting",
     "DeflectionLimit",
+    "DriveSpec",
     "Faults",
     "FillAmount",
     "Length",

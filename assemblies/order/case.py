@@ -1,16 +1,19 @@
 """One way a thing is loaded or moved, exactly as the file may write it: a sudden start, or a move that is planned.
 
 A slide with a `distance` is planned, and a turn that says what it pours, how fast or about which pivot; what plans it is
-`assemblies.motion`.
+`assemblies.motion`. Its drive, as its data sheet says; without one the packet lists what a buyer needs.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Annotated, Any, Final, Literal
 
-from assemblies.order.errors import Refused, shown
+from pydantic import AfterValidator, Field
+
+from assemblies.order.errors import Key, Refused, shown
 from assemblies.order.specs import Duration
 from assemblies.order.values import (
     VOLUMES,
@@ -19,16 +22,18 @@ from assemblies.order.values import (
     Joined,
     Length,
     Point3,
+    Positive,
     Reads,
     Text,
     Way,
     amount,
     bounded,
+    counted,
     number,
     whole,
 )
 
-__all__ = ["MOVES", "NEEDS", "CaseKindName", "CaseSpec", "Profile", "Speed", "Toward"]
+__all__ = ["MOVES", "NEEDS", "CaseKindName", "CaseSpec", "DriveSpec", "Profile", "Speed", "Toward", "undriven"]
 
 CaseKindName = Literal["still", "slide", "turn", "spin", "throw", "carry"]
 Profile = Literal["steady", "smooth", "calm"]
@@ -42,7 +47,7 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "slide": ("distance", "jerk", "profile", "wait", "repeat", "stop"),
     "turn": ("pour", "flow", "pivot", "toward", "time"),
 }
-_BRAKED: Final = ("slide", "turn")
+_BOTH: Final = ("slide", "turn")  # these have a brake, and pictures
 _PLANS: Final = {"slide": ("distance",), "turn": ("pour", "flow", "pivot", "time")}
 _SPEEDS: Final = {"m/s": 1000.0, "mm/s": 1.0, "cm/s": 10.0, "in/s": 25.4}
 _TURNS: Final = {"rpm": 1.0}
@@ -151,6 +156,8 @@ class CaseSpec(Joined):
     """Of a planned turn: how long it pours or turns, smoothly, instead of a flow. e.g. `"20 s"`"""
     brake: bool = False
     """Whether a planned move is held when power fails: a brake, or a drive that locks itself. e.g. `true`"""
+    pictures: Annotated[float, number(1.0, 1000.0)] = 25.0
+    """Of a planned move: pictures a second of a camera or a player, each with its place in the schedule. e.g. `24`"""
     duration: Duration = "minutes"
     """How long each time. e.g. `"minutes"`"""
     over_people: bool = False
@@ -177,14 +184,15 @@ class CaseSpec(Joined):
             yield Refused(
                 "is missing", f'a case of kind "{kind}" needs {" or ".join(needs) if needs[1:] else "it"}', needs[:1]
             )
-        for whose, keys in (*MOVES.items(), (" or ".join(_BRAKED), ("brake",))):
+        for whose, keys in (*MOVES.items(), (" or ".join(_BOTH), ("brake", "pictures"))):
             for key in keys:
                 if key in data and kind not in whose.split(" or "):
                     yield Refused(f'belongs to a case of kind "{whose}"', "no such key here", (key,))
         planned = any(key in data for key in _PLANS.get(kind, ()))
         yield from _slide(data, planned) if kind == "slide" else _turn(data, planned) if kind == "turn" else ()
-        if "brake" in data and kind in _BRAKED and not planned:
-            yield Refused("belongs to a planned move", f"with {' or '.join(_PLANS[kind])}", ("brake",))
+        for key in ("brake", "pictures"):
+            if key in data and kind in _BOTH and not planned:
+                yield Refused("belongs to a planned move", f"with {' or '.join(_PLANS[kind])}", (key,))
 
 
 def _is_number(value: Any) -> bool:
@@ -235,3 +243,76 @@ def _turn(data: Mapping[str, Any], planned: bool) -> Iterator[Refused]:
     axis = data.get("axis")
     if isinstance(axis, tuple) and len(axis) == 3 and _is_number(axis[2]) and axis[2] != 0:
         yield Refused("is not level", "a planned turn leans it about a level axis, such as [0, 1, 0]", ("axis",))
+
+
+Motor = Literal["stepper", "geared", "servo"]
+_MOST_POINTS: Final = 50
+
+Point = Annotated[
+    tuple[Annotated[float, number(0.0, 100_000.0)], Annotated[float, number(0.0, 100_000.0)]], counted(2, "rpm, N m")
+]
+
+
+def _rising(curve: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
+    for k, (one, other) in enumerate(pairwise(curve)):
+        if other[0] <= one[0]:
+            raise Refused(f"{other[0]:g} rpm follows {one[0]:g} rpm", "points from slow to fast", (k + 1,))
+    return curve
+
+
+class DriveSpec(Joined):
+    """The motor of one planned move: its torque is held against what the move takes at each speed, its pulses are counted."""
+
+    case: Text
+    """The planned case that it moves. e.g. `"run the trough"`"""
+    motor: Motor = "stepper"
+    """Whether it steps, is geared down, or follows its place by itself. e.g. `"stepper"`"""
+    per_turn: Length | None = None
+    """Of a slide: how far a turn of the motor takes it: pitch times teeth of a belt, lead of a screw. e.g. `"40 mm"`"""
+    gear: Positive | None = None
+    """Of a turn: turns of the motor to one of the rig. e.g. `20`"""
+    efficiency: Annotated[float, number(0.05, 1.0)] = 0.9
+    """Of what is between motor and rig; a plain screw has 0.3 to 0.5. e.g. `0.9`"""
+    steps: Annotated[int, whole(1, 100_000)] = 200
+    """Full steps a turn, or counts of one that follows its place. e.g. `200`"""
+    micro: Annotated[int, whole(1, 256)] = 8
+    """Parts of a step. e.g. `8`"""
+    curve: (
+        Annotated[tuple[Point, ...], AfterValidator(_rising), Field(min_length=2, max_length=_MOST_POINTS)] | None
+    ) = None
+    """Its torque by speed, from its data sheet, at the voltage it gets: rpm and N m, from slow to fast.
+    e.g. `[[0, 1.2], [600, 0.5]]`"""
+    holding: Annotated[float, bounded({"N m": 1.0, "N cm": 0.01, "mN m": 1e-3}, "a torque", 0.0, 1e5)] | None = None
+    """What it holds at rest under power. Default: the first point of its curve. e.g. `"1.2 N m"`"""
+    inertia: (
+        Annotated[float, bounded({"kg mm2": 1.0, "g cm2": 0.1, "kg cm2": 100.0}, "an inertia", 0.0, 1e9)] | None
+    ) = None
+    """Of its rotor, and of what turns with it. e.g. `"300 g cm2"`"""
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """What a slide and a turn have between motor and rig; parts of a step of what does not step."""
+        if ("per-turn" in data) == ("gear" in data):
+            what = "stands beside per-turn" if "gear" in data else "is missing"
+            yield Refused(what, "per-turn for a slide or gear for a turn, and not both", ("gear",))
+        if "micro" in data and data.get("motor", "stepper") != "stepper":
+            yield Refused("belongs to a stepper", 'motor = "stepper"', ("micro",))
+
+
+def undriven(drives: Sequence[DriveSpec], cases: Sequence[CaseSpec]) -> Iterator[tuple[Key, Refused]]:
+    """Drives of what is not there, of what is not planned, or of another kind of move."""
+    planned = {case.name: case for case in cases if case.planned}
+    for k, drive in enumerate(drives):
+        case = planned.get(drive.case)
+        if case is None:
+            allowed = (
+                f"one of {', '.join(shown(name) for name in planned)}"
+                if planned
+                else "a planned case, of which there is none"
+            )
+            yield ("drive", k, "case"), Refused(f"{shown(drive.case)} is no planned case", allowed)
+        elif (case.kind == "slide") != (drive.per_turn is not None):
+            key, other = ("per-turn", "gear") if case.kind == "slide" else ("gear", "per-turn")
+            yield ("drive", k, other), Refused(f"{shown(drive.case)} is a {case.kind}", f"{key} instead")
+        if drive.case in [one.case for one in drives[:k]]:
+            yield ("drive", k, "case"), Refused(f"{shown(drive.case)} has a drive already", "one drive for each case")

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr, field_validator, model_validator
 
-from assemblies.order.case import CaseSpec
+from assemblies.order.case import CaseSpec, DriveSpec, undriven
 from assemblies.order.errors import Key, OrderError, Problem, Refused, shown
 from assemblies.order.files import MOST
 from assemblies.order.linemap import nearest_line
@@ -108,6 +108,7 @@ class Order(Table):
     strip: Annotated[tuple[StripSpec, ...], Field(max_length=MOST)] = ()
     port: Annotated[tuple[PortSpec, ...], Field(max_length=MOST)] = ()
     case: Annotated[tuple[CaseSpec, ...], Field(max_length=MOST)] = ()
+    drive: Annotated[tuple[DriveSpec, ...], Field(max_length=MOST)] = ()
     as_cut: Annotated[Mapping[Wall, Size2], AfterValidator(sizes), PlainSerializer(dict)] = Sizes()
     """What the saw really gave, width and height by panel; the pieces still to be cut follow.
     e.g. `{bottom = [311.8, 200.1]}`"""
@@ -130,6 +131,13 @@ class Order(Table):
             if said and case.kind == "still" and _LASTS.index(case.duration) > _LASTS.index(liquid.stays):  # type: ignore[union-attr]
                 what = f"{shown(case.duration)} is longer than it stays full ({liquid.stays})"  # type: ignore[union-attr]
                 raise Refused(what, "no longer than stays in [liquid], or a longer stays", ("case", k, "duration"))
+        return self
+
+    @model_validator(mode="after")
+    def _driven(self) -> Self:
+        """A drive of what is not planned, or of another kind of move."""
+        for key, refused in undriven(self.drive, self.case):
+            raise Refused(refused.what, refused.allowed, key)
         return self
 
     @field_validator("case")

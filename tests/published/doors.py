@@ -41,7 +41,7 @@ from assemblies.liquid import (
 )
 from assemblies.liquid.waves.housner import housner_period, housner_pressure, housner_rect, housner_round
 from assemblies.liquid.waves.modes import Mode, first_waves, positive, rect_mode, rect_waves, round_mode, round_share
-from assemblies.motion.drive import belt_turn, microstep_share, motor_torque, pulses_per_mm, slide_drive
+from assemblies.motion.drive.needs import belt_turn, microstep_share, motor_torque, pulses_per_mm, slide_drive
 from assemblies.motion.path.profile import Path, ramps, s_curve, trapezoid
 from assemblies.motion.path.shaper import shaper
 from assemblies.motion.pour.lag import constant_pour

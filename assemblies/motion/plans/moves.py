@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Final
+
+import numpy as np
 
 from assemblies.design.mass import Body
 from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.waves.modes import HIGHEST
+from assemblies.motion.drive.motor import MotorUse, motor_use
+from assemblies.motion.path.profile import Array
 from assemblies.motion.plans.slide import Slide, plan_slide
 from assemblies.motion.plans.turn import Turn, plan_turn
 from assemblies.motion.plans.turning import axis_of
@@ -18,7 +23,7 @@ from parts.vectors import Vector
 
 if TYPE_CHECKING:
     from assemblies.liquid.state import Filled
-    from assemblies.order import CaseSpec
+    from assemblies.order import CaseSpec, DriveSpec
 
 __all__ = ["FRICTION", "Moves", "PlannedSlide", "PlannedTurn", "planned_slide", "planned_turn"]
 
@@ -26,6 +31,7 @@ __all__ = ["FRICTION", "Moves", "PlannedSlide", "PlannedTurn", "planned_slide", 
 FRICTION: Final = 0.02
 _SLOW_FRICTION: Final = 0.005  # what a good guide may come down to: less slope than that does not run down by itself
 _STILL_MM: Final = 1.0  # what swings less has settled; judgement
+_SAMPLES: Final = 400  # of a slide, at which its motor is looked at, besides the ends of its parts
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -37,12 +43,14 @@ class PlannedSlide:
         mass_kg: all that moves, its liquid in.
         damping: ratio of the first wave; nil where it is dry.
         safe_stop: the hardest stop, mm/s2, that spills nothing whenever it comes; None where none does.
+        drive: as ordered; None where the order names none.
     """
 
     plan: Slide
     mass_kg: float
     damping: float
     safe_stop: float | None
+    drive: DriveSpec | None = None
 
     @property
     def spec(self) -> CaseSpec:
@@ -105,6 +113,33 @@ class PlannedSlide:
         return math.log(left / _STILL_MM) / self._dies
 
     @property
+    def greatest(self) -> dict[str, float]:
+        """How hard it is pushed at most, m/s2."""
+        return {"acceleration_m_s2": self.plan.path.push / 1000.0}
+
+    def force(self, speed: Array, push: Array) -> Array:
+        """What its drive must give, N, at a speed and an acceleration; mm/s, mm/s2."""
+        slope = self.plan.slope_rad
+        held = np.sign(speed) * FRICTION * math.cos(slope) + math.sin(slope)
+        return np.asarray(self.mass_kg * (push + G_MM_S2 * held) * 1e-3)
+
+    @cached_property
+    def motor(self) -> MotorUse | None:
+        """What it takes of the drive that the order names."""
+        spec, path = self.drive, self.plan.path
+        if spec is None or spec.per_turn is None:
+            return None
+        edges = np.cumsum(path.durations)
+        times = np.unique(np.concatenate([np.linspace(0.0, path.time, _SAMPLES), edges, edges - 1e-9, edges + 1e-9]))
+        times = times[(times >= 0.0) & (times <= path.time)]
+        _, speed, push = path.at(times)
+        holds = self.mass_kg * G_MM_S2 * abs(math.sin(self.plan.slope_rad)) * 1e-3
+        return motor_use(
+            spec, times, speed, push, self.force(speed, push), turns=math.tau / spec.per_turn, inertia=self.mass_kg,
+            holds=holds,
+        )  # fmt: skip
+
+    @property
     def runs_down(self) -> bool:
         """Whether its slope takes it along when nothing holds it."""
         return abs(math.tan(self.plan.slope_rad)) > _SLOW_FRICTION and not self.spec.brake
@@ -117,11 +152,12 @@ class PlannedSlide:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class PlannedTurn:
-    """A turn, the pivot it is about (taken where the order does not say it), its inertia about that line, kg mm2."""
+    """A turn, the pivot it is about (taken where the order does not say it), its inertia about that line, kg mm2, its drive."""
 
     plan: Turn
     pivot: Vector
     inertia_kg_mm2: float
+    drive: DriveSpec | None = None
 
     @property
     def spec(self) -> CaseSpec:
@@ -137,6 +173,27 @@ class PlannedTurn:
         """The greatest torque that the drive must give or hold: weight, and what starts and stops it."""
         moving = self.inertia_kg_mm2 * abs(self.plan.pushes).max() * 1e-3
         return float(abs(self.plan.torques).max() + moving)
+
+    @property
+    def greatest(self) -> dict[str, float]:
+        """How far it leans at most, degrees."""
+        return {"tilt_deg": math.degrees(float(self.plan.angles.max()))}
+
+    @property
+    def loads(self) -> Array:
+        """What its drive must give at each sample, N mm."""
+        return self.inertia_kg_mm2 * self.plan.pushes * 1e-3 - self.plan.torques
+
+    @cached_property
+    def motor(self) -> MotorUse | None:
+        """What it takes of the drive that the order names."""
+        plan, spec = self.plan, self.drive
+        if spec is None or spec.gear is None:
+            return None
+        return motor_use(
+            spec, plan.times, plan.rates, plan.pushes, self.loads, turns=spec.gear, inertia=self.inertia_kg_mm2,
+            holds=float(abs(plan.torques).max()),
+        )  # fmt: skip
 
     @property
     def falls(self) -> bool:
@@ -163,8 +220,8 @@ class Moves:
         ]
 
 
-def planned_slide(spec: CaseSpec, given: Filled) -> PlannedSlide:
-    """Plan a slide of a rig.
+def planned_slide(spec: CaseSpec, given: Filled, drive: DriveSpec | None = None) -> PlannedSlide:
+    """Plan a slide of a rig, by its drive if the order names one.
 
     Raises:
         NotCovered: liquid whose waves are not calculated.
@@ -181,11 +238,11 @@ def planned_slide(spec: CaseSpec, given: Filled) -> PlannedSlide:
             damping = round_damping(radius, depth, viscosity, G_MM_S2)
         safe = gentlest_stop(pool.swing, pool.walls, plan.path, pool.limit, plan.stop)
     wet = given.volume_mm3 * given.fluid.density_kg_m3 * 1e-9
-    return PlannedSlide(plan=plan, mass_kg=given.empty.mass_kg + wet, damping=damping, safe_stop=safe)
+    return PlannedSlide(plan=plan, mass_kg=given.empty.mass_kg + wet, damping=damping, safe_stop=safe, drive=drive)
 
 
-def planned_turn(spec: CaseSpec, given: Filled, middle: Vector) -> PlannedTurn:
-    """Plan a turn of a rig; about its `middle` where the order names no pivot.
+def planned_turn(spec: CaseSpec, given: Filled, middle: Vector, drive: DriveSpec | None = None) -> PlannedTurn:
+    """Plan a turn of a rig; about its `middle` where the order names no pivot; by its drive if it names one.
 
     Raises:
         NotCovered: it cannot be done.
@@ -193,4 +250,5 @@ def planned_turn(spec: CaseSpec, given: Filled, middle: Vector) -> PlannedTurn:
     pivot = spec.pivot or middle
     plan = plan_turn(spec, given.cavity, given.volume_mm3, given.fluid.density_kg_m3, given.empty, pivot)
     whole: Body = given.whole(given.settled())
-    return PlannedTurn(plan=plan, pivot=pivot, inertia_kg_mm2=whole.about_axis(pivot, axis_of(spec)))
+    inertia = whole.about_axis(pivot, axis_of(spec))
+    return PlannedTurn(plan=plan, pivot=pivot, inertia_kg_mm2=inertia, drive=drive)

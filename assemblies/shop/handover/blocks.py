@@ -107,6 +107,14 @@ def _limits(card: Report, unit: LengthUnit) -> Iterator[Figure]:
         yield Figure(label="Start and stop no faster than", value=speed, why=less)
     if card.get("largest_tilt_deg") is not None:
         yield Figure(label="Tilt no further than", value=amount(card["largest_tilt_deg"], "°", 0), why=less)
+    for move in card.get("planned", ()):
+        most = (
+            f"to {move['tilt_deg']:.0f}°"
+            if "tilt_deg" in move
+            else f"up to {amount(move['acceleration_m_s2'], 'm/s2')}"
+        )
+        why = "proven for this very move: by its schedule alone, never by hand"
+        yield Figure(label=f"Planned: {move['case']}", value=most, why=why)
 
 
 def _waits(card: Report) -> Iterator[Figure]:

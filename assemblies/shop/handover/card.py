@@ -6,7 +6,7 @@ proven. Only the signed proof test releases it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -20,9 +20,10 @@ from parts.tables import cite, load
 
 if TYPE_CHECKING:
     from assemblies.liquid.state import LiquidState
+    from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
     from assemblies.strength.proof.figures import GoodFor, Strength
 
-__all__ = ["Proven", "card_section"]
+__all__ = ["Proven", "card_moves", "card_section"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,11 +34,13 @@ class Proven:
         liquid: None where it holds none, or that check was not run.
         strength: None where that check was not run or covers nothing of it.
         states: of every check that is needed, strength's among them, by name.
+        moves: as planned; None where none is.
     """
 
     liquid: LiquidState | None
     strength: Strength | None
     states: Mapping[str, State]
+    moves: Moves | None = None
 
     @property
     def good_for(self) -> GoodFor | None:
@@ -58,6 +61,7 @@ def card_section(order: Order, design: Design, proven: Proven) -> Rows:
         "stays": order.liquid.stays if order.liquid else "permanent",
         "fills_per_day": order.liquid.fills_per_day if order.liquid else None,
         **_limits(good),
+        "planned": list(card_moves(proven)),
         "cases": [case.name for case in order.case],
         "name": design.name,
         "title": design.title,
@@ -99,6 +103,17 @@ def _limits(good: GoodFor | None) -> Rows:
         "largest_acceleration_m_s2": min((v for v in push if v is not None), default=None),
         "largest_tilt_deg": min((v for v in tilt if v is not None), default=None),
     }
+
+
+def card_moves(proven: Proven) -> Iterator[Rows]:
+    """The moves that may be run by their schedules: these may go beyond the limits of what is done by hand."""
+    moves = proven.moves
+    if moves is None or proven.good_for is None:
+        return
+    every: list[PlannedSlide | PlannedTurn] = [*moves.slides, *moves.turns]
+    for one in every:
+        if one.spec.name in moves.passed:
+            yield {"case": one.spec.name, "kind": one.spec.kind, **one.greatest}
 
 
 def _times(order: Order, design: Design) -> Rows:

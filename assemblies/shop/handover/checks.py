@@ -74,6 +74,7 @@ def _cost_rows(made: Made, found: Quote) -> Rows:
 def _card(made: Made) -> Checked:
     """Nothing for a thing that neither holds liquid nor moves."""
     from assemblies.liquid.state import LiquidState
+    from assemblies.motion.plans.moves import Moves
     from assemblies.shop.handover.card import Proven
     from assemblies.strength.proof.figures import Strength
 
@@ -82,7 +83,8 @@ def _card(made: Made) -> Checked:
     states: dict[str, State] = {name: made.got[name].state if name in made.got else "not-run" for name in _PROVING}
     if "sound" in made.got and made.got["sound"].state == "failed":  # no figures save what cannot be safe
         states["strength"] = "failed"
-    return Checked(figures=Proven(liquid=made.of(LiquidState), strength=made.of(Strength), states=states))
+    moves, liquid, strength = made.of(Moves), made.of(LiquidState), made.of(Strength)
+    return Checked(figures=Proven(liquid=liquid, strength=strength, states=states, moves=moves))
 
 
 def _card_rows(made: Made, proven: Proven) -> Rows:
@@ -110,6 +112,6 @@ COST: Final = Check(
     sections=(SectionOf(id="cost", station="plan", title="Cost", blocks=cost_blocks),),
 )  # fmt: skip
 CARD: Final = Check(
-    name="card", run=_card, after=("fit", "liquid", "sound", "strength"), questions=("hold",), rows=_card_rows,
+    name="card", run=_card, after=("fit", "liquid", "motion", "sound", "strength"), questions=("hold",), rows=_card_rows,
     sections=(SectionOf(id="card", station="use", title="Operator's card and tank label", blocks=use_blocks),),
 )  # fmt: skip

@@ -8,8 +8,9 @@ work is counted: a job that wants more of it than that is left to the other layo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from itertools import permutations, product
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
+from itertools import permutations, product, repeat
 from typing import Final, Literal, NamedTuple
 
 from assemblies.shop.layout.job import Job
@@ -18,13 +19,13 @@ from assemblies.shop.saw.cuts import Box, Cut, Sawn
 
 __all__ = ["Holder", "fewest_settings_cuts"]
 
-Holder = Literal["fence", "sled"]
-May = Callable[[Holder, Cut], bool]
+Holder = Literal["fence", "sled", "either"]
+May = Callable[[Literal["fence", "sled"], Cut], bool]
 Key = tuple[Holder, int]
 Many = tuple[int, ...]
 Cost = tuple[int, float]  # cuts, rests (the sum of the squares of their areas, less than zero: few large ones are best)
 
-_HOLDERS: Final[tuple[Holder, ...]] = ("fence", "sled")
+_HOLDERS: Final[tuple[Literal["fence", "sled"], ...]] = ("fence", "sled")
 _PIECES: Final = 12
 _SIZES: Final = 6
 _WORK: Final = 200_000  # ways to cut that are looked at
@@ -77,23 +78,39 @@ class _Search:
         self.known: dict[_State, _Choice | None] = {}
 
     def best(self, box: Box) -> Sawn | None:
-        """The best of all orders of settings; of a large job the best of those looked at."""
+        """The best of all orders of settings; of a large job the best of those looked at.
+
+        An order is looked at first as if each cut could be held either way: that costs no more than held as it must be.
+        """
         found: tuple[Cost, _State] | None = None
-        many = tuple(want.count for want in self.wants)
-        try:
+        orders: list[tuple[Cost, tuple[int, ...]]] = []
+        with suppress(_TooMuch):
             for order in permutations(self.sizes):
+                choice = self.least(self.start(box, order, repeat("either")))
+                if choice is not None:
+                    orders.append((choice.cost, order))
+        self.work = _WORK
+        with suppress(_TooMuch):
+            for least, order in sorted(orders):
+                if found is not None and found[0] <= least:
+                    break
                 for holders in product(_HOLDERS, repeat=len(order)):
-                    state = _State(box.w, box.h, many, tuple(zip(holders, order, strict=True)))
+                    state = self.start(box, order, holders)
                     choice = self.least(state)
                     if choice is not None and (found is None or choice.cost < found[0]):
                         found = choice.cost, state
-        except _TooMuch:
-            pass
         if found is None:
             return None
         out = Sawn()
         self.write(found[1], box, out)
         return out
+
+    def start(self, box: Box, order: tuple[int, ...], holders: Iterable[Holder]) -> _State:
+        many = tuple(want.count for want in self.wants)
+        return _State(box.w, box.h, many, tuple(zip(holders, order, strict=False)))
+
+    def held(self, holder: Holder, cut: Cut) -> bool:
+        return any(self.may(one, cut) for one in _HOLDERS) if holder == "either" else self.may(holder, cut)
 
     def least(self, state: _State) -> _Choice | None:
         """The best way to free the pieces of a blank; None for none."""
@@ -125,7 +142,7 @@ class _Search:
                 continue
             kept, rest = blank.split(axis, at, self.job.kerf)
             cut = Cut(blank=blank, axis=axis, setting=at, kept=kept, rest=rest, role="strip")
-            if not self.may(holder, cut) or (rest is not None and rest.along(axis) in self.sizes):
+            if not self.held(holder, cut) or (rest is not None and rest.along(axis) in self.sizes):
                 continue  # a size that is left over is one that nothing set
             for part in product(*(range(n + 1) for n in many)):
                 cost = self.cost(kept, rest, many, part, keys) if any(part) else None
