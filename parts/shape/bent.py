@@ -14,6 +14,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import product
 from typing import Final
 
 from parts.findings import NotCovered, SeamwrightError
@@ -404,18 +405,11 @@ def box_mm(piece: Piece) -> tuple[Vector, Vector]:
     made, points = bent(piece), []
     for flat in made.flats:
         y = cross(flat.z, flat.x)
-        wide, high, thick = flat.piece.size_mm
-        points += [
-            _plus(flat.origin, (u, flat.x), (v, y), (w, flat.z))
-            for u in (0.0, wide)
-            for v in (0.0, high)
-            for w in (0.0, thick)
-        ]
+        corners = product(*((0.0, side) for side in flat.piece.size_mm))
+        points += [_plus(flat.origin, (u, flat.x), (v, y), (w, flat.z)) for u, v, w in corners]
     for band in made.bands:
         turns = [0.0, band.angle_rad, *(t for t in _furthest(band) if 0.0 < t < band.angle_rad)]
-        points += [
-            band.at(r, t, a) for r in (band.inside_mm, band.outside_mm) for t in turns for a in (0.0, band.width_mm)
-        ]
+        points += [band.at(*one) for one in product((band.inside_mm, band.outside_mm), turns, (0.0, band.width_mm))]
     low, high = ([pick(point[k] for point in points) for k in range(3)] for pick in (min, max))
     return (low[0], low[1], low[2]), (high[0], high[1], high[2])
 

@@ -29,7 +29,7 @@ def light_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         (
             "sun_flux",
             "Sunlight where it is hottest",
-            f"{light['hot_at_mm']:.0f} mm off, {light['gathers']:.0f} times 1000 W/m²; the sun 0.53° wide",
+            f"{mark_length(light['hot_at_mm'], unit)} off, gathered {light['gathers']:.0f}-fold; the sun as wide as it is",
         ),
         ("lamp_flux", "The lamp there", "as if its light came as the sun's"),
         ("lamp_on_sheet", "The lamp on the sheet, at most", "all its power in its cone, twice the mean"),
@@ -39,7 +39,7 @@ def light_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if light["warm_c"] is not None:
         items.append(
             Figure(label="The sheet under it, at most", value=f"{light['warm_c']:.0f} °C",
-                   why=f"all taken up, both faces in still air of 25 °C; it may be {light['most_c']:.0f} °C")
+                   why=f"all taken up, both faces in the still air of a warm room; it may be {light['most_c']:.0f} °C")
         )  # fmt: skip
     yield Figures(items=items)
 

@@ -36,8 +36,8 @@ def write_bend_templates(sheet: HeatSheet, folder: Path, said: str = "") -> None
         )
         _write(rib.outline, folder / f"{sheet.part}-rib.dxf", words, said)
     for one in sheet.gauges:
-        words = (f"{sheet.part}: {one.name}, lies in the hollow side",)
-        _write(Outline(one.outline), folder / f"{sheet.part}-{one.name}.dxf", words, said)
+        lies = f"{sheet.part}: {one.name}, lies in the hollow side"
+        _write(Outline(one.outline), folder / f"{sheet.part}-{one.name}.dxf", (lies,), said)
 
 
 def _write(outline: Outline, path: Path, words: tuple[str, ...], said: str) -> None:

@@ -67,8 +67,8 @@ def _draw(document: Any, piece: Piece, said: str) -> Box:
     space = document.modelspace()
     for layer, loop in _shapes(piece):
         add_loop(space, layer, loop)
-    for line in bend_lines(piece):
-        space.add_line((line.x0_mm, line.y0_mm), (line.x1_mm, line.y1_mm), dxfattribs={"layer": "bend-line"})
+    for bend in bend_lines(piece):
+        space.add_line((bend.x0_mm, bend.y0_mm), (bend.x1_mm, bend.y1_mm), dxfattribs={"layer": "bend-line"})
     x0, y0, x1, y1 = piece.outline.bounds_mm
     width, height, lines = x1 - x0, y1 - y0, [*([said] if said else []), *_words(piece)]
     size = min(_LARGEST_TEXT_MM, 0.8 * width / max(map(len, lines)), 0.8 * height / (1.6 * len(lines)))

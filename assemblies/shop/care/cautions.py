@@ -27,7 +27,8 @@ __all__ = ["STATIONS", "Caution", "cautions_for", "cautions_of", "steps_of"]
 STATIONS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "saw": "cut", "small-pieces": "cut", "router": "cut", "laser": "cut", "score": "cut", "air": "cut",
-        "drill": "drill", "tap": "drill", "heat": "heat", "edges": "edges", "solvent": "bond", "oven": "wait", "gas-pressure": "test",
+        "drill": "drill", "tap": "drill", "heat": "heat", "edges": "edges", "solvent": "bond", "oven": "wait",
+        "gas-pressure": "test",
         "water-load": "test", "water-mains": "test", "carry": "test", "moving-rig": "test", "pneumatics": "test",
         "rotating": "test", "gears": "test",
     }

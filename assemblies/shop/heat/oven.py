@@ -5,9 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-from scipy.optimize import brentq
-
 from parts.findings import SeamwrightError
 from parts.vectors import finite
 
@@ -48,6 +45,9 @@ def heating_time(
         raise SeamwrightError(f"temperatures {oven_c!r}, {start_c!r}, {target_c!r} are not three temperatures")
     if not start_c < target_c < oven_c:
         raise SeamwrightError(f"sheet at {start_c:g} C reaches {target_c:g} C in air of {oven_c:g} C never, or at once")
+    import numpy as np  # orders are read without it
+    from scipy.optimize import brentq
+
     half = thick_m / 2.0
     biot = film * half / conductivity
     roots = np.array([brentq(lambda z: z * math.sin(z) - biot * math.cos(z), n * math.pi, (n + 0.5) * math.pi)

@@ -34,7 +34,7 @@ def _part(sheet: Report, unit: LengthUnit) -> Iterator[Block]:
         Figure(label="Heating", value=f"{sheet['minutes']:.0f} min at {sheet['air_c']:.0f} °C",
                why=f"until the middle is at {sheet['forming_c']:.0f} °C, film {sheet['film']:g} W/(m² K); conduction alone"),
         Figure(label="If the air moves more or less", value=f"{sheet['minutes_least']:.0f} to {sheet['minutes_most']:.0f} min",
-               why="film 35 down to 15 W/(m² K), from memory"),
+               why="from brisk to weakly moved oven air, by the table of heating rules"),
         Figure(label="Opens by", value=opening, why="share of its angle, from the user's own test strip"),
         Figure(label="Curved cold it would need an inside radius of", value=mark_length(sheet["cold_radius"], unit),
                why="E t / 2 sigma less half a thickness, permanent"),
@@ -57,8 +57,8 @@ def _part(sheet: Report, unit: LengthUnit) -> Iterator[Block]:
         rib = sheet["ribs"]
         apart, skin, radius = (mark_length(rib[key], unit) for key in ("apart_mm", "skin_mm", "radius_mm"))
         yield Para(
-            text=f"Former: {rib['count']} ribs of templates/{sheet['part']}-rib.dxf, their middles {apart} apart, under a skin of "
-            f"{skin}: its face then has a radius of {radius}. Cover it with cotton flock or felt; no gloss paint, no varnish."
+            text=f"Former: {rib['count']} ribs of templates/{sheet['part']}-rib.dxf, their middles {apart} apart, under a skin "
+            f"of {skin}: its face then has a radius of {radius}. Cover it with cotton flock or felt; no paint or varnish."
         )
     names = ", ".join(f"templates/{sheet['part']}-{one['name']}.dxf" for one in sheet["gauges"])
     yield Para(text=f"Gauge: {names}, of thin board; it lies in the hollow side.")
