@@ -100,14 +100,7 @@ class Bent:
 
 
 def heated(piece: Piece) -> Piece:
-    """The piece, still flat, as it is once it has shrunk: volume kept, holes as much smaller as the sheet about them.
-
-    >>> from parts.make.panel import panel
-    >>> from parts.stock.sheet import Sheet
-    >>> one = replace(panel("p", 100, 50, Sheet(material="cast-pmma", nominal_mm=4.0)), shrinks=(0.02, 0.02))
-    >>> [round(side, 4) for side in heated(one).size_mm]
-    [98.0, 49.0, 4.1649]
-    """
+    """The piece, still flat, as it is once it has shrunk: volume kept, holes as much smaller as the sheet about them."""
     kx, ky = (1.0 - share for share in piece.shrinks)
     if kx == ky == 1.0:
         return piece

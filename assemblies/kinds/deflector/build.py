@@ -117,8 +117,8 @@ def _heat(order: Order, spec: DeflectorSpec, sheet: Sheet) -> tuple[Heat, list[T
     air = own.air
     if air is not None and air < forming + 2.0:
         raise order.refuse(
-            ("deflector", "heat", "air"), f"an oven of {air:g} C does not warm {sheet.material} to its {forming:g} C",
-            f"{forming + heat_rule('oven_over'):g} C or so",
+            ("deflector", "heat", "air"), f"an oven of {air:g} °C does not warm {sheet.material} to its {forming:g} °C",
+            f"{forming + heat_rule('oven_over'):g} °C or so",
         )  # fmt: skip
     if air is None:
         air = min(forming + heat_rule("oven_over"), heat_rule("oven_most")) if by == "oven" else heat_rule("strip_air")

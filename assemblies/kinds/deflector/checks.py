@@ -159,7 +159,7 @@ def _warms(light: Light) -> Iterator[Finding]:
     if light.warm_c is not None and light.warm_c > light.most_c:
         yield _say(
             "stop", "light", "lamp",
-            f"the sheet may get {light.warm_c:.0f} C warm under it, over {light.most_c:.0f} C: it softens and opens",
+            f"the sheet may get {light.warm_c:.0f} °C warm under it, over {light.most_c:.0f} °C: it softens and opens",
             "a weaker lamp, further off or with a wider cone",
             "computed: all its light taken up, given off by both faces to still air",
         )  # fmt: skip

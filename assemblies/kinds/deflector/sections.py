@@ -53,5 +53,5 @@ def weight_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     yield Para(
         text=f"It weighs {amount(found['mass'], 'kg', 3)}. Hung from one end alone, as a flat cantilever of "
         f"{mark_length(found['arm'], unit)} and twice its weight, it is bent with {found['stress']:.2f} MPa of the "
-        f"{found['allowed']:.2f} allowed for good{warm}. Wind, knocks, and anything hung on it are not in this."
+        f"{found['allowed']:.2f} allowed for a permanent load{warm}. Wind, knocks, and anything hung on it are not in this."
     )

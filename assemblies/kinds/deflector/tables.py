@@ -41,7 +41,7 @@ def _oven(value: Any) -> str:
 def _by(value: Any) -> str:
     if value == "cold":
         raise Refused(
-            "sheet held curved cold presses on its fixings for good: that is not made here", '"strip" or "oven"'
+            "sheet held curved cold presses on its fixings permanently: that is not made here", '"strip" or "oven"'
         )
     if value not in ("strip", "oven"):
         raise Refused(f"{shown(value)} is no way of heating", '"strip" or "oven"')
@@ -52,8 +52,8 @@ def _air(value: Any) -> float:
     hot = amount(value, {"C": 1.0}, "C", "a temperature")
     if not hot <= heat_rule("oven_most"):
         raise Refused(
-            f"an oven of {hot:g} C: the sheet gives off monomer, blisters and may catch fire",
-            f"at most {heat_rule('oven_most'):g} C",
+            f"an oven of {hot:g} °C: the sheet gives off monomer, blisters and may catch fire",
+            f"at most {heat_rule('oven_most'):g} °C",
         )
     return hot
 
@@ -69,7 +69,7 @@ class HeatSpec(Joined):
     oven: Annotated[str, Reads(_oven, allowed='"forced-air"')] = "forced-air"
     """What oven there is; never a kitchen oven. e.g. `"forced-air"`"""
     air: Annotated[float, Reads(_air, allowed="a temperature up to 190 C", units="C")] | None = None
-    """Temperature of the oven's air, at most 190 C. Default: 15 C over the forming temperature. e.g. `"175 C"`"""
+    """Temperature of the oven's air, at most 190 °C. Default: 15 °C over the forming temperature. e.g. `"175 C"`"""
     film: Annotated[float, number(5.0, 100.0)] | None = None
     """Heat that the air brings to a face, W/(m2 K). e.g. `25`"""
     heater: Length | None = None

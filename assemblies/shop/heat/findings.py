@@ -49,7 +49,7 @@ def heat_findings(piece: Piece, heat: Heat, sheet: HeatSheet) -> Iterator[Findin
     if sheet.face_c > sheet.forming_most_c + 1e-9:
         yield _say(
             "care", piece.name,
-            f"its faces reach {sheet.face_c:.0f} C while its middle warms, over the {sheet.forming_most_c:.0f} C of forming",
+            f"its faces reach {sheet.face_c:.0f} °C while its middle warms, over the {sheet.forming_most_c:.0f} °C of forming",
             "a cooler oven and more time", heat_source("oven_most"),
         )  # fmt: skip
 

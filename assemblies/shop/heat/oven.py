@@ -44,7 +44,9 @@ def heating_time(
     if not all(map(finite, (oven_c, start_c, target_c))) or min(oven_c, start_c, target_c) < -273.15:
         raise SeamwrightError(f"temperatures {oven_c!r}, {start_c!r}, {target_c!r} are not three temperatures")
     if not start_c < target_c < oven_c:
-        raise SeamwrightError(f"sheet at {start_c:g} C reaches {target_c:g} C in air of {oven_c:g} C never, or at once")
+        raise SeamwrightError(
+            f"sheet at {start_c:g} °C reaches {target_c:g} °C in air of {oven_c:g} °C never, or at once"
+        )
     import numpy as np  # orders are read without it
     from scipy.optimize import brentq
 
@@ -61,7 +63,7 @@ def heating_time(
     wanted = (oven_c - target_c) / (oven_c - start_c)
     if not 1e-12 < wanted < 0.999:
         raise SeamwrightError(
-            f"from {start_c:g} to {target_c:g} C in air of {oven_c:g} C: too near to either for this method"
+            f"from {start_c:g} to {target_c:g} °C in air of {oven_c:g} °C: too near to either for this method"
         )
     most = (1.0 + math.log(1.5 / wanted)) / roots[0] ** 2
     number = brentq(lambda fo: left(fo, 0.0) - wanted, 1e-4, most, xtol=1e-12)
