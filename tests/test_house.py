@@ -74,6 +74,7 @@ GROUND = (
     ("ending", "findings", "late", "machine"),
     ("vectors",),
     ("lengths", "tables"),
+    ("in_unit",),
     ("stock",),
     ("shape",),
     ("make",),
@@ -88,10 +89,10 @@ INSIDE = {
     "assemblies": FIRST,
     "assemblies.fit": ((".",), ("apart",), ("rows", "sections"), ("checks",)),
     "assemblies.liquid": (("shapes",), ("engine", "fluids", "waves"), ("loads",), (".",)),
-    "assemblies.motion": (("path",), ("swing", "pour", "drive"), ("plans",), (".",)),
+    "assemblies.motion": (("path",), ("swing", "pour", "drive", "spin", "throw"), ("plans",), ("schedule",), ("told",), (".",)),
     "assemblies.strength": (("plates",), ("boxes", "sheets"), ("bonds",), ("proof", "mount"), ("tank",)),
     "assemblies.shop": (
-        ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("heat",), ("bond",), ("handover",),
+        ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("heat",), ("bond",), ("handover",), ("record",),
     ),
     "assemblies.packet": (
         ("folder",), ("ink",), ("dxf",), ("models",), ("pictures",), ("drawings",), ("bench",), ("pages",),

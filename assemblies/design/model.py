@@ -232,6 +232,7 @@ class Design:
         supports, fasteners, retention: what carries it and what still holds it if a bond lets go.
         findings: what the builder noticed.
         taken: what the builder took because the order does not say it.
+        drawn: of instances whose sizes are readings, what they were to be: name, (width, height) in mm.
     """
 
     name: str
@@ -248,6 +249,7 @@ class Design:
     quantity: int = 1
     findings: tuple[Finding, ...] = field(default=())
     taken: tuple[Taken, ...] = ()
+    drawn: tuple[tuple[str, tuple[float, float]], ...] = ()
 
     def __post_init__(self) -> None:
         names = [p.name for p in self.placed]

@@ -13,10 +13,11 @@ from assemblies.shop.drill.checks import DRILL
 from assemblies.shop.drill.counterpart import COUNTERPART
 from assemblies.shop.handover.checks import AFTER, BUYING, COST
 from assemblies.shop.plan.checks import PLAN
+from assemblies.shop.record.checks import RECORD
 
 __all__ = ["GO_TOGETHER", "SHOP"]
 
 #: Will it go together.
 GO_TOGETHER: Final[tuple[Check, ...]] = (SHEETS, HOLES, BUILD, FIT, RIG, APART)
 #: What the shop needs to make it.
-SHOP: Final[tuple[Check, ...]] = (BOND, BUYING, CAUTIONS, PLAN, DRILL, COUNTERPART, COST, AFTER)
+SHOP: Final[tuple[Check, ...]] = (BOND, BUYING, CAUTIONS, PLAN, DRILL, COUNTERPART, COST, AFTER, RECORD)

@@ -15,8 +15,8 @@ from typing import Any, Final, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from assemblies.order.errors import MOST_SHOWN, Key, OrderError, Problem, in_order
-from assemblies.order.linemap import line_map, nearest_line
-from assemblies.order.not_toml import DEEPEST, not_toml, too_deep
+from assemblies.order.toml.linemap import line_map, nearest_line
+from assemblies.order.toml.not_toml import DEEPEST, not_toml, too_deep
 from assemblies.order.words import file_key, words
 
 __all__ = ["MOST", "Check", "Sort", "read_table", "text_of", "tuples"]

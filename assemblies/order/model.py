@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal, Self, get_args
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr, field_validator, model_validator
 
 from assemblies.order.case import CaseSpec, DriveSpec, undriven
 from assemblies.order.errors import Key, OrderError, Problem, Refused, shown
 from assemblies.order.files import MOST
-from assemblies.order.linemap import nearest_line
+from assemblies.order.record.named import Named, named
+from assemblies.order.record.spec import RecordSpec
 from assemblies.order.shop_file import EdgesSpec, ShopFile, ShopSpec, process_row
 from assemblies.order.specs import (
     Cutting,
@@ -27,36 +28,12 @@ from assemblies.order.specs import (
     SupportSpec,
     Wall,
 )  # fmt: skip
-from assemblies.order.values import Name, Revision, Size2, Table, Text, whole
+from assemblies.order.toml.linemap import nearest_line
+from assemblies.order.values import Name, Revision, Says, Size2, Table, Text, whole
+from parts.in_unit import said_in
 from parts.tables import Row, load
 
-__all__ = ["Order", "OrderSource", "Sizes", "sizes"]
-
-
-@dataclass(frozen=True)
-class Sizes(Mapping[Any, tuple[float, float]]):
-    """Width and height by name, in mm; cannot be changed."""
-
-    pairs: tuple[tuple[str, tuple[float, float]], ...] = ()
-
-    def __getitem__(self, name: str) -> tuple[float, float]:
-        return dict(self.pairs)[name]
-
-    def __iter__(self) -> Iterator[str]:
-        return (name for name, _ in self.pairs)
-
-    def __len__(self) -> int:
-        return len(self.pairs)
-
-    __eq__ = Mapping.__eq__
-
-    def __hash__(self) -> int:
-        return hash(frozenset(self.pairs))
-
-
-def sizes(given: Mapping[str, tuple[float, float]]) -> Sizes:
-    """Sizes by name, as they can no longer be changed."""
-    return Sizes(tuple(given.items()))
+__all__ = ["Order", "OrderSource"]
 
 
 @dataclass(frozen=True)
@@ -87,7 +64,7 @@ class Order(Table):
     """What it is, in words. e.g. `"Ripple trough for the harbour stage"`"""
     name: Name
     """Name of the packet's folder. e.g. `"ripple-trough"`"""
-    kind: Text
+    kind: Annotated[Text, Says("a kind of `seamwright show kinds`")]
     """What kind of thing it is; each kind has tables of its own. e.g. `"tank"`"""
     units: Literal["mm", "in"] = "mm"
     """Unit of bare numbers; a text may carry its own unit. e.g. `"mm"`"""
@@ -109,9 +86,10 @@ class Order(Table):
     port: Annotated[tuple[PortSpec, ...], Field(max_length=MOST)] = ()
     case: Annotated[tuple[CaseSpec, ...], Field(max_length=MOST)] = ()
     drive: Annotated[tuple[DriveSpec, ...], Field(max_length=MOST)] = ()
-    as_cut: Annotated[Mapping[Wall, Size2], AfterValidator(sizes), PlainSerializer(dict)] = Sizes()
+    as_cut: Annotated[Mapping[Wall, Size2], AfterValidator(named), PlainSerializer(dict)] = Named()
     """What the saw really gave, width and height by panel; the pieces still to be cut follow.
     e.g. `{bottom = [311.8, 200.1]}`"""
+    record: RecordSpec | None = None
     _tables: Mapping[str, Table] = PrivateAttr(default_factory=dict)
     _source: OrderSource = PrivateAttr(default_factory=lambda: OrderSource("order", {}))
     _shop_file: ShopFile = PrivateAttr(default_factory=ShopFile)
@@ -166,6 +144,7 @@ class Order(Table):
 
     def refuse(self, key: Key, what: str, allowed: str) -> OrderError:
         """An error at a key of this order, for what only building shows."""
+        what, allowed = said_in(what, self.units), said_in(allowed, self.units)
         problem = Problem(file=self._source.file, line=self.line_of(key), key=key, what=what, allowed=allowed)
         return OrderError((problem,))
 

@@ -14,6 +14,7 @@ __all__ = [
     "Cautions",
     "Figure",
     "Figures",
+    "Form",
     "Para",
     "Picture",
     "Remark",
@@ -29,7 +30,7 @@ __all__ = [
 Report = Mapping[str, Any]  # as in report.json
 
 
-Station = Literal["plan", "cut", "drill", "heat", "dry-fit", "bond", "test", "use", "after", "sources"]
+Station = Literal["plan", "cut", "drill", "heat", "dry-fit", "bond", "test", "check-in", "use", "after", "sources"]
 STATIONS: Final[Mapping[Station, str]] = {
     "plan": "Plan",
     "cut": "Cut",
@@ -38,6 +39,7 @@ STATIONS: Final[Mapping[Station, str]] = {
     "dry-fit": "Dry fit and tape",
     "bond": "Bond",
     "test": "Test",
+    "check-in": "Check-in",
     "use": "Use",
     "after": "After hand-over",
     "sources": "Sources",
@@ -79,6 +81,18 @@ class Rows:
     keys: Sequence[str] = ()
     note: str = ""
     terse: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Form:
+    """A table to fill in by hand: the columns whose numbers are `boxes` are boxes, in which a cell that is None is yet to be
+    read; one that is empty is none."""
+
+    title: str
+    header: Sequence[str]
+    rows: Sequence[Sequence[str | None]]
+    boxes: Sequence[int]
+    note: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -160,7 +174,7 @@ class Cautions:
     items: Sequence[Remark]
 
 
-Block = Para | Figures | Rows | Steps | Bars | Picture | Remarks | Cautions
+Block = Para | Figures | Rows | Form | Steps | Bars | Picture | Remarks | Cautions
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,11 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from assemblies.report.blocks import Bar
+from assemblies.report.blocks import Bar, Bars
 from parts.lengths import LengthUnit, gauge_length, write_length, write_named
 
-__all__ = ["alike", "amount", "kerf_words", "percent", "rest_words", "sheet_title", "size_words", "solid_words"]
+__all__ = [
+    "alike",
+    "amount",
+    "kerf_words",
+    "percent",
+    "rest_words",
+    "sheet_title",
+    "size_words",
+    "solid_words",
+    "used_most",
+]
 
+_SMALL: Final = 0.2  # a use under this needs no bar of its own
 _DUST: Final = 1e-9  # what rounding leaves of nothing
 
 _SIGNS: Final = {
@@ -32,6 +43,13 @@ def amount(value: float, unit: str, places: int = 2) -> str:
     return f"{text}°" if unit == "°" else f"{text} {_SIGNS.get(unit, unit)}".rstrip()
 
 
+def used_most(case: str, bars: Sequence[Bar]) -> Bars:
+    """The uses of a case, the largest first; those that are little used, but for the largest, in one line."""
+    ranked = sorted(bars, key=lambda bar: -bar.use)
+    large = max(sum(bar.use >= _SMALL for bar in ranked), 1)
+    return Bars(title=f"{case}: what is used most", items=ranked[:large], rest=ranked[large:])
+
+
 def alike(bars: Sequence[Bar]) -> list[tuple[str, Bar]]:
     """Uses with the same figures said once: their names, and one of them."""
     same: dict[tuple[str, str, str], list[Bar]] = {}
@@ -52,7 +70,7 @@ def kerf_words(kerf_mm: float, unit: LengthUnit) -> str:
     """The width of a cut; an inch shop measures it in thousandths.
 
     >>> kerf_words(3.0, "mm"), kerf_words(3.0, "in")
-    ('3 mm', '0.118 in (3.00 mm)')
+    ('3 mm', '0.118 in')
     """
     return write_length(kerf_mm, unit) if unit == "mm" else gauge_length(kerf_mm, unit)
 

@@ -16,7 +16,7 @@ from assemblies.design.place import FACES
 from parts.shape.piece import Piece
 from parts.vectors import Vector
 
-__all__ = ["FRAMES", "GROUPS", "GROUP_OF", "PANELS", "Box", "as_cut_box", "face_point", "outside_from_inside", "place"]
+__all__ = ["FRAMES", "GROUPS", "GROUP_OF", "PANELS", "Box", "as_cut_box", "drawn_box", "face_point", "place"]
 
 PANELS: Final = ("left", "right", "front", "back", "bottom")
 GROUPS: Final = ("ends", "front-back", "bottom")
@@ -119,6 +119,12 @@ def outside_from_inside(inside_mm: Vector, thickness_mm: Mapping[str, float]) ->
         inside_mm[1] + t["front"] + t["back"],
         inside_mm[2] + t["bottom"],
     )
+
+
+def drawn_box(size_mm: Vector, measure: str, thickness_mm: Mapping[str, float], runs_long: tuple[str, ...]) -> Box:
+    """The box as it is asked for, by its size inside or outside."""
+    outside = size_mm if measure == "outside" else outside_from_inside(size_mm, thickness_mm)
+    return Box(outside_mm=outside, thickness_mm=thickness_mm, runs_long=runs_long)
 
 
 def as_cut_box(box: Box, cut: Mapping[str, Sequence[float]]) -> tuple[Box, dict[str, tuple[float, float]]]:

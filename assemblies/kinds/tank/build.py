@@ -10,25 +10,16 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import Field, field_validator
 
 from assemblies.design.model import Design, Placed, Support
+from assemblies.kinds.sheets import stated_sheet
 from assemblies.kinds.tank.bores import bore_panels
-from assemblies.kinds.tank.box import (
-    FRAMES,
-    GROUP_OF,
-    GROUPS,
-    PANELS,
-    Box,
-    as_cut_box,
-    face_point,
-    outside_from_inside,
-    place,
-)
+from assemblies.kinds.tank.box import FRAMES, GROUP_OF, GROUPS, PANELS, Box, as_cut_box, drawn_box, face_point, place
 from assemblies.kinds.tank.plates import add_plates, plate_pieces, plates_taken, retention
 from assemblies.kinds.tank.rim import Rim, add_lid, add_strips
 from assemblies.kinds.tank.shell import Extra, Shell
 from assemblies.kinds.tank.units import check_units
 from assemblies.order import Faults, Order, PortSpec, Refused, Size3, Table
 from assemblies.order.errors import Key, shown
-from parts.findings import Finding, NotCovered, SeamwrightError, Taken
+from parts.findings import Finding, NotCovered, Taken
 from parts.make.panel import panel
 from parts.shape.piece import Hole, Piece
 from parts.stock.rules import rule
@@ -107,7 +98,17 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         quantity=order.quantity,
         findings=(*lap_findings, *lid.findings, *plates.findings),
         taken=tuple(_taken(order, laps, plates)),
+        drawn=_drawn(order, spec, laps, everything),
     )
+
+
+def _drawn(
+    order: Order, spec: TankSpec, laps: tuple[str, ...], placed: tuple[Placed, ...]
+) -> tuple[tuple[str, tuple[float, float]], ...]:
+    """The sizes that panels given as cut were to have."""
+    t = {p.name: p.piece.sheet.thickness_mm for p in placed if p.name in PANELS}
+    box = drawn_box(spec.size, spec.measure, t, laps)
+    return tuple((str(name), box.size_mm(name)) for name in order.as_cut)
 
 
 def _taken(order: Order, laps: tuple[str, ...], plates: Extra) -> Iterator[Taken]:
@@ -228,20 +229,11 @@ def panel_sheets(
         else:
             nominal = order.sheet.thickness if thickness_mm is None else thickness_mm
         with faults.step():
-            sheet = _sheet(order, nominal, readings, table)
+            sheet = stated_sheet(order, nominal, readings, table)
             _check_thickness(order, spec, sheet, (*table, "thickness"))
             out[name] = sheet
     faults.settle()
     return out
-
-
-def _sheet(order: Order, nominal: float | str, readings: tuple[float, ...], table: Key) -> Sheet:
-    if isinstance(nominal, str):
-        raise order.refuse((*table, "thickness"), f'"{nominal}" is decided by `hold`', "a thickness here")
-    try:
-        return Sheet(material=order.sheet.material, nominal_mm=nominal, readings_mm=readings)
-    except SeamwrightError as error:
-        raise order.refuse((*table, "measured"), str(error), "readings of this sheet") from error
 
 
 def _check_thickness(order: Order, spec: TankSpec, sheet: Sheet, key: Key) -> None:
@@ -264,9 +256,7 @@ def _box(
         OrderError: its panels fill it.
     """
     t = {p: sheets[p].thickness_mm for p in PANELS}
-    size: Vector = (spec.size[0], spec.size[1], spec.size[2])
-    outside = size if spec.measure == "outside" else outside_from_inside(size, t)
-    box = Box(outside_mm=outside, thickness_mm=t, runs_long=laps)
+    box = drawn_box(spec.size, spec.measure, t, laps)
     sizes = {p: box.size_mm(p) for p in PANELS}
     with faults.step():
         _check_as_cut(order, box)

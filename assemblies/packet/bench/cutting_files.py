@@ -12,21 +12,20 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from assemblies.packet.bench.detail import laid, marks
 from assemblies.packet.bench.sheet_picture import (
     View,
-    below,
     foot,
     head,
     named,
     outlined,
     page_size,
     size_words,
-    view_of,
 )
 from assemblies.packet.dxf.dxf_file import (
     MM,
@@ -45,7 +44,7 @@ from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_
 from assemblies.packet.ink.svg import svg
 from assemblies.report.base import titled
 from assemblies.report.figures import kerf_words, sheet_title
-from parts.lengths import LengthUnit
+from parts.lengths import LengthUnit, write_named
 
 if TYPE_CHECKING:
     from assemblies.shop.plan.plan import CuttingPlan
@@ -76,7 +75,7 @@ def write_plan(report: Plain, plan: CuttingPlan, folder: Path, unit: LengthUnit)
     from assemblies.packet.dxf.nest_dxf import write_nest
 
     for number, (sheet, said) in enumerate(zip(sheets, report["nesting"]["sheets"], strict=True), 1):
-        write_nest(sheet, folder / f"nest-{number}.dxf", _title(report))
+        write_nest(sheet, folder / f"nest-{number}.dxf", _title(report), unit)
         drawing = nest_svg(sheet, number, unit, _title(report), said["offcuts"])
         (folder / f"nest-{number}.svg").write_bytes(drawing.encode("utf-8"))
 
@@ -93,7 +92,7 @@ def write_cutting(report: Plain, folder: Path) -> None:
     for sheet in cutting["sheets"]:
         steps = [step for step in cutting["steps"] if step["sheet"] == sheet["number"]]
         stem = folder / f"sheet-{sheet['number']}"
-        _write_dxf(sheet, steps, stem.with_suffix(".dxf"), _title(report))
+        _write_dxf(sheet, steps, stem.with_suffix(".dxf"), _title(report), cutting["units"])
         drawing = sheet_svg(sheet, steps, cutting["units"], _title(report))
         stem.with_suffix(".svg").write_bytes(drawing.encode("utf-8"))
 
@@ -106,21 +105,21 @@ def _title(report: Plain) -> str:
 # ---- DXF
 
 
-def _write_dxf(sheet: Plain, steps: Sequence[Plain], path: Path, title: str) -> None:
+def _write_dxf(sheet: Plain, steps: Sequence[Plain], path: Path, title: str, unit: LengthUnit) -> None:
     for placed in sheet["placed"]:
         check_name(placed["name"])
-    data = dxf_bytes(lambda document: _draw(document, sheet, steps, title))
-    write_checked(path, data, lambda p: check_sheet_dxf(p, sheet, steps, title))
+    data = dxf_bytes(lambda document: _draw(document, sheet, steps, title, unit))
+    write_checked(path, data, lambda p: check_sheet_dxf(p, sheet, steps, title, unit))
 
 
-def _draw(document: Any, sheet: Plain, steps: Sequence[Plain], title: str) -> Box:
+def _draw(document: Any, sheet: Plain, steps: Sequence[Plain], title: str, unit: LengthUnit) -> Box:
     add_layers(document)
     space = document.modelspace()
     for layer, box in _rectangles(sheet):
         space.add_lwpolyline(_corners(box), close=True, dxfattribs={"layer": layer})
     for x0, y0, x1, y1 in _cut_lines(steps):
         space.add_line((x0, y0), (x1, y1), dxfattribs={"layer": _cut_layer(sheet)})
-    for words, x, y, height in _dxf_texts(sheet, steps, title):
+    for words, x, y, height in _dxf_texts(sheet, steps, title, unit):
         space.add_text(dxf_text(words), height=height, dxfattribs={"layer": "label", "insert": (x, y)})
     return 0.0, 0.0, sheet["size"][0], sheet["size"][1]
 
@@ -153,19 +152,21 @@ def _cut_layer(sheet: Plain) -> str:
     return "score" if sheet["process"] == "score-and-snap" else "saw-cut"
 
 
-def _kerf_words(sheet: Plain, title: str) -> list[str]:
+def _kerf_words(sheet: Plain, title: str, unit: LengthUnit) -> list[str]:
     way = "snapped along the lines of layer score, which take nothing" if _cut_layer(sheet) == "score" else (
-        f"compensated for a kerf of {sheet['kerf']:g} mm: the middle of each saw cut is on layer saw-cut"
+        f"compensated for a kerf of {kerf_words(sheet['kerf'], unit)}: the middle of each saw cut is on layer saw-cut"
     )  # fmt: skip
     return [
         *([title] if title else []),
-        f"sheet {sheet['number']}: {sheet['stock']}, {sheet['material']} {sheet['thickness']:g} mm",
+        f"sheet {sheet['number']}: {sheet['stock']}, {sheet['material']} {write_named(sheet['thickness'], unit)}",
         f"pieces are net on layer outer-cut, {way}",
         "small numbers are the steps, in the order of cutting",
     ]
 
 
-def _dxf_texts(sheet: Plain, steps: Sequence[Plain], title: str) -> Iterator[tuple[str, float, float, float]]:
+def _dxf_texts(
+    sheet: Plain, steps: Sequence[Plain], title: str, unit: LengthUnit
+) -> Iterator[tuple[str, float, float, float]]:
     """Words, place, height."""
     for row in (*sheet["placed"], *sheet["offcuts"]):
         x0, y0, x1, y1 = _box(row)
@@ -176,14 +177,14 @@ def _dxf_texts(sheet: Plain, steps: Sequence[Plain], title: str) -> Iterator[tup
         x0, y0, x1, y1 = step["line"]
         height = min(_TEXT_MM / 2.0, 0.05 * max(x1 - x0, y1 - y0))
         yield str(step["step"]), x0 + 0.02 * (x1 - x0), y0 + 0.02 * (y1 - y0), height
-    lines = _kerf_words(sheet, title)
+    lines = _kerf_words(sheet, title, unit)
     x0, y0, x1, y1 = max(map(_box, (*sheet["offcuts"], *sheet["waste"], *sheet["placed"])), key=_area)
     height = min(_TEXT_MM, 0.9 * (x1 - x0) / max(map(len, lines)), 0.06 * (y1 - y0))
     for number, words in enumerate(reversed(lines)):
         yield words, x0 + 0.03 * (x1 - x0), y0 + 0.06 * (y1 - y0) + 1.6 * height * number, height
 
 
-def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain], title: str = "") -> None:
+def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain], title: str = "", unit: LengthUnit = "mm") -> None:
     """Hold a DXF file against the plan, read tag by tag: units, extents, every piece and cut once, every name and step.
 
     Raises:
@@ -217,7 +218,7 @@ def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain], title: str
     )
     wanted += Counter(("LINE", _cut_layer(sheet), rounded(line)) for line in _cut_lines(steps))
     expect(path, found == wanted, f"has other lines than the plan: {_first((found - wanted) + (wanted - found))}")
-    said = Counter(words for words, *_ in _dxf_texts(sheet, steps, title))
+    said = Counter(words for words, *_ in _dxf_texts(sheet, steps, title, unit))
     expect(path, texts == said, f"has other words than the plan: {_first((texts - said) + (said - texts))}")
 
 
@@ -229,6 +230,8 @@ def _first(found: Counter[Any]) -> Any:
 
 
 _RING = 2.3
+_TICK_MM, _TICKS_MM = 1.4, 4.0  # length and distance of the ticks at a trimmed edge
+_REACH = 4.0  # around a detail, mm of the sheet: cuts beside its pieces are in it
 
 
 def sheet_svg(sheet: Plain, steps: Sequence[Plain], unit: LengthUnit, title: str = "") -> str:
@@ -237,39 +240,73 @@ def sheet_svg(sheet: Plain, steps: Sequence[Plain], unit: LengthUnit, title: str
     A sheet that is higher than wide is drawn lying, its lower-left corner at the upper left; the words say so. Pieces too
     small for their names are named below.
     """
-    view, said = below(sheet["size"], lambda view: _foot(sheet, view, unit), _nameless(sheet))
-    width, height = sheet["size"]
-    items: list[Primitive] = [outlined(view.box((0.0, 0.0, width, height)), "dimension")]
-    for step in steps:
-        (a, b), (c, d) = _ends(view, step)
-        items.append(Line(x0=a, y0=b, x1=c, y1=d, layer="centre", of=f"step {step['step']}"))
+    boxes, rests = ({row["name"]: _box(row) for row in sheet[key]} for key in ("placed", "offcuts"))
+    drawn = laid(sheet["size"], lambda view: _foot(sheet, view, unit, steps), boxes, rests)
+    view, (width, height) = drawn.view, sheet["size"]
+    items: list[Primitive] = [outlined(view.box((0.0, 0.0, width, height)), "dimension"), *_trimmed(view, sheet, steps)]
     for row in sheet["waste"]:
         items += _hatch(view.box(_box(row)))
     for row in sheet["offcuts"]:
         words = [row["name"], f"label: {row['label']}", size_words(view.seen(row["size"]), unit)]
         items += named(view.box(_box(row)), words)
-    for row in sheet["placed"]:
-        box = view.box(_box(row))
-        items += [outlined(box, "visible", row["name"])]
-        items += named(box, [row["name"], size_words(view.seen([row["w"], row["h"]]), unit)], bold=True)
-    items += _step_marks(view, steps, [text_box(item) for item in items if isinstance(item, Text)])
+    whole = (0.0, 0.0, width, height)
+    items += _shown(view, sheet["placed"], steps, whole, unit, lambda texts: marks(view, drawn.details, texts))
+    for one in drawn.details:
+        placed = [row for row in sheet["placed"] if row["name"] in one.names]
+        items += [one.caption, *_shown(one.view, placed, steps, one.window, unit)]
     page = page_size(view)
     items += head(page[1], _head(sheet, unit), f"{title}. {sheet['mass']:.1f} kg.")
-    items += foot(view, said)
+    items += foot(view, drawn.said)
     return svg(items, *page, f"{title}: sheet {sheet['number']}")
 
 
-def _nameless(sheet: Plain) -> list[str]:
-    """The pieces and offcuts that are too small for their names, from left to right and from top to bottom of the page."""
-    view = view_of(sheet["size"])
-    boxes = [(view.box(_box(row)), row["name"]) for row in (*sheet["placed"], *sheet["offcuts"])]
-    small = [(box[0], -box[3], name) for box, name in boxes if not named(box, [name], bold=True)]
-    return [name for *_, name in sorted(small)]
+def _shown(
+    view: View, placed: Sequence[Plain], steps: Sequence[Plain], window: Box, unit: LengthUnit,
+    more: Callable[[Sequence[Box]], Iterator[Primitive]] = lambda texts: iter(()),
+) -> Iterator[Primitive]:  # fmt: skip
+    """Pieces with name and size, and of the cuts what lies in a window of the sheet, each with the number of its step."""
+    cuts = [(step["step"], _clipped(step["line"], window)) for step in steps]
+    cut = [(number, (*view.point(*line[:2]), *view.point(*line[2:]))) for number, line in cuts if line is not None]
+    for number, (a, b, c, d) in cut:
+        yield Line(x0=a, y0=b, x1=c, y1=d, layer="centre", of=f"step {number}")
+    texts: list[Text] = []
+    for row in placed:
+        box = view.box(_box(row))
+        yield outlined(box, "visible", row["name"])
+        texts += named(box, [row["name"], size_words(view.seen([row["w"], row["h"]]), unit)], bold=True)
+    yield from texts
+    also = list(more([text_box(text) for text in texts]))
+    yield from also
+    yield from _step_marks(view, cut, [text_box(t) for t in (*texts, *also) if isinstance(t, Text)])
 
 
-def _ends(view: View, step: Plain) -> tuple[tuple[float, float], tuple[float, float]]:
-    x0, y0, x1, y1 = step["line"]
-    return view.point(x0, y0), view.point(x1, y1)
+def _clipped(line: Sequence[float], window: Box) -> Box | None:
+    """What of a cut along x or y lies in a window, half a kerf around it too; None where nothing does."""
+    x0, y0, x1, y1 = max(line[0], window[0] - _REACH), max(line[1], window[1] - _REACH), *line[2:]
+    x1, y1 = min(x1, window[2] + _REACH), min(y1, window[3] + _REACH)
+    return (x0, y0, x1, y1) if x0 <= x1 and y0 <= y1 and max(x1 - x0, y1 - y0) > 2.0 * _REACH else None
+
+
+def _trimmed(view: View, sheet: Plain, steps: Sequence[Plain]) -> Iterator[Primitive]:
+    """Ticks outside each edge of the sheet whose factory edge is taken off."""
+    width, height = sheet["size"]
+    for step in steps:
+        if step.get("role") != "trim":
+            continue
+        x, y = step["line"][:2]
+        if step["axis"] == "x":
+            at = 0.0 if x < width / 2.0 else width
+            edge, out = ((at, 0.0), (at, height)), (-1.0 if at == 0.0 else 1.0, 0.0)
+        else:
+            at = 0.0 if y < height / 2.0 else height
+            edge, out = ((0.0, at), (width, at)), (0.0, -1.0 if at == 0.0 else 1.0)
+        (a, b), (c, d) = (view.point(*end) for end in edge)
+        (e, f), (g, h) = view.point(0.0, 0.0), view.point(*out)
+        across = (_TICK_MM * (g - e) / view.scale, _TICK_MM * (h - f) / view.scale)
+        count = max(2, round(math.dist((a, b), (c, d)) / _TICKS_MM))
+        for k in range(1, count):
+            u, v = a + (c - a) * k / count, b + (d - b) * k / count
+            yield Line(x0=u, y0=v, x1=u + across[0], y1=v + across[1], layer="visible", of=f"trimmed {step['step']}")
 
 
 def _hatch(box: Box) -> list[Primitive]:
@@ -283,11 +320,10 @@ def _hatch(box: Box) -> list[Primitive]:
     ]
 
 
-def _step_marks(view: View, steps: Sequence[Plain], taken: Sequence[Box]) -> Iterator[Primitive]:
+def _step_marks(view: View, cuts: Sequence[tuple[int, Box]], taken: Sequence[Box]) -> Iterator[Primitive]:
     """A ring with the step's number on each cut line where it hides no text and no other ring, else beside it on a leader."""
     texts, marked = Crowd(taken), Crowd(taken)
-    for step in steps:
-        (a, b), (c, d) = _ends(view, step)
+    for number, (a, b, c, d) in cuts:
         on = [(a + (c - a) * k / 16.0, b + (d - b) * k / 16.0) for k in (1, 2, 3, 5, 7, 9, 11, 13, 14, 15)]
         middle = (a + c) / 2.0, (b + d) / 2.0
         beside = (p for p in _beside(view, middle) if not _crosses(middle, p, texts))
@@ -299,17 +335,17 @@ def _step_marks(view: View, steps: Sequence[Plain], taken: Sequence[Box]) -> Ite
             yield Line(x0=middle[0], y0=middle[1], x1=end[0], y1=end[1], layer="leader")
         height = 1.8
         yield Circle(x=x, y=y, radius=_RING, fill="clear", layer="visible")
-        yield Text(x=x, y=y - height / 2.0, text=str(step["step"]), height=height, anchor="middle")
+        yield Text(x=x, y=y - height / 2.0, text=str(number), height=height, anchor="middle")
 
 
 def _beside(view: View, middle: tuple[float, float]) -> Iterator[tuple[float, float]]:
     """Places round the middle of a cut, ever further out, as far as they are on the sheet."""
     x, y = middle
-    right, top = view.x + view.wide * view.scale - _RING, view.y + view.short * view.scale - _RING
+    left, low, right, top = view.paper
     for reach in (4.0, 5.5, 7.0, 9.0, 11.0, 13.5, 16.0, 19.0, 23.0, 28.0):
         for across, up in ((1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1), (0, 1), (0, -1)):
             u, v = x + across * reach, y + up * reach
-            if view.x + _RING < u < right and view.y + _RING < v < top:
+            if left + _RING < u < right - _RING and low + _RING < v < top - _RING:
                 yield u, v
 
 
@@ -324,10 +360,13 @@ def _head(sheet: Plain, unit: LengthUnit) -> str:
     return f"Sheet {sheet['number']}: {own}"
 
 
-def _foot(sheet: Plain, view: View, unit: LengthUnit) -> list[str]:
+def _foot(sheet: Plain, view: View, unit: LengthUnit, steps: Sequence[Plain]) -> list[str]:
     kerf = f"kerf {kerf_words(sheet['kerf'], unit)}, its middle on the dashed line" if sheet["kerf"] else "no kerf"
     sizes = " Sizes in mm." if unit == "mm" else ""
+    trims = any(step.get("role") == "trim" for step in steps)
+    ticks = " Ticks outside an edge: the factory edge, trimmed off first." if trims else ""
     return [
-        f"Pieces at their net size. Numbers in rings: the steps of the cutting plan; {kerf}. Crossed out: waste.{sizes}",
+        f"Pieces at their net size. Numbers in rings: the steps of the cutting plan; {kerf}. Crossed out: waste."
+        f"{ticks}{sizes}",
         f"Places in the plan count from this corner of the sheet: {view.corner_words}.",
     ]

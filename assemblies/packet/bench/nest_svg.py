@@ -6,16 +6,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from assemblies.packet.bench.detail import laid, marks
 from assemblies.packet.bench.sheet_picture import (
     View,
-    below,
     foot,
     head,
     named,
     outlined,
     page_size,
     size_words,
-    view_of,
 )
 from assemblies.packet.dxf.dxf_file import Box
 from assemblies.packet.ink.outline_lines import loop_lines
@@ -42,29 +41,33 @@ def nest_svg(
         title: whose it is.
     """
     size = sheet.stock.width_mm, sheet.stock.height_mm
-    first = view_of(size)
-    small = sorted(
-        (first.box(_box(p))[0], -first.box(_box(p))[3], p.name)
-        for p in sheet.placed
-        if not named(first.box(_box(p)), [p.name], bold=True)
-    )
-    view, said = below(size, lambda view: _foot(sheet, view, number, unit), [name for *_, name in small])
+    boxes = {place.name: _box(place) for place in sheet.placed}
+    drawn = laid(size, lambda view: _foot(sheet, view, number, unit), boxes, {})
+    view = drawn.view
     items: list[Primitive] = [outlined(view.box((0.0, 0.0, *size)), "dimension")]
     for rest in offcuts:
         items += _offcut(view, rest, unit)
-    for place in sheet.placed:
-        items += _piece(view, place)
-    for place in sheet.placed:
-        items += _name(view, place, unit)
+    items += _pieces(view, sheet.placed, unit)
+    items += marks(view, drawn.details, [text_box(item) for item in items if isinstance(item, Text)])
+    for one in drawn.details:
+        items += [one.caption, *_pieces(one.view, [p for p in sheet.placed if p.name in one.names], unit)]
     page = page_size(view)
     items += head(page[1], _head(sheet, number, unit), f"{title}. Cut by {sheet.spec.process}.")
-    items += foot(view, said)
+    items += foot(view, drawn.said)
     return svg(items, *page, f"{title}: nest {number}")
 
 
 def _box(place: NestPlace) -> Box:
     wide, high = place.size_mm
     return place.x_mm, place.y_mm, place.x_mm + wide, place.y_mm + high
+
+
+def _pieces(view: View, placed: Sequence[NestPlace], unit: LengthUnit) -> Iterator[Primitive]:
+    """Every outline, then the names over them."""
+    for place in placed:
+        yield from _piece(view, place)
+    for place in placed:
+        yield from _name(view, place, unit)
 
 
 def _piece(view: View, place: NestPlace) -> Iterator[Primitive]:
@@ -115,7 +118,6 @@ def _foot(sheet: NestSheet, view: View, number: int, unit: LengthUnit) -> list[s
     sizes = " Sizes in mm." if unit == "mm" else ""
     kerf = kerf_words(sheet.spec.kerf_mm, unit)
     return [
-        f"Pieces at their net size, offcuts dashed. cutting/nest-{number}.dxf holds the paths, half of the kerf of {kerf} off."
-        f"{sizes}",
+        f"Pieces at net size, offcuts dashed. Paths in cutting/nest-{number}.dxf stand off by half the kerf, {kerf}.{sizes}",
         f"Places count from this corner of the sheet: {view.corner_words}.",
     ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,7 +12,10 @@ from assemblies.packet.ink.primitives import Layer, Polyline, Text, text_width_m
 from parts.lengths import LengthUnit, write_length
 from parts.shape.outline import Circle, Loop, Vertex
 
-__all__ = ["View", "below", "foot", "head", "named", "outlined", "page_size", "size_words", "view_of"]
+__all__ = [
+    "FOOT_TEXT", "LEFT", "NOTE", "PAGE", "View", "foot", "head", "named", "nameless_lines", "outlined", "page_size",
+    "size_words", "view_of",
+]  # fmt: skip
 
 PAGE: Final = (182.0, 150.0)  # as wide as the packet is printed, so that a letter there is as large as here
 LEFT: Final = 3.0
@@ -20,13 +23,13 @@ HEAD, FOOT = 14.0, 10.0
 _SMALL, _LEAST = 2.4, 1.8  # heights of capitals: usual; the least, 7 points of the face
 _LARGEST: Final = 0.5  # the scale at most: a blank no larger than a hand needs no page
 _ROW: Final = 1.7  # of the height of a line
-_FOOT: Final = 2.06  # height of capitals below the sheet: 8 points
-_NOTE: Final = 4.0  # from line to line below the sheet
+FOOT_TEXT: Final = 2.06  # height of capitals below the sheet: 8 points
+NOTE: Final = 4.0  # from line to line below the sheet
 
 
 @dataclass(frozen=True, kw_only=True)
 class View:
-    """From the sheet to the paper; a lying sheet is turned clockwise by a quarter."""
+    """From the sheet to the paper; a lying sheet is turned clockwise by a quarter. A detail has its `frame` on the page."""
 
     scale: float
     lying: bool
@@ -34,6 +37,12 @@ class View:
     short: float
     y: float
     x: float = LEFT
+    frame: Box | None = None
+
+    @property
+    def paper(self) -> Box:
+        """What it covers of the page."""
+        return self.frame or (self.x, self.y, self.x + self.wide * self.scale, self.y + self.short * self.scale)
 
     @property
     def corner_words(self) -> str:
@@ -59,17 +68,18 @@ class View:
         return Loop(tuple(Vertex(*self.point(v.x_mm, v.y_mm), v.bulge) for v in loop.vertices))
 
 
-def view_of(size: Sequence[float], notes: int = 0) -> View:
+def view_of(size: Sequence[float], notes: int = 0, under_mm: float = 0.0) -> View:
     """As large as the sheet fits the page; one that is higher than wide lies, its lower-left corner at the upper left.
 
     Args:
         size: width and height of the sheet, mm.
         notes: lines below the usual two.
+        under_mm: room for details below those.
     """
     width, height = size
     long, short = max(width, height), min(width, height)
     scale = min(PAGE[0] / long, (PAGE[1] - HEAD - FOOT) / short, _LARGEST)
-    return View(scale=scale, lying=height > width, wide=long, short=short, y=LEFT + FOOT + _NOTE * notes)
+    return View(scale=scale, lying=height > width, wide=long, short=short, y=LEFT + FOOT + NOTE * notes + under_mm)
 
 
 def page_size(view: View) -> tuple[float, float]:
@@ -91,26 +101,14 @@ def head(page: float, title: str, about: str) -> Iterator[Text]:
 def foot(view: View, lines: Sequence[str]) -> Iterator[Text]:
     """What the lines mean, downwards from just below the sheet."""
     for number, line in enumerate(lines):
-        yield Text(x=LEFT, y=view.y - 7.0 - _NOTE * number, text=line, height=_FOOT)
-
-
-def below(
-    size: Sequence[float], lines: Callable[[View], Sequence[str]], names: Sequence[str]
-) -> tuple[View, list[str]]:
-    """The view of a sheet with room for what is said below it, and that in lines no wider than the page.
-
-    Args:
-        size: of the sheet, mm.
-        lines: what the drawing means, by its view.
-        names: of the pieces that are too small for their names.
-    """
-    said = [part for line in lines(view_of(size)) for part in wrapped(line, PAGE[0], _FOOT)] + nameless_lines(names)
-    return view_of(size, max(0, len(said) - 2)), said
+        yield Text(x=LEFT, y=view.y - 7.0 - NOTE * number, text=line, height=FOOT_TEXT)
 
 
 def nameless_lines(names: Sequence[str]) -> list[str]:
     """What says which pieces are too small for their names; nothing where none is."""
-    return wrapped(f"Too small here for a name, from the left: {', '.join(names)}.", PAGE[0], _FOOT) if names else []
+    return (
+        wrapped(f"Too small here for a name, from the left: {', '.join(names)}.", PAGE[0], FOOT_TEXT) if names else []
+    )
 
 
 def named(box: Box, lines: Sequence[str], *, bold: bool = False) -> list[Text]:

@@ -22,6 +22,7 @@ from assemblies.report.blocks import (
     Cautions,
     Figure,
     Figures,
+    Form,
     Para,
     Picture,
     Remark,
@@ -45,14 +46,18 @@ _TICK_PT: Final = 16.0
 _FEW, _LONG, _SOME = 3, 10, 5  # rows: of a table as good as text, of one that is parted, of its parts
 _LISTED: Final = 3  # documents in one paragraph of the list of sources
 _FRAMED: Final = 4  # cautions in one frame
+_FILLED: Final = 6  # rows of a form that stay together
 _BAR_END: Final = 1.2  # of the allowed: as far as a bar is drawn
 _PAGE_MM: Final = 188.0  # of the whole width
 _COLUMN_MM: Final = 91.0
 _PART: Final = "part-"  # how the key of a part's views begins
 _LARGER: Final = 1.02  # and its smallest, of 2 mm, are 8 points then, where there is room
 _READ: Final = 0.84  # the least scale of a drawing whose figures are 2.5 mm high: 8 points
-#: Stations without pages of their own, and whose they end: what comes after hand-over goes to the file with the signed test.
-_ENDS: Final[Mapping[str, Sequence[str]]] = {"after": ("test",), "sources": ("use", "test", "after")}
+#: Stations without pages of their own, and whose they end: what comes after hand-over goes to the file with the signed test,
+#: the check-in to where the most of it is read.
+_ENDS: Final[Mapping[str, Sequence[str]]] = {
+    "check-in": ("dry-fit", "test"), "after": ("test",), "sources": ("use", "test", "after"),
+}  # fmt: skip
 
 
 def stations(made: Sequence[Section], pictures: Mapping[str, str], said: str) -> list[dict[str, Any]]:
@@ -75,6 +80,7 @@ def stations(made: Sequence[Section], pictures: Mapping[str, str], said: str) ->
             more = list(_units(section, title, pictures, said, cited))
             if more and section.station != station:
                 more[0]["station"] = STATIONS[section.station]
+                more[0]["fresh"] = section.station == "check-in"  # below all that stands before it
             units += more
         if units:
             out.append({"title": title, "units": units})
@@ -165,6 +171,11 @@ def _split(block: Block, section: Section, cited: Cited, pictures: Mapping[str, 
                 run = []
             run.append(one)
         yield _unit(Figures(items=run), section, cited, pictures)
+    elif isinstance(block, Form):
+        for k in range(0, len(block.rows), _FILLED):
+            last = k + _FILLED >= len(block.rows)
+            part = replace(block, rows=block.rows[k : k + _FILLED], title=block.title if k == 0 else "")
+            yield _unit(part if last else replace(part, note=""), section, cited, pictures)
     elif isinstance(block, Bars):
         unit = _unit(block, section, cited, pictures)
         empty = {"title": "", "items": [], "low": [], "notes": []}
@@ -196,7 +207,7 @@ def _is_empty(block: Block, pictures: Mapping[str, str]) -> bool:
         if block.key.startswith(_PART) and block.key in pictures:
             return not block.at_work or _size(pictures[block.key])[0] * _READ > _PAGE_MM
         return block.key not in pictures
-    if isinstance(block, Rows):
+    if isinstance(block, Rows | Form):
         return not block.rows
     if isinstance(block, Bars):
         return not block.items and not block.rest
@@ -215,6 +226,8 @@ def _unit(block: Block, section: Section, cited: Cited, pictures: Mapping[str, s
     if isinstance(block, Rows):
         data |= _rows(block, section, cited)
         wide = data.pop("wide")
+    elif isinstance(block, Form):
+        data |= _form(block)
     elif isinstance(block, Figures):
         data["items"] = _figures(block.items, cited)
     elif isinstance(block, Steps):
@@ -279,6 +292,15 @@ def _rows(block: Rows, section: Section, cited: Cited) -> dict[str, Any]:
         "wide": need > _COLUMN_PT and not loose,
         "note": cited.within(block.note.removesuffix(".")) + "." if block.note else "",
     }
+
+
+def _form(block: Form) -> dict[str, Any]:
+    """A form, cell by cell: its text, and whether it is a box."""
+    rows = [
+        [{"text": quoted(text or ""), "box": k in block.boxes and text != ""} for k, text in enumerate(row)]
+        for row in block.rows
+    ]
+    return {"title": block.title, "header": list(block.header), "rows": rows, "note": block.note}
 
 
 def _share(column: Sequence[str]) -> float:

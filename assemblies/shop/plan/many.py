@@ -8,9 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-__all__ = ["MANY", "folded"]
+__all__ = ["ALIKE", "MANY", "folded"]
 
 MANY: Final = 100  # rows; judgement: two pages of a table
+ALIKE: Final = (
+    24  # rows, where another file has what is said of each: labels, and nests, whose file has the places; judgement
+)
 Row = tuple[str, ...]
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from assemblies.report.blocks import Block, Figure, Figures, Picture, Remark, Remarks, Report, Rows, Step, Steps
 from assemblies.report.figures import amount, kerf_words, percent, sheet_title, size_words
 from assemblies.shop.plan.labels import piece_labels
-from assemblies.shop.plan.many import MANY, folded
+from assemblies.shop.plan.many import ALIKE, MANY, folded
 from parts.lengths import LengthUnit, mark_length, write_length
 
 __all__ = ["cut_blocks"]
@@ -36,6 +36,8 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Figures(items=[*_shares(cutting["balance"]), fetch, *map(_proven, cutting["proven"])])
     for index, sheet in enumerate(nesting.get("sheets", ()), start=1):
         yield from _nest(sheet, index, unit)
+    if nesting.get("proven"):
+        yield Figures(items=[*map(_proven, nesting["proven"])])
     if cutting.get("edges"):
         yield _edges(cutting["edges"], unit)
     labels = piece_labels(report, unit)
@@ -47,8 +49,9 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             rows=folded(
                 [(x.name, x.part, x.count_words, x.size, x.thickness, x.face_words) for x in labels],
                 [(x.part, f"of {x.count}", x.size, x.thickness, x.face_words) for x in labels],
+                ALIKE,
             ),
-            keys=[x.name for x in labels] if len(labels) <= MANY else (),
+            keys=[x.name for x in labels] if len(labels) <= ALIKE else (),
             note=f"To print and cut out: labels.pdf{', with those of the offcuts' if kept else ''}.",
         )  # fmt: skip
 
@@ -67,20 +70,20 @@ def _placed_row(placed: Report, unit: LengthUnit, turned: str) -> tuple[str, ...
     return placed["name"], *where, *size, turned
 
 
-def _placed_rows(sheet: Report, unit: LengthUnit, turned: Sequence[str]) -> list[tuple[str, ...]]:
+def _placed_rows(sheet: Report, unit: LengthUnit, turned: Sequence[str], most: int = MANY) -> list[tuple[str, ...]]:
     """The pieces of a sheet, each where it lies, or of very many the equal ones together; then its offcuts."""
     rows = [_placed_row(p, unit, words) for p, words in zip(sheet["placed"], turned, strict=True)]
     alike = [(*(["various"] * 2), *row[3:]) for row in rows]
     parts = [(*key, str(p["part"])) for key, p in zip(alike, sheet["placed"], strict=True)]
-    return [*(row[:6] for row in folded(rows, parts)), *_offcut_rows(sheet, unit)]
+    return [*(row[:6] for row in folded(rows, parts, most)), *_offcut_rows(sheet, unit)]
 
 
-def _keys(names: Sequence[str], sheet: Report) -> Sequence[str]:
-    return [*names, *("" for _ in sheet.get("offcuts", ()))] if len(names) <= MANY else ()
+def _keys(names: Sequence[str], sheet: Report, most: int = MANY) -> Sequence[str]:
+    return [*names, *("" for _ in sheet.get("offcuts", ()))] if len(names) <= most else ()
 
 
-def _where(names: Sequence[str]) -> str:
-    return "" if len(names) <= MANY else "Where each piece lies: see the drawing, its DXF, or report.json."
+def _where(names: Sequence[str], most: int = MANY) -> str:
+    return "" if len(names) <= most else "Where each piece lies: see the drawing, its DXF, or report.json."
 
 
 def _sheet(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
@@ -151,9 +154,9 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     yield Rows(
         title=f"Nest {index}, {sheet['process']}: {_whole(sheet, unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
-        rows=_placed_rows(sheet, unit, [f"turned {p['turned']:g}°" if p["turned"] else "" for p in sheet["placed"]]),
-        right="lrrrrl", keys=_keys(names, sheet),
-        note=f"File: {sheet['file']}; plain holes right through are cut with it, not drilled. {_where(names)}".rstrip(),
+        rows=_placed_rows(sheet, unit, [f"turned {p['turned']:g}°" if p["turned"] else "" for p in sheet["placed"]], ALIKE),
+        right="lrrrrl", keys=_keys(names, sheet, ALIKE),
+        note=f"File: {sheet['file']}; plain holes right through are cut with it, not drilled. {_where(names, ALIKE)}".rstrip(),
     )  # fmt: skip
     minutes = sheet.get("minutes")
     yield Figures(

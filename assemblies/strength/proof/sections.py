@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from assemblies.report.blocks import Bar, Bars, Block, Figure, Figures, Para, Report
-from assemblies.report.figures import amount
+from assemblies.report.blocks import Bar, Block, Figure, Figures, Para, Report
+from assemblies.report.figures import amount, used_most
 from parts.lengths import LengthUnit
 
 __all__ = ["load_blocks"]
-
-_SMALL = 0.2  # a use under this needs no bar of its own
-
 
 _THREAD_WHY = "thread shear area of ASME B1.1 appendix B times the design stress over the square root of 3"
 
@@ -29,9 +26,7 @@ def load_blocks(report: Report, _unit: LengthUnit = "mm") -> Iterator[Block]:
     elif strength.get("until"):
         yield Para(text=f"No pass until {strength['until']}: these figures are for sheet as drawn.")
     for case, bars in found.items():
-        bars.sort(key=lambda b: -b.use)
-        large = sum(bar.use >= _SMALL for bar in bars)
-        yield Bars(title=f"{case}: what is used most", items=bars[: max(large, 1)], rest=bars[max(large, 1) :])
+        yield used_most(case, bars)
     if strength.get("good_for"):
         proven = strength.get("covered", True) and not strength.get("until")
         yield Figures(items=_good_for(strength["good_for"], report.get("liquid", {}).get("fill_L"), proven=proven))

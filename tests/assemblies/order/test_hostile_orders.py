@@ -18,7 +18,7 @@ from assemblies.kinds import schemas
 from assemblies.kinds.tank.build import build_tank
 from assemblies.order import Order, OrderError, read_order_text
 from assemblies.order.errors import MOST_SHOWN
-from assemblies.order.not_toml import DEEPEST, too_deep
+from assemblies.order.toml.not_toml import DEEPEST, too_deep
 
 START = two_plates()
 N = 200_000

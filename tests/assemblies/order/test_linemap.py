@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assemblies.order.errors import Key
-from assemblies.order.linemap import line_map, nearest_line
+from assemblies.order.toml.linemap import line_map, nearest_line
 
 _NASTY = ["", "a", "[x]", "# no comment", "= 1", "{ } , ]", "é", "a.b"]
 _SCALARS = ["1", "-2.5", "true", "1979-05-27", "0x1F", "1e5", "inf"]

@@ -21,7 +21,6 @@ from assemblies.kinds import schemas
 from assemblies.order import read_order_text
 from assemblies.packet.bench import cutting_files
 from assemblies.packet.bench.cutting_files import check_sheet_dxf, sheet_svg, write_cutting
-from assemblies.packet.bench.sheet_picture import view_of
 from assemblies.packet.dxf.dxf_file import LAYERS
 from assemblies.packet.ink.readback import WrongFile
 from assemblies.shop.stock.rack import Rack, Slot
@@ -178,7 +177,8 @@ def test_rings_of_cuts_narrower_than_themselves_stand_beside_them_on_leaders_ove
     sheet, steps = narrow()
     root = ET.fromstring(sheet_svg(sheet, steps, "in", "job"))
     rings = [(float(c.attrib["cx"]), float(c.attrib["cy"])) for c in root.iter(f"{SVG}circle")]
-    assert len(rings) == len(steps) == 8
+    assert len(steps) == 8
+    assert len(rings) >= 8  # more of them in details
     apart = [max(abs(a[0] - b[0]), abs(a[1] - b[1])) for k, a in enumerate(rings) for b in rings[:k]]
     assert min(apart) >= 4.5
     (leaders,) = (g for g in root.iter(f"{SVG}g") if g.attrib.get("class") == "leader")
@@ -188,23 +188,55 @@ def test_rings_of_cuts_narrower_than_themselves_stand_beside_them_on_leaders_ove
         for m in re.finditer(r"M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)", path.attrib["d"])
     ]
     assert ends
-    height = float(root.attrib["viewBox"].split()[3])
-    view = view_of(sheet["size"], 2)
-    middles = [view.point((x0 + x1) / 2, (y0 + y1) / 2) for x0, y0, x1, y1 in (s["line"] for s in steps)]
+    cuts = [
+        (float(m[1]), float(m[2]), float(m[3]), float(m[4]))
+        for g in root.iter(f"{SVG}g") if g.attrib.get("class") == "centre" for path in g
+        for m in re.finditer(r"M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)", path.attrib["d"])
+    ]  # fmt: skip
+    middles = [((x0 + x1) / 2, (y0 + y1) / 2) for x0, y0, x1, y1 in cuts]
     for start, end in ends:  # from the middle of a cut to the edge of a ring of radius 2.3
-        assert min(math.dist(start, (x, height - y)) for x, y in middles) < 0.02
+        assert min(math.dist(start, middle) for middle in middles) < 0.02
         assert min(abs(math.dist(end, ring) - 2.3) for ring in rings) < 0.02
 
 
-def test_a_piece_too_small_for_its_name_is_named_below_and_all_others_in_their_boxes() -> None:
+def test_pieces_too_small_for_their_names_stand_in_details_below_and_all_others_in_their_boxes() -> None:
     sheet, steps = narrow()
     root = ET.fromstring(sheet_svg(sheet, steps, "in", "job"))
     texts = [t.text or "" for t in root.iter(f"{SVG}text")]
-    small = [f"strip-{column}{row}" for row in range(4) for column in (1, 0)]  # from the left, the upper one first
-    assert f"Too small here for a name, from the left: {', '.join(small)}." in texts
-    assert "wall" in texts
-    assert not set(small) & set(texts)
+    small = [f"strip-{column}{row}" for row in range(4) for column in (1, 0)]
+    assert "Small pieces: see details A, B, C, D below." in texts
+    assert [texts.count(name) for name in (*small, "wall")] == [1] * 9
+    assert [text for text in texts if text.startswith("Detail")] == [f"Detail {letter}, 1 : 2.5" for letter in "ABCD"]
+    assert not any(text.startswith("Too small") for text in texts)
+    boxes = [path.attrib for g in root.iter(f"{SVG}g") if g.attrib.get("class") == "visible" for path in g]
+    drawn = {name: sum(b["d"].count("M") for b in boxes if b.get("data-name") == name) for name in small}
+    assert drawn == dict.fromkeys(small, 2)  # on the sheet, and larger
     sizes = {t.text: float(t.attrib["font-size"]) for t in root.iter(f"{SVG}text")}
     assert sizes["wall"] == pytest.approx(2.4 / 0.72, abs=0.01)  # the usual height
     assert "18 45/64 in (18.708) x 8 55/64 in" in " ".join(texts)  # in two lines
     assert min(sizes.values()) >= 7.0 / 72.0 * 25.4 - 0.01  # 7 points
+    assert float(root.attrib["viewBox"].split()[3]) <= 250.0  # of more the print would make it smaller
+
+
+def test_a_detail_shows_each_piece_at_its_scale_and_a_trimmed_edge_has_ticks_outside() -> None:
+    """Strips of 400 x 12 at 1 : 2.5 are 160 x 4.8 mm on paper; the left edge of the sheet is at 3 mm of the page."""
+    sheet, steps = narrow()
+    trim = {"step": 9, "line": (8.5, 0.0, 8.5, 1220.0), "axis": "x", "role": "trim"}
+    root = ET.fromstring(sheet_svg(sheet, [*steps, trim], "mm", "job"))
+    spans = []
+    ticks = []
+    for path in root.iter(f"{SVG}path"):
+        for chain in path.attrib["d"].split("M")[1:]:
+            numbers = [float(v) for v in re.findall(r"-?[\d.]+", chain)]
+            if path.attrib.get("data-name") == "strip-00":
+                spans.append((max(numbers[::2]) - min(numbers[::2]), max(numbers[1::2]) - min(numbers[1::2])))
+            if path.attrib.get("data-name", "").startswith("trimmed"):
+                ticks.append((min(numbers[::2]), max(numbers[::2])))
+    assert sorted(spans)[-1] == pytest.approx((160.0, 4.8), abs=0.05)
+    assert ticks
+    assert all(left < 3.0 <= right + 0.02 for left, right in ticks)
+    said = " ".join(t.text or "" for t in root.iter(f"{SVG}text"))
+    assert "Ticks outside an edge: the factory edge, trimmed off first." in said
+    assert "Ticks" not in " ".join(
+        t.text or "" for t in ET.fromstring(sheet_svg(sheet, steps, "mm", "job")).iter(f"{SVG}text")
+    )

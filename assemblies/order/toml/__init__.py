@@ -1,0 +1,1 @@
+"""TOML itself: on which line each key stands, and what is wrong with a text that is none."""
