@@ -92,7 +92,8 @@ INSIDE = {
     "assemblies.motion": (("path",), ("swing", "pour", "drive", "spin", "throw"), ("plans",), ("schedule",), ("told",), (".",)),
     "assemblies.strength": (("plates",), ("boxes", "sheets"), ("bonds",), ("proof", "mount"), ("tank", "round")),
     "assemblies.shop": (
-        ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("bond",), ("handover",), ("record",),
+        ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",),
+        ("heat",), ("bond",), ("handover",), ("record",),
     ),
     "assemblies.packet": (
         ("folder",), ("ink",), ("dxf",), ("models",), ("pictures",), ("drawings",), ("bench",), ("pages",),

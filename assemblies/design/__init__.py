@@ -2,6 +2,30 @@
 
 from __future__ import annotations
 
-from assemblies.design.model import Axis, Bore, Bought, Design, Fastener, Joint, Mesh, Placed, Support
+from assemblies.design.model import (
+    Axis,
+    Bore,
+    Bought,
+    Design,
+    Fastener,
+    FlatPart,
+    Joint,
+    Mesh,
+    Placed,
+    Support,
+    flat_parts,
+)
 
-__all__ = ["Axis", "Bore", "Bought", "Design", "Fastener", "Joint", "Mesh", "Placed", "Support"]
+__all__ = [
+    "Axis",
+    "Bore",
+    "Bought",
+    "Design",
+    "Fastener",
+    "FlatPart",
+    "Joint",
+    "Mesh",
+    "Placed",
+    "Support",
+    "flat_parts",
+]

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assemblies.design.model import Placed
+from assemblies.design.model import Placed, flat_parts
 from parts.findings import SeamwrightError
+from parts.shape.bent import Band, bent
 from parts.shape.outline import Arc, Circle, Line, Loop
 from parts.shape.part import require
 from parts.shape.piece import Hole, Piece
@@ -86,12 +87,15 @@ def cuboid(size_mm: Vector, centre_mm: Vector, density_kg_m3: float) -> Body:
 def piece_body(placed: Placed) -> Body:
     """A placed piece: outline, cut-outs and pockets by their true lines and arcs, bores as cylinders; or a tube.
 
-    A countersink's cone counts as a disc of its volume at its centre of mass. A bent piece is refused: its outline is
-    the flat one.
+    A countersink's cone counts as a disc of its volume at its centre of mass. A bent piece: its flats, and its bands as sectors
+    that weigh what the flat sheet in them does.
 
     Raises:
-        NotCovered: the piece is bent or has bevelled edges.
+        NotCovered: the piece has bevelled edges; bends that `parts.shape.bent` does not cover.
     """
+    if "bends" in placed.piece.features:
+        flats = [piece_body(part.placed) for part in flat_parts(placed)]
+        return combine([*flats, *(_band_body(placed, band) for band in bent(placed.piece).bands)])
     moments = _moments(placed.piece) * (placed.piece.stock.density_kg_m3 * 1e-9)
     mass, first, second = moments[0, 0], moments[0, 1:], moments[1:, 1:]
     centre = first / mass
@@ -102,6 +106,34 @@ def piece_body(placed: Placed) -> Body:
         centre_mm=placed.world(float(centre[0]), float(centre[1]), float(centre[2])),
         inertia_kg_mm2=_rows(np.eye(3) * np.trace(spread) - spread),
     )
+
+
+def _band_body(placed: Placed, band: Band) -> Body:
+    """A sector of a ring, drawn out along its bend line, as heavy as the flat sheet that it is bent from.
+
+    Source: integrals of the sector in closed form, from the axis: out is along the sheet as it enters, up away from it.
+    """
+    a, c, s = band.angle_rad, math.cos(band.angle_rad), math.sin(band.angle_rad)
+    area, first, second = ((band.outside_mm**n - band.inside_mm**n) / n for n in (2, 3, 4))  # of r, r2 and r3
+    width = band.width_mm
+    mass = (band.end_mm - band.start_mm) * width * band.thick_mm * placed.piece.stock.density_kg_m3 * 1e-9
+    each = mass / (a * area * width)
+    out, up = first * (1.0 - c), -band.side * first * s
+    centre = np.array([out / (a * area), width / 2.0, up / (a * area)])
+    spread = np.diag(
+        [second * (a - s * c) / 2.0 * width, a * area * width**3 / 3.0, second * (a + s * c) / 2.0 * width]
+    )
+    spread[0, 2] = spread[2, 0] = -band.side * second * s * s / 2.0 * width
+    spread[0, 1] = spread[1, 0] = out * width**2 / 2.0
+    spread[1, 2] = spread[2, 1] = up * width**2 / 2.0
+    own = np.array([band.across, band.along, band.normal]) @ np.array([placed.x, placed.y, placed.z])
+    about = own.T @ (each * spread - mass * np.outer(centre, centre)) @ own
+    x, y, z = (float(v) for v in centre)
+    point = band.at(0.0, 0.0)
+    place = [point[k] + x * band.across[k] + y * band.along[k] + z * band.normal[k] for k in range(3)]
+    return Body(
+        mass_kg=mass, centre_mm=placed.world(*place), inertia_kg_mm2=_rows(np.eye(3) * np.trace(about) - about)
+    )  # fmt: skip
 
 
 def _moments(part: Piece) -> Array:

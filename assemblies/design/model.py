@@ -7,16 +7,20 @@ underside.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import product
 from typing import TYPE_CHECKING, Literal
 
 from parts.findings import Finding, SeamwrightError, Taken
+from parts.shape.bent import bent, box_mm
 from parts.shape.piece import Piece
 from parts.vectors import Vector, cross
 
 if TYPE_CHECKING:
     from assemblies.liquid.shapes.cavity import Cavity
 
-__all__ = ["Axis", "Bore", "Bought", "Design", "Ends", "Fastener", "Joint", "Mesh", "Placed", "Support"]
+__all__ = [
+    "Axis", "Bore", "Bought", "Design", "Ends", "Fastener", "FlatPart", "Joint", "Mesh", "Placed", "Support", "flat_parts",
+]  # fmt: skip
 
 Ends = Literal["thread", "nut", "counterpart"]
 
@@ -59,12 +63,52 @@ class Placed:
 
     @property
     def box(self) -> tuple[Vector, Vector]:
-        """The world bounding box (of the outline's box; exact for pieces square to the axes)."""
-        width, height, thick = self.piece.size_mm
-        corners = [self.world(u, v, w) for u in (0.0, width) for v in (0.0, height) for w in (0.0, thick)]
+        """The world bounding box (of the box in the piece's own axes; exact for pieces square to the axes)."""
+        corners = [self.world(*corner) for corner in product(*zip(*box_mm(self.piece), strict=True))]
         low = (min(c[0] for c in corners), min(c[1] for c in corners), min(c[2] for c in corners))
         high = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))
         return low, high
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlatPart:
+    """A flat part of an instance, in its place under the instance's name: all of a flat piece, one flat of a bent one.
+
+    Attributes:
+        placed: the part, as if it were a piece.
+        ends: lines of its own plane along which it goes on into a bend, as (a, b, c): a x + b y = c.
+    """
+
+    placed: Placed
+    ends: tuple[tuple[float, float, float], ...] = ()
+
+    def goes_on(self, start: tuple[float, float], end: tuple[float, float]) -> bool:
+        """Whether a straight edge between two points of its plane is none: the piece goes on into a bend there."""
+        return any(all(abs(a * x + b * y - c) < 1e-6 for x, y in (start, end)) for a, b, c in self.ends)
+
+
+def flat_parts(placed: Placed) -> tuple[FlatPart, ...]:
+    """The flat parts of an instance.
+
+    Raises:
+        NotCovered: as `parts.shape.bent.bent`.
+    """
+    if "bends" not in placed.piece.features:
+        return (FlatPart(placed=placed),)
+
+    def turned(way: Vector) -> Vector:
+        x, y, z = (sum(way[j] * axis[k] for j, axis in enumerate((placed.x, placed.y, placed.z))) for k in range(3))
+        return x, y, z
+
+    return tuple(
+        FlatPart(
+            placed=Placed(
+                name=placed.name, piece=one.piece, origin=placed.world(*one.origin), x=turned(one.x), z=turned(one.z)
+            ),
+            ends=one.ends,
+        )
+        for one in bent(placed.piece).flats
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from assemblies.design.model import Placed
+from assemblies.design.model import FlatPart, Placed, flat_parts
 from parts.shape.outline import Circle, Line, Loop
 from parts.shape.part import require
 from parts.shape.piece import Piece
@@ -144,7 +144,8 @@ def walls(piece: Piece) -> Iterator[tuple[Loop | Circle, float, float, float]]:
     yield from ((pocket.outline, -1.0, *pocket.span_mm(thick)) for pocket in piece.pockets)
 
 
-def _edge_faces(placed: Placed) -> Iterator[FlatFace]:
+def _edge_faces(part: FlatPart) -> Iterator[FlatFace]:
+    placed = part.placed
     piece, y = placed.piece, placed.y
     width, height = piece.outline.size_mm
     for loop, outward, low, high in walls(piece):
@@ -152,7 +153,9 @@ def _edge_faces(placed: Placed) -> Iterator[FlatFace]:
             continue
         turn = outward if loop.signed_area_mm2 > 0.0 else -outward
         for segment in loop.segments():
-            if not isinstance(segment, Line):
+            if not isinstance(segment, Line) or part.goes_on(
+                (segment.x0_mm, segment.y0_mm), (segment.x1_mm, segment.y1_mm)
+            ):
                 continue
             length = segment.length_mm
             du, dv = (segment.x1_mm - segment.x0_mm) / length, (segment.y1_mm - segment.y0_mm) / length
@@ -170,13 +173,16 @@ def _edge_faces(placed: Placed) -> Iterator[FlatFace]:
 
 
 def flat_faces(placed: Placed) -> tuple[FlatFace, ...]:
-    """Both sheet faces, every straight cut edge, and the floors and straight walls of pockets.
+    """Both sheet faces, every straight cut edge, and the floors and straight walls of pockets; of a bent piece those of its
+    flats.
 
     Raises:
-        NotCovered: the piece has bends or bevelled edges.
+        NotCovered: the piece has bevelled edges; bends that `parts.shape.bent` does not cover.
     """
-    require(placed.piece, "the faces", "pockets", "tube")
-    return (*_sheet_faces(placed), *_edge_faces(placed))
+    require(placed.piece, "the faces", "bends", "pockets", "tube")
+    return tuple(
+        face for part in flat_parts(placed) for face in (*_sheet_faces(part.placed), *_edge_faces(part))
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -197,16 +203,17 @@ def round_faces(placed: Placed) -> tuple[RoundFace, ...]:
     Raises:
         NotCovered: as `flat_faces`.
     """
-    require(placed.piece, "the faces", "pockets", "tube")
+    require(placed.piece, "the faces", "bends", "pockets", "tube")
     return tuple(
         RoundFace(
             piece=placed.name,
-            centre=placed.world(loop.x_mm, loop.y_mm, low),
-            axis=placed.z,
+            centre=part.world(loop.x_mm, loop.y_mm, low),
+            axis=part.z,
             radius_mm=loop.radius_mm,
             length_mm=high - low,
             hollow=outward < 0.0,
         )
-        for loop, outward, low, high in walls(placed.piece)
+        for part in (one.placed for one in flat_parts(placed))
+        for loop, outward, low, high in walls(part.piece)
         if isinstance(loop, Circle)
     )

@@ -1,6 +1,6 @@
 """Pieces that share space, and pieces that touch nothing. Both with the geometry kernel, at any orientation.
 
-Terms: the *slab* of an instance is the box of its outline times its thickness, standing as the piece stands;
+Terms: the *slab* of an instance is the box about it in its own axes, standing as the piece stands;
 the piece is inside its slab. The *reach* of a test is how far two slabs must overlap (positive) or may stand
 apart (negative).
 
@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assemblies.design.model import Design, Placed
+from parts.shape.bent import box_mm
 
 if TYPE_CHECKING:  # the kernel takes over a second to import: only when a pair is really measured
     import cadquery as cq
@@ -46,7 +47,7 @@ def placed_solid(placed: Placed) -> cq.Shape:
     """The instance's solid where it stands in the world; geometry is shared by all instances of the piece.
 
     Raises:
-        NotCovered: the piece is bent.
+        NotCovered: the piece has a feature that its solid does not cover.
         KernelError: the kernel could not build it; the text names the piece.
     """
     import cadquery as cq
@@ -176,9 +177,10 @@ def _swept(low: Floats, high: Floats, reach_mm: float) -> list[tuple[int, int]]:
 
 def _slabs(placed: tuple[Placed, ...]) -> tuple[Floats, Floats, Floats]:
     """Middle (n, 3), half sizes (n, 3) and axes (n, 3 axes, 3) of every slab."""
-    halves = np.array([p.piece.size_mm for p in placed]) / 2.0
+    boxes = np.array([box_mm(p.piece) for p in placed])
     axes = np.array([(p.x, p.y, p.z) for p in placed])
-    middles = np.array([p.origin for p in placed]) + np.einsum("nk,nkc->nc", halves, axes)
+    middles = np.array([p.origin for p in placed]) + np.einsum("nk,nkc->nc", boxes.mean(axis=1), axes)
+    halves = (boxes[:, 1] - boxes[:, 0]) / 2.0
     return middles, halves, axes
 
 

@@ -129,6 +129,9 @@ JOINT_KINDS: Final[Mapping[str, JointKind]] = MappingProxyType(
             JointKind(name="tab and slot", judge=_loose),
             JointKind(name="gear mesh", judge=_loose, alone=judge_mesh),
             JointKind(name="bore fit", judge=_loose, alone=judge_bores),
+            JointKind(
+                name="sample", judge=_loose, alone=lambda design, joint: ()
+            ),  # of the same sheet, joined to nothing
         )
     }
 )

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from assemblies.design.model import Design, Placed
+from assemblies.design.model import Design, FlatPart, Placed, flat_parts
 from assemblies.fit.faces import FlatFace, Point2, flat_faces, walls
 from assemblies.fit.joints import joint_kind
 from parts.shape.outline import Line, Loop
@@ -61,7 +61,7 @@ def line_contacts(design: Design) -> tuple[LineContact, ...]:
     reach, near = rule("seam_search"), rule("gap_stop")
     loose = {frozenset((j.a, j.b)) for j in design.joints if not joint_kind(j.kind).bonded}
     faces = {p.name: flat_faces(p) for p in design.placed}  # refuses what has other edges than its outline's
-    edges = {p.name: tuple(_edges(p)) for p in design.placed}
+    edges = {p.name: tuple(e for part in flat_parts(p) for e in _edges(part)) for p in design.placed}
     found = []
     for one, other in _pairs(design.placed, reach):
         if frozenset((one, other)) in loose:
@@ -82,8 +82,9 @@ def _pairs(placed: Sequence[Placed], reach: float) -> Iterator[tuple[str, str]]:
                 yield placed[i].name, placed[j].name
 
 
-def _edges(placed: Placed) -> Iterator[_Edge]:
+def _edges(part: FlatPart) -> Iterator[_Edge]:
     """The straight edges round sheet faces and mouths of pockets, and those across the thickness at corners that stand out."""
+    placed = part.placed
     thick = placed.piece.thickness_mm
     for loop, outward, low, high in walls(placed.piece):
         if not isinstance(loop, Loop):
@@ -91,7 +92,7 @@ def _edges(placed: Placed) -> Iterator[_Edge]:
         turn = outward * math.copysign(1.0, loop.signed_area_mm2)
         segments = loop.segments()
         for before, line in pairwise((segments[-1], *segments)):
-            if not isinstance(line, Line):
+            if not isinstance(line, Line) or part.goes_on((line.x0_mm, line.y0_mm), (line.x1_mm, line.y1_mm)):
                 continue
             du, dv = _direction(line)
             rims = [
@@ -100,7 +101,7 @@ def _edges(placed: Placed) -> Iterator[_Edge]:
             for w, inward in rims:
                 ends = placed.world(line.x0_mm, line.y0_mm, w), placed.world(line.x1_mm, line.y1_mm, w)
                 yield _edge(placed, ends, (-turn * dv, turn * du, 0.0), (0.0, 0.0, inward))
-            if isinstance(before, Line):
+            if isinstance(before, Line) and not part.goes_on((line.x0_mm, line.y0_mm), (line.x0_mm, line.y0_mm)):
                 bu, bv = _direction(before)
                 if turn * (bu * dv - bv * du) > 1e-6:
                     ends = placed.world(line.x0_mm, line.y0_mm, low), placed.world(line.x0_mm, line.y0_mm, high)

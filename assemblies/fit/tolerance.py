@@ -20,6 +20,7 @@ from dataclasses import dataclass, field
 from assemblies.design.model import Design, Placed
 from assemblies.fit.faces import round_faces
 from assemblies.fit.seams import Seam
+from parts.findings import NotCovered
 from parts.stock.sheet import thickness_tolerance_mm
 from parts.vectors import Vector, dot
 
@@ -172,7 +173,9 @@ def _loops_along(design: Design, axis: Vector, group: list[Seam], allow: Allowan
     drawn: dict[tuple[str, str], list[Seam]] = {}  # by the plate face they lie on
     captive: dict[str, Loop] = {}
     for seam in group:
-        if _path(closed, seam.a, seam.b) is None or _settles(seam, drawn, closed):
+        around = _path(closed, seam.a, seam.b)
+        _check_rigid(design, [seam.a, seam.b, *(there for _, there in around or ())] if around is not None else [])
+        if around is None or _settles(seam, drawn, closed):
             closed.append(seam)
             for face in _plate_faces(seam):
                 drawn.setdefault(face, []).append(seam)
@@ -185,6 +188,15 @@ def _loops_along(design: Design, axis: Vector, group: list[Seam], allow: Allowan
             captive[piece] = loop
             closed = [s for s in closed if piece not in (s.a, s.b)]
     return captive.values()
+
+
+def _check_rigid(design: Design, names: Sequence[str]) -> None:
+    """Refuse a loop that goes through a bent piece: its faces stand to each other as its bends came out, not as it was cut."""
+    for name in names:
+        if "bends" in design.instance(name).piece.features:
+            raise NotCovered(
+                f"{name}: a gap that goes through a bent piece is not covered: how true its bends come out is not known"
+            )
 
 
 def _plate_faces(seam: Seam) -> tuple[tuple[str, str], tuple[str, str]]:

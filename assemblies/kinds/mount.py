@@ -12,10 +12,9 @@ from assemblies.order.errors import Key
 from parts.findings import SeamwrightError
 from parts.make.tapped_plate import tapped_plate
 from parts.shape.hole_rules import least_plate_mm, rounded_up
-from parts.shape.let_in import LetIn, let_in_of
 from parts.shape.piece import Hole, Piece, Side
 from parts.shape.slot import slots_of
-from parts.shape.tapped import tapped_hole
+from parts.shape.tapped import LetIn, let_in_of, tapped_hole
 from parts.stock.mounting import Holes, Pattern, holes_made, pattern
 from parts.stock.rules import rule
 from parts.stock.sheet import Sheet

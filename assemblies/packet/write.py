@@ -23,6 +23,7 @@ from assemblies.packet.pages.pictures import part_pictures, plot_pictures, sheet
 from assemblies.packet.pages.print_packet import write_print
 from assemblies.packet.pictures.line_drawing import Spread, exploded_svg, spread
 from assemblies.packet.pictures.picture import picture_of
+from assemblies.packet.pictures.rays import ray_pictures
 from assemblies.report.base import titled
 from assemblies.report.tables import csv_text, parts_csv, seams_csv
 from parts.findings import Finding
@@ -61,6 +62,7 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         _write_text(folder / "seams.csv", seams_csv(found.report, found.order.units))
         plots = plot_pictures(found.made.of(Moves), found.made.of(Sight))
         pictures = sheet_pictures(folder) | part_pictures(parts) | plots
+        pictures |= ray_pictures(found.report)
         write_page(found, scene, pictures, folder)  # these two last: they hold what was written before
         write_print(found, pictures, seen, folder)
     return found
@@ -98,6 +100,7 @@ def _write_pieces(found: Examined, folder: Path) -> None:
 
 def _write_shop(found: Examined, folder: Path) -> None:
     """Saw plan, nests, labels, check-in, drill table and drilling templates, as far as there are any."""
+    from assemblies.packet.bench.bend_templates import write_bend_templates
     from assemblies.packet.bench.check_in_file import write_check_in
     from assemblies.packet.bench.counterpart_template import write_counterpart
     from assemblies.packet.bench.cutting_files import write_plan
@@ -106,6 +109,7 @@ def _write_shop(found: Examined, folder: Path) -> None:
     from assemblies.shop.drill.checks import Drilling
     from assemblies.shop.drill.counterpart import Counterparts, template_names
     from assemblies.shop.drill.rows import drill_csv_rows, drill_header
+    from assemblies.shop.heat.checks import Heating
 
     report = found.report
     if found.plan is not None and ("cutting" in report or "nesting" in report):
@@ -120,6 +124,10 @@ def _write_shop(found: Examined, folder: Path) -> None:
         (folder / "templates").mkdir()
         for drilled in drilling.sheets:
             write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)
+    heating = found.made.of(Heating)
+    for bending in heating.sheets if heating is not None else ():
+        (folder / "templates").mkdir(exist_ok=True)
+        write_bend_templates(bending, folder / "templates", whose)
     if "check_in" in report:
         as_cut = "as-cut" in kind(found.order.kind).shared
         write_check_in(report, found.order.units, folder / "check-in.toml", as_cut=as_cut)

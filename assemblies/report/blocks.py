@@ -30,11 +30,12 @@ __all__ = [
 Report = Mapping[str, Any]  # as in report.json
 
 
-Station = Literal["plan", "cut", "drill", "dry-fit", "bond", "test", "check-in", "use", "after", "sources"]
+Station = Literal["plan", "cut", "drill", "heat", "dry-fit", "bond", "test", "check-in", "use", "after", "sources"]
 STATIONS: Final[Mapping[Station, str]] = {
     "plan": "Plan",
     "cut": "Cut",
     "drill": "Drill and tap",
+    "heat": "Heat and bend",
     "dry-fit": "Dry fit and tape",
     "bond": "Bond",
     "test": "Test",

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from parts.findings import SeamwrightError
-from parts.shape.let_in import LetIn
 from parts.shape.outline import Circle, Loop, Outline, rectangle
 from parts.shape.piece import Hole, Piece, Pocket, Side
 from parts.shape.slot import Slot, slot_loop
-from parts.shape.tapped import tapped_hole
+from parts.shape.tapped import LetIn, tapped_hole
 from parts.stock.mounting import Made
 from parts.stock.sheet import Sheet
 from parts.stock.thread import DEFAULT_PERCENT, clearance, thread

@@ -10,16 +10,23 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 
-from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
-from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeWire
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
+from OCP.BRepBuilderAPI import (
+    BRepBuilderAPI_MakeEdge,
+    BRepBuilderAPI_MakeFace,
+    BRepBuilderAPI_MakeWire,
+    BRepBuilderAPI_Transform,
+)
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
+from OCP.BRepLib import BRepLib
 from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
 from OCP.GC import GC_MakeArcOfCircle
 from OCP.gp import gp_Ax1, gp_Ax2, gp_Ax3, gp_Circ, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.GProp import GProp_GProps
 from OCP.Message import Message, Message_Gravity
 from OCP.ShapeFix import ShapeFix_Face
+from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
 from OCP.TopAbs import TopAbs_FACE, TopAbs_ShapeEnum, TopAbs_SOLID
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
@@ -31,7 +38,8 @@ from parts.shape.outline import Arc, Circle, Loop
 from parts.vectors import Vector
 
 __all__ = [
-    "KernelError", "cut", "faces", "is_valid", "kernel_step", "place", "prism", "solids", "turned", "volume_mm3", "wire",
+    "KernelError", "cut", "faces", "is_valid", "joined", "kernel_step", "moved", "place", "prism", "solids", "swung", "turned",
+    "volume_mm3", "wire",
 ]  # fmt: skip
 
 
@@ -85,6 +93,29 @@ def turned(points: Sequence[Vector], x_mm: float, y_mm: float) -> TopoDS_Shape:
     return BRepPrimAPI_MakeRevol(_face(_joined(edges), ()), axis, math.tau, True).Shape()
 
 
+def swung(corners: Sequence[Vector], point: Vector, axis: Vector, angle_rad: float) -> TopoDS_Shape:
+    """The closed flat polygon of the corners, swung about the axis through a point by an angle."""
+    points = [gp_Pnt(*corner) for corner in corners]
+    edges = [BRepBuilderAPI_MakeEdge(a, b).Edge() for a, b in zip(points, (*points[1:], points[0]), strict=True)]
+    return BRepPrimAPI_MakeRevol(
+        _face(_joined(edges), ()), gp_Ax1(gp_Pnt(*point), gp_Dir(*axis)), angle_rad, True
+    ).Shape()
+
+
+def joined(bodies: Sequence[TopoDS_Shape]) -> TopoDS_Shape:
+    """Bodies that meet in whole faces as one; faces of one plane become one, and edges across which it runs smoothly are
+    marked as such, so that no picture draws them."""
+    work = BRepAlgoAPI_Fuse()
+    work.SetArguments(_listed(bodies[:1]))
+    work.SetTools(_listed(bodies[1:]))
+    work.Build()
+    one = ShapeUpgrade_UnifySameDomain(work.Shape(), True, True, False)
+    one.Build()
+    made = one.Shape()
+    BRepLib.EncodeRegularity_s(made, 1e-6)
+    return made
+
+
 def cut(body: TopoDS_Shape, tools: Iterable[TopoDS_Shape]) -> TopoDS_Shape:
     """The body less all the tools, in one step."""
     work = BRepAlgoAPI_Cut()
@@ -97,10 +128,19 @@ def cut(body: TopoDS_Shape, tools: Iterable[TopoDS_Shape]) -> TopoDS_Shape:
 
 def place(origin: Vector, x: Vector, z: Vector) -> TopLoc_Location:
     """Where a shape stands whose own origin (mm), x axis and z axis are put there."""
+    return TopLoc_Location(_move(origin, x, z))
+
+
+def moved(shape: TopoDS_Shape, origin: Vector, x: Vector, z: Vector) -> TopoDS_Shape:
+    """A shape of its own that stands there, in the axes that all is counted in."""
+    return BRepBuilderAPI_Transform(shape, _move(origin, x, z), True).Shape()
+
+
+def _move(origin: Vector, x: Vector, z: Vector) -> gp_Trsf:
     move = gp_Trsf()
     move.SetTransformation(gp_Ax3(gp_Pnt(*origin), gp_Dir(*z), gp_Dir(*x)))
     move.Invert()
-    return TopLoc_Location(move)
+    return move
 
 
 def solids(shape: TopoDS_Shape) -> list[TopoDS_Shape]:

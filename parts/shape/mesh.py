@@ -15,6 +15,7 @@ from OCP.TopAbs import TopAbs_REVERSED
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Face
 
+from parts.shape.bent import bent
 from parts.shape.kernel import KernelError, faces, kernel_step
 from parts.shape.outline import Arc, Circle
 from parts.shape.piece import Piece
@@ -117,4 +118,8 @@ def volume_slack_mm3(piece: Piece) -> float:
         radius = max(hole.bore_mm, hole.sink_mm or 0.0) / 2.0
         sizes.append((radius, math.tau * radius))
     area = sum(length * min(SAG_MM, radius * (1.0 - math.cos(ANGLE_RAD / 2.0))) for radius, length in sizes)
-    return area * piece.thickness_mm + 1e-9 * piece.volume_mm3
+    slack = area * piece.thickness_mm + 1e-9 * piece.volume_mm3
+    for band in bent(piece).bands if piece.bends else ():
+        skin = (band.inside_mm + band.outside_mm) * band.angle_rad * band.width_mm
+        slack += skin * min(SAG_MM, band.outside_mm * (1.0 - math.cos(ANGLE_RAD / 2.0)))
+    return slack

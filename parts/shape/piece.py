@@ -128,13 +128,28 @@ class Hole:
 
 @dataclass(frozen=True, kw_only=True)
 class Bend:
-    """A straight heat bend across the flat piece: line through (x, y) at `along_rad`, by `angle_rad`, inside radius."""
+    """A straight heat bend right across the flat piece.
+
+    Attributes:
+        x_mm, y_mm: a point of its line, which is the middle of the arc laid flat.
+        along_rad: the way of the line.
+        angle_rad: by how much it is bent.
+        inside_radius_mm: of the face that becomes hollow.
+        side: that face.
+        neutral: where the line lies whose length is kept, as a share of the thickness from the hollow face.
+    """
 
     x_mm: float
     y_mm: float
     along_rad: float
     angle_rad: float
     inside_radius_mm: float
+    side: Side = "far"
+    neutral: float = 0.5
+
+    def allowance_mm(self, thickness_mm: float) -> float:
+        """Length of the arc laid flat: angle (R + k t)."""
+        return self.angle_rad * (self.inside_radius_mm + self.neutral * thickness_mm)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -180,6 +195,8 @@ class Piece:
         sheet: what it is cut from.
         bends, pockets, bevels: heat bends, milled recesses inside the outline, edges that are not square; if any.
         marks: what is engraved on its far face.
+        shrinks: the shares of its width and height that it loses when it is first heated, before it is bent; the outline is
+            as it is cut.
         cut_group: pieces of one group are ripped at one fence setting or in one machine set-up.
         process: how it is cut, where it differs from the order's.
         oversize_mm: left on all round when it is cut, to be trimmed flush after bonding; the outline has it not.
@@ -196,6 +213,7 @@ class Piece:
     pockets: tuple[Pocket, ...] = ()
     bevels: tuple[Bevel, ...] = ()
     marks: tuple[Mark, ...] = ()
+    shrinks: tuple[float, float] = (0.0, 0.0)
     cut_group: str = ""
     process: str | None = None
     role: Role = "shell"
@@ -212,6 +230,10 @@ class Piece:
             _check_pocket(self, pocket)
         for bevel in self.bevels:
             _check_bevel(self, bevel)
+        for bend in self.bends:
+            _check_bend(self, bend)
+        if self.shrinks != (0.0, 0.0) and not self.bends:
+            raise SeamwrightError(f"{self.name}: it shrinks as it is heated, and has no bend to be heated for")
 
     @property
     def stock(self) -> Sheet:
@@ -294,6 +316,14 @@ def _check_pocket(piece: Piece, pocket: Pocket) -> None:
     if min(x0, y0, width - x1, height - y1) < -1e-9:
         raise SeamwrightError(
             f"{piece.name}: a pocket over {x0:g}..{x1:g} x {y0:g}..{y1:g} mm leaves the piece of {width:g} x {height:g} mm"
+        )
+
+
+def _check_bend(piece: Piece, bend: Bend) -> None:
+    if not (0.0 < bend.angle_rad < math.tau and bend.inside_radius_mm >= 0.0 and 0.0 <= bend.neutral <= 0.5):
+        raise SeamwrightError(
+            f"{piece.name}: a bend by {math.degrees(bend.angle_rad):g} degrees to an inside radius of "
+            f"{bend.inside_radius_mm:g} mm with its neutral line at {bend.neutral:g}"
         )
 
 

@@ -18,8 +18,22 @@ from typing import TYPE_CHECKING
 
 from OCP.TopoDS import TopoDS_Shape
 
+from parts.shape.bent import Band, bent, made_of_bends_mm3
 from parts.shape.hole_rules import holes_meet
-from parts.shape.kernel import KernelError, cut, is_valid, kernel_step, prism, solids, turned, volume_mm3, wire
+from parts.shape.kernel import (
+    KernelError,
+    cut,
+    is_valid,
+    joined,
+    kernel_step,
+    moved,
+    prism,
+    solids,
+    swung,
+    turned,
+    volume_mm3,
+    wire,
+)
 from parts.shape.outline import Circle
 from parts.shape.part import require
 from parts.shape.piece import Hole, Piece, Pocket
@@ -47,17 +61,39 @@ def body(part: Piece) -> TopoDS_Shape:
     Equal parts get the same shape object, built once.
 
     Raises:
-        NotCovered: the piece has heat bends or bevelled edges.
+        NotCovered: the piece has bevelled edges, or bends that `parts.shape.bent` does not cover.
         KernelError: the kernel failed, or what it built is not valid (cut-outs that overlap each other or the edge), or its
             volume is not the piece's to 1e-9.
     """
-    require(part, "the solid", "pockets", "tube")
-    return _made(part)
+    require(part, "the solid", "bends", "pockets", "tube")
+    return _bent_piece(part) if part.bends else _made(part)
 
 
 def made_volume_mm3(piece: Piece) -> float:
     """The volume that its files must have: what is drawn, or what is left where its holes meet."""
-    return volume_mm3(body(piece)) if holes_meet(piece) else piece.volume_mm3
+    if holes_meet(piece):
+        return volume_mm3(body(piece))
+    return made_of_bends_mm3(piece) if piece.bends else piece.volume_mm3
+
+
+def _bent_piece(piece: Piece) -> TopoDS_Shape:
+    """Its flats as they are cut, each in its place, and between them what the bands sweep."""
+    made = bent(piece)
+    parts = [moved(body(one.piece), one.origin, one.x, one.z) for one in made.flats]
+    with kernel_step(piece.name, f"bend it {len(made.bands)} times"):
+        parts += [_swept(band) for band in made.bands]
+        whole = _one_body(piece, joined(parts), meet=False) if len(parts) > 1 else parts[0]
+    if not holes_meet(piece):
+        _prove(piece, whole, "its bends run into each other or the rest", made_of_bends_mm3(piece))
+    return whole
+
+
+def _swept(band: Band) -> TopoDS_Shape:
+    """A sector of a ring, drawn out along the bend line."""
+    ends = [(r, along) for r in (band.inside_mm, band.outside_mm) for along in (0.0, band.width_mm)]
+    corners = [band.at(r, 0.0, along) for r, along in (ends[0], ends[1], ends[3], ends[2])]
+    x, y, z = (-band.side * v for v in band.along)
+    return swung(corners, band.centre, (x, y, z), band.angle_rad)
 
 
 def _made(piece: Piece) -> TopoDS_Shape:
@@ -138,10 +174,10 @@ def _one_body(piece: Piece, shape: TopoDS_Shape, *, meet: bool) -> TopoDS_Shape:
     return there[-1]
 
 
-def _prove(part: Piece, made: TopoDS_Shape, why: str) -> None:
+def _prove(part: Piece, made: TopoDS_Shape, why: str, drawn_mm3: float | None = None) -> None:
     """Refuse a body that is not valid or whose volume is not the part's."""
     if not is_valid(made):
         raise KernelError(f"{part.name}: {why}")
-    volume, drawn = volume_mm3(made), part.volume_mm3
+    volume, drawn = volume_mm3(made), part.volume_mm3 if drawn_mm3 is None else drawn_mm3
     if abs(volume - drawn) > VOLUME_RELATIVE * drawn:
         raise KernelError(f"{part.name}: {why}: the solid has {volume:.6g} mm3 where the drawing has {drawn:.6g} mm3")

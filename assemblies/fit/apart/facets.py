@@ -3,8 +3,8 @@ kernel.
 
 Straight edges are exact. An arc becomes chords. With `inside` the chords stay inside the material on both kinds of
 arc (a round edge is inscribed, a hole circumscribed), so that a disc in a ring of the same radius touches and never
-overlaps. Of what is not flat only pockets are
-followed; a part with anything else is refused.
+overlaps. Of what is not flat pockets and
+bends are followed; a part with anything else is refused.
 """
 
 from __future__ import annotations
@@ -13,11 +13,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assemblies.design.model import Placed
+from assemblies.design.model import FlatPart, Placed, flat_parts
+from parts.shape.bent import Band, bent
 from parts.shape.outline import Arc, Circle, Loop
 from parts.shape.part import require
 from parts.shape.piece import Hole, Piece
@@ -62,6 +64,7 @@ class Facets:
         quads: (m, 4, 3), the walls of the outline, of cut-outs and of holes.
         normals: (m, 3) of the walls.
         outer: (m,) true for the walls of the outer loop.
+        curved: (m,) true for what is no wall: strips of the sheet's own faces where it is bent.
     """
 
     rings: tuple[tuple[Floats, ...], ...]
@@ -69,6 +72,7 @@ class Facets:
     quads: Floats
     normals: Floats
     outer: NDArray[np.bool_]
+    curved: NDArray[np.bool_]
 
     @property
     def low(self) -> Floats:
@@ -91,9 +95,11 @@ def facets(placed: Placed, sagitta_mm: float, inside: bool) -> Facets:
     """The facets of a piece in its place, chords leaving their arcs by at most `sagitta_mm`.
 
     Raises:
-        NotCovered: the piece has bends or bevelled edges.
+        NotCovered: the piece has bevelled edges; bends that `parts.shape.bent` does not cover.
     """
-    require(placed.piece, "the facets", "pockets", "tube")
+    require(placed.piece, "the facets", "bends", "pockets", "tube")
+    if placed.piece.bends:
+        return _bent_facets(placed, sagitta_mm, inside)
     origin, axes = frame(placed)
     caps, quads, outer = _flat_facets(placed.piece, sagitta_mm, inside)
     walls = quads @ axes + origin
@@ -105,7 +111,61 @@ def facets(placed: Placed, sagitta_mm: float, inside: bool) -> Facets:
         for cap in caps
     )
     ring_normals = np.array([axes[2] if cap.up else -axes[2] for cap in caps])
-    return Facets(rings, ring_normals, walls, normals, outer)
+    return Facets(rings, ring_normals, walls, normals, outer, np.zeros(len(walls), dtype=np.bool_))
+
+
+def _bent_facets(placed: Placed, sagitta_mm: float, inside: bool) -> Facets:
+    """Those of its flats, less the walls that are none, and of its bands: sides as rings, faces as strips."""
+    flats = [_open_ended(part, sagitta_mm, inside) for part in flat_parts(placed)]
+    origin, axes = frame(placed)
+    bands = [_band_facets(band, axes, origin, sagitta_mm, inside) for band in bent(placed.piece).bands]
+    every = [*flats, *bands]
+    return Facets(
+        tuple(rings for one in every for rings in one.rings), np.concatenate([one.ring_normals for one in every]),
+        np.concatenate([one.quads for one in every]), np.concatenate([one.normals for one in every]),
+        np.concatenate([one.outer for one in every]), np.concatenate([one.curved for one in every]),
+    )  # fmt: skip
+
+
+def _open_ended(part: FlatPart, sagitta_mm: float, inside: bool) -> Facets:
+    """A flat part without the walls where it goes on into a bend."""
+    own = facets(part.placed, sagitta_mm, inside)
+    ring = chains(part.placed.piece, sagitta_mm, inside)[0].points.tolist()
+    walls = np.ones(len(own.quads), dtype=np.bool_)
+    walls[: len(ring)] = [not part.goes_on(a, b) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)]
+    return Facets(
+        own.rings, own.ring_normals, own.quads[walls], own.normals[walls], own.outer[walls], own.curved[walls]
+    )
+
+
+def _band_facets(band: Band, axes: Floats, origin: Floats, sagitta_mm: float, inside: bool) -> Facets:
+    steps = arc_steps(band.outside_mm, band.angle_rad, sagitta_mm)
+    even = [band.angle_rad * k / steps for k in range(steps + 1)]
+    hollow = [(band.inside_mm, turn) for turn in even]
+    if inside:  # the chords of the hollow face stay in the material: from where the tangents meet
+        grown = band.inside_mm / math.cos(band.angle_rad / steps / 2.0)
+        hollow = [hollow[0], *((grown, band.angle_rad * (k + 0.5) / steps) for k in range(steps)), hollow[-1]]
+    faces = {1.0: [(band.outside_mm, turn) for turn in even], -1.0: hollow}
+    sides, quads, outward = [], [], []
+    for along, way in ((0.0, -1.0), (band.width_mm, 1.0)):
+        ring = np.array([band.at(*p, along) for p in (*faces[1.0], *reversed(hollow))])
+        sides.append((ring, way * np.array(band.along)))
+    for sign, arc in faces.items():
+        for a, b in pairwise(arc):
+            quads.append([band.at(*a, 0.0), band.at(*b, 0.0), band.at(*b, band.width_mm), band.at(*a, band.width_mm)])
+            middle = (a[1] + b[1]) / 2.0
+            outward.append(sign * (np.array(band.at(1.0, middle)) - np.array(band.centre)))
+    walls = np.array(quads)
+    normals = np.cross(walls[:, 1] - walls[:, 0], walls[:, 3] - walls[:, 0])
+    turned = (normals * np.array(outward)).sum(axis=1) < 0.0
+    walls[turned] = walls[turned][:, ::-1]
+    normals[turned] *= -1.0
+    normals /= np.linalg.norm(normals, axis=1)[:, None]
+    count = len(walls)
+    return Facets(
+        tuple((ring @ axes + origin,) for ring, _ in sides), np.array([normal @ axes for _, normal in sides]),
+        walls @ axes + origin, normals @ axes, np.zeros(count, dtype=np.bool_), np.ones(count, dtype=np.bool_),
+    )  # fmt: skip
 
 
 def hole_stations(hole: Hole, thickness_mm: float) -> list[tuple[float, float]]:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -18,6 +19,7 @@ from numpy.typing import NDArray
 
 from assemblies.design.model import Placed
 from assemblies.fit.apart.facets import Facets, Floats, facets, frame
+from parts.shape.bent import box_mm
 from parts.shape.outline import Loop
 from parts.shape.part import require
 from parts.vectors import Vector
@@ -42,7 +44,7 @@ class Sweeps:
 
     def __init__(self, placed: Sequence[Placed]) -> None:
         for one in placed:
-            require(one.piece, "the way out", "pockets", "tube")
+            require(one.piece, "the way out", "bends", "pockets", "tube")
         self._placed = tuple(placed)
         self._corners = np.array([_box_corners(p) for p in placed]).reshape(len(placed), 8, 3)
         self._square = np.array([_is_square(p) for p in placed], dtype=bool)
@@ -131,7 +133,10 @@ class Sweeps:
         if key not in self._shadows:
             if number not in self._facets:
                 self._facets[number] = facets(self._placed[number], ARC_SAGITTA_MM, True)
-            flat = abs(sum(a * b for a, b in zip(self._placed[number].z, direction, strict=True))) < _EDGE_ON
+            flat = (
+                not self._placed[number].piece.bends
+                and abs(sum(a * b for a, b in zip(self._placed[number].z, direction, strict=True))) < _EDGE_ON
+            )
             self._shadows[key] = _Shadow(self._facets[number], direction, along, flat)
         return self._shadows[key]
 
@@ -203,15 +208,14 @@ def _basis(direction: Vector) -> Floats:
 
 
 def _box_corners(placed: Placed) -> list[Vector]:
-    a, b, t = placed.piece.size_mm
-    return [placed.world(u, v, w) for u in (0.0, a) for v in (0.0, b) for w in (0.0, t)]
+    return [placed.world(*corner) for corner in product(*zip(*box_mm(placed.piece), strict=True))]
 
 
 def _is_square(placed: Placed) -> bool:
     """A rectangle without cut-outs or pockets, its sides along the world axes."""
     piece = placed.piece
     outer = piece.outline.outer
-    if piece.pockets or piece.outline.inner or not isinstance(outer, Loop) or len(outer.vertices) != 4:
+    if piece.features or piece.outline.inner or not isinstance(outer, Loop) or len(outer.vertices) != 4:
         return False
     width, height = piece.outline.size_mm
     straight = not any(v.bulge for v in outer.vertices) and math.isclose(outer.area_mm2, width * height, rel_tol=1e-12)

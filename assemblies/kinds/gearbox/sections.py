@@ -77,8 +77,8 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             ) for s in found["shafts"]
         ],
         right="rrrrrrrr",
-        note="steel: bent by the force in the middle, and twisted; plates: an upper bound, all the force of a shaft in one plate "
-        "over its narrowest strips, times 4",
+        note="steel: bent by the force in the middle, and twisted; plates: an upper bound, all the force of a shaft in one "
+        "plate over its narrowest strips, times 4",
     )  # fmt: skip
     yield Steps(title="Putting the drive together", items=[Step(text=text) for text in _STEPS])
 

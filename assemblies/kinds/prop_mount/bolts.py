@@ -9,11 +9,10 @@ from assemblies.kinds.prop_mount.spec import FaceSpec, PropMountSpec
 from assemblies.order import Order
 from assemblies.order.errors import Key
 from parts.findings import SeamwrightError
-from parts.shape.let_in import LetIn, let_in_of
 from parts.shape.outline import Circle, Loop
 from parts.shape.piece import Hole, Piece, Pocket, Side
 from parts.shape.slot import Slot, slot_loop
-from parts.shape.tapped import tapped_hole
+from parts.shape.tapped import LetIn, let_in_of, tapped_hole
 from parts.stock.mounting import Pattern, pattern
 from parts.stock.thread import clearance, thread
 

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from assemblies.packet.drawings.bent_view import bent_items
 from assemblies.packet.drawings.callouts import FEW, ROW, Group, cross_free_marks, groups_of, leaders, spec_line
 from assemblies.packet.drawings.dimensions import FIRST_ROW, Rows, Wanted, across, figure, rows_depth, short_text
 from assemblies.packet.drawings.drawing_views import front_view, is_round, sharp_corners, side_view
@@ -71,10 +72,15 @@ def part_sheets(piece: Piece, facts: PartFacts, settings: DrawingSettings | None
     if first is None:
         raise NotCovered(f"{piece.name}: too large for a drawing at {scale_name(SCALES[-1])} on this paper")
     more = [] if first.table is None or first.table_here else _table_pages(first.table, first.size)
-    count = 1 + len(more)
+    as_bent = bent_items(piece, settings, first.size, SCALES) if piece.bends else None
+    count = 1 + len(more) + (as_bent is not None)
     block = title_facts(piece, facts, settings, first.scale, count)
     sheets = [_closed(first.size, first.scale, first.items, block(1), first.views)]
     sheets += [_closed(first.size, first.scale, page, block(k), ()) for k, page in enumerate(more, 2)]
+    if as_bent is not None:
+        items, scale = as_bent
+        last = title_facts(piece, facts, settings, scale, count)(count)
+        sheets.append(_closed(first.size, scale, items, last, ()))
     return tuple(sheets)
 
 

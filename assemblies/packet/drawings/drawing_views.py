@@ -15,6 +15,7 @@ from typing import Literal
 from assemblies.packet.ink.outline_lines import loop_lines
 from assemblies.packet.ink.primitives import Circle, Ellipse, Layer, Line, Primitive, moved
 from parts.shape import outline as shape
+from parts.shape.bent import bend_lines
 from parts.shape.piece import Hole, Piece
 
 __all__ = ["Projection", "front_view", "is_round", "pitch_circles", "sharp_corners", "side_view"]
@@ -99,19 +100,9 @@ def pitch_circles(piece: Piece) -> tuple[tuple[float, float, float], ...]:
 
 
 def _bends(piece: Piece) -> Iterator[Primitive]:
-    """Bend lines across the flat piece, clipped to its box."""
-    x0, y0, x1, y1 = piece.outline.bounds_mm
-    for bend in piece.bends:
-        ux, uy = math.cos(bend.along_rad), math.sin(bend.along_rad)
-        reach = [-math.inf, math.inf]
-        for start, step, low, high in ((bend.x_mm, ux, x0, x1), (bend.y_mm, uy, y0, y1)):
-            if abs(step) > 1e-12:
-                first, last = sorted(((low - start) / step, (high - start) / step))
-                reach = [max(reach[0], first), min(reach[1], last)]
-        yield Line(
-            x0=bend.x_mm + reach[0] * ux, y0=bend.y_mm + reach[0] * uy,
-            x1=bend.x_mm + reach[1] * ux, y1=bend.y_mm + reach[1] * uy, layer="centre",
-        )  # fmt: skip
+    """Bend lines across the flat piece."""
+    for line in bend_lines(piece):
+        yield Line(x0=line.x0_mm, y0=line.y0_mm, x1=line.x1_mm, y1=line.y1_mm, layer="centre")
 
 
 def side_view(piece: Piece, scale: float, projection: Projection) -> tuple[Primitive, ...]:

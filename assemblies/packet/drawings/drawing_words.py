@@ -14,6 +14,7 @@ from assemblies.shop.plan.edges import Edge
 from parts.findings import NotCovered
 from parts.lengths import LengthUnit
 from parts.shape import outline as shape
+from parts.shape.bent import bend_lines, sorted_bends
 from parts.shape.piece import Piece
 
 __all__ = ["DrawingSettings", "PartFacts", "notes_of", "scale_name", "settings_for", "title_facts"]
@@ -123,9 +124,11 @@ def notes_of(
         f"{size(mark.y_mm)}."
         for mark in piece.marks
     ]
-    for bend in piece.bends:
+    for line, bend in zip(bend_lines(piece), sorted_bends(piece), strict=True):
+        start, end = (f"{size(x)}, {size(y)}" for x, y in ((line.x0_mm, line.y0_mm), (line.x1_mm, line.y1_mm)))
         notes.append(
-            f"Bend {math.degrees(bend.angle_rad):.4g}° to inside R{size(bend.inside_radius_mm)} at the bend line."
+            f"Bend {math.degrees(bend.angle_rad):.4g}° to inside R{size(bend.inside_radius_mm)}, {bend.side} face hollow, its "
+            f"middle at the line from {start} to {end}; as bent: last sheet."
         )
     if tabled and groups:
         notes.append(

@@ -5,7 +5,8 @@ R2000 (AC1015): closed LWPOLYLINE with bulges and CIRCLE, nothing else to cut; o
 per operation. `outer-cut` and `inner-cut` hold the outline and its cut-outs. `drill` holds every bore as a
 circle, blind ones too, `pocket` the outline of each recess, `mark` the open lines
 that are engraved, and `tap-mark` the thread's own circle round a tapped
-bore, as a drawing shows a thread end-on. A drilling program that takes the circles alone would go right through, so whatever
+bore, as a drawing shows a thread end-on; `bend-line` the middle of each
+bend. A drilling program that takes the circles alone would go right through, so whatever
 is blind, tapped or countersunk is also said in words on `label`.
 
 Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
@@ -33,6 +34,7 @@ from assemblies.packet.dxf.dxf_file import (
 )
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
 from parts.lengths import LengthUnit, dial_length
+from parts.shape.bent import bend_lines
 from parts.shape.outline import Circle, Loop, Vertex
 from parts.shape.part import require
 from parts.shape.piece import Hole, Piece, Pocket
@@ -52,12 +54,12 @@ def write_profile(piece: Piece, path: Path, said: str = "", unit: LengthUnit = "
         unit: of the lengths in words; the file itself is in mm.
 
     Raises:
-        NotCovered: the piece has bends or bevelled edges.
+        NotCovered: the piece has bevelled edges.
         SeamwrightError: the piece's name cannot stand in a file.
         WrongFile: what was written is not the piece; nothing is left behind.
         OSError: the file cannot be written.
     """
-    require(piece, "the profile", "pockets")
+    require(piece, "the profile", "bends", "pockets")
     check_name(piece.name)
     data = dxf_bytes(lambda document: _draw(document, piece, said, unit))
     write_checked(path, data, lambda p: check_profile(p, piece, said))
@@ -70,6 +72,8 @@ def _draw(document: Any, piece: Piece, said: str, unit: LengthUnit) -> Box:
         space.add_lwpolyline(stroke, format="xy", close=False, dxfattribs={"layer": "mark"})
     for layer, loop in _shapes(piece):
         add_loop(space, layer, loop)
+    for bend in bend_lines(piece):
+        space.add_line((bend.x0_mm, bend.y0_mm), (bend.x1_mm, bend.y1_mm), dxfattribs={"layer": "bend-line"})
     x0, y0, x1, y1 = piece.outline.bounds_mm
     width, height, lines = x1 - x0, y1 - y0, [*([said] if said else []), *_words(piece, unit)]
     size = min(_LARGEST_TEXT_MM, 0.8 * width / max(map(len, lines)), 0.8 * height / (1.6 * len(lines)))
@@ -141,13 +145,16 @@ def check_profile(path: Path, piece: Piece, said: str = "") -> None:
         box = [float(value) for key in ("$EXTMIN", "$EXTMAX") for _, value in header[key][:2]]
         right = all(abs(a - b) < 1e-6 for a, b in zip(box, piece.outline.bounds_mm, strict=True))
         expect(path, right, f"gives the extents {box} mm, not {list(piece.outline.bounds_mm)} mm")
-        kinds = sorted({kind for kind, _ in entities} - {"LWPOLYLINE", "CIRCLE", "TEXT"})
+        kinds = sorted({kind for kind, _ in entities} - {"LWPOLYLINE", "CIRCLE", "TEXT", "LINE"})
         expect(path, not kinds, f"has {', '.join(kinds)}, which are not to be cut")
         texts = [tags for kind, tags in entities if kind == "TEXT"]
         for words in (piece.name, *([said] if said else [])):
             there = any(("8", "label") in tags and ("1", words) in tags for tags in texts)
             expect(path, there, f"does not bear the words {words} on its label layer")
-        found = [_shape(path, kind, tags) for kind, tags in entities if kind != "TEXT"]
+        found = [_shape(path, kind, tags) for kind, tags in entities if kind not in ("TEXT", "LINE")]
+        lines = [_line(path, tags) for kind, tags in entities if kind == "LINE"]
+        wanted = [rounded((one.x0_mm, one.y0_mm, one.x1_mm, one.y1_mm)) for one in bend_lines(piece)]
+        expect(path, sorted(lines) == sorted(wanted), f"has bend lines at {lines}, not at {wanted} mm")
     except WrongFile:
         raise
     except (KeyError, IndexError, ValueError) as error:
@@ -168,6 +175,13 @@ def _check_shapes(path: Path, found: list[Shape], piece: Piece) -> None:
 
 def _numbers(layer: str, loop: Loop | Circle) -> Shape:
     return layer, loop_numbers(loop)
+
+
+def _line(path: Path, tags: Tags) -> Numbers:
+    """The ends of a line, which can only be that of a bend."""
+    expect(path, ("8", "bend-line") in tags, "has an open line that is no bend line")
+    values = dict(tags)
+    return rounded(float(values[code]) for code in ("10", "20", "11", "21"))
 
 
 def _shape(path: Path, kind: str, tags: Tags) -> Shape:

@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from assemblies.design.model import Design, Placed
 from assemblies.packet.ink.readback import WrongFile, expect, part_names, shifted_origins, write_checked
 from assemblies.packet.models.tints import tint
+from parts.shape.bent import box_mm
 from parts.shape.piece import Piece
 from parts.vectors import Vector
 
@@ -201,9 +202,9 @@ def _check_mesh(path: Path, content: dict[str, Any], data: bytes, part: dict[str
     points = _array(content, data, primitive["attributes"]["POSITION"]).astype(np.float64)
     triangles = _array(content, data, primitive["indices"]).astype(np.int64).reshape(-1, 3)
     low, high = points.min(axis=0), points.max(axis=0)
-    near, size = _NEAR + SAG_MM / _METRE, np.array(piece.size_mm) / _METRE
-    fits = bool((abs(low) <= near).all() and (abs(high - size) <= near).all())
-    expect(path, fits, f"{piece.name} reaches from {low} to {high} m, not from 0 to {size} m")
+    near, box = _NEAR + SAG_MM / _METRE, np.array(box_mm(piece)) / _METRE
+    fits = bool((abs(low - box[0]) <= near).all() and (abs(high - box[1]) <= near).all())
+    expect(path, fits, f"{piece.name} reaches from {low} to {high} m, not from {box[0]} to {box[1]} m")
     a, b, c = (points[triangles[:, k]] for k in range(3))
     volume = float(np.einsum("ij,ij->", a, np.cross(b, c)) / 6.0) * _METRE**3
     whole = made_volume_mm3(piece)

@@ -22,6 +22,7 @@ from assemblies.design.model import Design, Placed
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, part_names, shifted_origins, write_checked
 from assemblies.packet.models.part21 import Ref, StepText
 from assemblies.packet.models.tints import tint
+from parts.shape.bent import bent, box_mm
 from parts.shape.hole_rules import holes_meet
 from parts.shape.outline import Arc, Circle
 from parts.shape.piece import Piece
@@ -280,10 +281,11 @@ def _check_body(path: Path, step: StepText, body: Ref, piece: Piece) -> None:
     """
     below = [step[ref] for ref in step.below(body)]
     corners = {tuple(step.vector(e.args[1])) for e in below if e.type == "VERTEX_POINT"}
+    box = box_mm(piece)
     inside = all(
-        -NEAR_MM <= c <= side + NEAR_MM for corner in corners for c, side in zip(corner, piece.size_mm, strict=True)
+        low - NEAR_MM <= c <= high + NEAR_MM for corner in corners for c, low, high in zip(corner, *box, strict=True)
     )
-    expect(path, bool(corners) and inside, f"{piece.name} has a corner outside {piece.size_mm} mm")
+    expect(path, bool(corners) and inside, f"{piece.name} has a corner outside {box} mm")
     radii = sorted(e.args[2] for e in below if e.type == "CYLINDRICAL_SURFACE")
     wanted = sorted(_radii(piece))
     if holes_meet(piece):
@@ -300,6 +302,12 @@ def _check_body(path: Path, step: StepText, body: Ref, piece: Piece) -> None:
 
 
 def _corners(piece: Piece) -> list[Vector]:
+    if piece.bends:
+        return [
+            Placed(name=piece.name, piece=one.piece, origin=one.origin, x=one.x, z=one.z).world(*corner)
+            for one in bent(piece).flats
+            for corner in _corners(one.piece)
+        ]  # fmt: skip
     thick = piece.thickness_mm
     loops = [(loop, (0.0, thick)) for loop in (piece.outline.outer, *piece.outline.inner)]
     loops += [(pocket.outline, pocket.span_mm(thick)) for pocket in piece.pockets]
@@ -309,6 +317,10 @@ def _corners(piece: Piece) -> list[Vector]:
 
 
 def _radii(piece: Piece) -> list[float]:
+    if piece.bends:
+        made = bent(piece)
+        own = [r for band in made.bands for r in (band.inside_mm, band.outside_mm) if r > 0.0]
+        return own + [r for one in made.flats for r in _radii(one.piece)]
     radii = [hole.bore_mm / 2.0 for hole in piece.holes]
     for loop in (piece.outline.outer, *piece.outline.inner, *(pocket.outline for pocket in piece.pockets)):
         rounds = [loop] if isinstance(loop, Circle) else [s for s in loop.segments() if isinstance(s, Arc)]

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from assemblies.packet.ink.readback import check_name, expect, write_checked
+from parts.shape.bent import box_mm
 from parts.shape.outline import Circle
 from parts.shape.piece import Piece
 
@@ -70,8 +71,13 @@ def check_stl(path: Path, piece: Piece) -> None:
     whole = made_volume_mm3(piece)
     slack = volume_slack_mm3(piece) + 1e-6 * whole  # 32-bit floats have seven digits
     expect(path, abs(volume - whole) <= slack, f"holds {volume:.6g} mm3, not {whole:.6g} mm3")
-    round_edge = isinstance(piece.outline.outer, Circle) or any(v.bulge for v in piece.outline.outer.vertices)
+    round_edge = (
+        bool(piece.bends)
+        or isinstance(piece.outline.outer, Circle)
+        or any(v.bulge for v in piece.outline.outer.vertices)
+    )
     near = 1e-6 * max(piece.size_mm) + (SAG_MM if round_edge else 0.0)
     low, high = wide.min(axis=(0, 1)), wide.max(axis=(0, 1))
-    fits = bool((abs(low) <= near).all() and (abs(high - piece.size_mm) <= near).all())
-    expect(path, fits, f"reaches from {low} to {high} mm, not from 0 to {piece.size_mm} mm")
+    box = np.array(box_mm(piece))
+    fits = bool((abs(low - box[0]) <= near).all() and (abs(high - box[1]) <= near).all())
+    expect(path, fits, f"reaches from {low} to {high} mm, not from {box[0]} to {box[1]} mm")

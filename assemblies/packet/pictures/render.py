@@ -17,7 +17,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from assemblies.design.model import Placed
+from assemblies.design.model import Placed, flat_parts
 from assemblies.fit.apart.facets import Facets, Floats, chains, facets, frame
 from assemblies.packet.models.hardware import Body
 from assemblies.packet.models.scene import FROM, Pool, Scene, SeamFace
@@ -122,13 +122,16 @@ def _everything(scene: Scene) -> Iterator[Any]:
 def _actors(placed: Placed, bad: tuple[float, ...] | None) -> Iterable[Any]:
     """Faces, cut edges, walls of holes, and lines of one piece; in red what does not go in."""
     red, green, blue, opaque = (*bad, 0.5) if bad else tint(placed.piece.kind)
-    require(placed.piece, "the picture", "pockets", "tube")
+    require(placed.piece, "the picture", "bends", "pockets", "tube")
     shape = facets(placed, _SAGITTA_MM, False)
     deep = tuple(0.9 * c**2 for c in (red, green, blue))  # light that is led to a cut edge comes out coloured
     yield _surface(_caps(shape), (red, green, blue), 0.5 * opaque)
     yield _surface(_quads(shape.quads[shape.outer]), deep, min(0.9, 0.3 + opaque), glow=0.35)
-    if not shape.outer.all():
-        yield _surface(_quads(shape.quads[~shape.outer]), deep, min(0.8, 0.15 + opaque))
+    holes = ~shape.outer & ~shape.curved
+    if holes.any():
+        yield _surface(_quads(shape.quads[holes]), deep, min(0.8, 0.15 + opaque))
+    if shape.curved.any():
+        yield _surface(_quads(shape.quads[shape.curved]), (red, green, blue), 0.5 * opaque)
     yield _lines(_edges(placed, shape))
 
 
@@ -193,11 +196,13 @@ def _surface(data: Any, colour: tuple[float, ...], opaque: float, *, glow: float
 def _edges(placed: Placed, shape: Facets) -> list[Floats]:
     """Every edge as a chain of points: round each face and hole, and through the sheet at its corners."""
     out = [np.vstack([ring, ring[:1]]) for rings in shape.rings for ring in rings]
-    origin, axes = frame(placed)
-    for loop in chains(placed.piece, _SAGITTA_MM, False):
-        for point in loop.points[np.array(loop.sharp)]:
-            ends = np.array([[*point, 0.0], [*point, placed.piece.thickness_mm]])
-            out.append(ends @ axes + origin)
+    for part in flat_parts(placed):
+        origin, axes = frame(part.placed)
+        for loop in chains(part.placed.piece, _SAGITTA_MM, False):
+            for point in loop.points[np.array(loop.sharp)].tolist():
+                if not part.goes_on(point, point):
+                    ends = np.array([[*point, 0.0], [*point, part.placed.piece.thickness_mm]])
+                    out.append(ends @ axes + origin)
     return out
 
 

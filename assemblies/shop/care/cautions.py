@@ -27,7 +27,8 @@ __all__ = ["STATIONS", "Caution", "cautions_for", "cautions_of", "steps_of"]
 STATIONS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "saw": "cut", "small-pieces": "cut", "router": "cut", "laser": "cut", "score": "cut", "air": "cut",
-        "drill": "drill", "tap": "drill", "edges": "edges", "solvent": "bond", "oven": "wait", "gas-pressure": "test",
+        "drill": "drill", "tap": "drill", "heat": "heat", "edges": "edges", "solvent": "bond", "oven": "wait",
+        "gas-pressure": "test",
         "water-load": "test", "water-mains": "test", "carry": "test", "moving-rig": "test", "pneumatics": "test",
         "rotating": "test", "gears": "test",
     }
@@ -96,7 +97,9 @@ def steps_of(order: Order, design: Design, *, bonded: bool = True) -> tuple[str,
     steps = set(_cutting_steps(order, design)) | set(_drilling_steps(order, design))
     if bonded:
         steps |= {"edges", "solvent", "oven"}  # annealing after bonding is offered in every plan
-    if order.cutting.edge == "annealed" or any(p.bends for p in design.pieces):
+    if any(p.bends for p in design.pieces):
+        steps |= {"heat", "oven"}
+    if order.cutting.edge == "annealed":
         steps.add("oven")
     if design.cavities:
         steps |= {"gas-pressure", "water-load", "water-mains"}

@@ -63,10 +63,10 @@ def nest(items: Sequence[Item], stock: Sequence[NestStock], spec: NestSpec) -> N
     Raises:
         SeamwrightError: names twice, or pieces of different sheets.
         LayoutError: a piece that fits no sheet, or too few sheets.
-        NotCovered: a piece with heat bends, whose flat length must be known first; with bevelled edges.
+        NotCovered: a piece with bevelled edges. A bent one is laid as it is cut, flat.
     """
     for _, piece in items:
-        require(piece, "the nest", "pockets")
+        require(piece, "the nest", "bends", "pockets")
     twice = [name for name, count in Counter(name for name, _ in items).items() if count > 1]
     if twice:
         raise SeamwrightError(f"two pieces to nest are called {', '.join(twice)}")

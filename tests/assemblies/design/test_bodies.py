@@ -109,10 +109,10 @@ def test_a_countersunk_hole_takes_its_cone_from_its_own_face() -> None:
     assert body.mass_kg == pytest.approx((rest - ring) * rho, rel=1e-12)
 
 
-def test_a_bent_piece_and_no_mass_are_refused() -> None:
+def test_a_piece_bent_at_a_slant_and_no_mass_are_refused() -> None:
     bent = Piece(
         name="b", kind="panel", outline=flat("x", rectangle(10, 10)).outline, sheet=flat("x", rectangle(10, 10)).sheet,
-        bends=(Bend(x_mm=5.0, y_mm=0.0, along_rad=1.0, angle_rad=1.0, inside_radius_mm=6.0),),
+        bends=(Bend(x_mm=5.0, y_mm=5.0, along_rad=1.0, angle_rad=0.3, inside_radius_mm=6.0),),
     )  # fmt: skip
     with pytest.raises(ValueError, match="bent"):
         piece_body(Placed(name="b", piece=bent, origin=(0.0, 0.0, 0.0)))

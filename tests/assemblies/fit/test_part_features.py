@@ -54,23 +54,23 @@ def placed(piece: Any, name: str = "one", origin: tuple[float, float, float] = (
 
 
 ROOMS: dict[str, tuple[Callable[[Any], object], set[str]]] = {
-    "solid": (solid, {"a piece with pockets", "a tube"}),
-    "inertia": (lambda p: piece_body(placed(p)), {"a piece with pockets", "a tube"}),
-    "volume": (lambda p: p.mass_kg, {"a piece with pockets", "a tube", "a bent piece"}),
+    "solid": (solid, {"a bent piece", "a piece with pockets", "a tube"}),
+    "inertia": (lambda p: piece_body(placed(p)), {"a bent piece", "a piece with pockets", "a tube"}),
+    "volume": (lambda p: p.mass_kg, {"a bent piece", "a piece with pockets", "a tube"}),
     "interference": (
         lambda p: interferences(design(placed(p), placed(PLATE, "two", (1.0, 1.0, 1.0)))),
-        {"a piece with pockets", "a tube"},
+        {"a bent piece", "a piece with pockets", "a tube"},
     ),
-    "facets": (lambda p: facets(placed(p), 0.1, True), {"a piece with pockets", "a tube"}),
-    "way out": (lambda p: Sweeps([placed(p)]), {"a piece with pockets", "a tube"}),
-    "explode": (lambda p: explode(design(placed(p))), {"a piece with pockets", "a tube"}),
-    "flat faces": (lambda p: flat_faces(placed(p)), {"a piece with pockets", "a tube"}),
-    "round faces": (lambda p: round_faces(placed(p)), {"a piece with pockets", "a tube"}),
-    "lines": (lambda p: line_contacts(design(placed(p))), {"a piece with pockets", "a tube"}),
-    "picture": (lambda p: projected(design(placed(p)), {}), {"a piece with pockets", "a tube"}),
+    "facets": (lambda p: facets(placed(p), 0.1, True), {"a bent piece", "a piece with pockets", "a tube"}),
+    "way out": (lambda p: Sweeps([placed(p)]), {"a bent piece", "a piece with pockets", "a tube"}),
+    "explode": (lambda p: explode(design(placed(p))), {"a bent piece", "a piece with pockets", "a tube"}),
+    "flat faces": (lambda p: flat_faces(placed(p)), {"a bent piece", "a piece with pockets", "a tube"}),
+    "round faces": (lambda p: round_faces(placed(p)), {"a bent piece", "a piece with pockets", "a tube"}),
+    "lines": (lambda p: line_contacts(design(placed(p))), {"a bent piece", "a piece with pockets", "a tube"}),
+    "picture": (lambda p: projected(design(placed(p)), {}), {"a bent piece", "a piece with pockets", "a tube"}),
     "drawing": (lambda p: part_sheets(p, FACTS), {"a bent piece", "a piece with pockets", "a tube"}),
-    "profile": (lambda p: write_profile(p, Path(tempfile.mkdtemp()) / "plate.dxf"), {"a piece with pockets"}),
-    "nest": (lambda p: nest([("one", p)], [SHEET], default_spec("router")), {"a piece with pockets"}),
+    "profile": (lambda p: write_profile(p, Path(tempfile.mkdtemp()) / "plate.dxf"), {"a bent piece", "a piece with pockets"}),
+    "nest": (lambda p: nest([("one", p)], [SHEET], default_spec("router")), {"a bent piece", "a piece with pockets"}),
 }  # fmt: skip
 
 

@@ -160,15 +160,18 @@ def test_a_table_that_it_does_not_read_is_refused_and_not_passed_over(key: str) 
     assert f'a [{key}] table in an order of kind "shelf"; allowed: [shelf]' in str(refused.value)
 
 
-def test_a_piece_that_no_check_can_bend_yet_is_not_covered_and_gets_no_packet(
+def test_a_piece_that_cannot_be_drawn_bent_is_not_covered_and_gets_no_packet(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """A bent back: the fit, and all that stands on it, says so; nothing takes it for flat."""
+    """A back bent twice, aslant: the fit, and all that stands on it, says so; nothing takes it for flat."""
 
     def bent(order: Order, thickness: Thickness | None) -> Design:
         flat = build(order, thickness)
         bend = Bend(x_mm=0.0, y_mm=30.0, along_rad=0.0, angle_rad=1.0, inside_radius_mm=12.0)
-        placed = [replace(p, piece=replace(p.piece, bends=(bend,))) if p.name == "back" else p for p in flat.placed]
+        slanted = replace(bend, y_mm=70.0, along_rad=0.2)
+        placed = [
+            replace(p, piece=replace(p.piece, bends=(bend, slanted))) if p.name == "back" else p for p in flat.placed
+        ]
         return replace(flat, placed=tuple(placed))
 
     folder = ModuleType("assemblies.kinds.shelf")

@@ -15,12 +15,11 @@ from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from samples import flat, panel, pieces_of_all_sorts, tapped_plate
 
 import parts.shape.solid
-from parts.findings import NotCovered
 from parts.shape.hole_rules import piece_findings
 from parts.shape.kernel import place
 from parts.shape.mesh import SAG_MM, mesh, volume_slack_mm3
 from parts.shape.outline import Circle, Loop, Outline, Vertex, rectangle, rounded_rectangle
-from parts.shape.piece import Bend, Hole, Piece
+from parts.shape.piece import Hole, Piece
 from parts.shape.solid import KernelError, made_volume_mm3, solid
 
 few = settings(max_examples=25)
@@ -216,12 +215,6 @@ def test_a_kernel_failure_names_piece_step_and_values(monkeypatch: pytest.Monkey
     monkeypatch.setattr(parts.shape.solid, "prism", fail)
     with pytest.raises(KernelError, match=r"^doomed: .* not extrude the outline, 31 x 17 x 6 mm \("):
         solid(panel("doomed", 31.0, 17.0))
-
-
-def test_bent_pieces_are_not_covered() -> None:
-    bend = Bend(x_mm=50, y_mm=0, along_rad=math.pi / 2, angle_rad=1.0, inside_radius_mm=10)
-    with pytest.raises(NotCovered, match=r"^wall: .*bent"):
-        solid(replace(panel("wall", 100.0, 50.0), bends=(bend,)))
 
 
 @pytest.mark.parametrize("piece", pieces_of_all_sorts(), ids=lambda p: p.name)

@@ -18,7 +18,7 @@ from samples import flat, panel, pieces_of_all_sorts, tapped_plate
 from assemblies.packet.dxf.dxf_file import LAYERS
 from assemblies.packet.dxf.profile_dxf import check_profile, write_profile
 from assemblies.packet.ink.readback import WrongFile
-from parts.findings import NotCovered, SeamwrightError
+from parts.findings import SeamwrightError
 from parts.shape.outline import Circle, Loop, Vertex, rectangle
 from parts.shape.piece import Bend, Hole, Piece
 
@@ -153,10 +153,19 @@ def test_two_holes_in_one_place_are_one_circle(tmp_path: Path) -> None:
         check_profile(tmp_path / "a.dxf", double, "GO")
 
 
-def test_bent_pieces_and_names_that_cannot_stand_in_a_file_are_refused(tmp_path: Path) -> None:
+def test_bend_lines_lie_at_the_middle_of_their_arcs_on_a_layer_of_their_own(tmp_path: Path) -> None:
     bend = Bend(x_mm=50, y_mm=0, along_rad=math.pi / 2, angle_rad=1.0, inside_radius_mm=10)
-    with pytest.raises(NotCovered, match="bent"):
-        write_profile(replace(panel("wall", 100, 50), bends=(bend,)), tmp_path / "a.dxf")
+    piece = replace(panel("wall", 100, 50), bends=(bend, replace(bend, x_mm=80, along_rad=-math.pi / 2)))
+    write_profile(piece, tmp_path / "a.dxf")
+    lines = [e for e in ezdxf.readfile(tmp_path / "a.dxf").modelspace() if e.dxftype() == "LINE"]
+    assert [(e.dxf.layer, *e.dxf.start.xyz[:2], *e.dxf.end.xyz[:2]) for e in lines] == [
+        ("bend-line", 50.0, 0.0, 50.0, 50.0), ("bend-line", 80.0, 0.0, 80.0, 50.0),
+    ]  # fmt: skip
+    with pytest.raises(WrongFile, match="has bend lines at"):
+        check_profile(tmp_path / "a.dxf", replace(piece, bends=(bend,)))
+
+
+def test_names_that_cannot_stand_in_a_file_are_refused(tmp_path: Path) -> None:
     with pytest.raises(SeamwrightError, match="cannot be a name"):
         write_profile(panel("a\nb", 100, 50), tmp_path / "a.dxf")
 

@@ -19,7 +19,7 @@ from assemblies.shop.nest.offset import offset
 from assemblies.shop.nest.paths import check_size_change, piece_cuts, tab_places
 from parts.findings import NotCovered, SeamwrightError
 from parts.shape.outline import Arc, Circle, Loop, Vertex, rectangle, rounded_rectangle
-from parts.shape.piece import Bend, Hole, Piece
+from parts.shape.piece import Bend, Bevel, Hole, Piece
 from parts.tables import load
 
 EIGHTH = math.tan(math.pi / 8)
@@ -356,9 +356,12 @@ def test_names_twice_mixed_sheets_bends_and_pieces_too_large_are_refused():
         nest([("a", p), ("a", p)], board(), default_spec("router"))
     with pytest.raises(SeamwrightError, match="different sheets"):
         nest([("a", p), ("b", panel("q", 100, 80, 3.0))], board(), default_spec("router"))
-    bent = replace(p, bends=(Bend(x_mm=50, y_mm=0, along_rad=1, angle_rad=1, inside_radius_mm=12),))
-    with pytest.raises(NotCovered, match="bent"):
-        nest([("a", bent)], board(), default_spec("router"))
+    bent = replace(p, bends=(Bend(x_mm=50, y_mm=0, along_rad=math.pi / 2, angle_rad=1, inside_radius_mm=12),))
+    flat, laid = (nest([("a", one)], board(), default_spec("router")).sheets[0].placed[0] for one in (p, bent))
+    assert (laid.x_mm, laid.y_mm, laid.size_mm) == (flat.x_mm, flat.y_mm, flat.size_mm)  # it is cut flat
+    bevelled = replace(p, bevels=(Bevel(edge=0, angle_rad=0.7),))
+    with pytest.raises(NotCovered, match="bevelled"):
+        nest([("a", bevelled)], board(), default_spec("router"))
     with pytest.raises(LayoutError, match=r"large: 700 x 80 mm .* fits no sheet of S 600 x 500"):
         nest([("a", panel("large", 700, 80))], board(), default_spec("router"))
     with pytest.raises(LayoutError, match="hold 2 of 3 pieces"):

@@ -15,8 +15,8 @@ from assemblies.strength.bonds.heads import Bolted, bearing_mpa, held, slide_n, 
 from assemblies.strength.bonds.mounting import Group, bolted_of
 from parts.make.panel import panel
 from parts.make.tapped_plate import tapped_plate
-from parts.shape.let_in import let_in_insert, let_in_nut
 from parts.shape.spots import spots_of
+from parts.shape.tapped import let_in_insert, let_in_nut
 from parts.stock.material import material
 from parts.stock.sheet import Sheet
 from parts.stock.thread import thread
