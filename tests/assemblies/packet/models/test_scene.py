@@ -127,7 +127,9 @@ def test_bolts_stand_in_their_holes_as_many_as_are_bought(found: Examined, scene
         plate = next(p for p in scene.placed if p.name == f"plate-{3 if abs(bolt.axis[0]) > 0.5 else bolt.piece[-1]}")
         u, v, _ = plate.local(bolt.at)
         assert min(math.hypot(u - h.x_mm, v - h.y_mm) for h in plate.piece.holes) < 1e-6
-    for bolt in (b for b in bolts if b.axis[2] > 0.5):  # from below into a blind thread: in it, and short of the floor
+    rising = [b for b in bolts if b.axis[2] > 0.5]  # from below into a blind thread: in it, and short of the floor
+    assert len(rising) == 8
+    for bolt in rising:
         plate = next(p for p in scene.placed if p.name == bolt.piece)
         (_, _, low), (_, _, high) = plate.box
         assert bolt.at[2] < low < bolt.at[2] + float(bolt.shape.points[:, 2].max()) < high
