@@ -384,7 +384,8 @@ def start(what: str) -> None:
 @click.argument("subject")
 @click.argument("key", required=False, default="")
 def show(subject: str, key: str) -> None:
-    """The tables of SUBJECT with their sources: threads drills sheets materials mountings kinds.
+    """The tables of SUBJECT with their sources: threads drills sheets materials mountings solvents
+    rates kinds.
 
     Or every key of a file: order, rack, shop, series; with KEY, such as tank.size, that one.
     """

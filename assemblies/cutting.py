@@ -91,7 +91,7 @@ def _several(begun: Sequence[Made], plan: CuttingPlan) -> Report:
     orders = [made.order for made in begun]
     sections: dict[str, Any] = {
         "cutting": cutting_section(plan, orders[0].units),
-        "nesting": nesting_section(plan),
+        "nesting": nesting_section(plan, orders[0].units),
     }
     report: Report = {
         "version": VERSION,

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -10,12 +11,12 @@ from typing import TYPE_CHECKING
 from assemblies.design import Design
 from assemblies.fit import Fit
 from assemblies.kinds import kind
-from assemblies.order import Order
+from assemblies.order import Order, OrderError
 from assemblies.report.base import Report, base_report, close_report
 from assemblies.report.blocks import Section
 from assemblies.report.check import Check, Checked, Made, run_checks
 from assemblies.report.sections import sections
-from parts.findings import Finding
+from parts.findings import Finding, SeamwrightError
 
 if TYPE_CHECKING:
     from assemblies.fit.apart.explode import Exploded
@@ -76,12 +77,28 @@ class Examined:
         return replace(self, report={**self.report, "findings": findings})
 
 
+@contextmanager
+def _named(order: Order) -> Iterator[None]:
+    """What a room below refuses, which knows no file, is said of the order's file."""
+    try:
+        yield
+    except OrderError:
+        raise
+    except SeamwrightError as error:
+        raise order.refuse((), str(error), "") from error
+
+
 def begin(order: Order) -> Made:
     """The design of an order, with the choice of its thickness where the order leaves that open; nothing is checked yet.
 
     Raises:
         OrderError: what only building shows.
     """
+    with _named(order):
+        return _begun(order)
+
+
+def _begun(order: Order) -> Made:
     one = kind(order.kind)
     if isinstance(order.sheet.thickness, float):
         return Made(order=order, design=one.build(order, None))
@@ -112,7 +129,8 @@ def examine(
     """
     one = kind(order.kind)
     asked = one.asked() if checks is None else tuple(checks)
-    made, rows = run_checks(made or begin(order), asked)
+    with _named(order):
+        made, rows = run_checks(made or begin(order), asked)
     wanted = (check.name for check in one.checks() if check.wanted(order))
     needed = (*one.required, *wanted) if required is None else tuple(required)
     states = {name: made.got[name].state if name in made.got else "not-run" for name in needed}

@@ -57,7 +57,8 @@ class Finding:
         do: what to do about it; empty for a note that asks for nothing.
         source: document and clause, or `common practice, no source`, `from memory`, `judgement`.
         remedy: the change that `do` speaks of, where that has a figure that can be followed.
-        step: the station of work at whose steps it is said, for a usual caution; empty: it goes with the verdict.
+        step: the station of work at whose steps it is said, for a usual caution; `method`: a note on how it is worked out that
+            cannot bring any use to its limit, said with the sources; empty: it goes with the verdict.
     """
 
     level: Level
@@ -67,7 +68,7 @@ class Finding:
     do: str = ""
     source: str = ""
     remedy: Remedy | None = field(default=None, compare=False)
-    step: Literal["", "cut", "use"] = ""
+    step: Literal["", "cut", "use", "method"] = ""
 
     def __str__(self) -> str:
         """In one line, as it is printed: what is wrong, then where, then what to do.

@@ -149,14 +149,13 @@ def dial_length(mm: float | Fraction, unit: LengthUnit) -> str:
 
 
 def gauge_length(mm: float | Fraction, unit: LengthUnit) -> str:
-    """A small length as it is gauged, not marked: to 0.01 mm, in inches thousandths before the mm.
+    """A small length as it is gauged, not marked: to 0.01 mm, or to a thousandth of an inch.
 
     >>> gauge_length(0.1, "mm"), gauge_length(0.26, "in")
-    ('0.10 mm', '0.010 in (0.26 mm)')
+    ('0.10 mm', '0.010 in')
     """
     _check_unit(unit)
-    text = f"{float(_exact(mm)):.2f} mm"
-    return text if unit == "mm" else f"{float(_exact(mm) / MM_PER_INCH):.3f} in ({text})"
+    return f"{float(_exact(mm) / MM_PER_INCH):.3f} in" if unit == "in" else f"{float(_exact(mm)):.2f} mm"
 
 
 def nearest_64th(mm: float | Fraction) -> tuple[Fraction, float]:

@@ -74,6 +74,7 @@ GROUND = (
     ("ending", "findings", "late", "machine"),
     ("vectors",),
     ("lengths", "tables"),
+    ("in_unit",),
     ("stock",),
     ("shape",),
     ("make",),
@@ -88,7 +89,7 @@ INSIDE = {
     "assemblies": FIRST,
     "assemblies.fit": ((".",), ("apart",), ("rows", "sections"), ("checks",)),
     "assemblies.liquid": (("shapes",), ("engine", "fluids", "waves"), ("loads",), (".",)),
-    "assemblies.motion": (("path",), ("swing", "pour", "drive"), ("plans",), (".",)),
+    "assemblies.motion": (("path",), ("swing", "pour", "drive", "spin", "throw"), ("plans",), ("schedule",), ("told",), (".",)),
     "assemblies.strength": (("plates",), ("boxes", "sheets"), ("bonds",), ("proof", "mount"), ("tank",)),
     "assemblies.shop": (
         ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("bond",), ("handover",), ("record",),

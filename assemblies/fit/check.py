@@ -145,7 +145,7 @@ def _butt_findings(judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
         Finding(
             level="stop" if any(s.seals == "stop" for s in open_ones) else "care", check="fit", where=names,
             why=f"squareness and straightness of the cut edge can leave {worst_one.gap.max:.2f} mm open, "
-            f"limit {rules.gap_ok_mm:.2f}",
+            f"limit {rules.gap_ok_mm:.2f} mm",
             do="square the blade or machine the edges before taping", source=rule_source("gap_ok"),
         )
     ]  # fmt: skip

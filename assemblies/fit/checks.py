@@ -47,8 +47,7 @@ def _sheets(made: Made) -> Checked:
 def _of_sheets(made: Made) -> Iterator[Finding]:
     order = made.order
     for sheet in dict.fromkeys(piece.sheet for piece in made.design.pieces):
-        asked = sheet_words(sheet.material, sheet.nominal_mm, order.units)
-        yield from sheet_findings(sheet, order.sheet.asked if sheet.nominal_mm == order.sheet.thickness else asked)
+        yield from sheet_findings(sheet, sheet_words(sheet.material, sheet.nominal_mm, order.units))
 
 
 def _sheets_taken(made: Made) -> Iterator[Taken]:

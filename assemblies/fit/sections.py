@@ -44,7 +44,7 @@ def fit_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if fit["seams"]:
         yield _seams(fit, unit)
     if fit.get("loops"):
-        yield _captive(fit)
+        yield _captive(fit, unit)
     hits = fit.get("interferences")
     if hits is not None:
         text = "No two pieces run into each other." if not hits else "; ".join(
@@ -69,12 +69,15 @@ def fit_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
 
 
 def _seams(fit: Report, unit: LengthUnit) -> Rows:
+    def gap(mm: float) -> str:
+        return gauge_length(mm, unit).removesuffix(f" {unit}")
+
     return Rows(
-        title="Seams", header=("seam", "between", "length", "width", "gap, mm", "", "goes in", "seals"),
+        title="Seams", header=("seam", "between", "length", "width", f"gap, {unit}", "", "goes in", "seals"),
         rows=[
             (
                 s["id"], f"{s['a']} and {s['b']}", mark_length(s["length"], unit), mark_length(s["width"], unit),
-                f"{s['gap']['min']:.2f} to {s['gap']['max']:.2f}", "trapped" if s["captive"] else "taped",
+                f"{gap(s['gap']['min'])} to {gap(s['gap']['max'])}", "trapped" if s["captive"] else "taped",
                 "yes" if s["goes_in"] else "no", s["seals"],
             )
             for s in fit["seams"]
@@ -85,13 +88,14 @@ def _seams(fit: Report, unit: LengthUnit) -> Rows:
     )  # fmt: skip
 
 
-def _captive(fit: Report) -> Rows:
+def _captive(fit: Report, unit: LengthUnit) -> Rows:
     return Rows(
         title="Trapped pieces", header=("piece", "between", "left over", "plus or minus", "likely", "from"),
         rows=[
             (
-                loop["piece"], " and ".join(loop["between"]), f"{loop['left_over']:.2f} mm", f"{loop['spread']:.2f} mm",
-                f"{loop['rss']:.2f} mm", ", ".join(f"{t['piece']} {t['size']} ±{t['error']:.2f}" for t in loop["terms"]),
+                loop["piece"], " and ".join(loop["between"]),
+                *(gauge_length(loop[key], unit) for key in ("left_over", "spread", "rss")),
+                ", ".join(f"{t['piece']} {t['size']} ±{gauge_length(t['error'], unit)}" for t in loop["terms"]),
             )
             for loop in fit["loops"]
         ],

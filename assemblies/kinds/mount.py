@@ -12,7 +12,7 @@ from assemblies.order.errors import Key
 from parts.findings import SeamwrightError
 from parts.make.tapped_plate import tapped_plate
 from parts.shape.hole_rules import least_plate_mm, rounded_up
-from parts.shape.let_in import LetIn, let_in_insert, let_in_nut
+from parts.shape.let_in import LetIn, let_in_of
 from parts.shape.piece import Hole, Piece, Side
 from parts.shape.slot import slots_of
 from parts.shape.tapped import tapped_hole
@@ -173,13 +173,8 @@ def _check_passes(order: Order, key: Key, spec: Keys) -> None:
 def _let_in(order: Order, key: Key, spec: Keys) -> LetIn | None:
     if spec.let_in is None:
         return None
-    screw = thread(spec.thread)
     try:
-        if spec.insert is None:
-            return let_in_nut(screw, clearance(screw).diameter_mm)
-        if spec.insert[0] <= screw.major_mm:
-            raise SeamwrightError(f"a barrel of {spec.insert[0]:g} mm has no room for the thread {screw.name}")
-        return let_in_insert(*spec.insert)
+        return let_in_of(thread(spec.thread), spec.insert)
     except SeamwrightError as error:
         where = "let-in" if spec.insert is None else "insert"
         raise order.refuse((*key, where), str(error), "what the maker of the insert gives") from error

@@ -3,9 +3,25 @@
 from __future__ import annotations
 
 from assemblies.order import Order
+from assemblies.order.errors import Key
+from parts.findings import SeamwrightError
 from parts.stock.sheet import Sheet
 
-__all__ = ["extra_sheet"]
+__all__ = ["extra_sheet", "stated_sheet"]
+
+
+def stated_sheet(order: Order, nominal: float | str, readings: tuple[float, ...], table: Key = ("sheet",)) -> Sheet:
+    """Sheet as a table of the order states it.
+
+    Raises:
+        OrderError: its thickness is left open, or its readings are of another sheet.
+    """
+    if isinstance(nominal, str):
+        raise order.refuse((*table, "thickness"), f'"{nominal}" is decided by `hold`', "a thickness here")
+    try:
+        return Sheet(material=order.sheet.material, nominal_mm=nominal, readings_mm=readings)
+    except SeamwrightError as error:
+        raise order.refuse((*table, "measured"), str(error), "readings of this sheet") from error
 
 
 def extra_sheet(order: Order, thickness_mm: float, readings_mm: tuple[float, ...] = ()) -> Sheet:

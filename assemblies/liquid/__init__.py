@@ -11,7 +11,14 @@ if TYPE_CHECKING:
     from assemblies.design.mass import Body, combine, cuboid
     from assemblies.liquid.balance import TipCheck, TipLimit, tip_check, tip_limit
     from assemblies.liquid.engine import REST, Settled, WettedFace, capacity, depth_for_volume, settle, volume_for_depth
-    from assemblies.liquid.handling import Lift, LiftLimit, drop_factor, lift_limits, recommended_weight, weight_limit
+    from assemblies.liquid.loads.handling import (
+        Lift,
+        LiftLimit,
+        drop_factor,
+        lift_limits,
+        recommended_weight,
+        weight_limit,
+    )
     from assemblies.liquid.loads.loadcase import LoadCase
     from assemblies.liquid.pour import (
         PourState,
@@ -99,7 +106,7 @@ if not TYPE_CHECKING:
             "assemblies.liquid.pour",
             "assemblies.liquid.rigid",
             "assemblies.liquid.balance",
-            "assemblies.liquid.handling",
+            "assemblies.liquid.loads.handling",
             "assemblies.liquid.waves.impulse",
             "assemblies.liquid.waves.modes",
         ),

@@ -21,7 +21,7 @@ _AXES = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 def _handling(made: Made) -> Checked:
     """What is to be known before it is lifted. Of a liquid that is only taken, the check of it says that it spills."""
-    from assemblies.liquid.handling import carry_findings
+    from assemblies.liquid.loads.handling import carry_findings
     from assemblies.liquid.state import LiquidState
 
     state = made.need(LiquidState)

@@ -12,7 +12,7 @@ from assemblies.design import Design
 from assemblies.design.inside import hollowed, inside_pieces
 from assemblies.design.mass import Body, combine, piece_body
 from assemblies.liquid.balance import tip_check
-from assemblies.liquid.engine import Settled, capacity, settle, volume_for_depth
+from assemblies.liquid.engine import Settled, capacity, depth_for_volume, settle, volume_for_depth
 from assemblies.liquid.fluids import Fluid, fluid, own_fluid
 from assemblies.liquid.loads.cases import gravity_at_tilt
 from assemblies.liquid.pour import pours_at, spill_tilt
@@ -201,8 +201,10 @@ def _fill_mm3(order: Order, cavity: Cavity, most: float) -> float:
         try:
             volume = volume_for_depth(cavity, min(fill.depth_mm, depth)) if fill.depth_mm > 0 else 0.0
         except SeamwrightError as error:
-            what = f"{fill.depth_mm:g} mm is over the lowest brim or overflow"
-            raise order.refuse(("liquid", "fill"), what, f"0 to {most / 1e6:.3f} L") from error
+            what = f"{fill.depth_mm:g} mm is over the lowest brim, overflow or other open hole"
+            deepest = depth_for_volume(cavity, most)
+            allowed = f"at most {math.floor(10.0 * deepest) / 10.0:g} mm, which is {most / 1e6:.3f} L"
+            raise order.refuse(("liquid", "fill"), what, allowed) from error
     if volume > most * (1.0 + 1e-9):
         raise order.refuse(
             ("liquid", "fill"),

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assemblies.motion.rows import motion_rows
-from assemblies.motion.sections import motion_blocks
+from assemblies.motion.told.rows import motion_rows
+from assemblies.motion.told.sections import motion_blocks
 from assemblies.report.check import Check, Checked, Lacking, Made, SectionOf, State
 from parts.findings import Finding, NotCovered, worst
 
@@ -28,7 +28,7 @@ def _motion(made: Made) -> Checked:
     """Lacking where nothing is planned: then nobody asked."""
     from assemblies.liquid.state import filled
     from assemblies.motion.plans.moves import Moves
-    from assemblies.motion.said import motion_taken
+    from assemblies.motion.told.said import motion_taken
 
     specs = [spec for spec in made.order.case if spec.planned]
     if not specs:
@@ -56,7 +56,7 @@ def _with(
 ) -> tuple[Moves, list[Finding]]:
     """One more move, and what is said of it."""
     from assemblies.motion.plans.moves import planned_slide, planned_turn
-    from assemblies.motion.said import slide_findings, turn_findings
+    from assemblies.motion.told.said import slide_findings, turn_findings
 
     one: PlannedSlide | PlannedTurn
     try:

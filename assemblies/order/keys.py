@@ -17,7 +17,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from assemblies.order.errors import near_hint
-from assemblies.order.values import FillAmount, Reads
+from assemblies.order.values import FillAmount, Reads, Says
 from parts.findings import SeamwrightError
 
 __all__ = ["KeyOf", "TableOf", "keys_text", "tables_of"]
@@ -118,6 +118,8 @@ def _written(value: Any) -> str:
 def _taken(annotation: Any, metadata: Any = ()) -> tuple[str, str]:
     """What is allowed in a field, and the units that a text there may bear."""
     for one in reversed(tuple(metadata)):
+        if isinstance(one, Says):
+            return one.allowed, ""
         if isinstance(one, Reads):
             inner = [_taken(arg)[1] for arg in get_args(annotation)]
             return one.allowed, one.units or next((units for units in inner if units), "")
@@ -155,7 +157,7 @@ def keys_text(tables: Mapping[str, Iterator[TableOf]], wanted: str = "") -> str:
         for table in its:
             known += [key.path for key in table.keys]
             name = table.head.strip("[]")
-            keys = [key for key in table.keys if not wanted or wanted in (key.path, name)]
+            keys = [key for key in table.keys if not wanted or wanted in (key.path, key.path.rpartition(".")[2], name)]
             if keys:
                 out.append(_table_text(whose, table, keys))
     if not out:

@@ -29,7 +29,8 @@ from assemblies.order.specs import (
     Wall,
 )  # fmt: skip
 from assemblies.order.toml.linemap import nearest_line
-from assemblies.order.values import Name, Revision, Size2, Table, Text, whole
+from assemblies.order.values import Name, Revision, Says, Size2, Table, Text, whole
+from parts.in_unit import said_in
 from parts.tables import Row, load
 
 __all__ = ["Order", "OrderSource"]
@@ -63,7 +64,7 @@ class Order(Table):
     """What it is, in words. e.g. `"Ripple trough for the harbour stage"`"""
     name: Name
     """Name of the packet's folder. e.g. `"ripple-trough"`"""
-    kind: Text
+    kind: Annotated[Text, Says("a kind of `seamwright show kinds`")]
     """What kind of thing it is; each kind has tables of its own. e.g. `"tank"`"""
     units: Literal["mm", "in"] = "mm"
     """Unit of bare numbers; a text may carry its own unit. e.g. `"mm"`"""
@@ -143,6 +144,7 @@ class Order(Table):
 
     def refuse(self, key: Key, what: str, allowed: str) -> OrderError:
         """An error at a key of this order, for what only building shows."""
+        what, allowed = said_in(what, self.units), said_in(allowed, self.units)
         problem = Problem(file=self._source.file, line=self.line_of(key), key=key, what=what, allowed=allowed)
         return OrderError((problem,))
 

@@ -218,7 +218,7 @@ class ShopFile(Table):
     rates: Annotated[
         Mapping[str, Annotated[float, number(0.0, 1e6)]], AfterValidator(_known_rates), PlainSerializer(dict)
     ] = Field(default_factory=dict)
-    """Any of the table of rates, by name. e.g. `{labour = 45}`"""
+    """Any of `seamwright show rates`, by name. e.g. `{labour = 45}`"""
     stock: Annotated[tuple[StockSpec, ...], Field(max_length=MOST)] = ()
     _path: Path | None = PrivateAttr(default=None)
     _said: str = PrivateAttr(default="")
@@ -250,9 +250,10 @@ def process_row(process: str, shop: ShopFile | None = None) -> Row | None:
 
 
 def find_shop(order: Path) -> Path | None:
-    """The shop file beside an order, or in the nearest folder above it."""
+    """The shop file beside an order, or in the nearest folder above it; whatever bears its name there, so that it is said
+    where that cannot be read."""
     folder = order.absolute().parent
-    return next((f / NAME for f in (folder, *folder.parents) if (f / NAME).is_file()), None)
+    return next((f / NAME for f in (folder, *folder.parents) if os.path.lexists(f / NAME)), None)
 
 
 def read_shop(path: Path, order: Path | None = None) -> ShopFile:

@@ -33,6 +33,7 @@ from assemblies.order.values import (
     Point2,
     Point3,
     Positive,
+    Says,
     Size2,
     Size3,
     Table,
@@ -202,7 +203,7 @@ class Liquid(Joined):
     """
 
     name: Annotated[Text, BeforeValidator(_no_gas)] = "water"
-    """A liquid of the table, or any name with density and viscosity. e.g. `"water"`"""
+    """Water, salt-water, oil, milk or syrup; or any name, with density and viscosity. e.g. `"water"`"""
     fill: Fill
     """How much: a depth, or a volume. e.g. `"6 L"`"""
     temperature: Temperature = 20.0
@@ -266,7 +267,12 @@ class PlateSpec(Joined):
 
     on: Wall
     """The panel it is bonded to. e.g. `"bottom"`"""
-    at: Annotated[tuple[Point2, ...], BeforeValidator(_points), Field(min_length=1, max_length=MOST)]
+    at: Annotated[
+        tuple[Point2, ...],
+        BeforeValidator(_points),
+        Field(min_length=1, max_length=MOST),
+        Says("[right, up], or a list of such places; bare numbers in units"),
+    ]
     """Its middle, right and up from the middle of that face seen from outside; a list makes one plate at each place.
     e.g. `[[-60, 0], [60, 0]]`"""
     size: Size2
@@ -324,7 +330,7 @@ class PlateSpec(Joined):
 
 
 class Rig(Joined):
-    """What it is bolted to; `over_people` says that people are, or walk, under it, in whatever case. With a box or a STEP file
+    """What it is bolted to; `over-people` says that people are, or walk, under it, in whatever case. With a box or a STEP file
     the fit is held against that, which stands still where `pivot` says about what the whole turns."""
 
     grid: Length | None = None

@@ -33,7 +33,7 @@ from parts.tables import load, named
 __all__ = [
     "DEVICE", "VOLUMES", "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill",
     "FillAmount", "Joined", "Length", "Name", "PatternName", "Percent", "Place", "Point2", "Point3", "Positive", "Revision",
-    "Size2", "Size3", "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "amount", "bounded", "counted",
+    "Says", "Size2", "Size3", "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "amount", "bounded", "counted",
     "length", "number", "unit_of", "up_to", "whole",
 ]  # fmt: skip
 
@@ -58,6 +58,13 @@ class Reads(BeforeValidator):
 
     allowed: str = ""
     units: str = ""
+
+
+@dataclass(frozen=True)
+class Says:
+    """What a value may be where its reader alone does not say it, for `show order`."""
+
+    allowed: str
 
 
 def _kebab(name: str) -> str:
@@ -321,8 +328,8 @@ def _solvent(text: str) -> str:
     return text
 
 
-SolventName = Annotated[Text, AfterValidator(_solvent)]
-ThreadName = Annotated[Text, AfterValidator(_thread)]
+SolventName = Annotated[Text, AfterValidator(_solvent), Says("a solvent of `seamwright show solvents`")]
+ThreadName = Annotated[Text, AfterValidator(_thread), Says("a thread of `seamwright show threads`")]
 PatternName = Annotated[str | tuple[tuple[float, float], ...], Reads(_pattern, allowed=_PATTERNS, units=_LENGTH_UNITS)]
 
 

@@ -209,16 +209,30 @@ def _swap(draft: Path, target: Path) -> list[str]:
     held = old / target.name
     os.rename(target, held)
     try:
-        aside = [_set_aside(path, draft, name) for name, path in sorted(_users(held, listed).items(), key=_older)]
+        theirs = _users(held, listed)
+        aside = [_set_aside(path, draft, name) for name, path in sorted(theirs.items(), key=_older)]
         os.rename(draft, target)
-    except OSError:
-        with suppress(OSError):
-            os.rename(held, target)
+    except OSError as error:
+        _give_back(held, target, error)
         raise
     finally:
-        if target.exists():
+        if not held.exists():
             shutil.rmtree(old, ignore_errors=True)
+    late = {name: path for name, path in _users(held, listed).items() if name not in theirs}
+    aside += [_set_aside(path, target, name) for name, path in sorted(late.items(), key=_older)]
+    shutil.rmtree(old, ignore_errors=True)
     return aside
+
+
+def _give_back(held: Path, target: Path, error: OSError) -> None:
+    """The old packet back to its place; where somebody has put something there meanwhile, beside it."""
+    try:
+        os.rename(held, target)
+    except OSError:
+        beside = target.with_name(f"{target.name}-before-{os.getpid()}")
+        os.rename(held, beside)
+        why = f"{target}: something else came there meanwhile; the packet that stood there is {beside.name} now"
+        raise PacketError(why) from error
 
 
 def _older(one: tuple[str, Path]) -> tuple[bool, str]:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from assemblies.examine import Examined
 from assemblies.kinds import kind
+from assemblies.liquid.sight.seen import Sight
 from assemblies.motion.plans.moves import Moves
 from assemblies.packet.drawings.drawings_out import part_drawings, write_drawings
 from assemblies.packet.dxf.profile_dxf import write_profile
@@ -17,7 +18,7 @@ from assemblies.packet.models.glb import write_glb
 from assemblies.packet.models.step import write_piece_step, write_step
 from assemblies.packet.models.stl import write_stl
 from assemblies.packet.pages.page import write_page
-from assemblies.packet.pages.pictures import move_pictures, part_pictures, sheet_pictures
+from assemblies.packet.pages.pictures import part_pictures, plot_pictures, sheet_pictures
 from assemblies.packet.pages.print_packet import write_print
 from assemblies.packet.pictures.line_drawing import Spread, exploded_svg, spread
 from assemblies.packet.pictures.picture import picture_of
@@ -54,9 +55,10 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         _write_schedules(found, folder)
         found = found.saying(picture.collect())
         _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
-        _write_text(folder / "parts.csv", parts_csv(found.report))
-        _write_text(folder / "seams.csv", seams_csv(found.report))
-        pictures = sheet_pictures(folder) | part_pictures(parts) | move_pictures(found.made.of(Moves))
+        _write_text(folder / "parts.csv", parts_csv(found.report, found.order.units))
+        _write_text(folder / "seams.csv", seams_csv(found.report, found.order.units))
+        plots = plot_pictures(found.made.of(Moves), found.made.of(Sight))
+        pictures = sheet_pictures(folder) | part_pictures(parts) | plots
         write_page(found, pictures, folder)  # these two last: they hold what was written before
         write_print(found, pictures, seen, folder)
     return found
@@ -87,7 +89,7 @@ def _write_pieces(found: Examined, folder: Path) -> None:
         write_piece_step(piece, folder / "pieces" / f"{piece.name}.step")
         write_stl(piece, folder / "pieces" / f"{piece.name}.stl")
         whose = titled(found.report, f"{found.design.name} rev {found.design.revision}")
-        write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose)
+        write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose, found.order.units)
 
 
 def _write_shop(found: Examined, folder: Path) -> None:
@@ -110,7 +112,7 @@ def _write_shop(found: Examined, folder: Path) -> None:
     whose = titled(found.report, f"{found.design.name}, revision {found.design.revision}")
     drilling = found.made.of(Drilling)
     if drilling is not None and drilling.sheets:
-        _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(drilling.sheets)))
+        _write_text(folder / "drill.csv", csv_text(drill_header(), drill_csv_rows(drilling.sheets), found.order.units))
         (folder / "templates").mkdir()
         for drilled in drilling.sheets:
             write_template(drilled, folder / "templates" / f"{drilled.piece.name}.pdf", paper, whose)
@@ -121,7 +123,7 @@ def _write_shop(found: Examined, folder: Path) -> None:
     if other is not None:
         (folder / "templates").mkdir(exist_ok=True)
         for one, name in zip(other.every, template_names(other.every), strict=True):
-            write_counterpart(one, name, folder / "templates", paper, whose)
+            write_counterpart(one, name, folder / "templates", paper, whose, found.order.units)
 
 
 def _write_schedules(found: Examined, folder: Path) -> None:

@@ -70,7 +70,7 @@ def kerf_words(kerf_mm: float, unit: LengthUnit) -> str:
     """The width of a cut; an inch shop measures it in thousandths.
 
     >>> kerf_words(3.0, "mm"), kerf_words(3.0, "in")
-    ('3 mm', '0.118 in (3.00 mm)')
+    ('3 mm', '0.118 in')
     """
     return write_length(kerf_mm, unit) if unit == "mm" else gauge_length(kerf_mm, unit)
 

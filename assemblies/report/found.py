@@ -7,6 +7,8 @@ from dataclasses import replace
 from typing import Any, Final
 
 from parts.findings import Finding
+from parts.in_unit import said_in
+from parts.lengths import LengthUnit
 
 __all__ = ["at_steps", "shown_findings"]
 
@@ -16,8 +18,8 @@ _CHECKS: Final = ("strength", "liquid", "fit", "plates", "holes", "cutting", "dr
 _MOST_PLACES: Final = 6
 
 
-def shown_findings(report: Mapping[str, Any], *steps: str) -> list[Finding]:
-    """What is said with the verdict, and the usual cautions of some stations of work.
+def shown_findings(report: Mapping[str, Any], *steps: str, unit: LengthUnit = "mm") -> list[Finding]:
+    """What is said with the verdict, and the usual cautions of some stations of work, in the order's unit.
 
     Findings that differ in their place alone are one, with all its places.
     """
@@ -25,12 +27,15 @@ def shown_findings(report: Mapping[str, Any], *steps: str) -> list[Finding]:
     places: dict[Finding, dict[str, None]] = {}
     for one in said:
         places.setdefault(replace(one, where=""), {}).setdefault(one.where)
-    out = [replace(one, where=_places(tuple(where))) for one, where in places.items()]
+    out = [
+        replace(one, where=_places(tuple(where)), why=said_in(one.why, unit), do=said_in(one.do, unit))
+        for one, where in places.items()
+    ]
     return sorted(out, key=_rank)
 
 
 def at_steps(report: Mapping[str, Any]) -> list[Finding]:
-    """The usual cautions, which are said at their steps of work."""
+    """What is said elsewhere than with the verdict: the usual cautions at their steps of work, notes on method."""
     return [f for f in _all(report) if f.step]
 
 

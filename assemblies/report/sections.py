@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from assemblies.report.blocks import STATIONS, Block, Cautions, Para, Remark, Remarks, Rows, Section, Station, Steps
@@ -11,7 +13,8 @@ from assemblies.report.figures import amount
 from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.pieces import piece_blocks
 from parts.findings import Finding, sentence
-from parts.lengths import LengthUnit, write_named
+from parts.in_unit import said_in
+from parts.lengths import LengthUnit, dial_length, write_named
 from parts.tables import documents_in, what_it_is
 
 __all__ = ["TAKEN", "sections", "taken_words", "verdict_words"]
@@ -58,7 +61,28 @@ def sections(report: Report, unit: LengthUnit, checks: Iterable[Check]) -> tuple
         blocks = tuple(one.blocks(report, unit))
         if blocks:
             out.append(Section(id=one.id, station=one.station, title=one.title, blocks=blocks))
-    return _with_cautions(report, out)
+    made = _with_cautions(report, out)
+    return tuple(one if one.id == "sources" else _in_unit(one, unit) for one in made)
+
+
+_NOT_SAID = ("source", "file", "key", "keys", "about", "right", "id", "station")
+_BARE = re.compile(
+    r"[\d.]+ mm"
+)  # a cell with a figure alone: what is shown in people's units is, what is bought by mm stays
+
+
+def _in_unit(shown: Any, unit: LengthUnit, *, cell: bool = False) -> Any:
+    """The same with every sentence in the unit of the order."""
+    if unit == "mm":
+        return shown
+    if isinstance(shown, str):
+        return shown if cell and _BARE.fullmatch(shown) else said_in(shown, unit)
+    if isinstance(shown, list | tuple):
+        return tuple(_in_unit(one, unit, cell=cell) for one in shown)
+    if is_dataclass(shown) and not isinstance(shown, type):
+        names = [f.name for f in fields(shown) if f.name not in _NOT_SAID]
+        return replace(shown, **{name: _in_unit(getattr(shown, name), unit, cell=name == "rows") for name in names})
+    return shown
 
 
 def _in_place(brought: Sequence[SectionOf]) -> list[SectionOf]:
@@ -89,7 +113,8 @@ def _with_cautions(report: Report, made: list[Section]) -> tuple[Section, ...]:
             remark = Remark(level="Caution", where=caution["hazard"], text=caution["text"], source=caution["source"])
             by_station.setdefault(station, []).append(remark)
     for one in at_steps(report):
-        by_station.setdefault(one.step, []).append(_remark(one))  # type: ignore[arg-type]  # a step is a station
+        if one.step and one.step != "method":
+            by_station.setdefault(one.step, []).append(_caution(one))
     out = list(made)
     for station, remarks in by_station.items():
         _place(out, station, Cautions(items=remarks))
@@ -123,18 +148,32 @@ def _verdict(report: Report, unit: LengthUnit) -> Iterator[Block]:
 
 
 def _remark(finding: Finding) -> Remark:
-    return Remark(
-        level=_LEVEL[finding.level], where=f"{finding.where} ({finding.check})", text=sentence(finding.why),
-        do=finding.do, source=finding.source,
-    )  # fmt: skip
+    """A finding with its reason first, then its places."""
+    text = f"{sentence(finding.why)}. At {finding.where} ({finding.check})"
+    return Remark(level=_LEVEL[finding.level], where="", text=text, do=finding.do, source=finding.source)
+
+
+def _caution(finding: Finding) -> Remark:
+    """A usual caution under the heading of its steps."""
+    where = f"{finding.where} ({finding.check})"
+    return Remark(level="Caution", where=where, text=sentence(finding.why), do=finding.do, source=finding.source)
+
+
+def _method(report: Report, unit: LengthUnit) -> Iterator[Block]:
+    said = [_remark(f) for f in at_steps(report) if f.step == "method"]
+    if said:
+        yield Remarks(title="These change no result here: every use stays under its limit with them", items=said)
 
 
 def taken_words(one: Mapping[str, Any], unit: LengthUnit) -> tuple[str, str]:
     """Of something taken its name and its value with its unit, lengths in the order's."""
     value = one["value"]
     if isinstance(value, str):
-        return one["what"], value
-    return one["what"], write_named(value, unit) if one["unit"] == "mm" else amount(value, one["unit"]).strip()
+        return one["what"], said_in(value, unit)
+    if one["unit"] != "mm":
+        return one["what"], amount(value, one["unit"]).strip()
+    named = write_named(value, unit)
+    return one["what"], named if named.endswith(unit) else dial_length(value, unit)
 
 
 def _taken(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -178,4 +217,7 @@ _FIRST = (
     SectionOf(id="taken", station="plan", title=TAKEN, blocks=_taken),
     SectionOf(id="pieces", station="plan", title="Pieces", blocks=piece_blocks),
 )
-_LAST = (SectionOf(id="sources", station="sources", title="Sources", blocks=_sources),)
+_LAST = (
+    SectionOf(id="method", station="sources", title="Notes on method", blocks=_method),
+    SectionOf(id="sources", station="sources", title="Sources", blocks=_sources),
+)

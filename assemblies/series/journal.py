@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 from collections.abc import Iterator
@@ -19,15 +20,31 @@ __all__ = ["Journal", "journal_at"]
 class Journal:
     """The rows that are known, and where the next is written; nowhere with a handle of -1."""
 
-    def __init__(self, handle: int, rows: dict[int, Row]) -> None:
-        self._handle, self.rows = handle, rows
+    def __init__(self, handle: int, rows: dict[int, Row], path: Path = Path()) -> None:
+        self._handle, self.rows, self._path = handle, rows, path
 
     def add(self, row: Row) -> None:
-        """Write a row, once: one that is known already is left."""
+        """Write a row, once: one that is known already is left.
+
+        Raises:
+            SeamwrightError: it cannot be written, to a full disk for instance.
+        """
         if row.member not in self.rows:
             if self._handle >= 0:
-                os.write(self._handle, _line(asdict(row)))
+                _write(self._handle, _line(asdict(row)), self._path)
             self.rows[row.member] = row
+
+
+def _write(handle: int, line: bytes, path: Path) -> None:
+    """A whole line at the end, or nothing of it."""
+    end = os.fstat(handle).st_size
+    try:
+        if os.write(handle, line) < len(line):
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+    except OSError as error:
+        os.ftruncate(handle, end)
+        why = f"{path}: cannot be written: {error.strerror}; the rows that stand there are kept: run it again"
+        raise SeamwrightError(why) from error
 
 
 def _line(data: dict[str, Any]) -> bytes:
@@ -53,7 +70,7 @@ def journal_at(path: Path, digest: str) -> Iterator[Journal]:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError:
             raise SeamwrightError(f"{path}: another run of this series is at work") from None
-        yield Journal(handle, _known(handle, path, digest))
+        yield Journal(handle, _known(handle, path, digest), path)
     finally:
         os.close(handle)
 
@@ -75,5 +92,5 @@ def _known(handle: int, path: Path, digest: str) -> dict[int, Row]:
         os.ftruncate(handle, len(whole) + 1)
         return {row["member"]: Row(**row) for row in data[1:]}
     os.ftruncate(handle, 0)
-    os.write(handle, _line(head))
+    _write(handle, _line(head), path)
     return {}

@@ -17,6 +17,8 @@ from assemblies.series.figures import FIGURES
 from assemblies.series.rank import trade_offs, within
 from assemblies.series.rows import Row
 from assemblies.series.spec import Asked
+from parts.ending import undone_if_ended
+from parts.findings import SeamwrightError
 
 __all__ = ["said", "series_csv", "trade_off_svg", "write_series"]
 
@@ -26,13 +28,27 @@ _WIDE, _HIGH, _LEFT, _LOW = 170.0, 105.0, 24.0, 16.0  # of the plot, mm
 
 
 def write_series(asked: Asked, rows: Sequence[Row], folder: Path) -> None:
-    """`series.csv`, `trade-offs.svg` and `series.html`, each whole or not at all."""
+    """`series.csv`, `trade-offs.svg` and `series.html`, each whole or not at all.
+
+    Raises:
+        SeamwrightError: one cannot be written.
+    """
     plot = trade_off_svg(asked, rows)
     out = {"series.csv": series_csv(asked, rows), "series.html": _page(asked, rows, plot)}
     for name, text in (out | ({"trade-offs.svg": plot} if plot else {})).items():
-        new = folder / f".{name}.new"
-        new.write_bytes(text.encode("utf-8"))
-        os.replace(new, folder / name)
+        _put(folder / name, text)
+
+
+def _put(path: Path, text: str) -> None:
+    new = path.with_name(f".{path.name}.new")
+    with undone_if_ended(lambda: new.unlink(missing_ok=True)):
+        try:
+            new.write_bytes(text.encode("utf-8"))
+            os.replace(new, path)
+        except OSError as error:
+            new.unlink(missing_ok=True)
+            why = f"{path}: cannot be written: {error.strerror}; what is worked out is kept in the journal"
+            raise SeamwrightError(why) from error
 
 
 def _heads() -> dict[str, str]:

@@ -16,9 +16,9 @@ from parts.shape.outline import Circle, Loop
 from parts.shape.slot import Slot, slot_loop
 from parts.stock.nut import nut, washer_mm
 from parts.stock.rules import rule
-from parts.stock.thread import Thread
+from parts.stock.thread import Thread, clearance
 
-__all__ = ["LetIn", "let_in_insert", "let_in_nut"]
+__all__ = ["LetIn", "let_in_insert", "let_in_nut", "let_in_of"]
 
 PLAY_MM: Final = 0.2  # judgement: a pocket is so much wider than what goes into it, a bore than an insert's barrel
 
@@ -63,3 +63,16 @@ def let_in_insert(outside_mm: float, flange_mm: float, flange_thick_mm: float) -
     return LetIn(
         width_mm=flange_mm + PLAY_MM, straight_mm=0.0, depth_mm=flange_thick_mm, bore_mm=outside_mm + PLAY_MM / 2.0
     )
+
+
+def let_in_of(screw: Thread, insert: tuple[float, float, float] | None) -> LetIn:
+    """What an order lets in for a screw: a nut, or the insert whose barrel, flange and thickness of flange it gives.
+
+    Raises:
+        SeamwrightError: no nut is known for it, the insert has no room for its thread.
+    """
+    if insert is None:
+        return let_in_nut(screw, clearance(screw).diameter_mm)
+    if insert[0] <= screw.major_mm:
+        raise SeamwrightError(f"a barrel of {insert[0]:g} mm has no room for the thread {screw.name}")
+    return let_in_insert(*insert)

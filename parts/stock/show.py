@@ -238,6 +238,22 @@ def _mountings(sources: _Sources) -> list[str]:
     return lines + _table(["name", "shape", "width", "height", "plus", "key", ""], cuts)
 
 
+def _solvents(sources: _Sources) -> list[str]:
+    rows = [[row["solvent"], row["also_called"], row["cas"], row["boils_c"], sources(row)] for row in load("solvents")]
+    lines = ["Solvents", "", *_wrapped("Classes of thin solvent; `[shop] solvent` names the one that is used.")]
+    return lines + _table(["solvent", "also called", "CAS", "boils at, C", ""], rows)
+
+
+def _rates(sources: _Sources) -> list[str]:
+    rows = [[row["rate"], row["value"], row["unit"], sources(row)] for row in load("rates")]
+    lines = [
+        "Rates",
+        "",
+        *_wrapped("Made up: put your own in `[rates]` of the shop file; its `currency` stands at the top."),
+    ]
+    return lines + _table(["rate", "value", "unit", ""], rows)
+
+
 def _key(row: Row) -> str:
     return f"{row['key_width_mm']} x {row['key_height_mm']}" if row["key_width_mm"] else ""
 
@@ -247,7 +263,15 @@ def _span(low: str, high: str) -> str:
 
 
 _PAGES: Final = MappingProxyType[str, Callable[[_Sources], list[str]]](
-    {"threads": _threads, "drills": _drills, "sheets": _sheets, "materials": _materials, "mountings": _mountings}
+    {
+        "threads": _threads,
+        "drills": _drills,
+        "sheets": _sheets,
+        "materials": _materials,
+        "mountings": _mountings,
+        "solvents": _solvents,
+        "rates": _rates,
+    }
 )
 #: What `show` knows.
 SUBJECTS: Final[tuple[str, ...]] = tuple(_PAGES)

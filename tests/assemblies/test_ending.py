@@ -35,7 +35,7 @@ def show(tmp_path: Path) -> Path:
 
 
 @pytest.mark.parametrize("number", SIGNALS)
-@pytest.mark.parametrize("after_s", [0.15, 0.4, 0.8, 1.2, 1.6, 2.0, 2.6, 3.4])
+@pytest.mark.parametrize("after_s", [0.15, 0.25, 0.4, 0.6, 0.8, 1.2, 1.6, 2.0, 2.6, 3.4])
 def test_make_that_is_ended_leaves_nothing_and_says_so_in_one_line(
     show: Path, number: signal.Signals, after_s: float
 ) -> None:

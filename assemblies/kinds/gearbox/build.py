@@ -18,7 +18,7 @@ from assemblies.kinds.gearbox.room import check_room, check_shafts, plates_room
 from assemblies.kinds.gearbox.rules import gear_rule, shaft_size
 from assemblies.kinds.gearbox.tables import GearboxSpec
 from assemblies.kinds.gearbox.train import Point, make_train
-from assemblies.kinds.sheets import extra_sheet
+from assemblies.kinds.sheets import extra_sheet, stated_sheet
 from assemblies.order import Order
 from parts.findings import SeamwrightError
 from parts.make.disc import disc, ring
@@ -27,7 +27,6 @@ from parts.make.gear_wheel import d_bore, key_bore, moved, wheel, windows
 from parts.shape.outline import Circle, Loop, Outline, rectangle
 from parts.shape.piece import Hole, Piece, Side
 from parts.shape.tapped import tapped_hole
-from parts.stock.sheet import Sheet
 from parts.stock.thread import clearance, thread
 
 __all__ = ["build_gearbox", "laid_out"]
@@ -80,7 +79,7 @@ def laid_out(order: Order) -> Laid:
         raise order.refuse(("liquid",), "a gearbox holds no liquid", "no [liquid] table here")
     if not isinstance(order.sheet.thickness, float):
         raise order.refuse(("sheet", "thickness"), "the thickness of a gearbox is not chosen here", "a thickness")
-    sheet = Sheet(material=order.sheet.material, nominal_mm=order.sheet.thickness, readings_mm=order.sheet.measured)
+    sheet = stated_sheet(order, order.sheet.thickness, order.sheet.measured)
     plates = sheet if spec.plates is None else extra_sheet(order, spec.plates)
     laid = Laid(order, spec, sheet, plates, make_train(order, spec, sheet.thickness_mm), shaft_size(spec.shaft))
     check_shafts(laid)

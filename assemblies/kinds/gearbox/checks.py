@@ -85,6 +85,11 @@ def gear_findings(found: Gears, spec: GearboxSpec) -> Iterator[Finding]:
                 "stop", f"shaft {shaft.number}", f"teeth on it stand askew by {shaft.askew:.3f} mm over their width, over "
                 f"{gear_rule('askew_most'):g}", "a thicker shaft", gear_source("askew_most"),
             )  # fmt: skip
+        if shaft.stress > gear_rule("shaft_allowed"):
+            yield _say(
+                "stop", f"shaft {shaft.number}", f"bent and twisted it comes to {shaft.stress:.0f} MPa, over "
+                f"{gear_rule('shaft_allowed'):g}", "a thicker shaft, or less torque", gear_source("shaft_allowed"),
+            )  # fmt: skip
         if shaft.plate_stress > found.allowed:
             yield _say(
                 "stop", f"plates at shaft {shaft.number}",

@@ -71,7 +71,8 @@ class StageFigures:
 
 @dataclass(frozen=True, kw_only=True)
 class ShaftFigures:
-    """One shaft: torque and its limit N m; how far a tooth stands askew mm; the plates' stress MPa about its bearing."""
+    """One shaft: torque and its limit N m; how far a tooth stands askew mm; stress MPa of its steel, of the plates about its
+    bearing."""
 
     number: int
     speed: float
@@ -79,6 +80,7 @@ class ShaftFigures:
     limit_torque: float
     force: float
     askew: float
+    stress: float
     plate_stress: float
 
 
@@ -121,10 +123,11 @@ def _shaft(
     laid: Laid, design: Design, number: int, turns: float, force: float, gears: Sequence[GearFigures]
 ) -> ShaftFigures:
     """A shaft by its turns for one of the first."""
-    on = {name for name, _, _ in laid.gears_on(number)}
+    on, torque = {name for name, _, _ in laid.gears_on(number)}, laid.spec.torque / turns
     return ShaftFigures(
-        number=number + 1, speed=laid.spec.speed * turns, torque=laid.spec.torque / turns, force=force,
-        limit_torque=min(g.limit_torque for g in gears if g.name in on), askew=_askew(laid, force),
+        number=number + 1, speed=laid.spec.speed * turns, torque=torque, force=force,
+        stress=_bent_and_twisted(laid, force, torque), askew=_askew(laid, force),
+        limit_torque=min(g.limit_torque for g in gears if g.name in on),
         plate_stress=_plate_stress(laid, design, number, force),
     )  # fmt: skip
 
@@ -168,10 +171,25 @@ def _warmth(pair: Pair, driving: GearFigures) -> float:
 def _askew(laid: Laid, force: float) -> float:
     """How far a tooth stands askew over its width: the shaft bent between the plates, loaded in the middle, and tilted in
     its bores."""
-    span, d = laid.posts * laid.thick + laid.plate_thick, laid.size.diameter
+    span, d = _span(laid), laid.size.diameter
     bent = force * span**2 / (16.0 * _STEEL_MPA * math.pi * d**4 / 64.0)
     loose = gear_rule("bore_play") if laid.spec.bearing == "ball" else 2.0 * gear_rule("shaft_play")
     return (bent + loose / span) * laid.thick
+
+
+def _span(laid: Laid) -> float:
+    """From the middle of one plate to that of the other, mm."""
+    return laid.posts * laid.thick + laid.plate_thick
+
+
+def _bent_and_twisted(laid: Laid, force: float, torque: float) -> float:
+    """The equivalent stress (von Mises) of a shaft that is loaded in the middle of its span and twisted, MPa.
+
+    Its section is that of a round shaft as thick as it is across its flat, or over its keyway.
+    """
+    across = laid.size.across if laid.spec.drive == "d" else laid.size.diameter - (laid.size.key_depth or 0.0)
+    bending, twist = force * _span(laid) / 4.0, torque * 1e3
+    return math.sqrt(bending**2 + 0.75 * twist**2) * 32.0 / (math.pi * across**3)
 
 
 def _plate_stress(laid: Laid, design: Design, shaft: int, force: float) -> float:

@@ -66,15 +66,19 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             f"{taken['bearings']:.3f} and {taken['left']:.3f} mm to be left, along the line of action."
         )
     yield Rows(
-        title="Shafts", header=("shaft", "turns a minute", "torque, N m", "limit, N m", "force, N", "askew, mm", "plates, MPa"),
+        title="Shafts",
+        header=(
+            "shaft", "turns a minute", "torque, N m", "limit, N m", "force, N", "askew, mm", "steel, MPa", "plates, MPa",
+        ),
         rows=[
             (
                 str(s["number"]), f"{s['speed']:.3g}", f"{s['torque']:.3g}", f"{s['limit_torque']:.3g}", f"{s['force']:.3g}",
-                f"{s['askew']:.3f}", f"{s['plate_stress']:.2f}",
+                f"{s['askew']:.3f}", f"{s['stress']:.0f}", f"{s['plate_stress']:.2f}",
             ) for s in found["shafts"]
         ],
-        right="rrrrrrr",
-        note="plates: an upper bound, all the force of a shaft in one plate over its narrowest strips, times 4",
+        right="rrrrrrrr",
+        note="steel: bent by the force in the middle, and twisted; plates: an upper bound, all the force of a shaft in one "
+        "plate over its narrowest strips, times 4",
     )  # fmt: skip
     yield Steps(title="Putting the drive together", items=[Step(text=text) for text in _STEPS])
 

@@ -8,17 +8,20 @@ from dataclasses import dataclass, replace
 
 from assemblies.design import Design, Fastener
 from assemblies.design.gather import Gathered
+from assemblies.design.model import Ends
 from assemblies.kinds.prop_mount.spec import FaceSpec, PropMountSpec
+from assemblies.kinds.sheets import stated_sheet
 from assemblies.order import Faults, Order
 from assemblies.order.errors import Key
 from parts.findings import Finding, SeamwrightError
 from parts.make.panel import panel
 from parts.make.polygon import polygon
-from parts.shape.outline import Loop, Vertex
-from parts.shape.piece import Hole, Piece
+from parts.shape.let_in import LetIn, let_in_of
+from parts.shape.outline import Circle, Loop
+from parts.shape.piece import Hole, Piece, Pocket, Side
+from parts.shape.slot import Slot, slot_loop
 from parts.shape.tapped import full_thread_mm, tapped_hole
 from parts.stock.mounting import Pattern, pattern, pattern_findings
-from parts.stock.sheet import Sheet
 from parts.stock.thread import clearance, thread
 
 __all__ = ["Bolts", "bolts_of", "build_prop_mount", "foot_of", "gusset_places"]
@@ -29,19 +32,33 @@ _Point = tuple[float, float]
 
 @dataclass(frozen=True, kw_only=True)
 class Bolts:
-    """The bolts on one side of a mount: places from the middle of their plate, mm, thread, and how the holes are made here."""
+    """The bolts on one side of a mount: places and the pattern's middle from the middle of their plate, mm, thread, and how the
+    holes are made here."""
 
     pattern: Pattern
     centres: tuple[_Point, ...]
     thread: str
     tapped: bool
+    through: bool = False
     slot_mm: float = 0.0
+    let_in: LetIn | None = None
+    at: _Point = (0.0, 0.0)
 
     @property
     def hole_mm(self) -> float:
-        """The clearance hole's diameter; of a tapped one the thread's."""
+        """The clearance hole's diameter; of a tapped one the thread's; of one with metal let in the bore in front of that."""
+        if self.let_in is not None:
+            return self.let_in.bore_mm
         found = thread(self.thread)
         return found.major_mm if self.tapped else clearance(found).diameter_mm
+
+    @property
+    def head_mm(self) -> float:
+        """How wide what stands on the plate's inner face is: a head or washer; the pocket of what is let in."""
+        if self.let_in is not None:
+            x0, _, x1, _ = self.let_in.pocket(0.0, 0.0).bounds_mm
+            return x1 - x0
+        return 0.0 if self.tapped else 1.5 * self.hole_mm
 
     @property
     def middle(self) -> _Point:
@@ -64,18 +81,24 @@ def bolts_of(order: Order, name: str) -> Bolts:
     except SeamwrightError as error:
         raise order.refuse((*key, "pattern"), str(error), "a pattern and a thread that go together") from error
     assert found.thread is not None
-    made = face.holes or found.hole
+    by_itself = "through" if found.counterpart == "clearance" else found.hole
+    made = "tapped" if face.let_in else face.holes or by_itself  # metal let in is a thread here
     if face.slot is not None and made == "tapped":
         if found.counterpart == "screw":
             raise order.refuse(
                 (*key, "slot"), f"{found.name} is a screw: it needs a thread here, not a slot", "no slot"
             )
-        made = "clearance"
-    if (found.counterpart, made) in (("tapped", "tapped"), ("screw", "clearance"), ("clearance", "clearance")):
+        made = "through" if made == "through" else "clearance"
+    if (found.counterpart, made) in (
+        ("tapped", "tapped"),
+        ("screw", "clearance"),
+        ("screw", "through"),
+        ("clearance", "clearance"),
+    ):
         what = (
             "is tapped itself"
             if found.counterpart == "tapped"
-            else f"has {'a screw' if made == 'clearance' and found.counterpart == 'screw' else 'clearance holes'}"
+            else f"has {'a screw' if found.counterpart == 'screw' else 'clearance holes'}"
         )
         other = "clearance" if made == "tapped" else "tapped"
         raise order.refuse((*key, "holes"), f"what {found.name} bolts to {what}: {made} holes do not go with it", other)
@@ -84,7 +107,21 @@ def bolts_of(order: Order, name: str) -> Bolts:
         (x0 + x * math.cos(turn) - y * math.sin(turn), y0 + x * math.sin(turn) + y * math.cos(turn))
         for x, y in found.centres
     )
-    return Bolts(pattern=found, centres=centres, thread=found.thread, tapped=made == "tapped", slot_mm=face.slot or 0.0)
+    let_in = _let_in(order, key, face, found.thread)
+    return Bolts(
+        pattern=found, centres=centres, thread=found.thread, tapped=made == "tapped" and let_in is None, through=made == "through",
+        slot_mm=face.slot or 0.0, let_in=let_in, at=face.at,
+    )  # fmt: skip
+
+
+def _let_in(order: Order, key: Key, face: FaceSpec, name: str) -> LetIn | None:
+    if face.let_in is None:
+        return None
+    try:
+        return let_in_of(thread(name), face.insert)
+    except SeamwrightError as error:
+        where = "let-in" if face.insert is None else "insert"
+        raise order.refuse((*key, where), str(error), "what the maker of the insert gives") from error
 
 
 def build_prop_mount(order: Order, thickness: object = None) -> Design:
@@ -139,13 +176,18 @@ def _bolts(spec: PropMountSpec, sides: dict[str, Bolts]) -> list[Fastener]:
     """What is bought to bolt it on, both sides; the standoffs are the builder's own."""
     out = []
     for name, bolts in sides.items():
+        face: FaceSpec = getattr(spec, name)
         piece, what = foot_of(spec, name), "what moves it" if name == "rig" else "the prop"
-        note = f"from {what} into the plate" if bolts.tapped else f"into {what}: its depth is the maker's to say"
-        note += "" if bolts.tapped else "; a washer under each head"
+        metal = "" if bolts.let_in is None else f", into the {'nut' if face.insert is None else 'insert'} let in there"
+        metal = "; a nut on its washer behind" if bolts.through else metal
+        ends: Ends = "nut" if metal else "thread" if bolts.tapped else "counterpart"
+        note = f"into {what}: its depth is the maker's to say; a washer under each head"
+        if ends != "counterpart":
+            note = f"from {what} into the plate{metal}"
         out.append(
             Fastener(
                 name=f"bolt {bolts.thread} ({name})", piece=piece, through=(piece,), thread=bolts.thread,
-                count=len(bolts.centres), note=note,
+                count=len(bolts.centres), note=note, ends=ends, insert_mm=face.insert,
             )
         )  # fmt: skip
     return out
@@ -164,9 +206,7 @@ class _Builder:
     def __init__(self, order: Order, spec: PropMountSpec, rig: Bolts, prop: Bolts, gathered: Gathered) -> None:
         self.order, self.spec, self.rig, self.prop, self.gathered = order, spec, rig, prop, gathered
         assert isinstance(order.sheet.thickness, float)
-        self.sheet = Sheet(
-            material=order.sheet.material, nominal_mm=order.sheet.thickness, readings_mm=order.sheet.measured
-        )
+        self.sheet = stated_sheet(order, order.sheet.thickness, order.sheet.measured)
         self.thick = self.sheet.thickness_mm
 
     def build(self) -> None:
@@ -175,58 +215,67 @@ class _Builder:
         ]()
 
     def piece(self, name: str, size: _Point, sides: Sequence[tuple[str, Bolts]], more: Sequence[Hole] = ()) -> Piece:
-        """A rectangle with the holes of one or both sides; a boss of the counterpart gets its bore."""
-        holes: list[Hole] = list(more)
-        cuts: list[Loop] = []
+        """A rectangle with the holes of one or both sides: a bore where the counterpart has a boss, pockets for metal let in."""
+        made = panel(name, *size, self.sheet, holes=more)
         for key, bolts in sides:
             try:
-                for x, y in bolts.centres:
-                    place = size[0] / 2.0 + x, size[1] / 2.0 + y
-                    if bolts.slot_mm:
-                        cuts.append(_slot(*place, bolts.hole_mm, bolts.slot_mm))
-                    elif bolts.tapped:
-                        holes.append(tapped_hole(*place, bolts.thread))
-                    else:
-                        holes.append(Hole(x_mm=place[0], y_mm=place[1], kind="through", diameter_mm=bolts.hole_mm))
-                panel(name, *size, self.sheet, holes=holes, cut_outs=cuts)
-                _see_inside(name, size, cuts)
+                made = _with_bolts(made, bolts, "near" if key == "rig" else "far")
+                _see_inside(name, size, made.outline.inner)
             except SeamwrightError as error:
                 raise self.order.refuse(
                     ("prop-mount", key, "pattern"), str(error), "a pattern that lies on its plate"
                 ) from error
+            self._see_thread(key, bolts)
         if len(sides) == 2:
             self._apart(name, size)
-        pilots = [b.pattern.pilot_mm for _, b in sides if b.pattern.pilot_mm]
-        if pilots:
+        turned = made.outline.inner or made.pockets
+        return replace(made, process="router") if turned and self.order.cutting.process == "saw" else made
+
+    def _see_thread(self, key: str, bolts: Bolts) -> None:
+        """A thread as long as it is wide, in sheet that is to have one."""
+        if not bolts.tapped:
+            return
+        full = full_thread_mm(tapped_hole(0.0, 0.0, bolts.thread), self.thick)
+        if full < thread(bolts.thread).major_mm:
             raise self.order.refuse(
-                ("prop-mount", sides[0][0], "pattern"),
-                f"{name}: what it bolts to has a boss, and a mount with a bore for it is not made here",
-                "a pattern without a boss, or a tapped plate of [[panels.piece]]",
+                ("prop-mount", key, "thread"),
+                f"{bolts.thread} finds {full:.1f} mm of thread in {self.thick:g} mm of sheet: less than its diameter",
+                "a thicker sheet, a smaller thread, metal let in, or clearance holes",
             )
-        for bolts in (b for _, b in sides if b.tapped):
-            full = full_thread_mm(tapped_hole(0.0, 0.0, bolts.thread), self.thick)
-            if full < thread(bolts.thread).major_mm:
-                raise self.order.refuse(
-                    ("prop-mount", sides[0][0] if bolts is sides[0][1] else sides[-1][0], "thread"),
-                    f"{bolts.thread} finds {full:.1f} mm of thread in {self.thick:g} mm of sheet: less than its diameter",
-                    "a thicker sheet, a smaller thread, or clearance holes",
-                )
-        process = "router" if cuts and self.order.cutting.process == "saw" else None
-        return panel(name, *size, self.sheet, holes=holes, cut_outs=cuts, process=process)
 
     def _apart(self, name: str, size: _Point) -> None:
         """Bolts of both sides in one plate, none in the room of another's head."""
         for x, y in self.rig.centres:
             for u, v in self.prop.centres:
-                least = 0.75 * (self.rig.hole_mm + self.prop.hole_mm) + self.rig.slot_mm / 2.0
+                wide = sum(max(1.5 * one.hole_mm, one.head_mm) for one in (self.rig, self.prop))
+                least = (wide + self.rig.slot_mm) / 2.0
                 if math.dist((x, y), (u, v)) < least:
                     raise self.order.refuse(
                         ("prop-mount", "prop", "pattern"),
                         f"its bolt at ({u:g}, {v:g}) mm stands in the way of that of the rig at ({x:g}, {y:g}) mm",
                         "patterns that keep clear of each other: turn or move one",
                     )
+        for key, one, other in (("rig", self.rig, self.prop), ("prop", self.prop, self.rig)):
+            boss = (one.pattern.pilot_mm or 0.0) / 2.0
+            for x, y in other.centres if boss else ():
+                if (
+                    math.dist((x, y), one.at)
+                    < boss + max(0.75 * other.hole_mm, other.head_mm / 2.0) + other.slot_mm / 2.0
+                ):
+                    raise self.order.refuse(
+                        ("prop-mount", key, "pattern"),
+                        f"the bore for its boss of {2.0 * boss:g} mm takes the other side's bolt at ({x:g}, {y:g}) mm",
+                        "patterns that keep clear of each other: turn or move one",
+                    )  # fmt: skip
 
     def _plate(self) -> None:
+        both = [one for one in (self.rig, self.prop) if one.let_in is not None]
+        if len({one.let_in for one in both}) > 1:
+            raise self.order.refuse(
+                ("prop-mount", "prop", "let-in"),
+                "one plate takes metal of one size",
+                "the same on both sides, or a spacer",
+            )
         plate = self.piece("plate", self.spec.size, [("rig", self.rig), ("prop", self.prop)])
         self.gathered.place("plate", plate, low=(-self.spec.size[0] / 2.0, -self.spec.size[1] / 2.0, 0.0))
 
@@ -290,9 +339,9 @@ class _Builder:
 
     def _clear_of_bolts(self, reach: float) -> None:
         """The heads of the rig's bolts clear of upright and gussets."""
-        if self.rig.tapped:
+        head = self.rig.head_mm / 2.0
+        if not head:
             return
-        head = 0.75 * self.rig.hole_mm
         front = -self.spec.size[1] / 2.0
         for x, y in self.rig.centres:
             wide = self.rig.slot_mm / 2.0 + head + self.thick / 2.0
@@ -313,8 +362,8 @@ class _Builder:
                 f"{length:g} x {width:g} mm leaves no room between its walls",
                 f"over {4 * t:g} mm each way",
             )
-        for x, y in self.rig.centres if not self.rig.tapped else ():
-            head = 0.75 * self.rig.hole_mm
+        head = self.rig.head_mm / 2.0
+        for x, y in self.rig.centres if head else ():
             if abs(x) + self.rig.slot_mm / 2.0 + head > length / 2.0 - t or y + head > width / 2.0 - t:
                 raise self.order.refuse(
                     ("prop-mount", "rig", "at"), f"the head of the bolt at ({x:g}, {y:g}) mm stands in a wall",
@@ -331,16 +380,45 @@ class _Builder:
         self.gathered.place("top", top, low=self._low(t + spec.height))
 
 
-def _slot(x: float, y: float, wide: float, travel: float) -> Loop:
-    """A slot along the length about a place: `travel` between the middles of its ends."""
-    r, half = wide / 2.0, travel / 2.0
-    return Loop(
-        (Vertex(x - half, y - r), Vertex(x + half, y - r, 1.0), Vertex(x + half, y + r), Vertex(x - half, y + r, 1.0))
+def _with_bolts(plate: Piece, bolts: Bolts, front: Side) -> Piece:
+    """A plate with the holes for one side's bolts, which come through its face `front` where they end in it.
+
+    Raises:
+        SeamwrightError: a hole or pocket that does not lie on it.
+    """
+    width, height, thick = plate.size_mm
+    places = [(width / 2.0 + x, height / 2.0 + y) for x, y in bolts.centres]
+    cuts: list[Loop | Circle] = []
+    if bolts.pattern.pilot_mm:
+        cuts.append(Circle(width / 2.0 + bolts.at[0], height / 2.0 + bolts.at[1], bolts.pattern.pilot_mm / 2.0))
+    holes: list[Hole] = []
+    pockets: list[Pocket] = []
+    for x, y in places:
+        if bolts.slot_mm:
+            one = Slot(x_mm=x, y_mm=y, width_mm=bolts.hole_mm, travel_mm=bolts.slot_mm, along_rad=0.0)
+            cuts.append(slot_loop(one))
+        elif bolts.tapped:
+            holes.append(tapped_hole(x, y, bolts.thread))
+        elif bolts.let_in is not None:
+            deep = bolts.let_in.depth_mm
+            if deep >= thick:
+                raise SeamwrightError(f"{plate.name}: a pocket of {deep:g} mm leaves nothing of {thick:g} mm")
+            holes.append(
+                Hole(x_mm=x, y_mm=y, kind="blind", diameter_mm=bolts.hole_mm, depth_mm=thick - deep, side=front)
+            )
+            pockets.append(
+                Pocket(outline=bolts.let_in.pocket(x, y), depth_mm=deep, side="far" if front == "near" else "near")
+            )
+        else:
+            holes.append(Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=bolts.hole_mm))
+    outline = replace(plate.outline, inner=(*plate.outline.inner, *cuts))
+    return replace(
+        plate, outline=outline, holes=(*plate.holes, *holes), pockets=(*plate.pockets, *pockets)
     )  # fmt: skip
 
 
-def _see_inside(name: str, size: _Point, cuts: Sequence[Loop]) -> None:
+def _see_inside(name: str, size: _Point, cuts: Sequence[Loop | Circle]) -> None:
     for cut in cuts:
         x0, y0, x1, y1 = cut.bounds_mm
         if min(x0, y0, size[0] - x1, size[1] - y1) <= 0.0:
-            raise SeamwrightError(f"{name}: a slot over {x0:g}..{x1:g} x {y0:g}..{y1:g} mm leaves the plate")
+            raise SeamwrightError(f"{name}: an opening over {x0:g}..{x1:g} x {y0:g}..{y1:g} mm leaves the plate")

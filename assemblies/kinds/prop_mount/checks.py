@@ -69,8 +69,8 @@ def _outside(order: Order, spec: PropMountSpec, design: Design) -> Iterator[str]
             yield f"{name}: {face.refits} times out of a thread in acrylic; over {FEW} no source says that it still holds"
         if bolts.tapped and not spec.moves.still and not face.locked:
             yield f"{name}: screws in acrylic on what moves turn loose without a positive lock (locked = true)"
-        if face.slot is not None:
-            yield f"{name}: what the sides of a slot bear under a head, and what holds along it, is not calculated"
+        if face.slot is not None and len({round(y, 3) for _, y in bolts.centres}) < 2:
+            yield f"{name}: slots in one row: what turns about them is not calculated"
 
 
 def _unheld(spec: PropMountSpec, design: Design) -> Iterator[Finding]:
@@ -164,6 +164,7 @@ def _bolted(order: Order, spec: PropMountSpec, loaded: Mapping[str, Placed], nam
         side=name, plate=plate, places=tuple((width / 2.0 + x, height / 2.0 + y) for x, y in bolts.centres),
         thread=bolts.thread, tapped=bolts.tapped, hole_mm=bolts.hole_mm,  seat_mm=face.seat,
         away=plate.z, face_mm=0.0 if name == "rig" else thick, refits=face.refits, locked=face.locked,
+        slot_mm=bolts.slot_mm, pocket=plate.piece.pockets[0 if name == "rig" else -1] if bolts.let_in else None,
     )  # fmt: skip
 
 
@@ -240,6 +241,7 @@ def _rows(made: Made, proof: MountProof) -> Rows:
             "felt": proof.felt,
             "sag": proof.sag_mm,
             "sag_allowed": proof.sag_allowed_mm,
+            "torques": [{"side": side, "thread": name, "torque_Nm": most} for side, name, most in proof.torques],
             "bolts": [{"case": case, "side": side, **vars(use)} for case, side, use in proof.bolts],
         }
     }
@@ -286,6 +288,14 @@ def _blocks(report: Report, _unit: LengthUnit = "mm") -> Iterator[Block]:
                 label="The prop sags over the years",
                 value=amount(mount["sag"], "mm"),
                 why="under its weight, creep included",
+            ),
+            *(
+                Figure(
+                    label=f"Tighten the {t['thread']} bolts of the {t['side']} to at most",
+                    value=amount(t["torque_Nm"], "N m"),
+                    why="T = K F d; what it presses stays in the sheet for good",
+                )
+                for t in mount["torques"]
             ),
         ]
     )

@@ -42,14 +42,18 @@ class FaceSpec(Joined):
     """Where its bolts are: a grid, or a standard's pattern by name. e.g. `"grid 40 2x2"`"""
     thread: ThreadName | None = None
     """Of its bolts. Default: that of the standard. e.g. `"M5"`"""
-    holes: Literal["tapped", "clearance"] | None = None
-    """How they are made here. Default: as what they bolt to wants it. e.g. `"clearance"`"""
+    holes: Literal["tapped", "clearance", "through"] | None = None
+    """How they are made here; through bolts end in nuts behind. Default: as what they bolt to wants it. e.g. `"clearance"`"""
     at: Point2 = (0.0, 0.0)
     """The pattern's middle, right and up from the middle of its plate. e.g. `[0, -20]`"""
     turn: Angle = 0.0
     """The pattern turned to the left, degrees. e.g. `45`"""
     slot: Length | None = None
     """Slots along the length in place of clearance holes: how far the bolt can move in all. e.g. `12`"""
+    let_in: Literal["nut", "insert"] | None = None
+    """Metal let in behind the holes, in place of a thread in the sheet. e.g. `"nut"`"""
+    insert: Annotated[tuple[Length, Length, Length], counted(3, "barrel, flange, flange thickness")] | None = None
+    """Of an insert: diameter of its barrel and of its flange, and how thick that is. e.g. `[8, 12, 1.5]`"""
     seat: Size2 | None = None
     """How large the face is that it is bolted to, about the pattern's middle. Default: just its bolts. e.g. `[60, 60]`"""
     refits: Annotated[int, whole(0, 100_000)] = 0
@@ -59,9 +63,16 @@ class FaceSpec(Joined):
 
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
-        """A slot in a tapped hole, a grid without its thread."""
-        if "slot" in data and data.get("holes") == "tapped":
-            yield Refused("a slot is no tapped hole", 'holes = "clearance"', ("slot",))
+        """A slot where a thread is, metal where a clearance hole is, a grid without its thread."""
+        let_in = data.get("let-in")
+        if "slot" in data and (data.get("holes") == "tapped" or let_in is not None):
+            yield Refused("a slot is no threaded hole", 'holes = "clearance"', ("slot",))
+        if let_in is not None and data.get("holes") in ("clearance", "through"):
+            yield Refused(
+                f"the bolt ends in the {let_in} here, so its holes are not {data['holes']}", 'no "holes"', ("let-in",)
+            )
+        if ("insert" in data) != (let_in == "insert"):
+            yield Refused("the sizes of an insert and let-in go together", 'let-in = "insert" and insert', ("insert",))
         words = str(data.get("pattern", "")).lower().split()
         if "thread" not in data and words[:1] == ["grid"]:
             yield Refused("is missing", "a grid does not say its thread", ("thread",))

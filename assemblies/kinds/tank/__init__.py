@@ -20,10 +20,11 @@ def _checks() -> tuple[Check, ...]:
     from assemblies.motion.checks import MOTION
     from assemblies.shop.care.checks import PROOF_TEST
     from assemblies.shop.handover.checks import CARD
+    from assemblies.shop.handover.sight import SIGHT
     from assemblies.strength.proof.checks import LIQUID
     from assemblies.strength.tank.checks import LOADS, SOUND, STRENGTH
 
-    return (*GO_TOGETHER, LOADS, LIQUID, MOTION, SOUND, HANDLING, STRENGTH, PROOF_TEST, CARD, *SHOP)
+    return (*GO_TOGETHER, LOADS, LIQUID, MOTION, SOUND, HANDLING, STRENGTH, PROOF_TEST, CARD, SIGHT, *SHOP)
 
 
 def _choose(order: Order, build: Build) -> Chosen:

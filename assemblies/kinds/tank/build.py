@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import Field, field_validator
 
 from assemblies.design.model import Design, Placed, Support
+from assemblies.kinds.sheets import stated_sheet
 from assemblies.kinds.tank.bores import bore_panels
 from assemblies.kinds.tank.box import FRAMES, GROUP_OF, GROUPS, PANELS, Box, as_cut_box, drawn_box, face_point, place
 from assemblies.kinds.tank.plates import add_plates, plate_pieces, plates_taken, retention
@@ -18,7 +19,7 @@ from assemblies.kinds.tank.shell import Extra, Shell
 from assemblies.kinds.tank.units import check_units
 from assemblies.order import Faults, Order, PortSpec, Refused, Size3, Table
 from assemblies.order.errors import Key, shown
-from parts.findings import Finding, NotCovered, SeamwrightError, Taken
+from parts.findings import Finding, NotCovered, Taken
 from parts.make.panel import panel
 from parts.shape.piece import Hole, Piece
 from parts.stock.rules import rule
@@ -228,20 +229,11 @@ def panel_sheets(
         else:
             nominal = order.sheet.thickness if thickness_mm is None else thickness_mm
         with faults.step():
-            sheet = _sheet(order, nominal, readings, table)
+            sheet = stated_sheet(order, nominal, readings, table)
             _check_thickness(order, spec, sheet, (*table, "thickness"))
             out[name] = sheet
     faults.settle()
     return out
-
-
-def _sheet(order: Order, nominal: float | str, readings: tuple[float, ...], table: Key) -> Sheet:
-    if isinstance(nominal, str):
-        raise order.refuse((*table, "thickness"), f'"{nominal}" is decided by `hold`', "a thickness here")
-    try:
-        return Sheet(material=order.sheet.material, nominal_mm=nominal, readings_mm=readings)
-    except SeamwrightError as error:
-        raise order.refuse((*table, "measured"), str(error), "readings of this sheet") from error
 
 
 def _check_thickness(order: Order, spec: TankSpec, sheet: Sheet, key: Key) -> None:

@@ -27,7 +27,10 @@ __all__ = ["Rim", "add_lid", "add_strips"]
 
 _ACROSS: tuple[Vector, Vector] = ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0))  # flat, with the length along y
 _DIGITS = 9
-_LID_THREAD = "M4"
+_LID_THREADS = {
+    "mm": "M4",
+    "in": "8-32 UNC",
+}  # of a screwed lid; judgement: what takes hold in a strip as thick as the walls
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +84,9 @@ def add_strips(shell: Shell, lid: str, faults: Faults) -> tuple[tuple[Placed, ..
 
 def _strip_for_screws(shell: Shell) -> float:
     """The thinnest stocked sheet, mm, that has all the thread that the lid's screws want; at least that of the walls."""
-    wanted = max(shell.sheets["front"].nominal_mm, thickness_for_mm(tapped_hole(0.0, 0.0, _LID_THREAD)))
+    wanted = max(
+        shell.sheets["front"].nominal_mm, thickness_for_mm(tapped_hole(0.0, 0.0, _LID_THREADS[shell.order.units]))
+    )
     listed = stocked(shell.order.sheet.material, shell.order.units)
     return next((t for t in listed if t >= wanted), shell.sheets["front"].nominal_mm)
 
@@ -205,11 +210,11 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
     sheet = shell.sheets["lid"]
     (x0, y0, _), (x1, y1, _) = shell.corners
     screws = _screw_places(shell, rim) if lid == "screwed" else []
-    wide = clearance(thread(_LID_THREAD)).diameter_mm
+    wide = clearance(thread(_LID_THREADS[shell.order.units])).diameter_mm
     holes = tuple(Hole(x_mm=x - x0, y_mm=y - y0, kind="through", diameter_mm=wide) for x, y in screws)
-    blank = place(
-        "lid", panel("lid", x1 - x0, y1 - y0, sheet, cut_group="box", role="lid"), "lid", (x0, y0, rim.top_mm)
-    )
+    process = next((spec.process for spec in shell.order.panel if spec.name == "lid"), None)
+    lid_piece = panel("lid", x1 - x0, y1 - y0, sheet, cut_group="box", role="lid", process=process)
+    blank = place("lid", lid_piece, "lid", (x0, y0, rim.top_mm))
     faults = Faults()
     for index, port in enumerate(shell.order.port):
         if port.on == "lid":
@@ -217,18 +222,16 @@ def add_lid(shell: Shell, lid: str, rim: Rim) -> Extra:
                 hole = port_hole(shell, blank, index, port)
                 holes = (*holes, inside_panel(shell, blank, hole, ("port", index, "at"), rim.opening))
     faults.settle()
-    placed = place(
-        "lid", panel("lid", x1 - x0, y1 - y0, sheet, holes=holes, cut_group="box", role="lid"), "lid", blank.box[0]
-    )
+    placed = place("lid", replace(lid_piece, holes=holes), "lid", blank.box[0])
     under = [p.name for p in rim.strips] or ["left", "right", "front", "back"]
     if lid == "bonded":
         return Extra(placed=(placed,), findings=tuple(_sealed(shell)))
     if lid == "screwed":
         buy = Fastener(
-            name=f"screw {_LID_THREAD}",
+            name=f"screw {_LID_THREADS[shell.order.units]}",
             piece="lid",
             through=("lid", *under),
-            thread=_LID_THREAD,
+            thread=_LID_THREADS[shell.order.units],
             count=len(screws),
             note="with a flat washer; finger tight and a quarter turn, no more",
         )
@@ -301,7 +304,7 @@ def _tap_strips(shell: Shell, rim: Rim, screws: list[tuple[float, float]]) -> di
             if low[0] <= x <= high[0] and low[1] <= y <= high[1]:
                 u, v, _ = strip.local((x, y, low[2]))
                 # front and back strips are one part: their holes may not differ by rounding
-                holes.append(tapped_hole(round(u, _DIGITS), round(v, _DIGITS), _LID_THREAD))
+                holes.append(tapped_hole(round(u, _DIGITS), round(v, _DIGITS), _LID_THREADS[shell.order.units]))
         try:
             out[strip.name] = replace(strip, piece=replace(strip.piece, holes=tuple(holes)))
         except SeamwrightError as error:

@@ -15,19 +15,22 @@ from assemblies.packet.ink.outline_lines import loop_lines
 from assemblies.packet.ink.paper import Paper
 from assemblies.packet.ink.primitives import Circle, Line, Primitive, Text
 from assemblies.packet.ink.readback import expect, write_checked
-from assemblies.shop.drill.counterpart import Counterpart, OtherHole
+from assemblies.shop.drill.counterpart import Counterpart, OtherHole, hole_words
+from parts.lengths import LengthUnit
 from parts.shape import outline as shape
 
 __all__ = ["write_counterpart"]
 
 
-def write_counterpart(one: Counterpart, name: str, folder: Path, paper: Paper = "a4", whose: str = "") -> None:
+def write_counterpart(
+    one: Counterpart, name: str, folder: Path, paper: Paper = "a4", whose: str = "", unit: LengthUnit = "mm"
+) -> None:
     """Write `name.pdf` and `name.dxf`.
 
     Raises:
         NotCovered, SeamwrightError, WrongFile: as `write_traced`; a DXF file that has not its holes.
     """
-    sorts = dict.fromkeys(_words(hole) for hole in one.holes)
+    sorts = tuple(dict.fromkeys(_words(hole, unit) for hole in one.holes))
     words = "Seen from the plates: lay it on the other part, this side up."
     face = Traced(
         head=f"The other part, {one.face}",
@@ -42,11 +45,11 @@ def write_counterpart(one: Counterpart, name: str, folder: Path, paper: Paper = 
         bores = sum(kind == "CIRCLE" and ("8", "drill") in tags for kind, tags in entities)
         expect(path, bores == len(one.holes), f"has {bores} holes, not {len(one.holes)}")
 
-    write_checked(folder / f"{name}.dxf", dxf_bytes(lambda document: _dxf(document, one, name)), check)
+    write_checked(folder / f"{name}.dxf", dxf_bytes(lambda document: _dxf(document, one, (name, *sorts))), check)
 
 
-def _words(hole: OtherHole) -> str:
-    return f"{hole.thread} tapped" if hole.made == "tapped" else f"{hole.diameter:g} mm for {hole.thread}"
+def _words(hole: OtherHole, unit: LengthUnit) -> str:
+    return f"{hole.thread} tapped" if hole.made == "tapped" else f"{hole_words(hole.diameter, unit)} for {hole.thread}"
 
 
 def _drawing(one: Counterpart) -> Iterator[Primitive]:
@@ -69,7 +72,7 @@ def _loop(ring: tuple[tuple[float, float], ...]) -> shape.Loop:
     return shape.Loop(tuple(shape.Vertex(x, y) for x, y in ring))
 
 
-def _dxf(document: Any, one: Counterpart, name: str) -> Box:
+def _dxf(document: Any, one: Counterpart, words: tuple[str, ...]) -> Box:
     add_layers(document, "mark")
     space = document.modelspace()
     for ring in one.outlines:
@@ -78,7 +81,6 @@ def _dxf(document: Any, one: Counterpart, name: str) -> Box:
         add_loop(space, "mark", shape.Circle(x, y, radius))
     for hole in one.holes:
         add_loop(space, "drill", shape.Circle(*hole.at, hole.diameter / 2.0))
-    words = [name, *dict.fromkeys(_words(hole) for hole in one.holes), "seen from the plates"]
-    for row, line in enumerate(words):
+    for row, line in enumerate((*words, "seen from the plates")):
         space.add_text(line, height=3.0, dxfattribs={"layer": "label", "insert": (0.0, -6.0 - 5.0 * row)})
     return 0.0, 0.0, *one.size

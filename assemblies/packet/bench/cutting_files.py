@@ -44,7 +44,7 @@ from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_
 from assemblies.packet.ink.svg import svg
 from assemblies.report.base import titled
 from assemblies.report.figures import kerf_words, sheet_title
-from parts.lengths import LengthUnit
+from parts.lengths import LengthUnit, write_named
 
 if TYPE_CHECKING:
     from assemblies.shop.plan.plan import CuttingPlan
@@ -75,7 +75,7 @@ def write_plan(report: Plain, plan: CuttingPlan, folder: Path, unit: LengthUnit)
     from assemblies.packet.dxf.nest_dxf import write_nest
 
     for number, (sheet, said) in enumerate(zip(sheets, report["nesting"]["sheets"], strict=True), 1):
-        write_nest(sheet, folder / f"nest-{number}.dxf", _title(report))
+        write_nest(sheet, folder / f"nest-{number}.dxf", _title(report), unit)
         drawing = nest_svg(sheet, number, unit, _title(report), said["offcuts"])
         (folder / f"nest-{number}.svg").write_bytes(drawing.encode("utf-8"))
 
@@ -92,7 +92,7 @@ def write_cutting(report: Plain, folder: Path) -> None:
     for sheet in cutting["sheets"]:
         steps = [step for step in cutting["steps"] if step["sheet"] == sheet["number"]]
         stem = folder / f"sheet-{sheet['number']}"
-        _write_dxf(sheet, steps, stem.with_suffix(".dxf"), _title(report))
+        _write_dxf(sheet, steps, stem.with_suffix(".dxf"), _title(report), cutting["units"])
         drawing = sheet_svg(sheet, steps, cutting["units"], _title(report))
         stem.with_suffix(".svg").write_bytes(drawing.encode("utf-8"))
 
@@ -105,21 +105,21 @@ def _title(report: Plain) -> str:
 # ---- DXF
 
 
-def _write_dxf(sheet: Plain, steps: Sequence[Plain], path: Path, title: str) -> None:
+def _write_dxf(sheet: Plain, steps: Sequence[Plain], path: Path, title: str, unit: LengthUnit) -> None:
     for placed in sheet["placed"]:
         check_name(placed["name"])
-    data = dxf_bytes(lambda document: _draw(document, sheet, steps, title))
-    write_checked(path, data, lambda p: check_sheet_dxf(p, sheet, steps, title))
+    data = dxf_bytes(lambda document: _draw(document, sheet, steps, title, unit))
+    write_checked(path, data, lambda p: check_sheet_dxf(p, sheet, steps, title, unit))
 
 
-def _draw(document: Any, sheet: Plain, steps: Sequence[Plain], title: str) -> Box:
+def _draw(document: Any, sheet: Plain, steps: Sequence[Plain], title: str, unit: LengthUnit) -> Box:
     add_layers(document)
     space = document.modelspace()
     for layer, box in _rectangles(sheet):
         space.add_lwpolyline(_corners(box), close=True, dxfattribs={"layer": layer})
     for x0, y0, x1, y1 in _cut_lines(steps):
         space.add_line((x0, y0), (x1, y1), dxfattribs={"layer": _cut_layer(sheet)})
-    for words, x, y, height in _dxf_texts(sheet, steps, title):
+    for words, x, y, height in _dxf_texts(sheet, steps, title, unit):
         space.add_text(dxf_text(words), height=height, dxfattribs={"layer": "label", "insert": (x, y)})
     return 0.0, 0.0, sheet["size"][0], sheet["size"][1]
 
@@ -152,19 +152,21 @@ def _cut_layer(sheet: Plain) -> str:
     return "score" if sheet["process"] == "score-and-snap" else "saw-cut"
 
 
-def _kerf_words(sheet: Plain, title: str) -> list[str]:
+def _kerf_words(sheet: Plain, title: str, unit: LengthUnit) -> list[str]:
     way = "snapped along the lines of layer score, which take nothing" if _cut_layer(sheet) == "score" else (
-        f"compensated for a kerf of {sheet['kerf']:g} mm: the middle of each saw cut is on layer saw-cut"
+        f"compensated for a kerf of {kerf_words(sheet['kerf'], unit)}: the middle of each saw cut is on layer saw-cut"
     )  # fmt: skip
     return [
         *([title] if title else []),
-        f"sheet {sheet['number']}: {sheet['stock']}, {sheet['material']} {sheet['thickness']:g} mm",
+        f"sheet {sheet['number']}: {sheet['stock']}, {sheet['material']} {write_named(sheet['thickness'], unit)}",
         f"pieces are net on layer outer-cut, {way}",
         "small numbers are the steps, in the order of cutting",
     ]
 
 
-def _dxf_texts(sheet: Plain, steps: Sequence[Plain], title: str) -> Iterator[tuple[str, float, float, float]]:
+def _dxf_texts(
+    sheet: Plain, steps: Sequence[Plain], title: str, unit: LengthUnit
+) -> Iterator[tuple[str, float, float, float]]:
     """Words, place, height."""
     for row in (*sheet["placed"], *sheet["offcuts"]):
         x0, y0, x1, y1 = _box(row)
@@ -175,14 +177,14 @@ def _dxf_texts(sheet: Plain, steps: Sequence[Plain], title: str) -> Iterator[tup
         x0, y0, x1, y1 = step["line"]
         height = min(_TEXT_MM / 2.0, 0.05 * max(x1 - x0, y1 - y0))
         yield str(step["step"]), x0 + 0.02 * (x1 - x0), y0 + 0.02 * (y1 - y0), height
-    lines = _kerf_words(sheet, title)
+    lines = _kerf_words(sheet, title, unit)
     x0, y0, x1, y1 = max(map(_box, (*sheet["offcuts"], *sheet["waste"], *sheet["placed"])), key=_area)
     height = min(_TEXT_MM, 0.9 * (x1 - x0) / max(map(len, lines)), 0.06 * (y1 - y0))
     for number, words in enumerate(reversed(lines)):
         yield words, x0 + 0.03 * (x1 - x0), y0 + 0.06 * (y1 - y0) + 1.6 * height * number, height
 
 
-def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain], title: str = "") -> None:
+def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain], title: str = "", unit: LengthUnit = "mm") -> None:
     """Hold a DXF file against the plan, read tag by tag: units, extents, every piece and cut once, every name and step.
 
     Raises:
@@ -216,7 +218,7 @@ def check_sheet_dxf(path: Path, sheet: Plain, steps: Sequence[Plain], title: str
     )
     wanted += Counter(("LINE", _cut_layer(sheet), rounded(line)) for line in _cut_lines(steps))
     expect(path, found == wanted, f"has other lines than the plan: {_first((found - wanted) + (wanted - found))}")
-    said = Counter(words for words, *_ in _dxf_texts(sheet, steps, title))
+    said = Counter(words for words, *_ in _dxf_texts(sheet, steps, title, unit))
     expect(path, texts == said, f"has other words than the plan: {_first((texts - said) + (said - texts))}")
 
 

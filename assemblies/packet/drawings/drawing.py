@@ -24,6 +24,7 @@ from assemblies.packet.drawings.drawing_words import (
     settings_for,
     title_facts,
 )
+from assemblies.packet.drawings.edge_marks import edge_marks
 from assemblies.packet.drawings.hole_table import HoleTable, hole_table, marked
 from assemblies.packet.drawings.title_block import (
     HEIGHT,
@@ -139,7 +140,7 @@ def _lay_out(
             items += content.draw(frame[0] + _PAD, floor + 2.0 + high, frame[2] - frame[0] - 2.0 * _PAD)
             floor += high + 4.0
     area = frame[0] + _PAD, floor + _PAD, frame[2] - _PAD, frame[3] - _PAD
-    views = _views(piece, settings, groups, scale, area, tabled)
+    views = _views(piece, facts, settings, groups, scale, area, tabled)
     if views is None:
         return None
     return _Laid(
@@ -148,7 +149,13 @@ def _lay_out(
 
 
 def _views(
-    piece: Piece, settings: DrawingSettings, groups: Sequence[Group], scale: float, area: Box, tabled: bool
+    piece: Piece,
+    facts: PartFacts,
+    settings: DrawingSettings,
+    groups: Sequence[Group],
+    scale: float,
+    area: Box,
+    tabled: bool,
 ) -> tuple[list[Item], tuple[View, ...]] | None:
     """Both views with their dimensions and callouts in the middle of an area; None if they do not go in."""
     width, height, thick = (side * scale for side in piece.size_mm)
@@ -192,6 +199,7 @@ def _views(
         items += texts
     elif tabled:
         items += _marks(groups, [*front, *flat(rows)], (x, y, x + width, y + height), scale)
+    items += edge_marks(facts.edges, [*flat(items)], (x, y, x + width, y + height))
     views = (
         View(name="front", size_mm=piece.outline.size_mm, at=(x, y)),
         View(name="side", size_mm=(piece.thickness_mm, piece.size_mm[1]), at=(side_x, y)),

@@ -28,7 +28,9 @@ from assemblies.packet.dxf.dxf_file import (
     rounded,
 )
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
+from assemblies.report.figures import kerf_words
 from assemblies.shop.nest.model import NestSheet, put
+from parts.lengths import LengthUnit, write_named
 from parts.shape.outline import Circle, Loop
 
 __all__ = ["check_nest", "write_nest"]
@@ -37,8 +39,12 @@ _LAYER: Final = {"outer": "outer-cut", "inner": "inner-cut", "drill": "drill"}
 _TEXT_MM, _TAB_MM = 6.0, 2.5
 
 
-def write_nest(sheet: NestSheet, path: Path, title: str = "") -> None:
-    """Write one sheet; the same sheet gives the same bytes. `title`: whose it is, and whether it may be made.
+def write_nest(sheet: NestSheet, path: Path, title: str = "", unit: LengthUnit = "mm") -> None:
+    """Write one sheet; the same sheet gives the same bytes.
+
+    Args:
+        title: whose it is, and whether it may be made.
+        unit: of lengths in words; the file itself is in mm.
 
     Raises:
         SeamwrightError: a name that cannot stand in a file.
@@ -46,17 +52,16 @@ def write_nest(sheet: NestSheet, path: Path, title: str = "") -> None:
     """
     for place in sheet.placed:
         check_name(place.name)
-    write_checked(
-        path, dxf_bytes(lambda document: _draw(document, sheet, title)), lambda p: check_nest(p, sheet, title)
-    )
+    data = dxf_bytes(lambda document: _draw(document, sheet, title, unit))
+    write_checked(path, data, lambda p: check_nest(p, sheet, title, unit))
 
 
-def _draw(document: Any, sheet: NestSheet, title: str) -> Box:
+def _draw(document: Any, sheet: NestSheet, title: str, unit: LengthUnit) -> Box:
     add_layers(document)
     space = document.modelspace()
     for layer, loop in _shapes(sheet):
         add_loop(space, layer, loop)
-    for words, x, y, height in _words(sheet, title):
+    for words, x, y, height in _words(sheet, title, unit):
         space.add_text(dxf_text(words), height=height, dxfattribs={"layer": "label", "insert": (x, y)})
     return 0.0, 0.0, sheet.stock.width_mm, sheet.stock.height_mm
 
@@ -74,20 +79,20 @@ def _shapes(sheet: NestSheet) -> Iterator[tuple[str, Loop | Circle]]:
     yield from dict.fromkeys(taps)
 
 
-def compensation_words(sheet: NestSheet) -> str:
+def compensation_words(sheet: NestSheet, unit: LengthUnit = "mm") -> str:
     """What the file says about itself."""
     spec = sheet.spec
     tool = "cutter" if spec.process == "router" else "beam"
     return (
-        f"{sheet.material} {sheet.thickness_mm:g} mm, {spec.process}: paths are compensated for a {tool} "
-        f"of {spec.kerf_mm:g} mm; switch no other compensation on; cut in the order of the file"
+        f"{sheet.material} {write_named(sheet.thickness_mm, unit)}, {spec.process}: paths are compensated for a {tool} "
+        f"of {kerf_words(spec.kerf_mm, unit)}; switch no other compensation on; cut in the order of the file"
     )
 
 
-def _words(sheet: NestSheet, title: str) -> Iterator[tuple[str, float, float, float]]:
+def _words(sheet: NestSheet, title: str, unit: LengthUnit) -> Iterator[tuple[str, float, float, float]]:
     if title:
         yield title, 0.0, -20.0, 5.0
-    yield compensation_words(sheet), 0.0, -10.0, 5.0
+    yield compensation_words(sheet, unit), 0.0, -10.0, 5.0
     for place in sheet.placed:
         w, h = place.size_mm
         size = min(_TEXT_MM, 0.8 * w / max(1, len(place.name)), 0.5 * h)
@@ -97,7 +102,7 @@ def _words(sheet: NestSheet, title: str) -> Iterator[tuple[str, float, float, fl
             yield "tab", x, y, _TAB_MM
 
 
-def check_nest(path: Path, sheet: NestSheet, title: str = "") -> None:
+def check_nest(path: Path, sheet: NestSheet, title: str = "", unit: LengthUnit = "mm") -> None:
     """Hold a DXF file against the sheet: units, extents, every shape once and in the order of cutting, every name, its title.
 
     Raises:
@@ -127,7 +132,7 @@ def check_nest(path: Path, sheet: NestSheet, title: str = "") -> None:
     expect(path, not twice, f"has one line twice, at {twice[0][:2] if twice else ''} mm")
     expect(path, sorted(found) == sorted(wanted), "does not hold the sheet's shapes")
     expect(path, found == wanted, "is not in the order of cutting")
-    names = Counter([*(p.name for p in sheet.placed), compensation_words(sheet), *([title] if title else [])])
+    names = Counter([*(p.name for p in sheet.placed), compensation_words(sheet, unit), *([title] if title else [])])
     missing = names - texts
     expect(path, not missing, f"does not say {next(iter(missing), '')}")
 

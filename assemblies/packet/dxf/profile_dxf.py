@@ -30,6 +30,7 @@ from assemblies.packet.dxf.dxf_file import (
     loop_numbers,
 )
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
+from parts.lengths import LengthUnit, dial_length
 from parts.shape.outline import Circle, Loop, Vertex
 from parts.shape.part import require
 from parts.shape.piece import Hole, Piece, Pocket
@@ -41,11 +42,12 @@ _LARGEST_TEXT_MM = 4.0
 Shape = tuple[str, Numbers]  # the layer, and the numbers of a circle (3) or of a loop (3 for each vertex)
 
 
-def write_profile(piece: Piece, path: Path, said: str = "") -> None:
+def write_profile(piece: Piece, path: Path, said: str = "", unit: LengthUnit = "mm") -> None:
     """Write the piece's flat outline, its holes and its name; the same piece gives the same bytes.
 
     Args:
         said: whose it is, and whether it may be made; a line above the name.
+        unit: of the lengths in words; the file itself is in mm.
 
     Raises:
         NotCovered: the piece has bends or bevelled edges.
@@ -55,17 +57,17 @@ def write_profile(piece: Piece, path: Path, said: str = "") -> None:
     """
     require(piece, "the profile", "pockets")
     check_name(piece.name)
-    data = dxf_bytes(lambda document: _draw(document, piece, said))
+    data = dxf_bytes(lambda document: _draw(document, piece, said, unit))
     write_checked(path, data, lambda p: check_profile(p, piece, said))
 
 
-def _draw(document: Any, piece: Piece, said: str) -> Box:
+def _draw(document: Any, piece: Piece, said: str, unit: LengthUnit) -> Box:
     add_layers(document, *(["pocket"] if piece.pockets else []))
     space = document.modelspace()
     for layer, loop in _shapes(piece):
         add_loop(space, layer, loop)
     x0, y0, x1, y1 = piece.outline.bounds_mm
-    width, height, lines = x1 - x0, y1 - y0, [*([said] if said else []), *_words(piece)]
+    width, height, lines = x1 - x0, y1 - y0, [*([said] if said else []), *_words(piece, unit)]
     size = min(_LARGEST_TEXT_MM, 0.8 * width / max(map(len, lines)), 0.8 * height / (1.6 * len(lines)))
     for row, line in enumerate(lines, 1):
         place = (x0 + 0.1 * width, y1 - 0.1 * height - 1.6 * size * row)
@@ -89,27 +91,32 @@ def _circles(hole: Hole) -> tuple[tuple[Circle, str], ...]:
     return bore, (Circle(hole.x_mm, hole.y_mm, hole.diameter_mm / 2.0), "tap-mark")
 
 
-def _words(piece: Piece) -> list[str]:
+def _words(piece: Piece, unit: LengthUnit) -> list[str]:
     """The part's name, then one line for each sort of hole that is not a plain one right through."""
-    said = Counter(line for line in (*map(_say, piece.holes), *map(_say_pocket, piece.pockets)) if line)
+    lines = (*(_say(hole, unit) for hole in piece.holes), *(_say_pocket(pocket, unit) for pocket in piece.pockets))
+    said = Counter(line for line in lines if line)
     return [piece.name, *(f"{count} x {line}" for line, count in said.items())]
 
 
-def _say(hole: Hole) -> str:
+def _length(mm: float, unit: LengthUnit) -> str:
+    return f"{mm:.4g}" if unit == "mm" else dial_length(mm, unit)
+
+
+def _say(hole: Hole, unit: LengthUnit) -> str:
     if hole.kind == "through" and hole.depth_mm is None:
         return ""
     words = [hole.thread or "tapped"] if hole.kind == "tapped" else []
-    words.append(f"bore {hole.bore_mm:.4g}")
-    words.append("through" if hole.depth_mm is None else f"{hole.depth_mm:.4g} deep")
+    words.append(f"bore {_length(hole.bore_mm, unit)}")
+    words.append("through" if hole.depth_mm is None else f"{_length(hole.depth_mm, unit)} deep")
     if hole.sink_mm is not None:
-        words.append(f"countersunk 90 deg to {hole.sink_mm:.4g}")
+        words.append(f"countersunk 90 deg to {_length(hole.sink_mm, unit)}")
     if hole.depth_mm is not None or hole.sink_mm is not None:
         words.append("from this face" if hole.side == "far" else "from the OTHER face")
     return ", ".join(words)
 
 
-def _say_pocket(pocket: Pocket) -> str:
-    return f"pocket {pocket.depth_mm:.4g} deep from {'this' if pocket.side == 'far' else 'the OTHER'} face"
+def _say_pocket(pocket: Pocket, unit: LengthUnit) -> str:
+    return f"pocket {_length(pocket.depth_mm, unit)} deep from {'this' if pocket.side == 'far' else 'the OTHER'} face"
 
 
 def check_profile(path: Path, piece: Piece, said: str = "") -> None:

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from assemblies.motion.curves import move_panels
+from assemblies.liquid.sight.seen import Sight
+from assemblies.liquid.sight.told import sight_panels
 from assemblies.motion.plans.moves import Moves
+from assemblies.motion.told.curves import move_panels
 from assemblies.packet.ink.drawing_svg import views_svg
 from assemblies.packet.ink.sheet_items import Sheet
 from assemblies.packet.pictures.plots import plot_svg
 
-__all__ = ["move_pictures", "part_pictures", "sheet_pictures"]
+__all__ = ["part_pictures", "plot_pictures", "sheet_pictures"]
 
 
 def sheet_pictures(folder: Path) -> dict[str, str]:
@@ -25,7 +27,7 @@ def part_pictures(parts: Mapping[str, Sequence[Sheet]]) -> dict[str, str]:
     return {key: text for key, text in out.items() if text}
 
 
-def move_pictures(moves: Moves | None) -> dict[str, str]:
-    """The plots of planned moves: `move-<case>-<what>`."""
-    found = {} if moves is None else move_panels(moves)
+def plot_pictures(moves: Moves | None, sight: Sight | None) -> dict[str, str]:
+    """The plots of planned moves, `move-<case>-<what>`, and of what is looked through, `sight-<face>`."""
+    found = {**({} if moves is None else move_panels(moves)), **sight_panels(sight)}
     return {key: plot_svg(panels, words) for key, (panels, words) in found.items()}

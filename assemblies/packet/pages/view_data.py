@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from assemblies.report.figures import amount, solid_words
-from parts.lengths import LengthUnit
+from parts.lengths import LengthUnit, gauge_length
 
 __all__ = ["view_data"]
 
@@ -38,7 +38,7 @@ def view_data(report: Report, unit: LengthUnit) -> dict[str, Any] | None:
             {"id": s["id"], "a": s["a"], "b": s["b"], "at": _metres(s["centre"]), "level": _level(s)}
             for s in report["fit"]["seams"]
         ],
-        "marks": [*_seam_marks(report["fit"]), *_hit_marks(report)],
+        "marks": [*_seam_marks(report["fit"], unit), *_hit_marks(report)],
     }
 
 
@@ -61,12 +61,12 @@ def _level(seam: Report) -> str:
     return "stop" if not seam["goes_in"] else str(seam["seals"])
 
 
-def _seam_marks(fit: Report) -> Iterator[dict[str, Any]]:
+def _seam_marks(fit: Report, unit: LengthUnit) -> Iterator[dict[str, Any]]:
     captive = {seam: loop["piece"] for loop in fit.get("loops", ()) for seam in loop["seams"]}
     for s in fit["seams"]:
         if _level(s) == "ok":
             continue
-        most, over = f"{s['gap']['max']:.2f} mm", f"{-s['gap']['min']:.2f} mm"
+        most, over = gauge_length(s["gap"]["max"], unit), gauge_length(-s["gap"]["min"], unit)
         said, red = [], []
         if not s["goes_in"]:
             said.append(f"may not go in, up to {over} too large")

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from assemblies.motion.curves import Curve, Panel
 from assemblies.packet.ink.primitives import Layer, Line, Polyline, Primitive, Text, text_width_mm
 from assemblies.packet.ink.svg import svg
+from assemblies.report.panels import Curve, Panel
 
 __all__ = ["plot_svg", "ticks"]
 

@@ -11,6 +11,8 @@ from assemblies.report.blocks import Section
 from assemblies.report.found import at_steps, shown_findings
 from assemblies.report.sections import TAKEN, taken_words
 from assemblies.report.terminal.console import section_text
+from parts.in_unit import said_in
+from parts.lengths import LengthUnit
 
 __all__ = ["fit_text", "hold_text", "move_text", "summary"]
 
@@ -39,71 +41,80 @@ def verdict_text(report: dict[str, Any]) -> str:
     return text + ("\n`seamwright make` runs every check." if "not-run" in report["checks"].values() else "")
 
 
-def findings_text(report: dict[str, Any], *steps: str) -> str:
+def findings_text(report: dict[str, Any], unit: LengthUnit, *steps: str) -> str:
     """What is said: what, why, what to do, by whose rule; of the usual cautions those of some stations of work."""
     lines = [
         textwrap.fill(str(f), 80, subsequent_indent="     ", break_on_hyphens=False)
-        for f in shown_findings(report, *steps)
+        for f in shown_findings(report, *steps, unit=unit)
     ]
     rest = [f for f in at_steps(report) if f.step not in steps]
-    if rest:
-        where = " and ".join(dict.fromkeys({"cut": "cutting", "use": "use"}[f.step] for f in rest))
-        lines.append(f"The usual cautions ({len(rest)}) are in the packet, with the steps for {where}.")
+    usual = [f for f in rest if f.step != "method"]
+    if usual:
+        where = " and ".join(dict.fromkeys({"cut": "cutting", "use": "use"}[f.step] for f in usual))
+        lines.append(f"The usual cautions ({len(usual)}) are in the packet, with the steps for {where}.")
+    if len(rest) > len(usual):
+        many = len(rest) - len(usual)
+        lines.append(f"Notes on method ({many}) that change no result are in the packet, before its sources.")
     return "\n".join(lines)
 
 
-def taken_text(report: dict[str, Any], unit: Any, *, every: bool = False) -> str:
+def taken_text(report: dict[str, Any], unit: LengthUnit, *, every: bool = False) -> str:
     """What is taken because the order does not say it, in one paragraph; with `every` a line each, with what depends on it."""
     said = [(*taken_words(one, unit), one) for one in report.get("taken", ())]
     if not said:
         return ""
     if not every:
         return textwrap.fill(f"{TAKEN}: {'; '.join(f'{what}: {value}' for what, value, _ in said)}.", 80)
-    lines = [f"{what}: {value}. Affects: {one['why']}. Set it with {one['say']}." for what, value, one in said]
+    lines = [
+        f"{what}: {value}. Affects: {said_in(one['why'], unit)}. Set it with {one['say']}." for what, value, one in said
+    ]
     return "\n".join([f"{TAKEN}:", *(textwrap.fill(line, 80, subsequent_indent="  ") for line in lines)])
 
 
-def _reach(mm: float | None) -> str:
-    return "" if mm is None else f"bolt at most {mm:.1f} mm into the plate, "
+def _reach(mm: float | None, unit: LengthUnit) -> str:
+    return "" if mm is None else said_in(f"bolt at most {mm:.1f} mm into the plate, ", unit)
 
 
-def move_text(report: dict[str, Any], unit: Any, shown: Iterable[Section]) -> str:
+def move_text(report: dict[str, Any], unit: LengthUnit, shown: Iterable[Section]) -> str:
     """What `move` prints."""
     told = [section_text(one) for one in shown if one.id == "motion"]
-    blocks = [verdict_text(report), *told, findings_text(report, "use"), taken_text(report, unit)]
+    blocks = [verdict_text(report), *told, findings_text(report, unit, "use"), taken_text(report, unit)]
     return "\n\n".join(block for block in blocks if block)
 
 
-def plates_text(report: dict[str, Any]) -> str:
+def plates_text(report: dict[str, Any], unit: LengthUnit) -> str:
     """Longest bolt and torque of each kind of plate."""
     found: dict[tuple[str, float | None, float], list[str]] = {}
     for row in report["strength"]["threads"]:
         if row.get("torque_Nm") is not None:
             found.setdefault((row["thread"], row["longest_bolt"], row["torque_Nm"]), []).append(row["plate"])
     lines = [
-        f"{', '.join(names)}: {thread}, {_reach(reach)}tighten to at most {torque:.{1 if torque >= 0.95 else 2}f} N m."
+        f"{', '.join(names)}: {thread}, {_reach(reach, unit)}tighten to at most {torque:.{1 if torque >= 0.95 else 2}f} N m."
         for (thread, reach, torque), names in found.items()
     ]
     return "\n".join(textwrap.fill(line, 80) for line in lines)
 
 
-def fit_text(report: dict[str, Any], unit: Any, shown: Iterable[Section]) -> str:
+def fit_text(report: dict[str, Any], unit: LengthUnit, shown: Iterable[Section]) -> str:
     """What `fit` prints: `shown` are the sections of the checks that it asks."""
     told = [section_text(one) for one in shown if one.id == "pieces" or one.station == "dry-fit"]
     blocks = [verdict_text(report), *told]
     if report["fit"].get("interferences") is None:
         blocks.append("The solids were not compared.")
-    blocks += [findings_text(report), taken_text(report, unit)]
+    blocks += [findings_text(report, unit), taken_text(report, unit)]
     return "\n\n".join(block for block in blocks if block)
 
 
-def hold_text(report: dict[str, Any], unit: Any, shown: Iterable[Section], *, every: bool = False) -> str:
+def hold_text(report: dict[str, Any], unit: LengthUnit, shown: Iterable[Section], *, every: bool = False) -> str:
     """What `hold` prints: of each case what is used most, or with `every` all."""
     told = [section_text(one, every=every) for one in shown if one.station == "plan" and one.id not in _TOLD]
     blocks = [verdict_text(report), *told]
     if report.get("strength"):
-        blocks += ["" if every else "Most used of each case; --all prints all.", plates_text(report)]
-    blocks += [findings_text(report, "use"), taken_text(report, unit, every=every)]
+        blocks += ["" if every else "Most used of each case; --all prints all.", plates_text(report, unit)]
+    blocks += [
+        findings_text(report, unit, "use", *(("method",) if every else ())),
+        taken_text(report, unit, every=every),
+    ]
     blocks.append(_DEFER if "liquid" in report else _DECIDES)
     return "\n\n".join(block for block in blocks if block)
 
@@ -118,8 +129,8 @@ _DEFER = textwrap.fill(
 )
 
 
-def summary(report: dict[str, Any], unit: Any, shown: Iterable[Section]) -> str:
+def summary(report: dict[str, Any], unit: LengthUnit, shown: Iterable[Section]) -> str:
     """What `make` prints."""
     pieces = [section_text(one) for one in shown if one.id == "pieces"]
-    blocks = [verdict_text(report), *pieces, findings_text(report), taken_text(report, unit)]
+    blocks = [verdict_text(report), *pieces, findings_text(report, unit), taken_text(report, unit)]
     return "\n\n".join(block for block in blocks if block)

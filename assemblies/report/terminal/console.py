@@ -97,7 +97,8 @@ def _said(block: Block, *, every: bool) -> str:
 
 def _remark(one: Remark) -> str:
     do = f" Do: {one.do}." if one.do else ""
-    return f"{one.level} {one.where}: {one.text}.{do}" + (f" [{one.source}]" if one.source else "")
+    where = f" {one.where}" if one.where else ""
+    return f"{one.level}{where}: {one.text}.{do}" + (f" [{one.source}]" if one.source else "")
 
 
 def _bars(block: Bars, *, every: bool) -> str:

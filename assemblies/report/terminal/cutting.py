@@ -8,6 +8,7 @@ from typing import Any
 
 from assemblies.report.terminal.answers import findings_text
 from assemblies.report.terminal.console import WIDE, table
+from parts.in_unit import said_in
 from parts.lengths import LengthUnit, write_length
 
 __all__ = ["cut_text", "rack_text", "steps_text"]
@@ -16,16 +17,16 @@ __all__ = ["cut_text", "rack_text", "steps_text"]
 def cut_text(report: dict[str, Any]) -> str:
     """What `cut` prints."""
     cutting, nesting = report.get("cutting"), report.get("nesting")
+    unit: LengthUnit = (cutting or nesting or {"units": "mm"})["units"]
     blocks = [_head(report), _not_whole(report)]
     if cutting:
-        blocks += [sheets_text(cutting), _tools(cutting), steps_text(cutting), _edges(cutting)]
-    unit: LengthUnit = cutting["units"] if cutting else "mm"
+        blocks += [sheets_text(cutting), _tools(cutting, unit), steps_text(cutting), _edges(cutting)]
     if nesting:
-        blocks += [_nests(nesting, unit), _tools(nesting)]
+        blocks += [_nests(nesting, unit), _tools(nesting, unit)]
     blocks.append(_rests([sheet for section in (cutting, nesting) if section for sheet in section["sheets"]], unit))
     if "cost" in report:
         blocks.append(_cost(report["cost"]))
-    blocks.append(findings_text(report, "cut"))
+    blocks.append(findings_text(report, unit, "cut"))
     return "\n\n".join(block for block in blocks if block)
 
 
@@ -61,8 +62,7 @@ def sheets_text(cutting: dict[str, Any]) -> str:
         f"Of the sheet {share['pieces']:.1f} % parts, {share['offcuts']:.1f} % offcuts, {share['kerf']:.1f} % chips, "
         f"{share['waste']:.1f} % waste. {cutting['mass']:.1f} kg to fetch."
     )
-    for row in cutting["proven"]:
-        lines.append(f"{row['sheet']}, {'proven best' if row['best'] else 'not proven best'}: {row['text']}.")
+    lines += _proven(cutting)
     if cutting["price"] is not None:
         lines.append(f"Price of the sheets: {cutting['price']:.2f}.")
     if any("." in placed["name"] for sheet in cutting["sheets"] for placed in sheet["placed"]):
@@ -70,11 +70,11 @@ def sheets_text(cutting: dict[str, Any]) -> str:
     return "\n".join([lines[0], *(textwrap.fill(line, WIDE) for line in lines[1:])])
 
 
-def _tools(section: dict[str, Any]) -> str:
+def _tools(section: dict[str, Any], unit: LengthUnit) -> str:
     out = []
     for row in section["processes"]:
         text = f"By {row['process']}: {', '.join(row['parts'])}. {row['tool']}. {row['caution']}. [{row['source']}]"
-        out.append(textwrap.fill(text, WIDE, subsequent_indent="   "))
+        out.append(textwrap.fill(said_in(text, unit), WIDE, subsequent_indent="   "))
     return "\n".join(out)
 
 
@@ -122,7 +122,16 @@ def _nests(nesting: dict[str, Any], unit: LengthUnit) -> str:
             count = len(sheet["offcuts"])
             text += f"; once the parts are out, saw {count} offcut{'s' if count > 1 else ''} square"
         lines.append(textwrap.fill(text, WIDE, subsequent_indent="     "))
+    lines += [textwrap.fill(line, WIDE) for line in _proven(nesting)]
     return "\n".join(["Nested for router or laser (paths: `seamwright make`):", *lines])
+
+
+def _proven(section: dict[str, Any]) -> list[str]:
+    """Of each sort of sheet whether fewer or cheaper ones would do."""
+    return [
+        f"{row['sheet']}, {'proven best' if row['best'] else 'not proven best'}: {row['text']}."
+        for row in section["proven"]
+    ]
 
 
 def _cost(cost: dict[str, Any]) -> str:

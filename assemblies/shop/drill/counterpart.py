@@ -14,13 +14,13 @@ from assemblies.design import Design
 from assemblies.design.model import Fastener, Placed
 from assemblies.report.blocks import Block, Report, Rows
 from assemblies.report.check import Check, Checked, Made, SectionOf
-from parts.lengths import LengthUnit, mark_length
+from parts.lengths import LengthUnit, dial_length, write_named
 from parts.shape.outline import Circle
 from parts.shape.spots import spots_of
 from parts.stock.thread import clearance, thread
 from parts.vectors import Vector, cross, dot
 
-__all__ = ["COUNTERPART", "Counterpart", "Counterparts", "OtherHole", "counterparts", "template_names"]
+__all__ = ["COUNTERPART", "Counterpart", "Counterparts", "OtherHole", "counterparts", "hole_words", "template_names"]
 
 _FACES: Final = {(0, 0, -1): "bottom", (0, 0, 1): "top", (-1, 0, 0): "left", (1, 0, 0): "right", (0, -1, 0): "front",
                  (0, 1, 0): "back"}  # fmt: skip
@@ -164,14 +164,25 @@ def template_names(every: Sequence[Counterpart]) -> list[str]:
     ]
 
 
+def hole_words(diameter_mm: float, unit: LengthUnit) -> str:
+    """How wide a hole of the other part is drilled: a drill's size where it is one in this unit.
+
+    >>> hole_words(7.14375, "in"), hole_words(5.5, "mm"), hole_words(5.5, "in")
+    ('9/32 in', '5.5 mm', '0.217 in')
+    """
+    named = write_named(diameter_mm, unit)
+    return named if named.endswith(unit) else dial_length(diameter_mm, unit)
+
+
 def _blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     for one in report.get("counterparts", ()):
         yield Rows(
             title=f"What {', '.join(one['plates'])} {'is' if len(one['plates']) == 1 else 'are'} bolted to",
             header=("right", "up", "hole"),
             rows=[
-                (mark_length(h["at"][0], unit), mark_length(h["at"][1], unit),
-                 f"{h['thread']} tapped" if h["made"] == "tapped" else f"{h['diameter']:g} mm, clear of {h['thread']}")
+                (*(dial_length(at, unit) for at in h["at"]),
+                 f"{h['thread']} tapped" if h["made"] == "tapped"
+                 else f"{hole_words(h['diameter'], unit)}, clear of {h['thread']}")
                 for h in one["holes"]
             ],
             right="rrl",

@@ -198,7 +198,7 @@ def _size(sheet: DrillSheet, row: DrillRow) -> Iterator[Finding]:
     elif abs(row.drill_error_mm) > drilling_rule("same_drill"):
         yield Finding(
             level="care", check="drill", where=sheet.piece.name,
-            why=f"{_where(row)}: the nearest drill, {row.drill.label}, is {row.drill_error_mm:+.2f} mm off",
+            why=f"{_where(row)}: the nearest, the {row.drill.label} drill, is {row.drill_error_mm:+.2f} mm off",
             do="ask for the size of a real drill (seamwright show drills)", source=drilling_source("same_drill"),
         )  # fmt: skip
 

@@ -59,7 +59,7 @@ def stack_of(design: Design, fastener: Fastener, clamped_mm: float) -> Stack:
     piece = design.instance(fastener.piece).piece
     least = rule("engagement_min") * screw.major_mm
     layers = tuple(_layers(design, fastener, ends, clamped_mm))
-    if piece.role != "mount":  # through a lid into a strip
+    if _passes(piece, ends):  # through a lid into a strip
         return Stack(layers=layers, reach_mm=None, threaded_mm=rule("engagement_good") * screw.major_mm, least_mm=least)
     if ends == "counterpart":
         return Stack(layers=layers, reach_mm=None, threaded_mm=least, least_mm=least)
@@ -84,7 +84,7 @@ def _layers(design: Design, fastener: Fastener, ends: Ends, clamped_mm: float) -
     passed = fastener.through[:at]
     sealed = fastener.sealed or (passed and mine.role == "mount")
     yield Layer(what="sealing washer", mm=figure("seal").value) if sealed else Layer(what="washer", mm=washer_mm(size))
-    if mine.role != "mount":
+    if _passes(mine, ends):
         yield Layer(what=mine.name, mm=mine.thickness_mm)
         return
     rig = Layer(what="what it is bolted to", mm=clamped_mm)
@@ -98,8 +98,14 @@ def _layers(design: Design, fastener: Fastener, ends: Ends, clamped_mm: float) -
         yield Layer(what=f"floor of {mine.name}", mm=mine.thickness_mm - mine.pockets[0].depth_mm)
     elif ends == "nut":
         yield Layer(what=mine.name, mm=mine.thickness_mm)
-        yield rig
+        if passed:
+            yield rig
         yield Layer(what="washer", mm=washer_mm(size))
+
+
+def _passes(piece: Piece, ends: Ends) -> bool:
+    """Whether a bolt goes through what it is listed with, and into another piece of the whole."""
+    return piece.role != "mount" and ends == "thread" and not any(hole.thread for hole in piece.holes)
 
 
 def _once(names: tuple[str, ...], pieces: Mapping[str, Piece]) -> Iterator[str]:

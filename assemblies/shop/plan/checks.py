@@ -56,7 +56,7 @@ def _taken(order: Order) -> Iterator[Taken]:
 def _rows(made: Made, plan: CuttingPlan) -> Rows:
     from assemblies.shop.plan.rows import cutting_section, nesting_section
 
-    return {"cutting": cutting_section(plan, made.order.units), "nesting": nesting_section(plan)}
+    return {"cutting": cutting_section(plan, made.order.units), "nesting": nesting_section(plan, made.order.units)}
 
 
 PLAN: Final = Check(

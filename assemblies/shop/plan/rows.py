@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from assemblies.report.check import Rows
 from assemblies.shop.layout.job import NM_PER_MM
@@ -17,9 +18,12 @@ from assemblies.shop.plan.rack_after import Nested
 from assemblies.shop.saw.model import Blank, SawPlan, SawStep
 from assemblies.shop.saw.words import say_plan, say_step
 from assemblies.shop.stock.process import ProcessUse, process_uses
-from assemblies.shop.stock.rack import Rack
+from assemblies.shop.stock.rack import Rack, Slot
 from parts.lengths import LengthUnit
 from parts.stock.material import material
+
+if TYPE_CHECKING:
+    from assemblies.shop.nest.model import Nest
 
 __all__ = ["CutLabel", "cutting_section", "labels", "nesting_section", "proposed_rack"]
 
@@ -193,7 +197,7 @@ def _line_at(step: SawStep) -> float:
     return (start + end) / 2.0 / NM_PER_MM
 
 
-def nesting_section(plan: CuttingPlan) -> Rows | None:
+def nesting_section(plan: CuttingPlan, unit: LengthUnit) -> Rows | None:
     """The report's `nesting`: what router and laser cut; None where nothing is."""
     if not plan.nests:
         return None
@@ -202,8 +206,26 @@ def nesting_section(plan: CuttingPlan) -> Rows | None:
         "sheets": [_nested(one, number) for number, one in enumerate(plan.after.nested, 1)],
         "labels": labels(nested),
         "processes": _processes(nested),
+        "proven": [_nest_proven(nest, slots, nested, unit) for nest, slots in plan.nests if nest.sheets],
+        "units": unit,
         "complete": not plan.faults,
     }
+
+
+def _nest_proven(nest: Nest, slots: Sequence[Slot], nested: Sequence[CutItem], unit: LengthUnit) -> Rows:
+    """Whether fewer sheets could hold one nest."""
+    from assemblies.shop.nest.least import least_sheets
+    from assemblies.shop.nest.model import NestStock
+
+    pieces = [placed.piece for sheet in nest.sheets for placed in sheet.placed]
+    stock = [NestStock(name=s.label, width_mm=s.width_mm, height_mm=s.height_mm) for s in slots]
+    used, least = len(nest.sheets), least_sheets(pieces, stock, nest.sheets[0].spec)
+    text = "no nest needs fewer sheets" if used == least else f"it takes {used} sheets, and no nest fewer than {least}"
+    words = next(item.sheet_words for item in nested if item.piece == pieces[0])
+    return {
+        "sheet": f"{words}, {nest.sheets[0].spec.process}", "best": used == least, "sheets": used, "least": least,
+        "text": text,
+    }  # fmt: skip
 
 
 def _nested(one: Nested, number: int) -> Rows:

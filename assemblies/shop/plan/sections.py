@@ -36,6 +36,8 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Figures(items=[*_shares(cutting["balance"]), fetch, *map(_proven, cutting["proven"])])
     for index, sheet in enumerate(nesting.get("sheets", ()), start=1):
         yield from _nest(sheet, index, unit)
+    if nesting.get("proven"):
+        yield Figures(items=[*map(_proven, nesting["proven"])])
     if cutting.get("edges"):
         yield _edges(cutting["edges"], unit)
     labels = piece_labels(report, unit)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from assemblies.design.mass import Body
 from assemblies.design.model import Placed
+from parts.shape.piece import Pocket
 from parts.stock.material import Material, Stay
 from parts.vectors import Vector
 
@@ -25,6 +26,9 @@ class Bolted:
         seat_mm: width and height of what it lies on, about the bolts' middle; None: just the bolts.
         away: the way in the world in which what is carried leaves what carries it.
         face_mm: the face it lies on, in the plate's own thickness.
+        slot_mm: travel of slots along the plate's x; 0: round holes.
+        at: the bolts stand at the slots' middles (0), or at their lesser (-1) or greater (1) end.
+        pocket: behind its first bolt, where metal is let in.
         refits, locked: how often it is taken off; whether its bolts cannot turn loose.
     """
 
@@ -39,6 +43,17 @@ class Bolted:
     face_mm: float
     refits: int
     locked: bool
+    slot_mm: float = 0.0
+    at: int = 0
+    pocket: Pocket | None = None
+
+    @property
+    def placings(self) -> tuple[Bolted, ...]:
+        """The same with its bolts at the middles and at both ends of its slots."""
+        if not self.slot_mm or self.at:
+            return (self,)
+        shifts = [(at, at * self.slot_mm / 2.0) for at in (0, -1, 1)]
+        return tuple(replace(self, at=at, places=tuple((x + by, y) for x, y in self.places)) for at, by in shifts)
 
     @property
     def middle(self) -> tuple[float, float]:

@@ -15,11 +15,13 @@ from assemblies.strength.mount.given import Bolted
 from assemblies.strength.plates.basis import Array
 from parts.findings import NotCovered, SeamwrightError
 from parts.shape.piece import Hole
+from parts.shape.slot import Slot
 from parts.shape.spots import Spot
 from parts.shape.tapped import tapped_hole
+from parts.stock.thread import thread
 from parts.vectors import Vector, cross, dot
 
-__all__ = ["BoltUse", "Bond", "BondUse", "bolt_use", "bond_use"]
+__all__ = ["BoltUse", "Bond", "BondUse", "bolt_use", "bond_use", "torque_arm"]
 
 _HEAD = 1.5  # width of a head or washer in diameters of its hole, as in `bonds.bolts`
 
@@ -35,7 +37,9 @@ class BoltUse:
     use: float
 
 
-def bolt_use(side: Bolted, carried: Body, pull: Vector, limit: float, bent: Sequence[float] = ()) -> BoltUse:
+def bolt_use(
+    side: Bolted, carried: Body, pull: Vector, limit: float, for_good: float, bent: Sequence[float] = ()
+) -> BoltUse:
     """The bolts of one side under a pull on what they carry.
 
     Pulls: the larger of those of a rigid plate that pivots on its heel, of one on a bed that only pushes, and of the bent plate
@@ -43,7 +47,7 @@ def bolt_use(side: Bolted, carried: Body, pull: Vector, limit: float, bent: Sequ
 
     Args:
         carried: what is pulled, N per (kg m/s2), at its centre.
-        limit: what the sheet may bear in this case, MPa.
+        limit: what the sheet may bear in this case, MPa. for_good: what it may for good, to which it is tightened.
         bent: pulls of the bolts as the plate bends between them, where known.
 
     Raises:
@@ -69,12 +73,16 @@ def bolt_use(side: Bolted, carried: Body, pull: Vector, limit: float, bent: Sequ
     tension = tension + max(dot(force, away), 0.0) / len(places)  # type: ignore[arg-type]
     if len(bent):
         tension = np.maximum(tension, bent)
-    hole = _hole(side)
-    spot, alone = Spot(x_mm=hole.x_mm, y_mm=hole.y_mm, hole=hole), heads.Bolted()
-    found = heads.held(spot, side.plate.piece.thickness_mm, alone, limit)
+    spot, alone = _spot(side), heads.Bolted(screw_mm=thread(side.thread).major_mm)
+    thick = side.plate.piece.thickness_mm
+    found = heads.held(spot, thick, alone, limit)
     shear = np.array([math.hypot(*one) for one in shared.shares])
     bearing = shear * heads.bearing_mpa(spot, 1.0, found.length_mm, alone)
     use = tension / max(found.pull_n, 1e-6) + bearing / limit
+    if side.slot_mm:  # across it its side bears, whatever friction does; along it friction alone holds
+        clamp = heads.held(spot, thick, alone, for_good).pull_n
+        slides = np.array([heads.slide_n(clamp, one) for one in tension.tolist()])
+        use = np.maximum(use, np.abs([one[0] for one in shared.shares]) / np.maximum(slides, 1e-6))
     k = int(np.argmax(use))
     return BoltUse(
         pull_n=float(tension[k]), shear_n=float(shear[k]), holds_n=found.pull_n, bearing_mpa=float(bearing[k]),
@@ -111,11 +119,21 @@ def _lifted(along: Sequence[float], moment: float, half: float, width: float, ho
     return np.maximum(heel, bed)
 
 
-def _hole(side: Bolted) -> Hole:
+def torque_arm(side: Bolted, for_good: float) -> float:
+    """What thread or head holds for good, times the bolt's diameter, N mm."""
+    screw = thread(side.thread).major_mm
+    return heads.held(_spot(side), side.plate.piece.thickness_mm, heads.Bolted(screw_mm=screw), for_good).pull_n * screw
+
+
+def _spot(side: Bolted) -> Spot:
     x, y = side.places[0]
+    if side.slot_mm:
+        return Spot(
+            x_mm=x, y_mm=y, slot=Slot(x_mm=x, y_mm=y, width_mm=side.hole_mm, travel_mm=side.slot_mm, along_rad=0.0)
+        )
     if side.tapped:
-        return tapped_hole(x, y, side.thread)
-    return Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=side.hole_mm)
+        return Spot(x_mm=x, y_mm=y, hole=tapped_hole(x, y, side.thread))
+    return Spot(x_mm=x, y_mm=y, hole=Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=side.hole_mm), pocket=side.pocket)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,14 +14,18 @@ from assemblies.strength.bonds.allowed import factor_of
 from assemblies.strength.mount.beams import gusset_section, standoff_tower
 from assemblies.strength.mount.given import Bolted, Mount
 from assemblies.strength.mount.joints import Bond
-from assemblies.strength.sheets.given import Attached, Held, Rib, SheetLoad, Spot
+from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
 from assemblies.strength.sheets.sheet import SheetResult, sheet
+from parts.shape.outline import Circle, Loop, Outline
+from parts.shape.piece import Piece
+from parts.stock.thread import thread
 from parts.vectors import Vector, dot
 
 __all__ = ["Part", "bonds_of", "depth_of", "parts_of", "standing_on", "sways_of"]
 
 _UNITS = tuple(SheetLoad(pull=tuple(1000.0 * (k == i) for k in range(3))) for i in range(3))  # type: ignore[arg-type]
 _HEAD = 1.5
+_WASHER = 2.0  # as in `bonds.heads`
 _RIB_PLACES = 9
 _SETTLED = 0.06  # what is in doubt is added to every figure (`Reading.safe`)
 _Line = tuple[tuple[float, float], ...]
@@ -48,9 +52,9 @@ class Part:
         fu, fv, _ = (self.carried.mass_kg * one for one in self.weights(pull))
         cu, cv, _ = self.plate.local(self.carried.centre_mm)
         turn = abs((cu - self.middle[0]) * fv - (cv - self.middle[1]) * fu)
-        across, along = _net(width, [(h.x_mm, h.y_mm, h.bore_mm) for h in piece.holes], 0), _net(
-            height, [(h.x_mm, h.y_mm, h.bore_mm) for h in piece.holes], 1
-        )  # fmt: skip
+        openings = [(h.x_mm, h.y_mm, h.bore_mm) for h in piece.holes]
+        openings += [_about(loop) for loop in (*piece.outline.inner, *(pocket.outline for pocket in piece.pockets))]
+        across, along = _net(width, openings, 0), _net(height, openings, 1)
         least = min(across, along)
         if least <= 0.0:
             return math.inf
@@ -64,6 +68,12 @@ class Part:
         cu, cv, _ = self.plate.local(self.carried.centre_mm)
         high = pw - self.plate.piece.thickness_mm / 2.0
         return ry * high, -rx * high, w + rx * (pv - cv) - ry * (pu - cu)
+
+
+def _about(loop: Loop | Circle) -> tuple[float, float, float]:
+    """The round hole that takes an opening."""
+    x0, y0, x1, y1 = loop.bounds_mm
+    return (x0 + x1) / 2.0, (y0 + y1) / 2.0, max(x1 - x0, y1 - y0)
 
 
 def _net(size: float, holes: Iterable[tuple[float, float, float]], k: int) -> float:
@@ -103,15 +113,33 @@ def _bent(mount: Mount, plate: Placed, held: list[Held], at: tuple[Spot | _Line,
         inertia_kg_mm2=(own[0], own[1]), twist=twist,
     )  # fmt: skip
     result = sheet(
-        plate.piece.profile, plate.piece.thickness_mm, mount.material.modulus_mpa, mount.material.poisson,
-        held=held, loads=_UNITS, bodies=[body], ribs=ribs, density_kg_m3=plate.piece.stock.density_kg_m3, vibrates=True,
+        _cut(plate.piece), plate.piece.thickness_mm, mount.material.modulus_mpa, mount.material.poisson,
+        held=held, loads=_UNITS, bodies=[body], ribs=ribs,
+        recesses=[Recess(outline=p.outline, left_mm=plate.piece.thickness_mm - p.depth_mm) for p in plate.piece.pockets],
+        density_kg_m3=plate.piece.stock.density_kg_m3, vibrates=True,
         joint_mm=plate.piece.thickness_mm / 2.0, settled=_SETTLED,
     )  # fmt: skip
     return Part(plate=plate, result=result, carried=carried, middle=middle)
 
 
+def _cut(piece: Piece) -> Outline:
+    """Its outline with every bore: one before a pocket goes through what the pocket leaves."""
+    bores = tuple(Circle(h.x_mm, h.y_mm, h.bore_mm / 2.0) for h in piece.holes if piece.pockets and h.kind == "blind")
+    return replace(piece.profile, inner=(*piece.profile.inner, *bores))
+
+
+def _beside(side: Bolted) -> tuple[Spot, ...]:
+    """What a washer of two diameters presses on beside a slot: a spot on either side, in the middle of what it covers there."""
+    slot = side.hole_mm / 2.0
+    reach = max(_WASHER * thread(side.thread).major_mm / 2.0, _HEAD * slot)
+    off, radius = (slot + reach) / 2.0, 0.4 * (reach - slot)
+    return tuple(Spot(x_mm=x, y_mm=y + way * off, radius_mm=radius) for x, y in side.places for way in (-1.0, 1.0))
+
+
 def _spots(side: Bolted) -> tuple[Spot, ...]:
     """The bolts of a side: at their holes' edges; a row of them, or one, clamps the plate under its heads instead."""
+    if side.slot_mm:
+        return _beside(side)
     places = np.array(side.places)
     row = np.linalg.matrix_rank(places - places.mean(axis=0), tol=0.1) < 2
     bores = {(round(h.x_mm, 6), round(h.y_mm, 6)): h.bore_mm for h in side.plate.piece.holes}

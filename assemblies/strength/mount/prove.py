@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
-from assemblies.strength.bonds.allowed import allowed_stress
+from assemblies.strength.bonds.allowed import allowed_stress, factor_of
 from assemblies.strength.mount.beams import gusset_section
 from assemblies.strength.mount.given import Bolted, Mount, Pull
-from assemblies.strength.mount.joints import BoltUse, bolt_use, bond_use
+from assemblies.strength.mount.joints import BoltUse, bolt_use, bond_use, torque_arm
 from assemblies.strength.mount.parts import Part, bonds_of, depth_of, parts_of, standing_on, sways_of
 from assemblies.strength.mount.pulls import amplified, pulls
 from assemblies.strength.plates.limits import BEYOND, COARSE
 from parts.findings import NotCovered
+from parts.stock.material import Stay
 from parts.vectors import Vector
 
 __all__ = ["APART", "MountProof", "MountUse", "prove"]
@@ -42,7 +43,8 @@ class MountUse:
 
 @dataclass(frozen=True, kw_only=True)
 class MountProof:
-    """The uses, worst first; the first frequency and its part of the shake's; the sag of the prop for good."""
+    """The uses, worst first; the first frequency and its part of the shake's; the sag of the prop for good; the torque to which
+    each side's bolts are tightened at most, N m: it stays in the sheet for good."""
 
     uses: tuple[MountUse, ...]
     frequency_hz: float
@@ -50,6 +52,7 @@ class MountProof:
     sag_mm: float
     sag_allowed_mm: float
     bolts: tuple[tuple[str, str, BoltUse], ...]
+    torques: tuple[tuple[str, str, float], ...]
 
 
 def prove(mount: Mount) -> MountProof:
@@ -59,13 +62,13 @@ def prove(mount: Mount) -> MountProof:
         NotCovered: where the method ends: resonance, one bolt under a turn, a bow of several thicknesses, stress that does not
             settle.
     """
-    parts = parts_of(mount)
+    parts = [part for rig in mount.rig.placings for part in parts_of(replace(mount, rig=rig))]
     frequency = _frequency(mount, parts)
     felt = amplified(mount.moves.shake, frequency)
     every, bolts, sag = [], [], 0.0
     for pull in pulls(mount.moves, felt):
         for side in (mount.rig, mount.held):
-            found = _bolts(mount, parts, side, pull)
+            found = max((_bolts(mount, parts, one, pull) for one in side.placings), key=lambda one: one.use)
             bolts.append((pull.name, side.side, found))
             every.append(_bolt_row(side, pull, found))
         every += list(_plates(mount, parts, pull))
@@ -78,8 +81,17 @@ def prove(mount: Mount) -> MountProof:
         every.append(_row("moving", "whole", "shaken", APART * mount.moves.shake, frequency, "Hz"))
     return MountProof(
         uses=tuple(sorted(every, key=lambda one: -one.use)), frequency_hz=frequency, felt=felt, sag_mm=sag,
-        sag_allowed_mm=allowed_sag, bolts=tuple(bolts),
+        sag_allowed_mm=allowed_sag, bolts=tuple(bolts), torques=tuple(_torque(mount, s) for s in (mount.rig, mount.held)),
     )  # fmt: skip
+
+
+def _torque(mount: Mount, side: Bolted) -> tuple[str, str, float]:
+    """T = K F d (as `bonds.bolts.tightening_torque_nm`)."""
+    return (
+        side.side,
+        side.thread,
+        factor_of("bolt_nut_factor") * torque_arm(side, _limit_for(mount, "permanent")) / 1000.0,
+    )
 
 
 def _row(case: str, where: str, what: str, value: float, allowed: float, unit: str) -> MountUse:
@@ -87,7 +99,7 @@ def _row(case: str, where: str, what: str, value: float, allowed: float, unit: s
 
 
 def _bolt_row(side: Bolted, pull: Pull, found: BoltUse) -> MountUse:
-    what = f"{side.thread} {'thread' if side.tapped else 'head'}"
+    what = f"{side.thread} {'thread' if side.tapped else 'metal let in' if side.pocket else 'slot' if side.slot_mm else 'head'}"
     return MountUse(
         case=pull.name, where=f"{side.side} bolts in {side.plate.name}", what=what, value=found.pull_n, allowed=found.holds_n,
         unit="N", use=found.use,
@@ -124,12 +136,16 @@ def _see_settled(part: Part) -> None:
 
 
 def _limit(mount: Mount, pull: Pull, joint: float = 1.0) -> float:
-    return allowed_stress(mount.material, pull.duration, joint=joint, factor=mount.rules.factor).value
+    return _limit_for(mount, pull.duration, joint)
+
+
+def _limit_for(mount: Mount, duration: Stay, joint: float = 1.0) -> float:
+    return allowed_stress(mount.material, duration, joint=joint, factor=mount.rules.factor).value
 
 
 def _bolts(mount: Mount, parts: Sequence[Part], side: Bolted, pull: Pull) -> BoltUse:
     """The worst of a side's bolts in all the ways of a pull."""
-    limit = _limit(mount, pull)
+    limit, for_good = _limit(mount, pull), _limit_for(mount, "permanent")
     above = [n for n in mount.placed if n != "base"] if side.side == "rig" else []
     names = (*above, side.plate.name) if side.side == "rig" else ()
     carried = standing_on(mount, *names)
@@ -140,9 +156,9 @@ def _bolts(mount: Mount, parts: Sequence[Part], side: Bolted, pull: Pull) -> Bol
         for (
             part
         ) in rig:  # what bends between the bolts pulls on them by itself; the sheet's own z looks away from the rig
-            found = -part.result.pulls(part.weights(way))
+            found = -part.result.pulls(part.weights(way)).reshape(len(side.places), -1).sum(axis=1)
             bent = [max(a, b) for a, b in zip(bent or [0.0] * len(found), found.tolist(), strict=True)]
-        one = bolt_use(side, carried, way, limit, bent if len(bent) == len(side.places) else ())
+        one = bolt_use(side, carried, way, limit, for_good, bent)
         if worst is None or one.use > worst.use:
             worst = one
     assert worst is not None

@@ -41,7 +41,10 @@ def prove(
     proof = _worst_each(tank.all(cases, orders))
     found = tank.all(probes, orders[-1:])
     probed = {case.name: by_place(one.everything) for case, one in zip(probes, found, strict=True)}
-    said = merged((*_unsettled(proof), *doubts(proof)))
+    panels = {use.piece: 0.0 for use in proof.uses}
+    for use in proof.uses:
+        panels[use.piece] = max(panels[use.piece], use.use)
+    said = merged((*_unsettled(proof), *doubts(proof)), panels)
     return replace(proof, findings=(*said, *pad_findings(tank.groups)), probed=probed)
 
 

@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import Literal
 
 from assemblies.design.model import Design
 from assemblies.strength.bonds.allowed import factor_source
@@ -36,17 +37,28 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
 _TAKEN = "nothing: the stress is already increased by that much"
 
 
-def merged(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+def merged(findings: Iterable[Finding], uses: Mapping[str, float]) -> tuple[Finding, ...]:
     """Each finding once: of those that differ in their figures only (one for each case) the one with the largest; what is
-    said alike of several places, as of the left and the right wall, is said once."""
+    said alike of several places, as of the left and the right wall, is said once.
+
+    Args:
+        findings: in any order.
+        uses: the greatest use of each panel, larger already by what is in doubt.
+    """
     kept: dict[tuple[str, str, str], Finding] = {}
     for finding in findings:
         if finding.do.startswith("add that much to the stress"):
-            finding = replace(finding, level="note", do=_TAKEN)
+            step = _said_at(uses.get(finding.where, math.inf))
+            finding = replace(finding, level="note", do=_TAKEN, step=step)
         key = (finding.where, finding.level, _NUMBER.sub("#", finding.why))
         if key not in kept or _figures(finding) > _figures(kept[key]):
             kept[key] = finding
     return alike(kept.values())
+
+
+def _said_at(use: float) -> Literal["", "method"]:
+    """A note on method goes with the verdict only where the use, larger already by what is in doubt, reaches its limit."""
+    return "" if use >= 1.0 else "method"
 
 
 def alike(findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -79,8 +91,13 @@ def _over(proof: Proof, thickness: Mapping[str, float]) -> Iterator[Finding]:
             key = (use.piece, use.what, use.governs) if isinstance(use, Use) else (use.seam,)
             by_place.setdefault(key, []).append(use)
     stiffened = _stiffened(proof)
-    for uses in by_place.values():
+    sinks = max((one.use for one in proof.whole), default=0.0)
+    whole = [*_over_whole(proof)]
+    for uses in sorted(by_place.values(), key=lambda found: -max(one.use for one in found)):
         worst = max(uses, key=lambda one: one.use)
+        if worst.use < sinks:
+            yield from whole
+            whole = []
         also = _also([u.case for u in uses if u is not worst])
         do = _ways(worst, {u.case for u in uses}, stiffened)
         if isinstance(worst, Use):
@@ -88,8 +105,8 @@ def _over(proof: Proof, thickness: Mapping[str, float]) -> Iterator[Finding]:
             yield _panel(worst, also, do, far)
         else:
             yield _seam(worst, also, do)
+    yield from whole
     yield from _over_mounts(proof.mounts)
-    yield from _over_whole(proof)
 
 
 def _stiffer(proof: Proof) -> str:
@@ -136,9 +153,10 @@ def doubts(proof: Proof) -> Iterator[Finding]:
             f"{100.0 * worst.doubt:.0f} % larger there",
             do="plates at least three thicknesses from a wall's inner face",
             source="computed: solid models of tanks on plates",
+            step=_said_at(max(s.use for s in seams)),
         )
     peels = [s for s in proof.seams if s.butts.startswith("plate") and s.doubt > 0.0]
-    if peels and max(s.use for s in peels) > 0.25:
+    if peels:
         yield Finding(
             level="note",
             check="strength",
@@ -146,6 +164,7 @@ def doubts(proof: Proof) -> Iterator[Finding]:
             why="where little load passes over a plate's edge its peel is uncertain: at least a tenth of the plate's largest "
             "movement is taken as lift",
             source="computed: solid models of tanks on plates",
+            step=_said_at(max(s.use for s in peels)),
         )
 
 

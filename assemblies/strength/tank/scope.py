@@ -146,6 +146,7 @@ def _support(order: Order, design: Design) -> Iterator[Finding]:
             where="support",
             why="carried under the edges of the floor: the floor spans between the walls",
             source="the box with a hanging floor",
+            step="method",
         )
 
 

@@ -183,7 +183,7 @@ def _named(sheet: Sheet, unit: LengthUnit) -> str:
 
 
 def thin_findings(thin: Thin, unit: LengthUnit) -> Iterator[Finding]:
-    """That the figures are for sheet as thin as it may come."""
+    """That the figures, with which it holds, are for sheet as thin as it may come."""
     for sheet, least in thin.items():
         yield Finding(
             level="note",
@@ -191,6 +191,7 @@ def thin_findings(thin: Thin, unit: LengthUnit) -> Iterator[Finding]:
             where=_named(sheet, unit),
             why=f"not measured: strength is worked out at {least_reading(least, unit)[1]}, the thinnest it may be",
             source="ISO 7823, thickness tolerance",
+            step="method",
         )
 
 

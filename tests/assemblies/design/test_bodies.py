@@ -18,7 +18,7 @@ from assemblies.design.mass import Body, combine, cuboid, piece_body
 from assemblies.design.model import Placed
 from assemblies.liquid import box, capacity, settle, volume_for_depth
 from assemblies.liquid.balance import tip_check, tip_limit
-from assemblies.liquid.handling import carry_findings, drop_factor, lift_limits, recommended_weight
+from assemblies.liquid.loads.handling import carry_findings, drop_factor, lift_limits, recommended_weight
 from assemblies.liquid.rigid import liquid_body
 from parts.findings import NotCovered
 from parts.shape.outline import Circle, Loop, Vertex, rectangle

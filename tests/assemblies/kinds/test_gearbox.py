@@ -246,6 +246,10 @@ def test_teeth_and_torque_by_lewis_written_out() -> None:
     assert middle.limit_torque == min(g.limit_torque for g in found.gears[1:3])
     assert middle.force == pytest.approx(sum(s.force for s in found.stages))
     assert found.stages[0].speed == pytest.approx(math.pi * 0.036 * 30 / 60, rel=1e-6)
+    span, across = 5 * 5.9 + 10.0, 5.5  # five rings and a plate; a 6 mm shaft over its flat (gear_shafts)
+    bending, twist = middle.force * span / 4.0, middle.torque * 1e3
+    section = math.pi * across**3 / 32.0  # round; von Mises of bending and twist: any text on strength of materials
+    assert middle.stress == pytest.approx(math.hypot(bending / section, math.sqrt(3.0) * twist / (2.0 * section)))
 
 
 @pytest.mark.parametrize(
@@ -259,13 +263,14 @@ def test_teeth_and_torque_by_lewis_written_out() -> None:
         ("teeth = [[18, 27]]", "teeth = [[18, 27]]\nshift = [[1.0, 0.9]]", "contact ratio"),
         ("teeth = [[18, 27]]", "teeth = [[18, 27]]\nshift = [[0.8, 0]]", "thick at the tip"),
         ("plates = 10", "plates = 10\nshaft = 4\nhub = 18", "askew"),
+        ("plates = 10", "plates = 10\nshaft = 4\nhub = 18", "bent and twisted"),
     ],
 )
 def test_what_is_wrong_with_gears_is_found(old: str, new: str, said: str) -> None:
     clean, spec = figures(ordered())
     assert [f for f in gear_findings(clean, spec) if f.level != "note"] == []
     order = edited(old, new)
-    if said == "askew":  # long and thin under much force
+    if said in ("askew", "bent and twisted"):  # long and thin under much force
         order = ordered(SMALL.replace(old, new).replace("torque = 0.1", "torque = 6"))
     found, spec = figures(order)
     assert any(said in f.why for f in gear_findings(found, spec))

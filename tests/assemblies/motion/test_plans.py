@@ -28,7 +28,7 @@ from assemblies.motion.plans.turn import plan_turn
 from assemblies.motion.schedule import NOT_PROVEN, Schedule, pulses, schedules
 from assemblies.order import CaseSpec, read_order_text
 from assemblies.packet.bench.schedule_files import write_schedules
-from assemblies.packet.pages.pictures import move_pictures
+from assemblies.packet.pages.pictures import plot_pictures
 from assemblies.report.blocks import Picture
 from assemblies.strength.proof.cases import load_cases
 from parts.findings import NotCovered
@@ -337,7 +337,7 @@ def test_a_dry_rig_is_planned_too() -> None:
 
 
 def test_every_plot_of_a_move_names_its_axes_and_tells_its_curves_apart_by_their_lines() -> None:
-    pictures = move_pictures(moves(found(SLIDE))) | move_pictures(moves(found(POUR)))
+    pictures = plot_pictures(moves(found(SLIDE)), None) | plot_pictures(moves(found(POUR)), None)
     assert set(pictures) == {"move-c-schedule", "move-c-rise", "move-c-surface", "move-c-kept"}
     rise = ElementTree.fromstring(pictures["move-c-rise"])
     texts = {"".join(one.itertext()) for one in rise.iter() if one.tag.endswith("text")}

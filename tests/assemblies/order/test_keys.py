@@ -79,7 +79,7 @@ def test_every_field_of_every_table_is_a_key() -> None:
         (["order", "panels.piece.disc"], "A disc: its diameter."),
         (["rack"], "[[offcut]]  (stock file)"),
         (["shop", "shop.fence"], "The widest setting of the saw's fence."),
-        (["shop", "rates"], "Any of the table of rates, by name."),
+        (["shop", "rates"], "Any of `seamwright show rates`, by name."),
     ],
 )
 def test_a_key_is_shown_where_it_is_asked_for(args: list[str], says: str) -> None:

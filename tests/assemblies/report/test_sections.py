@@ -35,7 +35,7 @@ def test_the_starter_has_a_section_for_everything_in_the_order_of_the_stations()
     made = sections_of(report(), "mm")
     order = list(STATIONS)
     assert [order.index(s.station) for s in made] == sorted(order.index(s.station) for s in made)
-    assert {s.id for s in made} == {"verdict", "pieces", "sources"}.union(*STANDS_ON.values())
+    assert {s.id for s in made} == {"verdict", "pieces", "method", "sources"}.union(*STANDS_ON.values())
     assert len({s.id for s in made}) == len(made)
 
 
@@ -69,19 +69,32 @@ def test_the_verdict_comes_first_and_its_gravest_reasons_before_the_rest() -> No
     found = [r for b in first.blocks if isinstance(b, Remarks) for r in b.items]
     kept = [f for f in full["findings"] if not f.get("step")]
     assert sorted((r.text, r.do, r.source) for r in found) == sorted(
-        (sentence(f["why"]), f["do"], f["source"]) for f in kept
+        (f"{sentence(f['why'])}. At {f['where']} ({f['check']})", f["do"], f["source"]) for f in kept
     )
 
 
 def test_a_usual_caution_stands_at_its_step_and_not_with_the_verdict() -> None:
     full = report()
-    usual = [f for f in full["findings"] if f["step"]]
+    usual = [f for f in full["findings"] if f["step"] not in ("", "method")]
     assert {f["step"] for f in usual} == {"cut", "use"}
     first, *rest = sections_of(full, "mm")
     for one in usual:
         assert sentence(one["why"]) not in said((first,))
         (where,) = [s.station for s in rest if s.station == one["step"] and sentence(one["why"]) in said((s,))]
         assert where == one["step"]
+
+
+def test_a_note_on_method_stands_before_the_sources_and_not_with_the_verdict() -> None:
+    full = report()
+    notes = [f for f in full["findings"] if f["step"] == "method"]
+    assert notes
+    first, *rest = sections_of(full, "mm")
+    (method,) = [s for s in rest if s.id == "method"]
+    assert rest[-1].id == "sources"
+    assert rest[-2] is method
+    for one in notes:
+        assert sentence(one["why"]) not in said((first,))
+        assert sentence(one["why"]) in said((method,))
 
 
 def test_findings_that_differ_in_their_place_alone_are_one_with_its_places() -> None:

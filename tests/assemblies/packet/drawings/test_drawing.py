@@ -19,13 +19,20 @@ from assemblies.packet.ink.primitives import WIDTH_MM, Ellipse, Line, Text, boun
 from assemblies.packet.ink.primitives import Circle as Ring
 from assemblies.packet.ink.sheet_items import Sheet, boxes_meet, line_meets, mark_box, segments
 from assemblies.packet.ink.sheet_items import flat as taken_apart
+from assemblies.shop.plan.edges import Edge
 from parts.findings import NotCovered
 from parts.shape.outline import Circle, Loop, Vertex, rectangle, rounded_rectangle
 from parts.shape.piece import Hole, Piece
 
+EDGES = tuple(
+    Edge(side=side, use=use, work=work, takes_mm=0.0, source="judgement")
+    for side, use, work in (
+        ("left", "bonded", "scrape"), ("right", "seen", "sand"), ("bottom", "free", "leave"), ("top", "bonded", "mill")
+    )
+)  # fmt: skip
 FACTS = PartFacts(
     design="ripple-trough", title="A wet demonstration on tour, with a title as long as titles come", revision="A",
-    count=2, quantity=3, process="saw", tolerance_mm=0.25, repeat_mm=0.05, alike=("end", "bottom"),
+    count=2, quantity=3, process="saw", tolerance_mm=0.25, repeat_mm=0.05, alike=("end", "bottom"), edges=EDGES,
 )  # fmt: skip
 
 
@@ -52,6 +59,20 @@ def faults(sheet: Sheet) -> list[tuple[str, str]]:
     out = [("outside", m.text) for m, b in texts if not (x0 <= b[0] and y0 <= b[1] and b[2] <= x1 and b[3] <= y1)]
     out += [(a.text, b.text) for (a, p), (b, q) in combinations(texts, 2) if boxes_meet(p, q)]
     return out + [("line", m.text) for m, box in texts if any(line_meets(line, box) for line in lines)]
+
+
+def test_what_is_done_to_an_edge_stands_along_it_inside_the_view():
+    """A plain panel has room for all four; each lies within 4 mm of its own edge and reads along it."""
+    (sheet,) = sheets(panel("wall", 200, 120))
+    (x, y), (wide, high) = sheet.views[0].at, (side * sheet.scale for side in (200, 120))
+    found = {m.text: m for m in sheet.marks if isinstance(m, Text) and m.text in ("scrape", "sand", "as cut", "mill")}
+    assert len(found) == 4
+    away = {
+        "scrape": mark_box(found["scrape"])[0] - x, "sand": x + wide - mark_box(found["sand"])[2],
+        "as cut": mark_box(found["as cut"])[1] - y, "mill": y + high - mark_box(found["mill"])[3],
+    }  # fmt: skip
+    assert all(0.5 < gap < 4.0 for gap in away.values()), away
+    assert {text for text, mark in found.items() if mark.turned} == {"scrape", "sand"}
 
 
 @pytest.mark.parametrize("seed", range(50))

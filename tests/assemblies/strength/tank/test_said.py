@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from rigs import order, proof
@@ -10,7 +11,7 @@ from rigs import order, proof
 from assemblies.strength.bonds.allowed import Allowed
 from assemblies.strength.proof.cases import BRIM, STILL
 from assemblies.strength.proof.uses import Proof, SeamUse, Use
-from assemblies.strength.tank.said import alike, merged, over
+from assemblies.strength.tank.said import alike, doubts, merged, over
 from parts.findings import Finding
 
 ALLOWED = Allowed(value=5.0, table=5.0, environment=1.0, joint=1.0, factor=1.0, source="a table")
@@ -43,14 +44,30 @@ def care(where: str, why: str) -> Finding:
 
 
 def test_what_is_said_alike_of_several_places_is_said_once():
-    found = merged([care("left", "8 mm is thick"), care("front", "9 mm is thick"), care("right", "8 mm is thick")])
+    found = merged([care("left", "8 mm is thick"), care("front", "9 mm is thick"), care("right", "8 mm is thick")], {})
     assert [(f.where, f.why) for f in found] == [("left, right", "8 mm is thick"), ("front", "9 mm is thick")]
     assert [f.where for f in alike([care("left", "a"), care("left", "a")])] == ["left"]
 
 
 def test_of_one_place_the_largest_figure_is_kept():
-    (found,) = merged([care("front", "2.5 % more"), care("front", "11 % more"), care("front", "3 % more")])
+    (found,) = merged([care("front", "2.5 % more"), care("front", "11 % more"), care("front", "3 % more")], {})
     assert found.why == "11 % more"
+
+
+def test_a_note_on_method_goes_with_the_verdict_only_where_it_can_bring_a_use_to_its_limit():
+    doubtful = Finding(
+        level="care", check="strength", where="front", why="uncertain by 3 %", do="add that much to the stress"
+    )
+    assert [merged([doubtful], {"front": share})[0].step for share in (0.99, 1.0)] == ["method", ""]
+    for stress, step in ((4.9, "method"), (5.1, "")):
+        unsure = replace(seam("left-bottom", stress=stress), butts="left", doubt=0.25)
+        (note,) = doubts(Proof(uses=(), seams=(unsure,), mounts=(), findings=()))
+        assert (note.level, note.step) == ("note", step)
+
+
+def test_what_is_over_its_limit_most_is_said_first():
+    stops = said(use("left", stress=6.0), use("front", stress=9.0), seam("back-bottom", stress=7.0))
+    assert [f.where for f in stops] == ["front", "back-bottom", "left"]
 
 
 @pytest.mark.parametrize(

@@ -5,47 +5,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
-from assemblies.motion.path.profile import Array
 from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
 from assemblies.motion.schedule import slugs
+from assemblies.report.panels import Curve, Limit, Panel
 
-__all__ = ["Curve", "Limit", "Panel", "move_panels"]
+__all__ = ["move_panels"]
 
 _SAMPLES: Final = 400
 _AFTER: Final = 2.0  # periods after the stop that are shown
 _ALONG: Final = 41  # places along the surface
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Curve:
-    """A curve with a name; of several in a panel each its own kind of line."""
-
-    name: str
-    x: Array
-    y: Array
-
-
-@dataclass(frozen=True, kw_only=True)
-class Limit:
-    """A level line that a curve must not pass."""
-
-    name: str
-    value: float
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Panel:
-    """Curves over one axis."""
-
-    x: str
-    y: str
-    curves: tuple[Curve, ...]
-    limits: tuple[Limit, ...] = ()
 
 
 def move_panels(moves: Moves) -> Mapping[str, tuple[tuple[Panel, ...], str]]:

@@ -1,0 +1,1 @@
+"""Looking through a tank: how near things seem, where walls turn into mirrors, what a filled tube does."""

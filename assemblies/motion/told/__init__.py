@@ -1,0 +1,1 @@
+"""What is said and shown of planned moves: figures, findings, texts, plots."""
