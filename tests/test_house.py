@@ -80,8 +80,8 @@ GROUND = (
     ("make",),
 )
 FIRST = (
-    ("order", "liquid.shapes"), ("design",), ("report",), ("liquid", "fit"), ("motion",), ("strength",), ("shop",), ("kinds",),
-    ("examine",), ("cutting", "packet"), ("assembler", "series"), ("cli",), ("__main__",),
+    ("order", "liquid.shapes"), ("design",), ("report",), ("liquid", "fit"), ("motion",), ("strength",), ("shop",),
+    ("kinds",), ("examine",), ("cutting", "packet"), ("assembler", "series"), ("cli",), ("__main__",),
 )  # fmt: skip
 #: The same inside a room. What lies loose in a room of folders stands above them; "." names it where it stands elsewhere.
 INSIDE = {
@@ -90,7 +90,7 @@ INSIDE = {
     "assemblies.fit": ((".",), ("apart",), ("rows", "sections"), ("checks",)),
     "assemblies.liquid": (("shapes",), ("engine", "fluids", "waves"), ("loads",), (".",)),
     "assemblies.motion": (("path",), ("swing", "pour", "drive", "spin", "throw"), ("plans",), ("schedule",), ("told",), (".",)),
-    "assemblies.strength": (("plates",), ("boxes", "sheets"), ("bonds",), ("proof", "mount"), ("tank",)),
+    "assemblies.strength": (("plates",), ("boxes", "sheets"), ("bonds",), ("proof", "mount"), ("tank", "round")),
     "assemblies.shop": (
         ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",), ("bond",), ("handover",), ("record",),
     ),

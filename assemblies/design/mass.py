@@ -16,7 +16,6 @@ from parts.findings import SeamwrightError
 from parts.shape.outline import Arc, Circle, Line, Loop
 from parts.shape.part import require
 from parts.shape.piece import Hole, Piece
-from parts.shape.tube import Tube
 from parts.vectors import Vector, finite, finite_vector
 
 __all__ = ["Body", "combine", "cuboid", "piece_body"]
@@ -105,19 +104,17 @@ def piece_body(placed: Placed) -> Body:
     )
 
 
-def _moments(part: Piece | Tube) -> Array:
+def _moments(part: Piece) -> Array:
     """Moments of 1, x, y, z squared up (4 x 4) over a part's volume, in its own axes."""
     require(part, "the inertia", "pockets", "tube")
-    if isinstance(part, Tube):
-        r = part.stock.outside_mm / 2.0
-        ring = _circle_moments(r, r, r) - _circle_moments(r, r, part.stock.inside_mm / 2.0)
-        return _prism(ring, 0.0, part.length_mm)
     thick = part.thickness_mm
     moments = _prism(_loop_moments(part.outline.outer), 0.0, thick)
     for inner in part.outline.inner:
         moments = moments - _prism(_loop_moments(inner), 0.0, thick)
     for pocket in part.pockets:
         moments = moments - _prism(_loop_moments(pocket.outline), *pocket.span_mm(thick))
+        for opening in part.openings_in(pocket):
+            moments = moments + _prism(_loop_moments(opening), *pocket.span_mm(thick))
     for hole in part.holes:
         moments = moments - _hole(hole, thick)
     return moments

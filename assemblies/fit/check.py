@@ -23,7 +23,7 @@ _SAME_MM: Final = 1e-6  # sizes that differ by rounding are one fence setting
 #: What the faces of a piece are called; left, right, lower and upper as it lies flat, its far face up.
 FACE_WORDS: Final[Mapping[str, str]] = {
     "near": "near face", "far": "far face", "x-": "left edge", "x+": "right edge", "y-": "lower edge", "y+": "upper edge",
-    "edge": "slanted edge",
+    "edge": "slanted edge", "end": "sawn end",
 }  # fmt: skip
 
 

@@ -102,7 +102,7 @@ def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
     thick = piece.thickness_mm
     for far in (True, False):
         yield _level(placed, piece.outline.outer, thick if far else 0.0, far, *_openings(placed, far), thick,
-                     "far" if far else "near")  # fmt: skip
+                     "end" if piece.is_tube else "far" if far else "near")  # fmt: skip
     for pocket in piece.pockets:
         far = pocket.side == "far"
         low, high = pocket.span_mm(thick)
@@ -173,9 +173,9 @@ def flat_faces(placed: Placed) -> tuple[FlatFace, ...]:
     """Both sheet faces, every straight cut edge, and the floors and straight walls of pockets.
 
     Raises:
-        NotCovered: the piece has bends or bevelled edges, or is a tube.
+        NotCovered: the piece has bends or bevelled edges.
     """
-    require(placed.piece, "the faces", "pockets")
+    require(placed.piece, "the faces", "pockets", "tube")
     return (*_sheet_faces(placed), *_edge_faces(placed))
 
 
@@ -197,7 +197,7 @@ def round_faces(placed: Placed) -> tuple[RoundFace, ...]:
     Raises:
         NotCovered: as `flat_faces`.
     """
-    require(placed.piece, "the faces", "pockets")
+    require(placed.piece, "the faces", "pockets", "tube")
     return tuple(
         RoundFace(
             piece=placed.name,

@@ -126,6 +126,7 @@ JOINT_KINDS: Final[Mapping[str, JointKind]] = MappingProxyType(
             JointKind(name="loose", judge=_loose),
             JointKind(name="screwed", judge=_fastened),
             JointKind(name="bolted", judge=_fastened),
+            JointKind(name="tab and slot", judge=_loose),
             JointKind(name="gear mesh", judge=_loose, alone=judge_mesh),
             JointKind(name="bore fit", judge=_loose, alone=judge_bores),
         )

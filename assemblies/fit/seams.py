@@ -22,6 +22,7 @@ __all__ = ["Miss", "Seam", "nearest_miss", "seams"]
 _OPPOSITE = 5e-5  # how far from -1 the product of two unit normals may be: faces up to 0.57 degrees apart
 _LEAST_AREA_MM2 = 1e-3  # smaller overlaps are corners touching
 _SLACK_MM = 1e-6
+_RING = 0.5  # of what its boundary holds; judgement: a seam with a larger opening is a ring
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -159,6 +160,10 @@ def _flat_seam(
     if max(gaps) <= -min(a.depth_mm, b.depth_mm) + _SLACK_MM:
         return None
     length, width, along = _extent(corners)
+    whole = _area(corners)
+    if area < _RING * whole:  # what is left about a large opening: as long as it is around
+        length = (1.0 + math.sqrt(1.0 - area / whole)) / 2.0 * _around(corners)
+        width = area / length
     middle = _centre(corners)
     direction = _vector(along[0] * a.e1[k] + along[1] * a.e2[k] for k in range(3))
     return Seam(
@@ -231,6 +236,10 @@ def _clip(subject: Sequence[Point2], clip: Sequence[Point2]) -> list[Point2]:
         if len(out) < 3:
             return []
     return out
+
+
+def _around(polygon: Sequence[Point2]) -> float:
+    return math.fsum(math.dist(point, polygon[i - 1]) for i, point in enumerate(polygon))
 
 
 def _area(polygon: Sequence[Point2]) -> float:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 __all__ = ["FOLDERS", "Kind", "kind", "kinds", "schemas", "starter"]
 
-FOLDERS = ("tank", "panels", "gearbox", "prop_mount")
+FOLDERS = ("tank", "round_tank", "panels", "gearbox", "prop_mount", "enclosure")
 
 
 @cache

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
-from assemblies.design import Design
+from assemblies.design import Design, Placed
 from assemblies.design.inside import hollowed, inside_pieces
 from assemblies.design.mass import Body, combine, piece_body
 from assemblies.liquid.balance import tip_check
@@ -226,7 +226,7 @@ def liquid_state(
     """
     cavity, volume = given.cavity, given.volume_mm3
     rest = given.settled()
-    low = min(p.box[0][2] for p in design.placed)
+    low = min(p.box[0][2] for p in _bearing(design))
     tilt, push, falls = _tips(design, given, low)
     state = LiquidState(
         fluid=given.fluid,
@@ -315,9 +315,14 @@ def _spills(cavity: Cavity, volume: float, way: Vector) -> float | None:
         return None
 
 
+def _bearing(design: Design) -> tuple[Placed, ...]:
+    """What it can stand on: no boss under a base, for which what carries it leaves room."""
+    return tuple(p for p in design.placed if p.piece.kind != "boss")
+
+
 def _footprint(design: Design, low: float) -> tuple[tuple[float, float], ...]:
     """The box around everything that stands at the lowest level."""
-    boxes = [p.box for p in design.placed if abs(p.box[0][2] - low) < 1e-6]
+    boxes = [p.box for p in _bearing(design) if abs(p.box[0][2] - low) < 1e-6]
     x0, y0 = min(b[0][0] for b in boxes), min(b[0][1] for b in boxes)
     x1, y1 = max(b[1][0] for b in boxes), max(b[1][1] for b in boxes)
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)

@@ -33,8 +33,8 @@ from parts.tables import load, named
 __all__ = [
     "DEVICE", "VOLUMES", "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill",
     "FillAmount", "Joined", "Length", "Name", "PatternName", "Percent", "Place", "Point2", "Point3", "Positive", "Revision",
-    "Says", "Size2", "Size3", "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "amount", "bounded", "counted",
-    "length", "number", "unit_of", "up_to", "whole",
+    "Says", "Size2", "Size3", "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "amount", "bounded",
+    "counted", "length", "number", "unit_of", "up_to", "whole",
 ]  # fmt: skip
 
 LONGEST_MM: Final = 10_000.0
@@ -74,7 +74,7 @@ def _kebab(name: str) -> str:
 class Table(BaseModel):
     """Base of every table of an order: frozen, strict, no unknown keys, written with hyphens."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, alias_generator=_kebab)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, alias_generator=_kebab, defer_build=True)
 
 
 class Joined(Table):

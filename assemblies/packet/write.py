@@ -15,6 +15,7 @@ from assemblies.packet.dxf.profile_dxf import write_profile
 from assemblies.packet.folder import new_packet
 from assemblies.packet.ink.faces import missing_finding
 from assemblies.packet.models.glb import write_glb
+from assemblies.packet.models.scene import scene_of
 from assemblies.packet.models.step import write_piece_step, write_step
 from assemblies.packet.models.stl import write_stl
 from assemblies.packet.pages.page import write_page
@@ -43,9 +44,10 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
     """
     found = found.saying(missing_finding(found.report)).saying(_plotted(found))
     assert found.exploded is not None
+    scene = scene_of(found)
     with (
         new_packet(target, told) as folder,
-        picture_of(found.design, found.exploded, folder / f"{found.design.name}.png") as picture,
+        picture_of(scene, folder / f"{found.design.name}.png") as picture,
     ):
         seen, parts = spread(found.design, found.exploded), part_drawings(found)
         _write_models(found, seen, folder)
@@ -59,7 +61,7 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         _write_text(folder / "seams.csv", seams_csv(found.report, found.order.units))
         plots = plot_pictures(found.made.of(Moves), found.made.of(Sight))
         pictures = sheet_pictures(folder) | part_pictures(parts) | plots
-        write_page(found, pictures, folder)  # these two last: they hold what was written before
+        write_page(found, scene, pictures, folder)  # these two last: they hold what was written before
         write_print(found, pictures, seen, folder)
     return found
 
@@ -89,6 +91,8 @@ def _write_pieces(found: Examined, folder: Path) -> None:
         write_piece_step(piece, folder / "pieces" / f"{piece.name}.step")
         write_stl(piece, folder / "pieces" / f"{piece.name}.stl")
         whose = titled(found.report, f"{found.design.name} rev {found.design.revision}")
+        if piece.is_tube:  # it is sawn to length: its drawing says all
+            continue
         write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose, found.order.units)
 
 

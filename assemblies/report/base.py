@@ -53,7 +53,7 @@ def _part(piece: Piece, placed: Iterable[Placed]) -> Report:
         "mass": piece.mass_kg,
         "cut_group": piece.cut_group,
         "process": piece.process,
-        "file": f"profiles/{piece.name}.dxf",
+        "file": f"drawings/{piece.name}.pdf" if piece.is_tube else f"profiles/{piece.name}.dxf",
         "holes": [_hole(hole) for hole in piece.holes],
     }
 

@@ -44,9 +44,12 @@ def _mass(report: Report) -> float | None:
 
 
 def _uses(value: Any) -> Iterator[float]:
+    """Shares of what is allowed; of gears and shafts their torque's of the largest they carry, which is their stress's too."""
     if isinstance(value, Mapping):
         if isinstance(value.get("use"), int | float):
             yield float(value["use"])
+        if value.get("limit_torque"):
+            yield float(value["torque"] / value["limit_torque"])
         for inner in value.values():
             yield from _uses(inner)
     elif isinstance(value, list):
@@ -55,7 +58,7 @@ def _uses(value: Any) -> Iterator[float]:
 
 
 def _use(report: Report) -> float | None:
-    return max(_uses(report.get("strength", {})), default=None)
+    return max(_uses([report.get("strength"), report.get("gears")]), default=None)
 
 
 FIGURES: Final[Mapping[str, Figure]] = {

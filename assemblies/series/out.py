@@ -118,10 +118,20 @@ def said(asked: Asked, rows: Sequence[Row]) -> str:
         right = "r" * (1 + len(asked.vary) + len(names))
         blocks.append(f"The best trade-offs ({wants}):\n{table(_head_words(asked, names), lines, right)}{more}")
     else:
-        blocks.append("None has passed within the limits.")
+        blocks.append(_none(asked, rows))
     few = sorted(_reasons(rows).items(), key=lambda pair: -len(pair[1]))[:3]
     blocks += [filled(f"{len(members)} of them: {reason}", "  ") for reason, members in few]
     return "\n\n".join(blocks)
+
+
+def _none(asked: Asked, rows: Sequence[Row]) -> str:
+    passed = [row for row in rows if row.state == "passed"]
+    lacking = [name for name in asked.figures if not any(name in row.figures for row in passed)]
+    if passed and lacking:
+        return (
+            f"None can be ranked: {' and '.join(lacking)} of this kind of order is not known here; want another figure."
+        )
+    return "None has passed within the limits."
 
 
 def _reasons(rows: Sequence[Row]) -> dict[str, list[int]]:

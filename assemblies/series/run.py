@@ -6,6 +6,7 @@ import ipaddress
 import multiprocessing
 import os
 import signal
+import ssl
 from collections.abc import Callable, Generator, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -127,7 +128,7 @@ def by_scheduler(asked: Asked, members: Iterable[int], address: str, tls: Tls | 
         raise SeamwrightError("--scheduler needs dask.distributed: pip install 'seamwright[cluster]'") from None
     secure = None
     if tls:
-        ca, cert, key = map(str, tls)
+        ca, cert, key = _checked_tls(tls)
         secure = library.Security(tls_ca_file=ca, tls_client_cert=cert, tls_client_key=key, require_encryption=True)
     try:
         client = library.Client(address, security=secure, timeout=10, set_as_default=False)
@@ -150,6 +151,16 @@ def by_scheduler(asked: Asked, members: Iterable[int], address: str, tls: Tls | 
                     yield broken(member, "the workers that worked it out died: too little memory perhaps")
 
 
+def _checked_tls(tls: Tls) -> tuple[str, str, str]:
+    """The three files, once they can be used."""
+    ca, cert, key = map(str, tls)
+    try:
+        ssl.create_default_context(cafile=ca).load_cert_chain(cert, key)
+    except OSError as error:  # what ssl raises is one too
+        raise SeamwrightError(f"--tls {ca} {cert} {key}: cannot be used: {error.strerror or error}") from error
+    return ca, cert, key
+
+
 def _check_address(address: str, tls: Tls | None) -> None:
     """Off this machine only encrypted, and known to each other."""
     parts = urlsplit(address if "://" in address else f"tcp://{address}")
@@ -163,3 +174,5 @@ def _check_address(address: str, tls: Tls | None) -> None:
             f"--scheduler {address}: off this machine only by tls:// with --tls CA CERT KEY; allowed without: a loopback "
             "address such as tcp://127.0.0.1:8786"
         )
+    if parts.scheme == "tls" and tls is None:
+        raise SeamwrightError(f"--scheduler {address}: tls:// needs --tls CA CERT KEY")

@@ -28,12 +28,17 @@ LEVELS: Final[tuple[Level, Level]] = ("min", "good")
 def edge_distance_mm(piece: Piece, hole: Hole) -> float:
     """Distance from the hole's centre to the nearest edge of the outline, of a cut-out or of a pocket; below 0 where the
     centre is not on the piece, but beside it or in an opening. The slot that it is the end of does not count, nor the pocket
-    that lets in what it is the bore of."""
+    that lets in what it is the bore of, or in whose floor it opens."""
     x, y = hole.x_mm, hole.y_mm
-    openings = [loop for loop in _openings(piece) if not _own(loop, hole)]
+    floors = [pocket.outline for pocket in piece.pockets if _round(hole) in piece.openings_in(pocket)]
+    openings = [loop for loop in _openings(piece) if not (_own(loop, hole) or loop in floors)]
     near = min(_to_loop(loop, x, y) for loop in (piece.outline.outer, *openings))
     on = _holds(piece.outline.outer, x, y) and not any(_holds(loop, x, y) for loop in openings)
     return near if on else -near
+
+
+def _round(hole: Hole) -> Circle:
+    return Circle(hole.x_mm, hole.y_mm, hole.bore_mm / 2.0)
 
 
 def holes_meet(piece: Piece) -> bool:
@@ -373,8 +378,11 @@ def _corners(piece: Piece) -> Iterator[Finding]:
         if not isinstance(loop, Loop) or (piece.kind == "gear" and loop is piece.outline.outer):
             continue  # the fillets of teeth are the rack's: the allowance of their bending is for them
         turn = inside_turn * math.copysign(1.0, loop.signed_area_mm2)
+        others = [pocket.outline for pocket in piece.pockets if pocket.outline is not loop]
         for x, y, radius in _inside_corners(loop, turn):
-            if radius < need - _SLACK_MM:
+            if radius < need - _SLACK_MM and all(
+                _to_loop(other, x, y) > _SLACK_MM for other in others
+            ):  # two that meet are one
                 how = "is sharp" if radius == 0.0 else f"has a radius of {radius:g} mm"
                 yield Finding(
                     level="care",

@@ -8,18 +8,77 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from functools import cache
+from typing import Final, Literal
 
 from parts.findings import SeamwrightError
 from parts.shape.outline import Circle, Line, Loop, Outline
 from parts.shape.part import Feature, require
 from parts.stock.sheet import Sheet
+from parts.stock.tube import TubeCut
+from parts.tables import load
 
-__all__ = ["Bend", "Bevel", "Hole", "HoleKind", "Piece", "Pocket", "Role", "Side", "check_hole_fits"]
+__all__ = ["Bend", "Bevel", "Hole", "HoleKind", "Mark", "Piece", "Pocket", "Role", "Side", "check_hole_fits"]
 
 HoleKind = Literal["through", "tapped", "blind", "countersunk"]
 Side = Literal["near", "far"]
 Role = Literal["shell", "lid", "stiffener", "mount", "inner"]
+
+
+#: From letter to letter, in heights.
+ADVANCE: Final = 0.75
+_HIGH, _WIDE = 12.0, 6.0  # of the grid of the table
+_Stroke = tuple[tuple[float, float], ...]
+
+
+@cache
+def _glyphs() -> dict[str, tuple[_Stroke, ...]]:
+    found = {}
+    for row in load("strokes"):
+        lines = (line.split() for line in row["strokes"].split("/"))
+        found[row["character"]] = tuple(
+            tuple((float(int(p[0], 16)), float(int(p[1], 16))) for p in line) for line in lines
+        )
+    return {" ": (), **found}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mark:
+    """A line of text about its middle, mm, in the piece's own axes, seen on its far face.
+
+    Raises:
+        SeamwrightError: a character without a glyph, no height.
+
+    >>> Mark(text="I", x_mm=10.0, y_mm=5.0, height_mm=6.0).strokes
+    (((10.0, 2.0), (10.0, 8.0)),)
+    """
+
+    text: str
+    x_mm: float
+    y_mm: float
+    height_mm: float
+
+    def __post_init__(self) -> None:
+        lost = sorted(set(self.text) - set(_glyphs()))
+        if lost or not self.text.strip():
+            raise SeamwrightError(f"{self.text!r} cannot be engraved: A to Z, 0 to 9, spaces and - + . / :")
+        if not self.height_mm > 0.0:
+            raise SeamwrightError(f"letters {self.height_mm!r} mm high")
+
+    @property
+    def length_mm(self) -> float:
+        """From the left of the first letter to the right of the last."""
+        return self.height_mm * (ADVANCE * (len(self.text) - 1) + _WIDE / _HIGH)
+
+    @property
+    def strokes(self) -> tuple[_Stroke, ...]:
+        """The lines to run along, each a chain of points."""
+        unit, left, low = self.height_mm / _HIGH, self.x_mm - self.length_mm / 2.0, self.y_mm - self.height_mm / 2.0
+        return tuple(
+            tuple((round(left + k * ADVANCE * self.height_mm + x * unit, 6), round(low + y * unit, 6)) for x, y in line)
+            for k, letter in enumerate(self.text)
+            for line in _glyphs()[letter]
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,6 +179,7 @@ class Piece:
         holes: drilled holes, inside the outline.
         sheet: what it is cut from.
         bends, pockets, bevels: heat bends, milled recesses inside the outline, edges that are not square; if any.
+        marks: what is engraved on its far face.
         cut_group: pieces of one group are ripped at one fence setting or in one machine set-up.
         process: how it is cut, where it differs from the order's.
         oversize_mm: left on all round when it is cut, to be trimmed flush after bonding; the outline has it not.
@@ -135,6 +195,7 @@ class Piece:
     bends: tuple[Bend, ...] = ()
     pockets: tuple[Pocket, ...] = ()
     bevels: tuple[Bevel, ...] = ()
+    marks: tuple[Mark, ...] = ()
     cut_group: str = ""
     process: str | None = None
     role: Role = "shell"
@@ -162,8 +223,14 @@ class Piece:
         """What it has beside a flat outline with holes."""
         has: tuple[tuple[Feature, bool], ...] = (
             ("bends", bool(self.bends)), ("pockets", bool(self.pockets)), ("bevels", bool(self.bevels)),
+            ("tube", isinstance(self.sheet, TubeCut)),
         )  # fmt: skip
         return tuple(name for name, there in has if there)
+
+    @property
+    def is_tube(self) -> bool:
+        """Whether it is a length of tube: its outline is the section, its thickness the length."""
+        return isinstance(self.sheet, TubeCut)
 
     @property
     def thickness_mm(self) -> float:
@@ -176,15 +243,21 @@ class Piece:
 
     @property
     def volume_mm3(self) -> float:
-        """Outline times thickness, less holes and pockets (each inside the outline, none overlapping); a bend keeps it.
+        """Outline times thickness, less holes and pockets (each inside the outline, none overlapping but for what opens in a
+        pocket's floor); a bend keeps it.
 
         Raises:
             NotCovered: it has bevelled edges.
         """
-        require(self, "the volume", "bends", "pockets")
+        require(self, "the volume", "bends", "pockets", "tube")
         solid = self.outline.area_mm2 * self.thickness_mm
         solid -= sum(pocket.outline.area_mm2 * pocket.depth_mm for pocket in self.pockets)
+        solid += sum(loop.area_mm2 * pocket.depth_mm for pocket in self.pockets for loop in self.openings_in(pocket))
         return solid - sum(hole.volume_mm3(self.thickness_mm) for hole in self.holes)
+
+    def openings_in(self, pocket: Pocket) -> tuple[Loop | Circle, ...]:
+        """The cut-outs and through bores that open in a pocket's floor, so that it does not take them out again."""
+        return tuple(loop for loop in self.profile.inner if _holds(pocket.outline, loop))
 
     @property
     def mass_kg(self) -> float:
@@ -195,6 +268,19 @@ class Piece:
         """What a cutter that goes right through would follow: cut-outs and through bores as inner loops."""
         bores = tuple(Circle(h.x_mm, h.y_mm, h.bore_mm / 2.0) for h in self.holes if h.depth_mm is None)
         return replace(self.outline, inner=(*self.outline.inner, *bores))
+
+
+def _holds(outer: Loop | Circle, loop: Loop | Circle) -> bool:
+    """Whether a loop lies wholly in another: in its circle, or in its box where that is no circle (its corners are small)."""
+    x0, y0, x1, y1 = outer.bounds_mm
+    a, b, c, d = loop.bounds_mm
+    if not (x0 <= a and y0 <= b and c <= x1 and d <= y1):
+        return False
+    if not isinstance(outer, Circle):
+        return True
+    if isinstance(loop, Circle):
+        return math.hypot(loop.x_mm - outer.x_mm, loop.y_mm - outer.y_mm) + loop.radius_mm <= outer.radius_mm
+    return all(math.hypot(x - outer.x_mm, y - outer.y_mm) <= outer.radius_mm for x, y in loop.points())
 
 
 def _check_pocket(piece: Piece, pocket: Pocket) -> None:

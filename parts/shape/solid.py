@@ -23,7 +23,6 @@ from parts.shape.kernel import KernelError, cut, is_valid, kernel_step, prism, s
 from parts.shape.outline import Circle
 from parts.shape.part import require
 from parts.shape.piece import Hole, Piece, Pocket
-from parts.shape.tube import Tube
 
 if TYPE_CHECKING:  # cadquery takes as long again as the bindings: only who asks for its solids imports it
     import cadquery as cq
@@ -34,7 +33,7 @@ VOLUME_RELATIVE = 1e-9  # kernel against hand formula; both are exact for planes
 
 
 @lru_cache(maxsize=512)
-def solid(part: Piece | Tube) -> cq.Solid:
+def solid(part: Piece) -> cq.Solid:
     """The part as a cadquery solid in its own axes; it shares geometry with `body`, and raises as that does."""
     import cadquery as cq
 
@@ -42,7 +41,7 @@ def solid(part: Piece | Tube) -> cq.Solid:
 
 
 @lru_cache(maxsize=512)
-def body(part: Piece | Tube) -> TopoDS_Shape:
+def body(part: Piece) -> TopoDS_Shape:
     """The part as the kernel's solid in its own axes: near face or lower end on z = 0.
 
     Equal parts get the same shape object, built once.
@@ -53,7 +52,7 @@ def body(part: Piece | Tube) -> TopoDS_Shape:
             volume is not the piece's to 1e-9.
     """
     require(part, "the solid", "pockets", "tube")
-    return _tube(part) if isinstance(part, Tube) else _sheet_piece(part)
+    return _made(part)
 
 
 def made_volume_mm3(piece: Piece) -> float:
@@ -61,16 +60,7 @@ def made_volume_mm3(piece: Piece) -> float:
     return volume_mm3(body(piece)) if holes_meet(piece) else piece.volume_mm3
 
 
-def _tube(tube: Tube) -> TopoDS_Shape:
-    r = tube.stock.outside_mm / 2.0
-    with kernel_step(tube.name, f"extrude a tube of {2.0 * r:g} x {tube.stock.wall_mm:g} mm, {tube.length_mm:g} long"):
-        inner = wire(Circle(r, r, tube.stock.inside_mm / 2.0))
-        made = prism(wire(Circle(r, r, r)), [inner], tube.length_mm)
-    _prove(tube, made, "the tube is none")
-    return made
-
-
-def _sheet_piece(piece: Piece) -> TopoDS_Shape:
+def _made(piece: Piece) -> TopoDS_Shape:
     size = " x ".join(f"{side:g}" for side in piece.size_mm)
     meet = holes_meet(piece)
     drilled = [hole for hole in piece.holes if meet or not _is_plain(hole)]
@@ -148,7 +138,7 @@ def _one_body(piece: Piece, shape: TopoDS_Shape, *, meet: bool) -> TopoDS_Shape:
     return there[-1]
 
 
-def _prove(part: Piece | Tube, made: TopoDS_Shape, why: str) -> None:
+def _prove(part: Piece, made: TopoDS_Shape, why: str) -> None:
     """Refuse a body that is not valid or whose volume is not the part's."""
     if not is_valid(made):
         raise KernelError(f"{part.name}: {why}")

@@ -1,4 +1,4 @@
-"""A length of tube, cut square."""
+"""Tubes: a length cut square, a sheet rolled hot into one, the turned groove that takes a tube's end."""
 
 from __future__ import annotations
 
@@ -6,52 +6,110 @@ import math
 from dataclasses import dataclass
 
 from parts.findings import SeamwrightError
-from parts.shape.part import Feature
-from parts.shape.piece import Role
-from parts.stock.tube import TubeStock
+from parts.shape.outline import Circle, Outline
+from parts.shape.piece import Piece, Role
+from parts.stock.tube import TubeCut, TubeStock
+from parts.vectors import finite
 
-__all__ = ["Tube"]
+__all__ = ["GroovePlay", "Rolled", "groove_play", "rolled", "sawn_tube"]
+
+
+def sawn_tube(name: str, stock: TubeStock, length_mm: float, *, role: Role = "shell") -> Piece:
+    """A length of tube as a piece: the ring of its section, as thick as the tube is long; for rooms that place and draw pieces.
+
+    >>> sawn_tube("wall", TubeStock(material="cast-pmma", outside_mm=200, wall_mm=5), 300).size_mm
+    (200, 200, 300)
+    """
+    r = stock.outside_mm / 2.0
+    return Piece(
+        name=name, kind="tube", outline=Outline(Circle(r, r, r), (Circle(r, r, stock.inside_mm / 2.0),)),
+        sheet=TubeCut(material=stock.material, nominal_mm=length_mm, tube=stock), role=role,
+    )  # fmt: skip
+
+
+_MOST_STRAIN = 0.1  # growth of a plastic by heat and damp stays far below: a larger figure is a slip of the pen
 
 
 @dataclass(frozen=True, kw_only=True)
-class Tube:
-    """One kind of cut length of tube. It stands on z = 0, its axis upright in the middle of its box.
+class Rolled:
+    """A sheet rolled to a tube: length to cut, room inside, volume of the wall, strain of its outer face when it is rolled."""
 
-    Attributes:
-        name: the part's name, ASCII, unique in the design.
-        stock: the tube it is cut from.
-        length_mm: along its axis.
-        kind, role, cut_group: as of a `Piece`.
+    developed_mm: float
+    capacity_mm3: float
+    volume_mm3: float
+    outer_strain: float
 
-    >>> stock = TubeStock(material="extruded-pmma", outside_mm=100, wall_mm=5)
-    >>> Tube(name="mast", stock=stock, length_mm=300).size_mm
-    (100.0, 100.0, 300.0)
+
+def rolled(outside_mm: float, wall_mm: float, height_mm: float, gap_mm: float = 0.0) -> Rolled:
+    """A sheet rolled hot to a tube, its seam left open by a gap.
+
+    Source: geometry; the neutral line of hot sheet is in the middle of it (common practice, no source).
+
+    Raises:
+        SeamwrightError: a wall of half the outside or more, a size that is none, a gap that leaves no sheet.
+
+    >>> round(rolled(200, 3, 300).developed_mm, 4)
+    618.8938
     """
+    if not all(finite(v) and v > 0.0 for v in (outside_mm, wall_mm, height_mm)) or wall_mm >= outside_mm / 2.0:
+        raise SeamwrightError(f"no sheet of {wall_mm:g} mm is rolled to a tube of {outside_mm:g} x {height_mm:g} mm")
+    middle = outside_mm - wall_mm
+    if not (finite(gap_mm) and 0.0 <= gap_mm < math.pi * middle):
+        raise SeamwrightError(f"a seam gap of {gap_mm:g} mm must be from 0 to under the way round")
+    developed = math.pi * middle - gap_mm
+    return Rolled(
+        developed_mm=developed,
+        capacity_mm3=math.pi / 4.0 * (outside_mm - 2.0 * wall_mm) ** 2 * height_mm,
+        volume_mm3=developed * wall_mm * height_mm,
+        outer_strain=wall_mm / middle,
+    )
 
-    name: str
-    stock: TubeStock
-    length_mm: float
-    kind: str = "tube"
-    role: Role = "shell"
-    cut_group: str = ""
 
-    def __post_init__(self) -> None:
-        if not (math.isfinite(self.length_mm) and self.length_mm > 0.0):
-            raise SeamwrightError(f"{self.name}: a tube of {self.length_mm:g} mm")
+@dataclass(frozen=True, kw_only=True)
+class GroovePlay:
+    """Play beside the wall of a tube in its groove, on one side, mm: as drawn, and at the least."""
 
-    @property
-    def features(self) -> tuple[Feature, ...]:
-        return ("tube",)
+    outer_mm: float
+    inner_mm: float
+    outer_least_mm: float
+    inner_least_mm: float
 
-    @property
-    def size_mm(self) -> tuple[float, float, float]:
-        """The sides of its box: twice the outside diameter, and its length."""
-        return float(self.stock.outside_mm), float(self.stock.outside_mm), float(self.length_mm)
 
-    @property
-    def volume_mm3(self) -> float:
-        return math.pi / 4.0 * (self.stock.outside_mm**2 - self.stock.inside_mm**2) * self.length_mm
+def groove_play(
+    tube_mm: tuple[float, float], groove_mm: tuple[float, float], *, strains: tuple[float, float] = (0.0, 0.0),
+    within_mm: tuple[float, float] = (0.0, 0.0),
+) -> GroovePlay:  # fmt: skip
+    """The play of a tube's end in a groove after both have grown, at the limits of both.
 
-    @property
-    def mass_kg(self) -> float:
-        return self.volume_mm3 * 1e-9 * self.stock.density_kg_m3
+    Source: interval arithmetic.
+
+    Args:
+        tube_mm, groove_mm: outside and inside diameters.
+        strains: growth of the tube and of the disc.
+        within_mm: plus/minus on the diameters of tube and groove.
+
+    Raises:
+        SeamwrightError: sizes that are none, a growth that no plastic has, a tube that jams.
+    """
+    for outside, inside in (tube_mm, groove_mm):
+        if not (finite(outside) and finite(inside) and 0.0 < inside < outside):
+            raise SeamwrightError(
+                f"a ring of {outside:g} and {inside:g} mm: the outside must be the larger, both over 0"
+            )
+    if not all(finite(e) and abs(e) < _MOST_STRAIN for e in strains) or not all(
+        finite(w) and w >= 0.0 for w in within_mm
+    ):
+        raise SeamwrightError(
+            f"growth {strains} must be under {_MOST_STRAIN:g} either way, tolerances {within_mm} from 0"
+        )
+    (od, bore), (wide, narrow), (tube, disc), (off, cut) = tube_mm, groove_mm, strains, within_mm
+    found = GroovePlay(
+        outer_mm=(wide - od) / 2.0,
+        inner_mm=(bore - narrow) / 2.0,
+        outer_least_mm=((wide - cut) * (1.0 + disc) - (od + off) * (1.0 + tube)) / 2.0,
+        inner_least_mm=((bore - off) * (1.0 + tube) - (narrow + cut) * (1.0 + disc)) / 2.0,
+    )
+    if min(found.outer_least_mm, found.inner_least_mm) < 0.0:
+        least = min(found.outer_least_mm, found.inner_least_mm)
+        raise SeamwrightError(f"the tube jams in its groove: {-least:.3f} mm too tight a side once both have grown")
+    return found

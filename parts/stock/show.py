@@ -231,11 +231,33 @@ def _mountings(sources: _Sources) -> list[str]:
     lines += ["", "T-slot grids"]
     slots = ([r["grid"], r["first_slot_mm"], _span(r["slot_from_mm"], r["slot_to_mm"]), r["screw"], sources(r)]
              for r in load("tslot"))  # fmt: skip
-    lines += _table(["grid", "first slot from edge", "slot", "usual screw", ""], slots)
-    lines += ["", "Panel cut-outs, rails and modules"]
-    cuts = ([r["name"], r["shape"], r["width_mm"], r["height_mm"], r["plus_mm"], _key(r), sources(r)]
-            for r in load("cutouts"))  # fmt: skip
-    return lines + _table(["name", "shape", "width", "height", "plus", "key", ""], cuts)
+    return lines + _table(["grid", "first slot from edge", "slot", "usual screw", ""], slots)
+
+
+def _cutouts(sources: _Sources) -> list[str]:
+    lines = [
+        "Cut-outs",
+        "",
+        *_wrapped(
+            "Panel: the thickness that the part clamps; thicker sheet gets a pocket from behind, as wide as room, or a thin "
+            "sub-panel. Pitch: least between two. Besides these an order may have round, square, d and window with a size of "
+            "their own. Take every figure from the part's own sheet where you have it. All in mm."
+        ),
+        "",
+    ]
+    cuts = ([r["name"], r["shape"], r["width_mm"], r["height_mm"], r["plus_mm"], _key(r), _panel(r), r["least_pitch_mm"],
+             r["room_mm"], _screws(r), sources(r)] for r in load("cutouts"))  # fmt: skip
+    head = ["name", "shape", "width", "height", "plus", "key", "panel", "pitch", "room", "screws", ""]
+    lines += [*_table(head, cuts), "", "Panels of a 19-inch rack"]
+    return lines + _table(["figure", "mm", ""], ([r["figure"], r["value_mm"], sources(r)] for r in load("rack_panel")))
+
+
+def _panel(row: Row) -> str:
+    return f"{row['panel_from_mm']} to {row['panel_to_mm']}" if row["panel_to_mm"] else ""
+
+
+def _screws(row: Row) -> str:
+    return f"{row['screw']} {row['screw_across_mm']} x {row['screw_up_mm']}" if row["screw"] else ""
 
 
 def _solvents(sources: _Sources) -> list[str]:
@@ -269,6 +291,7 @@ _PAGES: Final = MappingProxyType[str, Callable[[_Sources], list[str]]](
         "sheets": _sheets,
         "materials": _materials,
         "mountings": _mountings,
+        "cutouts": _cutouts,
         "solvents": _solvents,
         "rates": _rates,
     }

@@ -1,4 +1,4 @@
-"""A tube that lengths are cut from: its material and its two diameters."""
+"""A tube that lengths are cut from: its material and its two diameters; and a length of it, as what a piece is cut from."""
 
 from __future__ import annotations
 
@@ -7,8 +7,11 @@ from dataclasses import dataclass
 
 from parts.findings import SeamwrightError
 from parts.stock.material import Material, material
+from parts.stock.sheet import Sheet
 
-__all__ = ["TubeStock"]
+__all__ = ["TubeCut", "TubeStock"]
+
+_SAWN_MM = 0.5  # plus or minus on a length sawn square in a mitre saw or lathe: common practice, no source
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,3 +52,20 @@ class TubeStock:
     @property
     def density_kg_m3(self) -> float:
         return self.substance.density_kg_m3
+
+
+@dataclass(frozen=True, kw_only=True)
+class TubeCut(Sheet):
+    """What a length of tube is cut from; what is a sheet's thickness is its length, as wide off as a saw leaves it."""
+
+    tube: TubeStock
+
+    @property
+    def thickness_range_mm(self) -> tuple[float, float]:
+        """The least and greatest length."""
+        return self.nominal_mm - _SAWN_MM, self.nominal_mm + _SAWN_MM
+
+    @property
+    def tolerance_mm(self) -> float:
+        """Plus or minus on the length."""
+        return _SAWN_MM

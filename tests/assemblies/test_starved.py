@@ -17,7 +17,8 @@ from assemblies.packet.folder import MANIFEST, PacketError, new_packet
 ROOT = Path(__file__).parents[2]
 ENV = {**os.environ, "PYTHONPATH": str(ROOT)}
 RACK = "".join(
-    f'[[sheet]]\nlabel = "C{thick} {letter}"\nmaterial = "cast-pmma"\nthickness = {thick}\nsize = [1220, {high}]\nquantity = 9\n'
+    f'[[sheet]]\nlabel = "C{thick} {letter}"\nmaterial = "cast-pmma"\nthickness = {thick}\n'
+    f"size = [1220, {high}]\nquantity = 9\n"
     for thick in (6, 12) for letter, high in zip("abcdefgh", range(600, 1400, 100), strict=True)
 )  # fmt: skip
 

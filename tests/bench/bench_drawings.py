@@ -21,6 +21,7 @@ from assemblies.packet.drawings.drawing import PartFacts, part_sheets  # noqa: E
 from assemblies.packet.dxf.drawing_dxf import drawing_dxf  # noqa: E402  # after the path is set
 from assemblies.packet.ink.pdf import pdf  # noqa: E402  # after the path is set
 from assemblies.packet.ink.sheet_items import Sheet  # noqa: E402  # after the path is set
+from assemblies.packet.models.scene import Scene  # noqa: E402
 from assemblies.packet.pictures.line_drawing import spread  # noqa: E402  # after the path is set
 from assemblies.packet.pictures.picture import picture_of  # noqa: E402  # after the path is set
 from parts.shape.outline import rectangle  # noqa: E402  # after the path is set
@@ -66,7 +67,7 @@ def sieve(across: int, up: int) -> Piece:
 def picture(design: Design) -> None:
     with (
         tempfile.TemporaryDirectory() as folder,
-        picture_of(design, explode(design), Path(folder) / "bench.png") as made,
+        picture_of(Scene(placed=design.placed), Path(folder) / "bench.png") as made,
     ):
         note = made.collect()
         if note:

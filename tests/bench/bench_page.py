@@ -27,6 +27,7 @@ from assemblies.examine import Examined, examine  # noqa: E402  # the path comes
 from assemblies.kinds import schemas  # noqa: E402
 from assemblies.order import read_order  # noqa: E402
 from assemblies.packet.drawings.drawings_out import part_drawings  # noqa: E402
+from assemblies.packet.models.scene import scene_of  # noqa: E402
 from assemblies.packet.pages.page import write_page  # noqa: E402
 from assemblies.packet.pages.pictures import part_pictures, sheet_pictures  # noqa: E402
 from assemblies.packet.write import write_packet  # noqa: E402
@@ -72,8 +73,8 @@ def main() -> int:
         few, many = examined(folder, "few", two_plates()), examined(folder, "many", many_plates())
         write_packet(many, folder / "many")
         whole = best(rounds, lambda: write_packet(few, folder / "few"))
-        page = best(rounds, lambda: write_page(few, drawn(few, folder / "few"), folder / "few"))
-        large = best(rounds, lambda: write_page(many, drawn(many, folder / "many"), folder / "many"))
+        page = best(rounds, lambda: write_page(few, scene_of(few), drawn(few, folder / "few"), folder / "few"))
+        large = best(rounds, lambda: write_page(many, scene_of(many), drawn(many, folder / "many"), folder / "many"))
         sizes = [(folder / n / "packet.html").stat().st_size / 1e6 for n in ("few", "many")]
     pieces = [len(found.design.placed) for found in (few, many)]
     share, growth = page / (whole - page), large / page

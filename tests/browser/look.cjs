@@ -1,6 +1,6 @@
 'use strict';
 // Opens pages from the disk in headless Chromium with the network off and prints what it saw as JSON.
-//   node look.cjs JOB PAGE.html      JOB: view | access | without | paper | crowd
+//   node look.cjs JOB PAGE.html      JOB: view | access | without | paper | crowd | moves
 // The tests beside it say what must hold; this only looks.
 const { chromium } = require('playwright-core');
 const { readFileSync } = require('node:fs');
@@ -218,10 +218,64 @@ async function paper(browser) {
   return { file: target, whys: await page.evaluate(() => [...document.querySelectorAll('main details p')].map((n) => n.textContent)) };
 }
 
+// By the button, on a clock of the test's own: this machine may be slow.
+async function played(page, state) {
+  await page.clock.install();
+  await page.clock.pauseAt(Date.now() + 1000);
+  const press = () => page.evaluate(() => document.getElementById('run').click());
+  await press();
+  await page.clock.runFor(50);
+  const from = (await state()).time;
+  await page.clock.runFor(300);
+  const out = { moved: (await state()).time - from, label: await page.locator('#run').textContent(), running: (await state()).running };
+  await press();
+  await page.clock.runFor(100);
+  out.paused = await state();
+  await page.clock.resume();
+  return out;
+}
+
+// What is played: every choice at five times, by button, by key, and where less motion is asked for.
+async function moves(browser) {
+  const { page, seen } = await open(browser);
+  await ready(page);
+  const state = () => page.evaluate(() => window.packet.state());
+  const out = { seen, start: await state(), at: {}, axe: {}, wide: {} };
+  out.options = await page.locator('#what option').evaluateAll((all) => all.map((n) => [n.value, n.textContent]));
+  for (const [value] of out.options.filter(([v]) => v !== '')) {
+    await page.locator('#what').selectOption(value);
+    out.at[value] = [];
+    for (const share of [0, 0.25, 0.5, 0.75, 1]) {
+      await page.evaluate((s) => window.packet.seek(s * Number(document.getElementById('when').max)), share);
+      out.at[value].push({ ...(await state()), clock: await page.locator('#clock').textContent() });
+    }
+  }
+  await page.locator('#what').selectOption(out.options.find(([v]) => v !== '')[0]);
+  out.shown = (await page.locator('#stage canvas').screenshot()).length;
+  if (out.options[0][0] === '') out.played = await played(page, state);
+  await page.locator('#when').focus();
+  await page.keyboard.press('Home');
+  await page.keyboard.press('ArrowRight');
+  out.key = { time: (await state()).time, max: Number(await page.locator('#when').getAttribute('max')), said: await page.locator('#when').getAttribute('aria-valuetext') };
+  await slide(page, 100);
+  out.apart = await state();
+  await page.context().close();
+  for (const [width, height, colorScheme] of [[1280, 900, 'light'], [360, 740, 'dark']]) {
+    const calm = await open(browser, { viewport: { width, height }, colorScheme, reducedMotion: 'reduce' });
+    await ready(calm.page);
+    await calm.page.locator('#what').selectOption(out.options[out.options.length - 1][0]);
+    out.calm = { button: await calm.page.locator('#run').isVisible(), ...(await calm.page.evaluate(() => window.packet.state())) };
+    out.axe[width] = await faults(calm.page);
+    out.wide[width] = await tooWide(calm.page);
+    await calm.page.context().close();
+  }
+  return out;
+}
+
 (async () => {
   const browser = await chromium.launch({ executablePath: process.env.SEAMWRIGHT_CHROMIUM, args: ARGUMENTS });
   try {
-    console.log(JSON.stringify(await { view, access, without, paper, crowd }[job](browser)));
+    console.log(JSON.stringify(await { view, access, without, paper, crowd, moves }[job](browser)));
   } finally {
     await browser.close();
   }

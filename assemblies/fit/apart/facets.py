@@ -91,9 +91,9 @@ def facets(placed: Placed, sagitta_mm: float, inside: bool) -> Facets:
     """The facets of a piece in its place, chords leaving their arcs by at most `sagitta_mm`.
 
     Raises:
-        NotCovered: the piece has bends or bevelled edges, or is a tube.
+        NotCovered: the piece has bends or bevelled edges.
     """
-    require(placed.piece, "the facets", "pockets")
+    require(placed.piece, "the facets", "pockets", "tube")
     origin, axes = frame(placed)
     caps, quads, outer = _flat_facets(placed.piece, sagitta_mm, inside)
     walls = quads @ axes + origin

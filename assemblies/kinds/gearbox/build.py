@@ -125,7 +125,7 @@ def _plate(laid: Laid, name: str, plate: tuple[float, ...], corners: tuple[Point
             side: Side = "near" if name == "base-plate" else "far"
             holes += [tapped_hole(x + u - x0, y + v - y0, _COVER_SCREW, side=side) for u, v in _cover_screws(laid)]
     piece = Piece(
-        name=name, kind="drilled-plate", outline=Outline(rectangle(x1 - x0, y1 - y0), tuple(bores)), holes=tuple(holes),
+        name=name, kind="bearing-plate", outline=Outline(rectangle(x1 - x0, y1 - y0), tuple(bores)), holes=tuple(holes),
         sheet=laid.plate, cut_group="plates", role="shell",
     )  # fmt: skip
     laid.put(name, piece, x0, y0, z)

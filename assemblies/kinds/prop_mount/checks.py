@@ -55,7 +55,7 @@ def _strength(made: Made) -> Checked:
 
 def _outside(order: Order, spec: PropMountSpec, design: Design) -> Iterator[str]:
     """Why no pass may be given, whatever the figures."""
-    from assemblies.kinds.prop_mount.build import bolts_of
+    from assemblies.kinds.prop_mount.bolts import bolts_of
 
     if order.rig is not None and order.rig.over_people:
         yield "people are under it: no proof here covers that"
@@ -154,7 +154,8 @@ def _thin(placed: Placed, thin_mm: float) -> Placed:
 
 
 def _bolted(order: Order, spec: PropMountSpec, loaded: Mapping[str, Placed], name: Literal["rig", "prop"]) -> Bolted:
-    from assemblies.kinds.prop_mount.build import bolts_of, foot_of
+    from assemblies.kinds.prop_mount.bolts import bolts_of
+    from assemblies.kinds.prop_mount.build import foot_of
     from assemblies.strength.mount.given import Bolted
 
     face = spec.rig if name == "rig" else spec.prop

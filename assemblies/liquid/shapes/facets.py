@@ -127,6 +127,11 @@ class FacetBody:
     def names(self) -> tuple[str, ...]:
         return self._names
 
+    @property
+    def triangles(self) -> Array:
+        """(n, 3, 3), mm, counter-clockwise seen from outside the liquid."""
+        return np.asarray(self._corners + self.origin)
+
     def span(self, up: Vector) -> tuple[float, float]:
         heights = self._corners.reshape(-1, 3) @ np.array(up)
         shift = float(self.origin @ np.array(up))

@@ -16,6 +16,7 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from parts.findings import SeamwrightError
 from parts.vectors import finite
@@ -29,8 +30,10 @@ __all__ = [
     "highest_wave",
     "positive",
     "rect_mode",
+    "rect_shapes",
     "rect_waves",
     "round_mode",
+    "round_shapes",
     "round_share",
     "round_waves",
 ]
@@ -202,3 +205,27 @@ def first_waves(length: float, depth: float, push: float, gravity: float) -> Fir
         steady=bound / 2.0, bound=bound, first_mode=8.0 / math.pi**2 * bound,
         all_modes=highest_wave(length, depth) * bound,
     )  # fmt: skip
+
+
+def rect_shapes(share: NDArray[np.float64], count: int) -> NDArray[np.float64]:
+    """How high the first odd waves of a box stand at places along it, of their height at its end: (waves, places).
+
+    Args:
+        share: places from the middle, of the length: -0.5 to 0.5.
+        count: of waves.
+
+    >>> rect_shapes(np.array([-0.5, 0.0, 0.5]), 2).round(9).tolist()
+    [[-1.0, 0.0, 1.0], [-1.0, -0.0, 1.0]]
+    """
+    numbers = 2 * np.arange(_counted(count)) + 1
+    waves = np.sin(np.outer(numbers, share) * math.pi)
+    return np.asarray(waves / np.sin(numbers * math.pi / 2.0)[:, None])
+
+
+def round_shapes(share: NDArray[np.float64], cosine: NDArray[np.float64], count: int) -> NDArray[np.float64]:
+    """The same of an upright cylinder: places by their distance from the axis, of the radius, and the cosine of the angle from
+    the way of the push. J1(xi r / R) cos(angle) (NASA SP-106, ch. 2; from memory)."""
+    from scipy.special import j1, jnp_zeros
+
+    roots = jnp_zeros(1, _counted(count))
+    return np.asarray(j1(np.outer(roots, share)) * cosine / j1(roots)[:, None])

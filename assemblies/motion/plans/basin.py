@@ -16,14 +16,14 @@ from assemblies.motion.swing.response import Swing, WaveState
 from parts.findings import NotCovered
 from parts.vectors import Vector
 
-__all__ = ["ALL_WAVES", "PLANNED_WAVES", "Basin", "basin"]
+__all__ = ["ALL_WAVES", "PLANNED_WAVES", "SQUARE", "Basin", "basin"]
 
 #: Waves of each direction that are reckoned with, and of which a calm move is made; two carry 90 % of the rise.
 ALL_WAVES: Final = 21
 PLANNED_WAVES: Final = 2
 _SHALLOW: Final = 0.05  # of the length: less is no water for these waves (`liquid.waves.modes`)
 _AXES: Final[tuple[Vector, ...]] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
-_SQUARE: Final = 1e-6  # a way that is less off an axis runs along it
+SQUARE: Final = 1e-6  # a way that is less off an axis runs along it
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,7 +99,7 @@ def basin(cavity: Cavity, volume: float, way: Vector, most_push: float = 0.0) ->
         waves = tuple(WallWave(omega=w.omega, lift=w.lift * part) for own, part in parts for w in own[:few])
         return Swing(waves, g - lightened)
 
-    if cylinder is not None and math.hypot(*cylinder.axis[:2]) < _SQUARE:
+    if cylinder is not None and math.hypot(*cylinder.axis[:2]) < SQUARE:
         radius, part = cylinder.radius_mm, math.hypot(*way[:2])
         parts = [(round_waves(radius, depth, g, ALL_WAVES), part)]
         names: tuple[tuple[str, str], ...] = (("ahead", "behind"),)
@@ -108,7 +108,7 @@ def basin(cavity: Cavity, volume: float, way: Vector, most_push: float = 0.0) ->
     elif ends is not None:
         (x0, y0, _), (x1, y1, _) = ends
         spans = (x1 - x0, y1 - y0)
-        along = [k for k in (0, 1) if abs(way[k]) > _SQUARE]
+        along = [k for k in (0, 1) if abs(way[k]) > SQUARE]
         parts = [(rect_waves(spans[k], depth, g, ALL_WAVES), way[k]) for k in along]
         halves = [spans[k] / 2.0 for k in along]
         dims = (*(spans if along[0] == 0 else spans[::-1]), depth)

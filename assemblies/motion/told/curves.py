@@ -9,6 +9,7 @@ from typing import Final
 
 import numpy as np
 
+from assemblies.liquid.waves.modes import rect_shapes
 from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
 from assemblies.motion.schedule import slugs
 from assemblies.report.panels import Curve, Limit, Panel
@@ -82,9 +83,8 @@ def _surface(one: PlannedSlide) -> Iterator[Panel]:
     pool, path = one.plan.pool, one.plan.path
     if pool is None or len(pool.dims) != 3 or len(pool.names) != 1:
         return
-    length, numbers = pool.dims[0], 2 * np.arange(len(pool.swing.waves)) + 1
-    x = np.linspace(-0.5, 0.5, _ALONG)
-    shapes = np.sin(np.outer(x, numbers) * math.pi) / np.sin(numbers * math.pi / 2.0)
+    length, x = pool.dims[0], np.linspace(-0.5, 0.5, _ALONG)
+    shapes = rect_shapes(x, len(pool.swing.waves)).T
     times = pool.swing.times(path)
     state = pool.swing.along(path, times)
     ahead = pool.levels(state)[:, 0]

@@ -61,7 +61,7 @@ def part_sheets(piece: Piece, facts: PartFacts, settings: DrawingSettings | None
     Raises:
         NotCovered: the piece is too large for the smallest scale, or has bevelled edges.
     """
-    require(piece, "the drawing", "bends", "pockets")
+    require(piece, "the drawing", "bends", "pockets", "tube")
     settings = settings or DrawingSettings()
     groups = groups_of(piece, settings.units, dual=settings.dual)
     few = sum(feature.placed for group in groups for feature in group.features) <= FEW

@@ -97,7 +97,9 @@ def notes_of(
     corner = "the corner of its box: two stops touch its left and lower edge" if is_round(piece) else "lower left"
     notes = [
         f"0 is the datum corner, {corner}, with the far face towards you, as here; all places are from it.",
-        f"Net sizes, no kerf added; true outline: profiles/{piece.name}.dxf.",
+        f"Net sizes, no kerf added; true outline: profiles/{piece.name}.dxf."
+        if not piece.is_tube
+        else "A length of tube, sawn and both ends squared on the lathe; its diameters are those of the tube in hand.",
     ]
     if facts.alike:
         notes.append(
@@ -116,6 +118,11 @@ def notes_of(
     for _, _, radius in pitch_circles(piece):
         notes.append(f"Pitch circle Ø{figure(2.0 * radius, settings.units, dual=settings.dual)}.")
     notes += _pocket_notes(piece, size)
+    notes += [
+        f"Engrave {mark.text} on the face towards you, {size(mark.height_mm)} high, middle at {size(mark.x_mm)}, "
+        f"{size(mark.y_mm)}."
+        for mark in piece.marks
+    ]
     for bend in piece.bends:
         notes.append(
             f"Bend {math.degrees(bend.angle_rad):.4g}° to inside R{size(bend.inside_radius_mm)} at the bend line."
@@ -157,15 +164,19 @@ def title_facts(
         spread = ""
     measured = f", measured (nominal {size(sheet.nominal_mm)})" if sheet.is_measured else ""
 
+    material = sheet.substance.title.replace("sheet", "tube") if piece.is_tube else sheet.substance.title
+
     def block(number: int) -> TitleFacts:
         return TitleFacts(
             title=facts.title, part=piece.name, identification=f"{facts.design}/{piece.name}", document="part drawing",
             revision=facts.revision, scale=scale_name(scale), sheet=f"{number} of {count}",
-            paper=PAPER_NAMES[settings.paper], material=sheet.substance.title,
+            paper=PAPER_NAMES[settings.paper], material=material,
             thickness=size(piece.thickness_mm) + spread + measured,
             quantity=f"{facts.count * facts.quantity}" + (f" ({facts.count} each)" if facts.quantity > 1 else ""),
             mass=f"{piece.mass_kg:.3f} kg", projection=settings.projection, units=settings.units,
-            tolerance=f"± {size(facts.tolerance_mm)} on sizes and places ({facts.process})",
+            tolerance=f"± {size(sheet.tolerance_mm)} on the length"
+            if piece.is_tube
+            else f"± {size(facts.tolerance_mm)} on sizes and places ({facts.process})",
         )  # fmt: skip
 
     return block

@@ -2,6 +2,7 @@
 
 R2000, mm, lower left of the sheet at (0, 0), extents the whole sheet. `outer-cut` and `inner-cut` hold where the middle of
 cutter or beam runs: no further compensation may be switched on. `drill` holds bores at their own size, `tap-mark` threads,
+`mark` lines that are engraved,
 `label` the name of each piece, tabs, and one line that says all this. Profiles of single parts, at net size, are another file.
 
 Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
@@ -29,7 +30,7 @@ from assemblies.packet.dxf.dxf_file import (
 )
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
 from assemblies.report.figures import kerf_words
-from assemblies.shop.nest.model import NestSheet, put
+from assemblies.shop.nest.model import NestSheet, put, put_point
 from parts.lengths import LengthUnit, write_named
 from parts.shape.outline import Circle, Loop
 
@@ -57,8 +58,10 @@ def write_nest(sheet: NestSheet, path: Path, title: str = "", unit: LengthUnit =
 
 
 def _draw(document: Any, sheet: NestSheet, title: str, unit: LengthUnit) -> Box:
-    add_layers(document)
+    add_layers(document, *(["mark"] if _strokes(sheet) else []))
     space = document.modelspace()
+    for stroke in _strokes(sheet):
+        space.add_lwpolyline(stroke, format="xy", close=False, dxfattribs={"layer": "mark"})
     for layer, loop in _shapes(sheet):
         add_loop(space, layer, loop)
     for words, x, y, height in _words(sheet, title, unit):
@@ -77,6 +80,14 @@ def _shapes(sheet: NestSheet) -> Iterator[tuple[str, Loop | Circle]]:
         if hole.kind == "tapped" and hole.diameter_mm > hole.bore_mm
     )
     yield from dict.fromkeys(taps)
+
+
+def _strokes(sheet: NestSheet) -> list[tuple[tuple[float, float], ...]]:
+    """The open lines of what is engraved, before anything is cut."""
+    return [
+        tuple(put_point(point, place) for point in stroke)
+        for place in sheet.placed for mark in place.piece.marks for stroke in mark.strokes
+    ]  # fmt: skip
 
 
 def compensation_words(sheet: NestSheet, unit: LengthUnit = "mm") -> str:
@@ -122,19 +133,31 @@ def check_nest(path: Path, sheet: NestSheet, title: str = "", unit: LengthUnit =
     expect(path, right, f"gives the extents {box} mm, not the sheet's {size} mm")
     found: list[tuple[str, Numbers]] = []
     texts: Counter[str] = Counter()
+    engraved: list[Numbers] = []
     for entity in document.modelspace():
+        if entity.dxftype() == "LWPOLYLINE" and entity.dxf.layer == "mark":
+            engraved.append(rounded(c for point in _points(path, entity) for c in point))
+            continue
         if entity.dxftype() == "TEXT":
             texts[dxf_words(entity.dxf.text)] += 1
             continue
         found.append((entity.dxf.layer, _read(path, entity)))
     wanted = [(layer, loop_numbers(loop)) for layer, loop in _shapes(sheet)]
     twice = [numbers for numbers, n in Counter(numbers for _, numbers in found).items() if n > 1]
+    right = engraved == [rounded(c for point in stroke for c in point) for stroke in _strokes(sheet)]
+    expect(path, right, "does not hold what is engraved")
     expect(path, not twice, f"has one line twice, at {twice[0][:2] if twice else ''} mm")
     expect(path, sorted(found) == sorted(wanted), "does not hold the sheet's shapes")
     expect(path, found == wanted, "is not in the order of cutting")
     names = Counter([*(p.name for p in sheet.placed), compensation_words(sheet, unit), *([title] if title else [])])
     missing = names - texts
     expect(path, not missing, f"does not say {next(iter(missing), '')}")
+
+
+def _points(path: Path, entity: Any) -> Iterator[tuple[float, float]]:
+    """Of an open line that is engraved."""
+    expect(path, not entity.closed, "has a closed line on mark")
+    yield from entity.get_points("xy")
 
 
 def _read(path: Path, entity: Any) -> Numbers:

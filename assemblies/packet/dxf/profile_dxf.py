@@ -3,7 +3,8 @@ router's program reads.
 
 R2000 (AC1015): closed LWPOLYLINE with bulges and CIRCLE, nothing else to cut; one neutral colour; one layer
 per operation. `outer-cut` and `inner-cut` hold the outline and its cut-outs. `drill` holds every bore as a
-circle, blind ones too, `pocket` the outline of each recess, and `tap-mark` the thread's own circle round a tapped
+circle, blind ones too, `pocket` the outline of each recess, `mark` the open lines
+that are engraved, and `tap-mark` the thread's own circle round a tapped
 bore, as a drawing shows a thread end-on. A drilling program that takes the circles alone would go right through, so whatever
 is blind, tapped or countersunk is also said in words on `label`.
 
@@ -28,6 +29,7 @@ from assemblies.packet.dxf.dxf_file import (
     dxf_entities,
     dxf_text,
     loop_numbers,
+    rounded,
 )
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
 from parts.lengths import LengthUnit, dial_length
@@ -62,8 +64,10 @@ def write_profile(piece: Piece, path: Path, said: str = "", unit: LengthUnit = "
 
 
 def _draw(document: Any, piece: Piece, said: str, unit: LengthUnit) -> Box:
-    add_layers(document, *(["pocket"] if piece.pockets else []))
+    add_layers(document, *(["pocket"] if piece.pockets else []), *(["mark"] if piece.marks else []))
     space = document.modelspace()
+    for stroke in _strokes(piece):
+        space.add_lwpolyline(stroke, format="xy", close=False, dxfattribs={"layer": "mark"})
     for layer, loop in _shapes(piece):
         add_loop(space, layer, loop)
     x0, y0, x1, y1 = piece.outline.bounds_mm
@@ -82,6 +86,11 @@ def _shapes(piece: Piece) -> list[tuple[str, Loop | Circle]]:
     shapes += [("pocket", pocket.outline) for pocket in piece.pockets]
     shapes += [(layer, circle) for hole in piece.holes for circle, layer in _circles(hole)]
     return list(dict.fromkeys(shapes))
+
+
+def _strokes(piece: Piece) -> list[tuple[tuple[float, float], ...]]:
+    """The open lines of what is engraved."""
+    return [stroke for mark in piece.marks for stroke in mark.strokes]
 
 
 def _circles(hole: Hole) -> tuple[tuple[Circle, str], ...]:
@@ -150,6 +159,7 @@ def _check_shapes(path: Path, found: list[Shape], piece: Piece) -> None:
     doubled = [numbers for numbers, n in Counter(numbers for _, numbers in found).items() if n > 1]
     expect(path, not doubled, f"has one line twice, at {doubled[0][:2] if doubled else ''} mm")
     wanted = [_numbers(layer, loop) for layer, loop in _shapes(piece)]
+    wanted += [("mark", rounded(c for point in stroke for c in point)) for stroke in _strokes(piece)]
     missing, extra = Counter(wanted) - Counter(found), Counter(found) - Counter(wanted)
     for counter, what in ((missing, "lacks"), (extra, "has, and should not,")):
         for layer, numbers in counter:
@@ -167,6 +177,8 @@ def _shape(path: Path, kind: str, tags: Tags) -> Shape:
         values = dict(tags)
         return _numbers(layer, Circle(float(values["10"]), float(values["20"]), float(values["40"])))
     flags = next(int(value) for code, value in tags if code == "70")
+    if layer == "mark" and not flags & 1:
+        return layer, rounded(float(value) for code, value in tags if code in ("10", "20"))
     expect(path, bool(flags & 1), f"has an open line on {layer}")
     vertices: list[Vertex] = []
     for code, value in tags:

@@ -11,6 +11,7 @@ import base64
 import gzip
 import hashlib
 import json
+import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
@@ -28,14 +29,18 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
     from assemblies.examine import Examined
+    from assemblies.packet.models.scene import Scene
 
 __all__ = ["page", "write_page"]
 
+_SCRIPTS = ("liquid.js", "plays.js", "page.js")
 
-def write_page(found: Examined, pictures: Mapping[str, str], folder: Path) -> None:
+
+def write_page(found: Examined, scene: Scene, pictures: Mapping[str, str], folder: Path) -> None:
     """`packet.html` of a packet whose other files are written: it holds its model and its pictures.
 
     Args:
+        scene: what its view shows.
         pictures: of its sheets and parts.
 
     Raises:
@@ -44,7 +49,9 @@ def write_page(found: Examined, pictures: Mapping[str, str], folder: Path) -> No
     name = found.design.name
     model = (folder / f"{name}.glb").read_bytes()
     exploded = {"exploded": (folder / f"{name}-exploded.svg").read_text(encoding="utf-8")}
-    text = page(found.report, found.sections, found.order.units, model=model, pictures=exploded | dict(pictures))
+    text = page(
+        found.report, found.sections, found.order.units, model=model, scene=scene, pictures=exploded | dict(pictures)
+    )  # fmt: skip
     (folder / "packet.html").write_bytes(text.encode("utf-8"))
 
 
@@ -54,6 +61,7 @@ def page(
     unit: LengthUnit,
     *,
     model: bytes | None,
+    scene: Scene | None = None,
     pictures: Mapping[str, str],
 ) -> str:
     """The page as text; same report, model and pictures, same text.
@@ -63,14 +71,15 @@ def page(
         made: its sections.
         unit: in which lengths are shown.
         model: the GLB of the whole thing, or None for a page without the view.
+        scene: what the view shows; None likewise.
         pictures: SVG files by the key that `Picture` blocks use.
     """
     from markupsafe import Markup
 
     first, *rest = made
-    css, js = _text("page.css"), _text("page.js")
+    css, js = _text("page.css"), "".join(map(_text, _SCRIPTS))
     three = gzip.decompress(_web("three.min.js.gz")).decode("utf-8")
-    view = view_data(report, unit) if model else None
+    view = view_data(report, scene, unit) if model and scene else None
     text: str = _templates().get_template("page.html.j2").render(
         report=report,
         verdict=verdict_words(report),
@@ -87,7 +96,7 @@ def page(
         script_hashes=Markup(f"'sha256-{_hash(three)}' 'sha256-{_hash(js)}'"),
         view=view,
         data=Markup(json.dumps(view, separators=(",", ":")).replace("<", "\\u003c")),
-        model=base64.b64encode(model).decode("ascii") if model and view else "",
+        model=base64.b64encode(zlib.compress(model, 9)).decode("ascii") if model and view else "",
     )  # fmt: skip
     return text
 

@@ -13,23 +13,17 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from assemblies.design.model import Design
-from assemblies.fit.apart.explode import Exploded
+from assemblies.packet.models.scene import Scene
 from parts.ending import undone_if_ended
 from parts.findings import Finding
-from parts.vectors import Vector
 
-__all__ = ["APART", "SIZE", "Picture", "picture_of", "png_fault", "start_picture"]
-
-APART: Final = (
-    0.45  # of the exploded view's ways: apart enough to tell the pieces, near enough to see the thing; judgement
-)
+__all__ = ["SIZE", "Picture", "picture_of", "png_fault", "start_picture"]
 
 SIZE: Final = (1600, 1200)
 _LONGEST_S: Final = 60.0  # judgement: twenty times what two slow cores take
@@ -82,8 +76,8 @@ class Picture:
         )
 
 
-def start_picture(design: Design, offsets: Mapping[str, Vector], path: Path, size: tuple[int, int] = SIZE) -> Picture:
-    """Start to render a design with its pieces moved by their offsets (mm) to a PNG file of `size` pixels.
+def start_picture(scene: Scene, path: Path, size: tuple[int, int] = SIZE) -> Picture:
+    """Start to render a scene, put together and filled, to a PNG file of `size` pixels.
 
     The child takes the scene from a temporary file on its standard input; it draws in software, so that one machine gives
     the same bytes every time.
@@ -92,12 +86,12 @@ def start_picture(design: Design, offsets: Mapping[str, Vector], path: Path, siz
     environment = {**os.environ, "LIBGL_ALWAYS_SOFTWARE": "1", "PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
     environment.pop("DISPLAY", None)
     child = None
-    with suppress(OSError), tempfile.TemporaryFile() as scene:
-        scene.write(pickle.dumps((design.placed, dict(offsets), str(path), size)))
-        scene.seek(0)
+    with suppress(OSError), tempfile.TemporaryFile() as given:
+        given.write(pickle.dumps((replace(scene, plays=()), str(path), size)))
+        given.seek(0)
         child = subprocess.Popen(
             [sys.executable, "-m", "assemblies.packet.pictures.render"],
-            stdin=scene,
+            stdin=given,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
             env=environment,
@@ -106,10 +100,9 @@ def start_picture(design: Design, offsets: Mapping[str, Vector], path: Path, siz
 
 
 @contextmanager
-def picture_of(design: Design, exploded: Exploded, path: Path) -> Iterator[Picture]:
+def picture_of(scene: Scene, path: Path) -> Iterator[Picture]:
     """The packet's picture, started on entry; if the block fails before it is collected, the child is ended."""
-    offsets = {name: (x * APART, y * APART, z * APART) for name, (x, y, z) in exploded.offsets.items()}
-    picture = start_picture(design, offsets, path)
+    picture = start_picture(scene, path)
     with undone_if_ended(picture.stop):
         try:
             yield picture

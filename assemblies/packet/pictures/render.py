@@ -1,6 +1,7 @@
 """The child process that renders a picture: reads a scene from standard input, writes a PNG file, and ends.
 
-Clear sheet is drawn as it looks: faces one sees through, cut edges that glow in the tint of the piece, every edge a line.
+Clear sheet is drawn as it looks: faces one sees through, cut edges that glow in the tint of the piece, every edge a line. The
+liquid is its room cut level; what is bought is metal; seams that do not seal bear their figure.
 Colours, light and camera are judgement.
 """
 
@@ -10,8 +11,7 @@ import ctypes
 import math
 import pickle
 import sys
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise, product
 from typing import Any, Final
 
@@ -19,29 +19,35 @@ import numpy as np
 
 from assemblies.design.model import Placed
 from assemblies.fit.apart.facets import Facets, Floats, chains, facets, frame
-from assemblies.packet.models.tints import tint
+from assemblies.packet.models.hardware import Body
+from assemblies.packet.models.scene import FROM, Pool, Scene, SeamFace
+from assemblies.packet.models.shapes import rod, square_to
+from assemblies.packet.models.tints import body_tint, tint, water_tint
 from parts.shape.part import require
-from parts.vectors import Vector
 
 __all__ = ["main"]
 
 _SAGITTA_MM: Final = 0.02
-_FROM: Final = (0.62, -1.0, 0.58)  # towards the eye: right, front, above
 _VIEW_DEG: Final = 18.0
 _AIR: Final = 1.06  # the picture over what is in it
 _PEELS: Final = 40
 _BACK: Final = (0.965, 0.972, 0.980)
 _LINE: Final = (0.16, 0.24, 0.32)
+_WATER_LINE: Final = (0.04, 0.36, 0.56)
+_BAD: Final = (0.80, 0.30, 0.28)
+_LEVELS: Final = {"care": (0.48, 0.30, 0.0), "stop": (0.63, 0.11, 0.11)}  # as on the page
+_FREE_MM: Final = 0.1  # of the liquid from the walls
+_UNDER_MM: Final = 2.0 * _FREE_MM  # a surface at the brim is cut just under it
 _NO_LIBRARY: Final = 3
 
 
 def main() -> int:
     """Render what standard input holds; 0 when it is written, 3 when there is nothing to render with."""
-    placed, offsets, path, size = pickle.load(sys.stdin.buffer)
+    scene, path, size = pickle.load(sys.stdin.buffer)
     window = _window()
     if window is None:
         return _NO_LIBRARY
-    _render(window, _moved(placed, offsets), path, size)
+    _render(window, scene, path, size)
     return 0
 
 
@@ -67,34 +73,25 @@ def _there(library: str) -> bool:
     return True
 
 
-def _moved(placed: Sequence[Placed], offsets: Mapping[str, Vector]) -> list[Placed]:
-    out = []
-    for each in placed:
-        dx, dy, dz = offsets.get(each.name, (0.0, 0.0, 0.0))
-        x, y, z = each.origin
-        out.append(replace(each, origin=(x + dx, y + dy, z + dz)))
-    return out
-
-
-def _render(window: Any, placed: Sequence[Placed], path: str, size: tuple[int, int]) -> None:
+def _render(window: Any, scene: Scene, path: str, size: tuple[int, int]) -> None:
     from vtkmodules.vtkIOImage import vtkPNGWriter
     from vtkmodules.vtkRenderingCore import vtkRenderer, vtkWindowToImageFilter
 
     renderer = vtkRenderer()
     renderer.SetBackground(*_BACK)
-    for each in placed:
-        for actor in _actors(each):
-            renderer.AddActor(actor)
+    for actor in _everything(scene):
+        renderer.AddActor(actor)
     renderer.SetUseDepthPeeling(1)
     renderer.SetMaximumNumberOfPeels(_PEELS)
     renderer.SetOcclusionRatio(0.0)
     renderer.UseFXAAOn()
-    _look(renderer, placed, size)
+    _look(renderer, scene, size)
     window.SetOffScreenRendering(1)
     window.SetMultiSamples(0)
     window.SetAlphaBitPlanes(1)
     window.SetSize(*size)
     window.AddRenderer(renderer)
+    _write_marks(renderer, scene, size)
     window.Render()
     grab = vtkWindowToImageFilter()
     grab.SetInput(window)
@@ -106,13 +103,26 @@ def _render(window: Any, placed: Sequence[Placed], path: str, size: tuple[int, i
     writer.Write()
 
 
+def _everything(scene: Scene) -> Iterator[Any]:
+    bad = {name for mark in scene.marks if mark.level == "stop" for name in mark.red}
+    for each in scene.placed:
+        yield from _actors(each, _BAD if each.name in bad else None)
+    for body in scene.bodies:
+        yield from _metal(body)
+    if scene.pool is not None:
+        yield from _liquid(scene.pool)
+    for seam in scene.seams:
+        if seam.level != "ok":
+            yield _surface(_box(seam), _LEVELS[seam.level], 0.85, glow=0.35)
+
+
 # ---- the pieces
 
 
-def _actors(placed: Placed) -> Iterable[Any]:
-    """Faces, cut edges, walls of holes, and lines of one piece."""
-    red, green, blue, opaque = tint(placed.piece.kind)
-    require(placed.piece, "the picture", "pockets")
+def _actors(placed: Placed, bad: tuple[float, ...] | None) -> Iterable[Any]:
+    """Faces, cut edges, walls of holes, and lines of one piece; in red what does not go in."""
+    red, green, blue, opaque = (*bad, 0.5) if bad else tint(placed.piece.kind)
+    require(placed.piece, "the picture", "pockets", "tube")
     shape = facets(placed, _SAGITTA_MM, False)
     deep = tuple(0.9 * c**2 for c in (red, green, blue))  # light that is led to a cut edge comes out coloured
     yield _surface(_caps(shape), (red, green, blue), 0.5 * opaque)
@@ -192,28 +202,133 @@ def _edges(placed: Placed, shape: Facets) -> list[Floats]:
 
 
 def _lines(edges: Sequence[Floats]) -> Any:
-    from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
-
     starts = np.cumsum([0, *(len(edge) for edge in edges)]).tolist()
     cells = [list(range(a, b)) for a, b in pairwise(starts)]
+    return _drawn(_poly(np.concatenate(edges), cells, lines=True), _LINE)
+
+
+def _drawn(data: Any, colour: tuple[float, ...]) -> Any:
+    """Lines."""
+    from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
+
     mapper, actor = vtkPolyDataMapper(), vtkActor()
-    mapper.SetInputData(_poly(np.concatenate(edges), cells, lines=True))
+    mapper.SetInputData(data)
+    mapper.ScalarVisibilityOff()
     actor.SetMapper(mapper)
     ink = actor.GetProperty()
-    ink.SetColor(*_LINE)
+    ink.SetColor(*colour)
     ink.SetLineWidth(1.6)
     ink.SetLighting(False)
     return actor
 
 
+# ---- what else is shown
+
+
+def _metal(body: Body) -> Iterator[Any]:
+    from vtkmodules.vtkFiltersCore import vtkFeatureEdges
+
+    points = body.shape.points @ square_to(body.axis) + np.array(body.at)
+    data = _poly(points, body.shape.triangles.tolist())
+    yield _surface(data, body_tint(body.kind)[:3], 1.0)
+    edges = vtkFeatureEdges()
+    edges.SetInputData(data)
+    edges.BoundaryEdgesOff()
+    edges.SetFeatureAngle(35.0)
+    edges.ColoringOff()
+    edges.Update()
+    yield _drawn(edges.GetOutput(), _LINE)
+
+
+def _liquid(pool: Pool) -> Iterator[Any]:
+    """Its room cut at its level: the walls, the surface, the line round that."""
+    from vtkmodules.vtkCommonDataModel import vtkPlane, vtkPlaneCollection
+    from vtkmodules.vtkFiltersCore import vtkCutter
+    from vtkmodules.vtkFiltersGeneral import vtkClipClosedSurface
+
+    level = vtkPlane()
+    level.SetOrigin(0.0, 0.0, pool.level_mm - _UNDER_MM)
+    level.SetNormal(0.0, 0.0, -1.0)
+    planes = vtkPlaneCollection()
+    planes.AddItem(level)
+    middle = (pool.room.points.max(axis=0) + pool.room.points.min(axis=0)) / 2.0
+    free = 1.0 - 2.0 * _FREE_MM / np.ptp(
+        pool.room.points, axis=0
+    )  # else its walls and the tank's flicker in each other
+    room = _poly((pool.room.points - middle) * free + middle, pool.room.triangles.tolist())
+    colour, opaque = water_tint()[:3], water_tint()[3]
+    for faces, alpha in ((0, 2.0 * opaque), (1, opaque)):
+        clip = vtkClipClosedSurface()
+        clip.SetInputData(room)
+        clip.SetClippingPlanes(planes)
+        clip.SetScalarModeToLabels()
+        clip.SetActivePlaneId(0)
+        clip.Update()
+        yield _surface(_labelled(clip.GetOutput(), surface=faces == 0), colour, alpha)
+    line = vtkCutter()
+    line.SetInputData(room)
+    line.SetCutFunction(level)
+    line.Update()
+    yield _drawn(line.GetOutput(), _WATER_LINE)
+
+
+def _labelled(data: Any, *, surface: bool) -> Any:
+    """Of a clipped room its surface, or the rest: `vtkClipClosedSurface` labels what it caps."""
+    labels = data.GetCellData().GetScalars()
+    points = np.array([data.GetPoint(k) for k in range(data.GetNumberOfPoints())])
+    cells = [
+        [data.GetCell(k).GetPointId(n) for n in range(data.GetCell(k).GetNumberOfPoints())]
+        for k in range(data.GetNumberOfCells())
+        if (labels.GetComponent(k, 0) != 0) == surface
+    ]
+    return _poly(points, cells)
+
+
+def _box(seam: SeamFace) -> Any:
+    body = rod((4, math.sqrt(0.5), -0.5, 0.5))  # a cube, on its edge
+    turn = math.cos(math.pi / 4.0)
+    square = body.points @ np.array([[turn, turn, 0.0], [-turn, turn, 0.0], [0.0, 0.0, 1.0]])
+    low, high = np.array(seam.low), np.array(seam.high)
+    return _poly(square * (high - low) + (low + high) / 2.0, body.triangles.tolist())
+
+
+def _write_marks(renderer: Any, scene: Scene, size: tuple[int, int]) -> None:
+    """The figure of each seam that does not seal, at its middle; where they would lie on each other, one over the other."""
+    from vtkmodules.vtkRenderingCore import vtkTextActor
+
+    tall = size[1] / 45.0
+    taken: list[tuple[float, float]] = []
+    for mark in scene.marks:
+        renderer.SetWorldPoint(*mark.at, 1.0)
+        renderer.WorldToDisplay()
+        x, y, _ = renderer.GetDisplayPoint()
+        while any(abs(x - u) < 9.0 * tall and abs(y - v) < 1.3 * tall for u, v in taken):
+            y += 1.35 * tall
+        taken.append((x, y))
+        text = vtkTextActor()
+        text.SetInput(f"{mark.id}  {mark.short}".replace("\u00b3", "3"))
+        look = text.GetTextProperty()
+        look.SetFontSize(round(tall * 0.8))
+        look.SetBold(True)
+        look.SetColor(1.0, 1.0, 1.0)
+        look.SetBackgroundColor(*_LEVELS[mark.level])
+        look.SetBackgroundOpacity(0.9)
+        look.SetJustificationToCentered()
+        look.SetVerticalJustificationToCentered()
+        text.SetPosition(x, y)
+        renderer.AddActor2D(text)
+
+
 # ---- the camera
 
 
-def _look(renderer: Any, placed: Sequence[Placed], size: tuple[int, int]) -> None:
+def _look(renderer: Any, scene: Scene, size: tuple[int, int]) -> None:
     """The eye so far away that every corner is in the picture, and the picture as full as it can be."""
-    boxes = [each.box for each in placed]
+    boxes = [each.box for each in scene.placed]
     corners = np.array([c for low, high in boxes for c in product(*zip(low, high, strict=True))])
-    back = np.array(_FROM) / np.linalg.norm(_FROM)
+    bought = [body.shape.points @ square_to(body.axis) + np.array(body.at) for body in scene.bodies]
+    corners = np.concatenate([corners, *bought])
+    back = np.array(FROM) / np.linalg.norm(FROM)
     right = np.cross((0.0, 0.0, 1.0), back)
     right /= np.linalg.norm(right)
     up = np.cross(back, right)

@@ -182,6 +182,8 @@ def _sheets(design: Design) -> Iterator[SheetItem]:
     biggest: dict[tuple[str, float], tuple[float, float]] = {}
     for placed in design.placed:
         piece = placed.piece
+        if piece.is_tube:
+            continue
         key = (piece.sheet.substance.title, piece.sheet.nominal_mm)
         width, height = piece.outline.size_mm
         groups[key] = groups.get(key, 0.0) + width * height * design.quantity

@@ -96,6 +96,7 @@ def job_of(
                 process=piece.process or process, cut_group=piece.cut_group,
             )
             for piece in design.pieces
+            if not piece.is_tube
         ),
         sheets=(*_sawn(plan), *_nested(plan)) if plan else (),
         steps=len(plan.saw.steps) if plan and plan.saw else 0,

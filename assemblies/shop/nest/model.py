@@ -26,6 +26,7 @@ __all__ = [
     "Role",
     "nest_rule",
     "put",
+    "put_point",
 ]
 
 Process = Literal["router", "laser"]
@@ -124,13 +125,18 @@ class NestPlace:
         return tuple(put(loop, self) for loop in self.piece.outline.inner)
 
 
+def put_point(place: tuple[float, float], at: NestPlace) -> tuple[float, float]:
+    """A place on the piece where the piece lies."""
+    (x, y), (w, h) = place, at.piece.outline.size_mm
+    turned = ((x, y), (h - y, x), (w - x, h - y), (y, w - x))[at.quarter_turns]
+    return turned[0] + at.x_mm, turned[1] + at.y_mm
+
+
 def put(loop: Loop | Circle, at: NestPlace) -> Loop | Circle:
     """A loop of the piece where the piece lies; bulges and radii do not change."""
-    w, h = at.piece.outline.size_mm
 
     def point(x: float, y: float) -> tuple[float, float]:
-        turned = ((x, y), (h - y, x), (w - x, h - y), (y, w - x))[at.quarter_turns]
-        return turned[0] + at.x_mm, turned[1] + at.y_mm
+        return put_point((x, y), at)
 
     if isinstance(loop, Circle):
         return Circle(*point(loop.x_mm, loop.y_mm), loop.radius_mm)

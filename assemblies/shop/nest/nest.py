@@ -45,7 +45,7 @@ def nest_items(design: Design, process: Process, otherwise: str = "saw") -> dict
     out: dict[tuple[str, float], list[Item]] = {}
     for copy in range(design.quantity):
         for placed in design.placed:
-            if (placed.piece.process or otherwise) == process:
+            if (placed.piece.process or otherwise) == process and not placed.piece.is_tube:
                 key = placed.piece.sheet.material, placed.piece.thickness_mm
                 name = placed.name if copy == 0 else f"{placed.name}.{copy + 1}"
                 out.setdefault(key, []).append((name, placed.piece))

@@ -27,7 +27,7 @@ _UNITS = tuple(SheetLoad(pull=tuple(1000.0 * (k == i) for k in range(3))) for i 
 _HEAD = 1.5
 _WASHER = 2.0  # as in `bonds.heads`
 _RIB_PLACES = 9
-_SETTLED = 0.06  # what is in doubt is added to every figure (`Reading.safe`)
+_SETTLED = 0.1  # as `plates.limits.COARSE`; what is in doubt is added to every figure (`Reading.safe`)
 _Line = tuple[tuple[float, float], ...]
 
 

@@ -244,7 +244,9 @@ def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
 def _sides(triangles: Numbers) -> Numbers:
     """The sides of triangles, each once."""
     every = np.sort(np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1)
-    return np.asarray(np.unique(every, axis=0))
+    count = int(every.max()) + 1
+    codes = np.unique(every[:, 0] * count + every[:, 1])
+    return np.stack([codes // count, codes % count], axis=1)
 
 
 def _joined(paths: Sequence[Path]) -> tuple[Array, list[Numbers]]:

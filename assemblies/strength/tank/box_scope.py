@@ -7,15 +7,16 @@ their names; what it does not read is looked for here, so that nothing passes by
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
 from assemblies.design.inside import backings, inside_pieces
 from assemblies.design.model import Design, Placed
-from parts.findings import Finding, Remedy
+from assemblies.strength.tank.openings import Opened, has_openings, opened
+from parts.findings import Finding, NotCovered, Remedy
 from parts.vectors import Vector
 
-__all__ = ["box_findings"]
+__all__ = ["box_findings", "openings_of"]
 
 _SAME_MM = 1.0  # judgement: panels as cut and a cavity as drawn may differ by a saw's error
 _TOUCH_MM = 0.01  # less is touching
@@ -30,17 +31,50 @@ _FACES = {"left": (0, 0), "right": (0, 1), "front": (1, 0), "back": (1, 1), "bot
 _Box = tuple[Vector, Vector]
 
 
-def box_findings(design: Design, support: str) -> Iterator[Finding]:
+def openings_of(design: Design, poisson: float) -> dict[str, Opened | str]:
+    """What the openings of each wall and of the lid make of it, or why that is not known."""
+    panels = {p.name: p for p in design.placed if p.name in (*_FACES, "lid")}
+    plated = [p for p in design.placed if p.piece.role == "mount"]
+    found: dict[str, Opened | str] = {}
+    for name, placed in panels.items():
+        if not has_openings(placed, _HOLE * min(placed.piece.outline.size_mm[:2])) and not list(_together(placed)):
+            continue
+        if name == "bottom":
+            found[name] = "of a floor, which lies on something, that is not calculated"
+        elif any(_on(placed, plate) for plate in plated):
+            found[name] = "of a wall with a plate on it that is not calculated"
+        else:
+            bonded = [
+                p for p in panels.values() if p.name == "lid" and not any("lid" in (j.a, j.b) for j in design.joints)
+            ]
+            try:
+                found[name] = opened(placed, poisson, free_rim=name != "lid" and not bonded)
+            except NotCovered as error:
+                found[name] = str(error)
+    return found
+
+
+def _on(panel: Placed, plate: Placed) -> bool:
+    """Whether a plate touches a panel."""
+    return all(
+        a <= d + _SAME_MM and c <= b + _SAME_MM
+        for (a, b), (c, d) in zip(zip(*panel.box, strict=True), zip(*plate.box, strict=True), strict=True)
+    )
+
+
+def box_findings(design: Design, support: str, depth_mm: float = math.inf, calm: bool = False) -> Iterator[Finding]:
     """One care for each thing in which the design is not the box of the method.
 
     Args:
         design: with one cavity.
         support: what the order says carries it.
+        depth_mm: how deep liquid stands at most. calm: nothing moves or tilts it.
     """
     panels = {p.name: p for p in design.placed if p.name in (*_FACES, "lid")}
     if not set(_FACES) <= set(panels):
         return  # the proof itself refuses what has not these panels
-    yield from _flat(panels.values())
+    sheet = panels["bottom"].piece.sheet.substance
+    yield from _flat(panels.values(), openings_of(design, sheet.poisson), panels["bottom"].box[1][2] + depth_mm, calm)
     inside = design.cavities[0].upright_box
     if inside is None or not all(_closes(panels[n], inside, *at) for n, at in _FACES.items()):
         yield _finding(
@@ -72,33 +106,53 @@ def _closes(panel: Placed, inside: _Box, axis: int, end: int) -> bool:
     return square and on and all(low[k] < inside[0][k] + _SAME_MM and high[k] > inside[1][k] - _SAME_MM for k in others)
 
 
-def _flat(panels: Iterable[Placed]) -> Iterator[Finding]:
-    """Panels that are no plain rectangles, or have openings that are no small round holes."""
+def _flat(
+    panels: Iterable[Placed], openings: Mapping[str, Opened | str], level_mm: float, calm: bool
+) -> Iterator[Finding]:  # fmt: skip
+    """Panels that are no plain rectangles, or have openings of which nothing is known, or that liquid may reach."""
     for placed in panels:
         piece, (width, height) = placed.piece, placed.piece.outline.size_mm
-        outline = piece.outline
+        outline, known = piece.outline, openings.get(placed.name)
         cut = sum(loop.area_mm2 for loop in outline.inner)
         if abs(outline.area_mm2 + cut - width * height) > _AREA * width * height or piece.features:
             yield _finding(placed.name, "it is no flat rectangle", f"a rectangular panel, {_ELSE}")
         if outline.inner:
-            yield _finding(
-                placed.name,
-                f"it has {len(outline.inner)} cut-out{'s' if len(outline.inner) > 1 else ''} of {cut:.0f} mm2 in all, and "
-                "neither what is missing nor the stress at the corners is calculated",
-                f"no cut-out in a panel that carries liquid, {_ELSE}",
-            )
+            why = _leaks(placed, level_mm, calm) or (known if isinstance(known, str) else "")
+            if why:
+                yield _finding(
+                    placed.name,
+                    f"it has {len(outline.inner)} cut-out{'s' if len(outline.inner) > 1 else ''} of {cut:.0f} mm2 in all: "
+                    f"{why}",
+                    f"no such cut-out in a panel that carries liquid, {_ELSE}",
+                )
         wide = max((max(h.bore_mm, h.sink_mm or 0.0) for h in piece.holes), default=0.0)
+        if not isinstance(known, str):
+            continue
         if wide > _HOLE * min(width, height):
             yield _finding(
                 placed.name,
                 f"a hole of {wide:g} mm is over a quarter of its shorter side of {min(width, height):.0f} mm: too large "
-                "for the factor that is taken at its edge",
+                f"for the factor that is taken at its edge; {known}",
                 f"a hole of at most {(most := math.floor(_HOLE * min(width, height))):g} mm, {_ELSE}",
                 "a hole in a plate of finite width (Peterson, Stress Concentration Factors; from memory)",
                 Remedy(piece=placed.name, change="diameter", least=(float(most),)),
             )
         else:
             yield from _together(placed)
+
+
+def _leaks(placed: Placed, level_mm: float, calm: bool) -> str:
+    """Why liquid may come through a panel's cut-outs; empty where it cannot."""
+    if placed.name == "lid":
+        return "" if calm else "what moves may throw liquid through it"
+    lowest = min(
+        placed.world(x, y, 0.0)[2]
+        for loop in placed.piece.outline.inner
+        for x, y in ((loop.bounds_mm[0], loop.bounds_mm[1]), (loop.bounds_mm[2], loop.bounds_mm[3]))
+    )
+    if lowest < level_mm:
+        return "liquid stands as high as that, and nothing is said of what closes it"
+    return "" if calm else "what moves may throw liquid through it"
 
 
 def _together(placed: Placed) -> Iterator[Finding]:

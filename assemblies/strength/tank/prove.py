@@ -4,7 +4,7 @@ the tank as one."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -16,7 +16,9 @@ from assemblies.strength.bonds.mounting import Group
 from assemblies.strength.boxes.setting import JOINTS, WALLS
 from assemblies.strength.plates.limits import SETTLED, UNRESOLVED, unresolved, unsettled
 from assemblies.strength.proof.uses import Loaded, MountUse, Proof, SeamUse, Settings, Use, WholeUse, by_place
+from assemblies.strength.tank.box_scope import openings_of
 from assemblies.strength.tank.model import TankModel, tank_model
+from assemblies.strength.tank.openings import Opened, more_at_neighbours
 from assemblies.strength.tank.pads import Lifts, clamps, groups_of, mount_uses, pad_findings, peel_uses, pulls
 from assemblies.strength.tank.read import JointRead, PanelRead, Read
 from assemblies.strength.tank.rim import Bar, brace_reads, strip_reads
@@ -63,6 +65,7 @@ class Tank:
         groups: the plates that carry it.
         joints: for each seam between panels, the one that meets it with its cut edge.
         settings: what is allowed.
+        openings: what those of a panel make of it, by its name.
     """
 
     design: Design
@@ -70,6 +73,7 @@ class Tank:
     groups: tuple[Group, ...]
     joints: Mapping[frozenset[str], str]
     settings: Settings
+    openings: Mapping[str, Opened] = field(default_factory=dict)
 
     def all(self, cases: Sequence[Loaded], orders: tuple[int, ...]) -> list[Proof]:
         """The uses in each case, solved together."""
@@ -78,9 +82,16 @@ class Tank:
         model, loads = self.model, [self.model.load(case.load) for case in cases]
         fine, *rest = model.box.solve(loads, orders)
         read, lifts = Read(fine, rest[0] if rest else None, loads), Lifts(model, fine)
-        panels = {name: read.panel(name) for name in fine.sheets}
+        panels = {name: self._opened(name, read.panel(name)) for name in fine.sheets}
         rim = [*strip_reads(fine), *brace_reads(fine, model.braces)]
         joints = [*self._seams(read), *(one for one in rim if isinstance(one, JointRead))]
+        more = more_at_neighbours(self.openings)
+        joints = [
+            replace(
+                j, bending=j.bending * more, tension=j.tension * more, shear=j.shear * more, combined=j.combined * more
+            )
+            for j in joints
+        ]
         bars = [one for one in rim if isinstance(one, Bar)]
         holes = {name: self._holes(read, name) for name in panels}
         pulled = pulls(self.groups, model, fine, cases)
@@ -101,6 +112,11 @@ class Tank:
                 )
             )
         return found
+
+    def _opened(self, name: str, read: PanelRead) -> PanelRead:
+        """A panel with its openings, or beside panels that have some."""
+        own, beside = self.openings.get(name, Opened()), more_at_neighbours(self.openings, name)
+        return replace(read, stress=read.stress * own.stress * beside, bow=read.bow * own.bow * beside)
 
     def _seams(self, read: Read) -> Iterator[JointRead]:
         """The joints between panels."""
@@ -194,7 +210,13 @@ def tank_of(design: Design, settings: Settings, bodies: Mapping[str, Body] | Non
     """
     model = tank_model(design, settings.support, bodies)
     groups = groups_of(design, model, settings)
-    return Tank(design=design, model=model, groups=groups, joints=_butting(design), settings=settings)
+    openings = {}
+    for name, one in openings_of(design, model.material.poisson).items():
+        if isinstance(one, Opened):  # where the method ends, the scope has said so
+            openings[name] = one
+    return Tank(
+        design=design, model=model, groups=groups, joints=_butting(design), settings=settings, openings=openings
+    )  # fmt: skip
 
 
 def _bar_uses(case: Loaded, k: int, bars: Iterable[Bar], allowed: Allowed) -> Iterator[Use]:

@@ -53,7 +53,8 @@ def outside_method(order: Order, design: Design, most_mm3: float, depth_mm: floa
         Finding(level="care", check="strength", where="whole", why=f"not covered: {text}", do=_DECIDES, source=source)
         for text, source in why
     ]
-    return [*said, *box_findings(design, order.support.kind if order.support else "flat")]
+    calm = not any(CASE_KINDS[c.kind].moving or CASE_KINDS[c.kind].leans for c in order.case)
+    return [*said, *box_findings(design, order.support.kind if order.support else "flat", depth_mm, calm)]
 
 
 def _of_use(order: Order, design: Design) -> Iterator[str]:

@@ -34,18 +34,18 @@ from parts.shape.mesh import mesh
 from parts.shape.outline import Circle, rectangle, rounded_rectangle
 from parts.shape.piece import Bend, Bevel, Piece, Pocket
 from parts.shape.solid import solid
-from parts.shape.tube import Tube
+from parts.shape.tube import sawn_tube
 from parts.stock.tube import TubeStock
 
 SHEET = NestStock(name="sheet", width_mm=600.0, height_mm=400.0)
 PLATE = flat("plate", rectangle(200.0, 120.0), thickness_mm=10.0)
-MADE: dict[str, Piece | Tube] = {
+MADE: dict[str, Piece] = {
     "a bent piece": replace(
         PLATE, bends=(Bend(x_mm=50, y_mm=0, along_rad=math.pi / 2, angle_rad=1.0, inside_radius_mm=10),)
     ),
     "a piece with bevelled edges": replace(PLATE, bevels=(Bevel(edge=0, angle_rad=0.7),)),
     "a piece with pockets": replace(PLATE, pockets=(Pocket(outline=rectangle(60, 30, 20, 20), depth_mm=4.0),)),
-    "a tube": Tube(name="plate", stock=TubeStock(material="cast-pmma", outside_mm=60.0, wall_mm=3.0), length_mm=200.0),
+    "a tube": sawn_tube("plate", TubeStock(material="cast-pmma", outside_mm=60.0, wall_mm=3.0), 200.0),
 }
 
 
@@ -61,14 +61,14 @@ ROOMS: dict[str, tuple[Callable[[Any], object], set[str]]] = {
         lambda p: interferences(design(placed(p), placed(PLATE, "two", (1.0, 1.0, 1.0)))),
         {"a piece with pockets", "a tube"},
     ),
-    "facets": (lambda p: facets(placed(p), 0.1, True), {"a piece with pockets"}),
-    "way out": (lambda p: Sweeps([placed(p)]), {"a piece with pockets"}),
-    "explode": (lambda p: explode(design(placed(p))), {"a piece with pockets"}),
-    "flat faces": (lambda p: flat_faces(placed(p)), {"a piece with pockets"}),
-    "round faces": (lambda p: round_faces(placed(p)), {"a piece with pockets"}),
-    "lines": (lambda p: line_contacts(design(placed(p))), {"a piece with pockets"}),
-    "picture": (lambda p: projected(design(placed(p)), {}), {"a piece with pockets"}),
-    "drawing": (lambda p: part_sheets(p, FACTS), {"a bent piece", "a piece with pockets"}),
+    "facets": (lambda p: facets(placed(p), 0.1, True), {"a piece with pockets", "a tube"}),
+    "way out": (lambda p: Sweeps([placed(p)]), {"a piece with pockets", "a tube"}),
+    "explode": (lambda p: explode(design(placed(p))), {"a piece with pockets", "a tube"}),
+    "flat faces": (lambda p: flat_faces(placed(p)), {"a piece with pockets", "a tube"}),
+    "round faces": (lambda p: round_faces(placed(p)), {"a piece with pockets", "a tube"}),
+    "lines": (lambda p: line_contacts(design(placed(p))), {"a piece with pockets", "a tube"}),
+    "picture": (lambda p: projected(design(placed(p)), {}), {"a piece with pockets", "a tube"}),
+    "drawing": (lambda p: part_sheets(p, FACTS), {"a bent piece", "a piece with pockets", "a tube"}),
     "profile": (lambda p: write_profile(p, Path(tempfile.mkdtemp()) / "plate.dxf"), {"a piece with pockets"}),
     "nest": (lambda p: nest([("one", p)], [SHEET], default_spec("router")), {"a piece with pockets"}),
 }  # fmt: skip

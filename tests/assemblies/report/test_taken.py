@@ -12,7 +12,6 @@ from assemblies.examine import examine
 from assemblies.kinds import kind
 from assemblies.report.sections import TAKEN, sections
 from assemblies.report.terminal.answers import hold_text, summary
-from parts.lengths import write_named
 
 SILENT = """
 title = "Silent"
@@ -118,7 +117,7 @@ def test_terminal_page_and_print_show_the_same_list(silent: Any) -> None:
 def test_a_length_is_in_the_units_of_the_order(silent: Any) -> None:
     (section,) = [s for s in sections(silent.report, "in", silent.checks) if s.id == "taken"]
     (row,) = [r for r in section.blocks[0].rows if r[3] == "[shop] clamped"]
-    assert row[1] == write_named(5.0, "in")
+    assert row[1] == "0.197 in"  # 5 mm
 
 
 def test_the_starter_takes_little() -> None:

@@ -20,7 +20,8 @@ FIRST_COLUMNS = [
     ("sheets", "sheet_stock", "asked"),
     ("mountings", "mounting", "name"),
     ("mountings", "tslot", "grid"),
-    ("mountings", "cutouts", "name"),
+    ("cutouts", "cutouts", "name"),
+    ("cutouts", "rack_panel", "figure"),
 ]
 
 

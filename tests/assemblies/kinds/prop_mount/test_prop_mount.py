@@ -85,7 +85,7 @@ def test_slots_are_held_by_washers_beside_them_at_their_worst_place() -> None:
     assert slotted["checks"]["strength"] == "passed"
 
     def worst(report: dict[str, Any], where: str) -> float:
-        return max(u["use"] for u in report["mount"]["uses"] if u["where"] == where)
+        return max(float(u["use"]) for u in report["mount"]["uses"] if u["where"] == where)
 
     for where in ("rig bolts in plate", "plate"):
         assert worst(slotted, where) > worst(round_holes, where)

@@ -16,6 +16,7 @@ from reports import report, sections_of
 from starters import two_plates
 
 from assemblies.packet.bench.nest_svg import nest_svg
+from assemblies.packet.models.scene import Scene
 from assemblies.packet.pages.page import page
 from assemblies.shop.nest.model import NestSheet, NestStock
 from parts.shape.outline import Circle
@@ -151,7 +152,9 @@ def test_same_nest_same_text() -> None:
 def test_the_page_shows_a_nest_with_words_for_who_cannot_see_it() -> None:
     made: dict[str, Any] = report("laser")
     picture = nest_svg(sheet("laser"), 1, "mm", "job rev A")
-    text = page(made, sections_of(made, "mm"), "mm", model=model(), pictures={"nest-1": picture})
+    text = page(
+        made, sections_of(made, "mm"), "mm", model=model(), scene=Scene(placed=()), pictures={"nest-1": picture}
+    )
     at = text.index('<figure class="nest"')
     figure = text[at : text.index("</figure>", at)]
     placed = made["nesting"]["sheets"][0]["placed"]

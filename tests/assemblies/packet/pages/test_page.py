@@ -7,6 +7,7 @@ import gzip
 import hashlib
 import json
 import re
+import zlib
 from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
@@ -21,6 +22,7 @@ from assemblies.packet.drawings.drawing import part_sheets
 from assemblies.packet.drawings.drawing_words import PartFacts
 from assemblies.packet.ink.drawing_svg import views_svg
 from assemblies.packet.ink.sheet_items import Dimension
+from assemblies.packet.models.scene import Scene, marks_of
 from assemblies.packet.pages.page import page
 from parts.shape.outline import rectangle
 
@@ -33,7 +35,8 @@ SVG = (
 
 def html(given: dict[str, Any] | None = None) -> str:
     shown = given or report()
-    return page(shown, sections_of(shown, "mm"), "mm", model=model(), pictures={"exploded": SVG, "sheet-1": SVG})
+    pictures, scene = {"exploded": SVG, "sheet-1": SVG}, Scene(placed=(), marks=tuple(marks_of(shown, "mm")))
+    return page(shown, sections_of(shown, "mm"), "mm", model=model(), scene=scene, pictures=pictures)
 
 
 class Tags(HTMLParser):
@@ -98,7 +101,9 @@ def test_its_policy_allows_its_own_styles_and_scripts_by_their_hash_and_nothing_
 
 def test_it_holds_the_model_and_is_under_3_mb() -> None:
     text = html()
-    assert base64.b64encode(model()).decode() in text
+    packed = re.search(r'id="model-data">([^<]+)</script>', text)
+    assert packed
+    assert zlib.decompress(base64.b64decode(packed[1])) == model()
     assert len(text.encode()) < 3_000_000
 
 

@@ -18,8 +18,11 @@ from samples import flat, panel, tank
 from assemblies import examine as examine_module
 from assemblies.cli import cli
 from assemblies.design.model import Design, Placed
-from assemblies.fit.apart.explode import explode
 from assemblies.kinds import starter
+from assemblies.liquid.shapes.cavity import box
+from assemblies.packet.models.hardware import Body
+from assemblies.packet.models.scene import Mark, Pool, Scene, SeamFace
+from assemblies.packet.models.shapes import closed, rod
 from assemblies.packet.models.tints import tint
 from assemblies.packet.pictures import picture as picture_module
 from assemblies.packet.pictures import render
@@ -73,7 +76,7 @@ def upright(name: str, x: float, y: float, kind: str = "panel") -> Placed:
 
 def shot(folder: Path, what: Design, name: str = "shot") -> np.ndarray:
     path = folder / f"{name}.png"
-    note = start_picture(what, {}, path, SMALL).collect()
+    note = start_picture(Scene(placed=what.placed), path, SMALL).collect()
     assert note is None, f"{note.why}; Debian: apt-get install libegl1 libgl1-mesa-dri"
     return decoded(path)
 
@@ -137,7 +140,7 @@ def test_one_machine_gives_the_same_bytes(tmp_path: Path) -> None:
 
 def test_the_packets_picture_has_its_full_size(tmp_path: Path) -> None:
     one = design(*tank())
-    with picture_of(one, explode(one), tmp_path / "rig.png") as picture:
+    with picture_of(Scene(placed=one.placed), tmp_path / "rig.png") as picture:
         assert picture.collect() is None
     assert png_fault(tmp_path / "rig.png") == ""
     assert SIZE == (1600, 1200)
@@ -176,7 +179,7 @@ def test_a_renderer_that_fails_leaves_a_note_and_no_file(tmp_path: Path, code: s
 def test_a_machine_that_starts_no_child_has_a_note_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "executable", str(tmp_path / "no-such-program"))
     one = design(*tank())
-    with picture_of(one, explode(one), tmp_path / "rig.png") as picture:
+    with picture_of(Scene(placed=one.placed), tmp_path / "rig.png") as picture:
         note = picture.collect()
     assert note is not None
     assert "no renderer could be started" in note.why
@@ -187,7 +190,7 @@ def test_a_packet_that_fails_ends_its_renderer(tmp_path: Path) -> None:
     kept: list[Picture] = []
 
     def fail() -> None:
-        with picture_of(one, explode(one), tmp_path / "rig.png") as picture:
+        with picture_of(Scene(placed=one.placed), tmp_path / "rig.png") as picture:
             kept.append(picture)
             raise ValueError("disk full")
 
@@ -205,7 +208,7 @@ def test_without_a_graphics_library_the_child_says_so(monkeypatch: pytest.Monkey
 
 
 def test_packet_and_terminal_say_that_the_picture_is_missing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def dying(what: Design, offsets: object, path: Path) -> Picture:
+    def dying(what: Scene, path: Path) -> Picture:
         return Picture(path=path, child=child("raise SystemExit(3)"), started_s=time.monotonic())
 
     monkeypatch.setattr(picture_module, "start_picture", dying)
@@ -223,6 +226,51 @@ def test_packet_and_terminal_say_that_the_picture_is_missing(tmp_path: Path, mon
         "NOTE: Not in this packet: this machine has no library to render with. At ripple-trough.png (picture)." in told
     )
     assert "install libegl1" in told
+
+
+def rendered(folder: Path, scene: Scene, name: str) -> np.ndarray:
+    assert start_picture(scene, folder / f"{name}.png", SMALL).collect() is None
+    return decoded(folder / f"{name}.png")
+
+
+def test_the_liquid_stands_in_it_as_high_as_it_is_filled(tmp_path: Path) -> None:
+    """Of the sample tank, 300 x 200 x 150 outside, dry and at two levels: blue grows with the fill."""
+    room, blue = closed(box(288.0, 188.0, 144.0, low=(-144.0, -94.0, 6.0))), []
+    for level in (None, 46.0, 126.0):
+        pool = None if level is None else Pool(name="water", room=room, level_mm=level, volume_mm3=1.0)
+        picture = rendered(tmp_path, Scene(placed=tuple(tank()), pool=pool), f"at-{level}")
+        blue.append(int((picture[:, :, 2] - picture[:, :, 0] > 45).sum()))
+    assert blue[0] + 500 < blue[1] < blue[2] - 500
+
+
+def test_a_seam_that_does_not_seal_is_red_and_bears_its_figure(tmp_path: Path) -> None:
+    face = SeamFace(id="S1", a="left", b="front", level="stop", low=(-150.0, -94.5, 0.0), high=(150.0, -93.5, 6.0))
+    mark = Mark(
+        level="stop", id="S1", short="gap 0.45 mm", text="", at=(0.0, -94.0, 80.0), pieces=("left", "front"), red=()
+    )
+    plain, marked, named = (
+        rendered(tmp_path, Scene(placed=tuple(tank()), seams=seams, marks=marks), name)
+        for name, seams, marks in (("plain", (), ()), ("marked", (face,), ()), ("named", (face,), (mark,)))
+    )
+    red = [int(((p[:, :, 0] - p[:, :, 1] > 60) & (p[:, :, 0] - p[:, :, 2] > 60)).sum()) for p in (plain, marked, named)]
+    assert red[0] < red[1] - 40 < red[2] - 100  # the plate of its words
+
+
+def test_bolts_are_metal_bodies(tmp_path: Path) -> None:
+    body = Body(
+        kind="bolt",
+        shape=rod((6, 12.0, -8.0, 0.0), (24, 7.0, 0.0, 60.0)),
+        at=(0.0, 0.0, 120.0),
+        axis=(0.0, 0.0, 1.0),
+        piece="left",
+    )
+    with_bolt = rendered(tmp_path, Scene(placed=tuple(tank()), bodies=(body,)), "with")
+    without = rendered(tmp_path, Scene(placed=tuple(tank())), "none")
+    grey = [
+        int(((np.ptp(p, axis=2) < 25) & (p.max(axis=2) < 190) & (p.min(axis=2) > 70)).sum())
+        for p in (with_bolt, without)
+    ]
+    assert grey[0] > grey[1] + 300
 
 
 def test_bolt_plates_stand_out() -> None:

@@ -1,0 +1,97 @@
+"""What an order of a round tank says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, Literal
+
+from assemblies.order import Length, Refused, Table
+from assemblies.order.specs import Readings
+from assemblies.order.values import Joined, PatternName, Point2, ThreadName, number, whole
+
+__all__ = ["DrainSpec", "FlangeSpec", "MotorSpec", "RingSpec", "RoundTankSpec"]
+
+
+class FlangeSpec(Table):
+    """`[round-tank.flange]`: the base reaches out under the tube and is bolted down through a circle of holes."""
+
+    outside: Length
+    """Diameter of the base. e.g. `270`"""
+    circle: Length
+    """Diameter of the circle that its bolts stand on. e.g. `245`"""
+    bolts: Annotated[int, whole(3, 24)] = 6
+    """How many. e.g. `6`"""
+    thread: ThreadName = "M6"
+    """Of the bolts; the holes are clearance holes. e.g. `"M6"`"""
+
+
+class RingSpec(Table):
+    """`[round-tank.ring]`: a ring bonded on the top of the tube."""
+
+    outside: Length
+    """Its outside diameter; inside it is as wide as the bore. e.g. `230`"""
+    thickness: Length | None = None
+    """Of its sheet. Default: that of the order's sheet. e.g. `10`"""
+
+
+class MotorSpec(Table):
+    """`[round-tank.motor]`: a boss bonded under the middle of the base, with the holes of a motor's face."""
+
+    pattern: PatternName
+    """The face, a standard's pattern by name, or a grid. e.g. `"NEMA 23"`"""
+    thread: ThreadName | None = None
+    """Of its screws. Default: that of the standard. e.g. `"M5"`"""
+    mass: Annotated[float, number(0.0, 50.0, over=True)]
+    """Of the motor and all that hangs on it, kg. e.g. `0.7`"""
+    boss: Length
+    """Diameter of the boss. e.g. `90`"""
+    thickness: Length | None = None
+    """Of its sheet. Default: that of the order's sheet. e.g. `12`"""
+
+
+class DrainSpec(Table):
+    """`[round-tank.drain]`: a hole in the base with a tapped boss bonded under it."""
+
+    at: Point2
+    """Its middle from the middle of the base, seen from above. e.g. `[60, 0]`"""
+    thread: ThreadName
+    """Of the fitting. e.g. `"G 1/4"`"""
+    boss: Length
+    """Diameter of the boss. e.g. `40`"""
+    thickness: Length | None = None
+    """Of its sheet. Default: that of the order's sheet. e.g. `15`"""
+
+
+class RoundTankSpec(Joined):
+    """`[round-tank]`: a tube, upright, bonded to a disc."""
+
+    outside: Length
+    """Outside diameter of the tube, as it is sold. e.g. `200`"""
+    wall: Length
+    """Its wall, as it is sold. e.g. `5`"""
+    tube: Literal["cast-pmma", "extruded-pmma"] = "extruded-pmma"
+    """What the tube is; extruded tube carries half the load. e.g. `"cast-pmma"`"""
+    measured_outside: Readings = ()
+    """Readings of the outside diameter, across and across again. e.g. `[199.8, 200.1]`"""
+    measured_wall: Readings = ()
+    """Readings of the wall. e.g. `[4.9, 5.05]`"""
+    depth: Length
+    """From the floor to the rim of the tube. e.g. `300`"""
+    base: Literal["under", "inset"] = "under"
+    """The disc lies under the tube, or stands in it. e.g. `"under"`"""
+    lid: Literal["none", "loose"] = "none"
+    """A disc laid on top, or none. e.g. `"loose"`"""
+    flange: FlangeSpec | None = None
+    ring: RingSpec | None = None
+    motor: MotorSpec | None = None
+    drain: DrainSpec | None = None
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """A flange on a disc that stands in its tube."""
+        if data.get("base") == "inset" and "flange" in data:
+            yield Refused("a disc that stands in the tube has no flange", 'base = "under"', ("flange",))
+        if "measured-outside" in data and "measured-wall" not in data:
+            yield Refused("is missing", "the bore follows from both readings", ("measured-wall",))
+        if "measured-wall" in data and "measured-outside" not in data:
+            yield Refused("is missing", "the bore follows from both readings", ("measured-outside",))

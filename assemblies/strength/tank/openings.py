@@ -1,0 +1,140 @@
+"""Panels with openings: by how much a panel with cut-outs or large holes bears and bows more than the whole rectangle.
+
+The box of the tank is solved with whole panels. Of a panel with openings the same load is put on sheets of its own outline and
+of the rectangle (`strength.sheets`), once with its joints clamped and once with them supported, between which they are; under
+an even pressure and under one that grows downward, all of it on what is left. The largest ratio of stress and of bow is taken,
+at the opening's edge with its peak. A softer panel gives its neighbours less hold: they, and the joints, are taken larger by
+twice what its bow grows. Held to solids: `tests/assemblies/strength/tank/test_openings.py`.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+from assemblies.design.model import Placed
+from assemblies.strength.plates.limits import COARSE
+from assemblies.strength.sheets.given import Held, SheetLoad
+from assemblies.strength.sheets.sheet import SheetResult, sheet
+from parts.findings import NotCovered
+from parts.shape.outline import Arc, Circle, Loop, Outline, rectangle
+
+__all__ = ["MOST_BOW", "Opened", "has_openings", "more_at_neighbours", "opened"]
+
+#: By so much may openings make a panel bow more: softer than that, it is no panel of a box any more (judgement).
+MOST_BOW: Final = 1.25
+_NEIGHBOURS = 2.0  # judgement: see the head; the solids show less than the bow's own growth
+_SETTLED = 0.06  # what is in doubt is added
+_SHARPEST = 0.5  # thicknesses: a corner of less radius is a notch, whose peak no plate theory knows (judgement)
+_UNIT_T, _UNIT_E, _UNIT_P = 1.0, 1e6, 1e-6  # ratios of a thin plate are the same whatever these are
+
+
+@dataclass(frozen=True, kw_only=True)
+class Opened:
+    """By what factor a panel with openings is stressed, and bows, more than the whole one; 1 or more."""
+
+    stress: float = 1.0
+    bow: float = 1.0
+
+
+def has_openings(placed: Placed, wide_mm: float) -> bool:
+    """Whether it has cut-outs, or through bores wider than `wide_mm`."""
+    piece = placed.piece
+    return bool(piece.outline.inner) or any(h.bore_mm > wide_mm for h in piece.holes)
+
+
+def more_at_neighbours(every: Mapping[str, Opened], panel: str = "") -> float:
+    """By what factor another panel, or a joint, is taken larger."""
+    return 1.0 + _NEIGHBOURS * sum(one.bow - 1.0 for name, one in every.items() if name != panel)
+
+
+def opened(placed: Placed, poisson: float, *, free_rim: bool) -> Opened:
+    """The factors of a wall or a lid.
+
+    Args:
+        free_rim: its upper edge is held by nothing.
+
+    Raises:
+        NotCovered: it is no rectangle outside, a corner is too sharp, it gets too soft, or it does not settle.
+    """
+    piece = placed.piece
+    _see_round(piece.outline, piece.thickness_mm)
+    rim = _upper_edge(placed) if free_rim else None
+    found = _factors(piece.profile, poisson, rim)
+    if found.bow > MOST_BOW:
+        raise NotCovered(
+            f"its openings make it bow {found.bow:.2f} times as far: over {MOST_BOW:g} it no longer holds its neighbours"
+        )
+    return found
+
+
+def _see_round(outline: Outline, thick: float) -> None:
+    for loop in outline.inner:
+        radii = [loop.radius_mm] if isinstance(loop, Circle) else _corner_radii(loop)
+        if not radii or min(radii) < _SHARPEST * thick:
+            raise NotCovered(
+                f"a cut-out has a corner sharper than a radius of {_SHARPEST * thick:.1f} mm: its peak is not calculated"
+            )
+
+
+def _corner_radii(loop: Loop) -> list[float]:
+    """Radii of a loop's arcs; 0 where two straight sides meet."""
+    segments = loop.segments()
+    sharp = any(
+        not isinstance(a, Arc) and not isinstance(b, Arc) for a, b in itertools.pairwise((*segments, segments[0]))
+    )
+    return [0.0] * sharp + [s.radius_mm for s in segments if isinstance(s, Arc)]
+
+
+def _upper_edge(placed: Placed) -> str:
+    """The name of the piece's own side that is up in the world."""
+    width, height, _ = placed.piece.size_mm
+    middles = {
+        "left": (0.0, height / 2),
+        "right": (width, height / 2),
+        "bottom": (width / 2, 0.0),
+        "top": (width / 2, height),
+    }
+    return max(middles, key=lambda side: placed.world(*middles[side], 0.0)[2])
+
+
+@cache
+def _factors(outline: Outline, poisson: float, rim: str | None) -> Opened:
+    width, height = outline.size_mm
+    plain = Outline(rectangle(width, height))
+    up = {"left": (-1, 0), "right": (1, 0), "bottom": (0, -1), "top": (0, 1), None: (0, 1)}[rim]
+    size = width if up[0] else height
+    top = size if sum(up) > 0 else 0.0  # where the liquid's pressure is nothing
+    grows = tuple(-_UNIT_P * way / size for way in up)
+    loads = (
+        SheetLoad(pressure=(_UNIT_P, 0.0, 0.0)),
+        SheetLoad(pressure=(_UNIT_P * abs(top) / size if sum(up) > 0 else 0.0, grows[0], grows[1])),
+    )
+    more = plain.area_mm2 / outline.area_mm2  # what pressed on the opening comes on the rest
+    stress = bow = 1.0
+    for clamped in (True, False):
+        cut, whole = (_solved(one, poisson, rim, clamped, loads) for one in (outline, plain))
+        for k in range(len(loads)):
+            weights = [float(i == k) for i in range(len(loads))]
+            ours, theirs = cut.stress(weights), whole.stress(weights)
+            if max(ours.error, theirs.error) > COARSE:
+                raise NotCovered("the stress at its openings does not settle on finer meshes")
+            stress = max(stress, more * ours.safe / theirs.value)
+            bow = max(bow, more * cut.deflection(weights).safe / whole.deflection(weights).value)
+    return Opened(stress=stress, bow=bow)
+
+
+@cache
+def _solved(
+    outline: Outline, poisson: float, rim: str | None, clamped: bool, loads: tuple[SheetLoad, ...]
+) -> SheetResult:
+    width, height = outline.size_mm
+    sides = {
+        "left": ((0.0, 0.0), (0.0, height)), "right": ((width, 0.0), (width, height)),
+        "bottom": ((0.0, 0.0), (width, 0.0)), "top": ((0.0, height), (width, height)),
+    }  # fmt: skip
+    held = [Held(at=ends, clamped=clamped) for name, ends in sides.items() if name != rim]
+    return sheet(outline, _UNIT_T, _UNIT_E, poisson, held=held, loads=loads, settled=_SETTLED)
