@@ -10,8 +10,8 @@ import subprocess
 import sys
 import time
 
-from parts.make.gear import Gear
-from parts.make.gear_outline import gear_loop
+from parts.make.gear.gear import Gear
+from parts.make.gear.outline import gear_loop
 
 MOST = 0.1
 ROUNDS = 9

@@ -52,10 +52,10 @@ from assemblies.motion.swing.shortest import shortest
 from assemblies.shop import capillary
 from assemblies.strength import Box, BoxResult, Liquid, Load, OnPlates, Pad, Strip, tank_spec
 from parts.findings import SeamwrightError
-from parts.make.gear import STRAIGHT, Gear, Rack, involute, involute_inverse, undercut
-from parts.make.gear_pair import Backlash, Pair, grown, pair, shift_for_centre
-from parts.make.gear_ratio import pairs
-from parts.make.gear_strength import basic_form_factor, lewis
+from parts.make.gear.gear import STRAIGHT, Gear, Rack, involute, involute_inverse, undercut
+from parts.make.gear.pair import Backlash, Pair, grown, pair, shift_for_centre
+from parts.make.gear.ratio import pairs
+from parts.make.gear.strength import basic_form_factor, lewis
 
 __all__ = ["BELOW_ZERO", "DOORS"]
 

@@ -161,10 +161,10 @@ def _warmth(made: Made) -> Checked:
     said = tuple(_warm_findings(laid, found, vents))
     taken = []
     if spec.inside is None:
-        taken.append(Taken(what="what the air inside may come to", value=f"{_INSIDE_C:g} C", why="the power that passes",
+        taken.append(Taken(what="what the air inside may come to", value=f"{_INSIDE_C:g} °C", why="the power that passes",
                            say="[enclosure] inside", weight=1.6))  # fmt: skip
     if not made.order.says("enclosure", "ambient") and "ambient" not in spec.model_fields_set:
-        taken.append(Taken(what="the warmest air about it", value=f"{spec.ambient:g} C", why="how warm it gets inside",
+        taken.append(Taken(what="the warmest air about it", value=f"{spec.ambient:g} °C", why="how warm it gets inside",
                            say="[enclosure] ambient", weight=1.6))  # fmt: skip
     return Checked(state="failed" if any(f.level == "stop" for f in said) else "passed", findings=said, figures=found,
                    taken=tuple(taken))  # fmt: skip
@@ -196,7 +196,7 @@ def _warm_findings(laid: Laid, found: Warmth, vents: tuple[float, float, float] 
             "stop",
             "warmth",
             "walls",
-            f"their inside may come to {found.face_c:.0f} C: the sheet may be at {found.face_most:g} C at "
+            f"their inside may come to {found.face_c:.0f} °C: the sheet may be at {found.face_most:g} °C at "
             "most, unloaded",
             "less power, a larger box, or vents low and high",
             _WARM_SOURCE,
@@ -206,7 +206,7 @@ def _warm_findings(laid: Laid, found: Warmth, vents: tuple[float, float, float] 
             "stop",
             "warmth",
             "inside",
-            f"the air may come to {found.air_c:.0f} C with {found.power:g} W, over {found.air_most:g}",
+            f"the air may come to {found.air_c:.0f} °C with {found.power:g} W, over {found.air_most:g}",
             "less power, a larger box, or larger vents low and high",
             _WARM_SOURCE,
         )

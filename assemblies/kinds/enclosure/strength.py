@@ -60,7 +60,7 @@ def _strength(made: Made) -> Checked:
     for one in uses:
         if one.use > 1.0:
             said.append(
-                Finding(level="stop", check="strength", where=one.where, why=f"it is used to {100 * one.use:.0f} %: {one.text}",
+                Finding(level="stop", check="strength", where=one.where, why=f"use {100 * one.use:.0f} %: {one.text}",
                         do="a thicker sheet, less that stands on it, or a smaller face", source=one.why)
             )  # fmt: skip
     taken = []

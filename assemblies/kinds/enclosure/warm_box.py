@@ -51,7 +51,7 @@ class Box:
         if 2.0 * self.wall >= min(self.size):
             raise SeamwrightError(f"walls of {self.wall:g} m leave no room in a box of {min(self.size):g} m")
         if not (-40.0 <= self.ambient_c <= 60.0):
-            raise SeamwrightError(f"air of {self.ambient_c!r} C about the box: -40 to 60")
+            raise SeamwrightError(f"air of {self.ambient_c!r} °C about the box: -40 to 60")
         if not isinstance(self.floor, bool):
             raise SeamwrightError(f"floor {self.floor!r}: whether it gives off heat")
         if not 0.0 < self.share <= 1.0:
@@ -127,7 +127,7 @@ def box_rise(box: Box, power_w: float, service_c: float | None = None) -> Rise:
     outer = root(lambda rise: box.gives(rise) - power_w, 100.0)
     if service_c is not None and box.ambient_c + outer > service_c:
         raise SeamwrightError(
-            f"the outside comes to {box.ambient_c + outer:.0f} C, over the service temperature of {service_c:g} C"
+            f"the outside comes to {box.ambient_c + outer:.0f} °C, over the service temperature of {service_c:g} °C"
         )
     low, high = box.rayleigh(outer)
     if low < _LAMINAR[0] or high > _LAMINAR[1]:

@@ -22,8 +22,8 @@ from assemblies.kinds.sheets import extra_sheet, stated_sheet
 from assemblies.order import Order
 from parts.findings import SeamwrightError
 from parts.make.disc import disc, ring
-from parts.make.gear import Gear
-from parts.make.gear_wheel import d_bore, key_bore, moved, wheel, windows
+from parts.make.gear.gear import Gear
+from parts.make.gear.wheel import d_bore, key_bore, moved, wheel, windows
 from parts.shape.outline import Circle, Loop, Outline, rectangle
 from parts.shape.piece import Hole, Piece, Side
 from parts.shape.tapped import tapped_hole

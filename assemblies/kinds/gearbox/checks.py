@@ -14,7 +14,7 @@ from assemblies.kinds.gearbox.sections import gauge_blocks, gear_blocks
 from assemblies.kinds.gearbox.tables import GearboxSpec
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
 from parts.findings import Finding, Level, NotCovered, SeamwrightError
-from parts.make.gear import Gear
+from parts.make.gear.gear import Gear
 
 __all__ = ["GAUGE", "TEETH", "Gauges", "gear_findings"]
 

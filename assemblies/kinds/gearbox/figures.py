@@ -1,6 +1,6 @@
 """What is reckoned of the gears: strength of teeth, contact, warmth, growth, how shafts stand, what plates carry.
 
-Teeth by Lewis (`parts.make.gear_strength`) over the least thickness of the sheet, with all of the torque of their shaft: no
+Teeth by Lewis (`parts.make.gear.strength`) over the least thickness of the sheet, with all of the torque of their shaft: no
 loss on the way is counted. Warmth by the loss of a dry mesh (ISO/TR 14179-2 in shape, from memory), half of it in the smaller
 gear, given off by its two faces. Plates by a bound: the forces of all meshes of a shaft in one plate, added up whatever their
 directions, over two strips as narrow as the narrowest beside the bore, times a factor for a loaded hole.
@@ -16,9 +16,9 @@ from assemblies.design import Design
 from assemblies.kinds.gearbox.laid import Laid, gear_name
 from assemblies.kinds.gearbox.rules import gear_rule
 from assemblies.kinds.gearbox.train import PlayTaken, Stage
-from parts.make.gear import Gear, undercut
-from parts.make.gear_pair import Pair
-from parts.make.gear_strength import form_factor, lewis
+from parts.make.gear.gear import Gear, undercut
+from parts.make.gear.pair import Pair
+from parts.make.gear.strength import form_factor, lewis
 from parts.shape.outline import Circle
 
 __all__ = ["GearFigures", "Gears", "ShaftFigures", "StageFigures", "gear_figures"]

@@ -9,7 +9,7 @@ from assemblies.kinds.gearbox.rules import ShaftSize
 from assemblies.kinds.gearbox.tables import GearboxSpec
 from assemblies.kinds.gearbox.train import Point, Train
 from assemblies.order import Order
-from parts.make.gear import Gear
+from parts.make.gear.gear import Gear
 from parts.shape.piece import Piece
 from parts.stock.sheet import Sheet
 

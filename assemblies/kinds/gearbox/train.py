@@ -10,10 +10,10 @@ from assemblies.kinds.gearbox.rules import gear_rule, gear_source
 from assemblies.kinds.gearbox.tables import GearboxSpec
 from assemblies.order import Order
 from parts.findings import Finding, SeamwrightError, Taken
-from parts.make.gear import Gear, Rack, modules_mm, rack, undercut
-from parts.make.gear_pair import Pair, grown, pair, shift_for_centre
-from parts.make.gear_ratio import Train as Ratio
-from parts.make.gear_ratio import trains
+from parts.make.gear.gear import Gear, Rack, modules_mm, rack, undercut
+from parts.make.gear.pair import Pair, grown, pair, shift_for_centre
+from parts.make.gear.ratio import Train as Ratio
+from parts.make.gear.ratio import trains
 from parts.stock.material import material
 
 __all__ = ["PlayTaken", "Stage", "Train", "make_train"]

@@ -294,7 +294,7 @@ def _blocks(report: Report, _unit: LengthUnit = "mm") -> Iterator[Block]:
                 Figure(
                     label=f"Tighten the {t['thread']} bolts of the {t['side']} to at most",
                     value=amount(t["torque_Nm"], "N m"),
-                    why="T = K F d; what it presses stays in the sheet for good",
+                    why="T = K F d; the sheet bears what it presses for years",
                 )
                 for t in mount["torques"]
             ),

@@ -12,7 +12,7 @@ from itertools import combinations
 
 from assemblies.design.inside import backings, inside_pieces
 from assemblies.design.model import Design, Placed
-from assemblies.strength.tank.openings import Opened, has_openings, opened
+from assemblies.strength.sheets.openings import Opened, has_openings, opened
 from parts.findings import Finding, NotCovered, Remedy
 from parts.vectors import Vector
 

@@ -16,9 +16,9 @@ from assemblies.strength.bonds.mounting import Group
 from assemblies.strength.boxes.setting import JOINTS, WALLS
 from assemblies.strength.plates.limits import SETTLED, UNRESOLVED, unresolved, unsettled
 from assemblies.strength.proof.uses import Loaded, MountUse, Proof, SeamUse, Settings, Use, WholeUse, by_place
+from assemblies.strength.sheets.openings import Opened, more_at_neighbours
 from assemblies.strength.tank.box_scope import openings_of
 from assemblies.strength.tank.model import TankModel, tank_model
-from assemblies.strength.tank.openings import Opened, more_at_neighbours
 from assemblies.strength.tank.pads import Lifts, clamps, groups_of, mount_uses, pad_findings, peel_uses, pulls
 from assemblies.strength.tank.read import JointRead, PanelRead, Read
 from assemblies.strength.tank.rim import Bar, brace_reads, strip_reads

@@ -23,7 +23,7 @@ from assemblies.kinds.gearbox.checks import gear_findings
 from assemblies.kinds.gearbox.figures import gear_figures
 from assemblies.order import Order, OrderError, read_order_text
 from parts.findings import NotCovered
-from parts.make.gear_pair import grown
+from parts.make.gear.pair import grown
 
 SMALL = """
 title = "Crank drive of the tide clock"

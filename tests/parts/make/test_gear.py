@@ -9,11 +9,11 @@ import pytest
 from scipy.optimize import brentq
 
 from parts.findings import SeamwrightError
-from parts.make.gear import Gear, Rack, involute, involute_inverse, modules_mm, rack, undercut
-from parts.make.gear_outline import gear_loop, straight_gear_loop
-from parts.make.gear_pair import Pair, grown, pair
-from parts.make.gear_ratio import pairs, trains
-from parts.make.gear_strength import basic_form_factor, form_factor
+from parts.make.gear.gear import Gear, Rack, involute, involute_inverse, modules_mm, rack, undercut
+from parts.make.gear.outline import gear_loop, straight_gear_loop
+from parts.make.gear.pair import Pair, grown, pair
+from parts.make.gear.ratio import pairs, trains
+from parts.make.gear.strength import basic_form_factor, form_factor
 from parts.shape.outline import Loop
 
 GEARS = [

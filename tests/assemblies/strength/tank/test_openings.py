@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from assemblies.design.model import Placed
-from assemblies.strength.tank.openings import Opened, more_at_neighbours, opened
+from assemblies.strength.sheets.openings import Opened, more_at_neighbours, opened
 from parts.findings import NotCovered
 from parts.make.panel import panel
 from parts.shape.outline import Circle, Loop, rectangle, rounded_rectangle

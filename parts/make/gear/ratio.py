@@ -14,7 +14,7 @@ from fractions import Fraction
 from heapq import nsmallest
 
 from parts.findings import SeamwrightError
-from parts.make.gear_numbers import plain, positive, whole_teeth
+from parts.make.gear.numbers import plain, positive, whole_teeth
 
 __all__ = ["Train", "pairs", "trains"]
 

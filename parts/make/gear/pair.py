@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from parts.findings import SeamwrightError
-from parts.make.gear import Gear, involute, involute_inverse
-from parts.make.gear_numbers import flank_angle, plain, positive, whole_teeth
+from parts.make.gear.gear import Gear, involute, involute_inverse
+from parts.make.gear.numbers import flank_angle, plain, positive, whole_teeth
 
 __all__ = ["Backlash", "Pair", "Shifts", "grown", "pair", "shift_for_centre"]
 

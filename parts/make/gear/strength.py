@@ -10,8 +10,8 @@ import math
 from dataclasses import dataclass
 
 from parts.findings import SeamwrightError
-from parts.make.gear import Gear, Rack
-from parts.make.gear_numbers import positive
+from parts.make.gear.gear import Gear, Rack
+from parts.make.gear.numbers import positive
 
 __all__ = ["Lewis", "basic_form_factor", "form_factor", "lewis"]
 

@@ -14,7 +14,7 @@ from functools import cache, cached_property
 from typing import Final
 
 from parts.findings import SeamwrightError
-from parts.make.gear_numbers import flank_angle, plain, positive, whole_teeth
+from parts.make.gear.numbers import flank_angle, plain, positive, whole_teeth
 from parts.tables import load
 
 __all__ = [

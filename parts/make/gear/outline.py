@@ -12,8 +12,8 @@ from functools import cache
 from typing import Final
 
 from parts.findings import SeamwrightError
-from parts.make.gear import Gear, Rack
-from parts.make.gear_numbers import plain, positive, whole_teeth
+from parts.make.gear.gear import Gear, Rack
+from parts.make.gear.numbers import plain, positive, whole_teeth
 from parts.shape.outline import Loop, Vertex
 
 __all__ = ["CHORD_MM", "gear_loop", "straight_gear_loop"]

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from parts.findings import SeamwrightError
-from parts.make.gear import Gear
-from parts.make.gear_outline import CHORD_MM, gear_loop
+from parts.make.gear.gear import Gear
+from parts.make.gear.outline import CHORD_MM, gear_loop
 from parts.shape.outline import Circle, Loop, Outline, Vertex
 from parts.shape.piece import Hole, Piece
 from parts.stock.sheet import Sheet

@@ -1,0 +1,1 @@
+"""Spur gears and straight gears of sheet: teeth, pairs, ratios, outlines, strength."""
