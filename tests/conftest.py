@@ -16,9 +16,7 @@ SLOW = (
     "browser",
     "assemblies/strength",
     "assemblies/shop",
-    "assemblies/series",
     "assemblies/kinds",
-    "assemblies/test_cut_cli.py",
 )
 
 

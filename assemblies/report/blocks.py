@@ -139,13 +139,14 @@ class Picture:
     """A picture of the packet by its key, with words for who cannot see it; `about` names the instances it shows.
 
     Keys: `exploded`, `sheet-<n>` and `nest-<n>` of the cutting plan, `part-<part>`. `at_work`: at the place where that part is
-    worked on, and so printed too.
+    worked on, and so printed too. `screen`: on the page alone, not in print.
     """
 
     key: str
     alt: str
     about: str = ""
     at_work: bool = False
+    screen: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -162,7 +162,7 @@ def _caution(finding: Finding) -> Remark:
 def _method(report: Report, unit: LengthUnit) -> Iterator[Block]:
     said = [_remark(f) for f in at_steps(report) if f.step == "method"]
     if said:
-        yield Remarks(title="These change no result here: every use stays under its limit with them", items=said)
+        yield Remarks(title="No result changes by these here", items=said)
 
 
 def taken_words(one: Mapping[str, Any], unit: LengthUnit) -> tuple[str, str]:
@@ -206,7 +206,7 @@ def _sources(report: Report, unit: LengthUnit) -> Iterator[Block]:
     lettered = sorted(documents_in(" ".join(found)), key=lambda name: (len(name.split()[1]), name.split()[1]))
     if lettered:
         yield Rows(
-            title="Documents by letter", header=("document", "what it is"),
+            title="Documents by letter, in English and of one page unless said", header=("document", "what it is"),
             rows=[(name, what_it_is(name)) for name in lettered],
         )  # fmt: skip
 

@@ -18,7 +18,7 @@ def sawn_tube(name: str, stock: TubeStock, length_mm: float, *, role: Role = "sh
     """A length of tube as a piece: the ring of its section, as thick as the tube is long; for rooms that place and draw pieces.
 
     >>> sawn_tube("wall", TubeStock(material="cast-pmma", outside_mm=200, wall_mm=5), 300).size_mm
-    (200, 200, 300)
+    (200.0, 200.0, 300)
     """
     r = stock.outside_mm / 2.0
     return Piece(

@@ -192,7 +192,7 @@ def documents_in(text: str) -> tuple[str, ...]:
 
 
 def what_it_is(document: str) -> str:
-    """A document that is cited by its letter, in words.
+    """A document that is cited by its letter, in words: in English and of one page unless they say otherwise.
 
     Raises:
         TableError: the table `documents` does not have it.
@@ -202,9 +202,8 @@ def what_it_is(document: str) -> str:
     """
     for row in load("documents"):
         if row["document"] == document:
-            pages = "1 page" if row["pages"] == "1" else row["pages"]
-            told = (row["kind"], row["language"], row["year"], pages)
-            return "; ".join(text for text in told if text != "-")
+            told = (row["kind"], row["language"], row["year"], row["pages"])
+            return "; ".join(text for text in told if text not in ("-", "English", "1"))
     raise TableError(f"no document {document!r} in the table documents")
 
 

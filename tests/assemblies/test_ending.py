@@ -16,11 +16,17 @@ from assemblies.kinds import starter
 SIGNALS = {signal.SIGINT: 130, signal.SIGTERM: 143, signal.SIGHUP: 129}
 
 
+def hears_ctrl_c() -> None:
+    """A lane that runs in the background ignores Ctrl-C, and so would what it starts: then nothing would be tested."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 def ended(folder: Path, number: signal.Signals, after_s: float, *args: str) -> tuple[int, str]:
     """Exit code and error stream of a command that gets a signal after a while."""
     with subprocess.Popen(
         [sys.executable, "-m", "assemblies", *args], cwd=folder, text=True,
         stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, env={**os.environ, "PYTHONPATH": str(Path.cwd())},
+        preexec_fn=hears_ctrl_c,
     ) as run:  # fmt: skip
         time.sleep(after_s)
         run.send_signal(number)

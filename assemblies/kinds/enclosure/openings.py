@@ -147,7 +147,7 @@ def shape_of(word: str, size: tuple[float, float], radius: float) -> Loop | Circ
     Raises:
         SeamwrightError: a round one that is not, a flat that misses its circle.
 
-    >>> shape_of("d", (12.0, 10.5), 1.5).bounds_mm[3]
+    >>> round(shape_of("d", (12.0, 10.5), 1.5).bounds_mm[3], 6)
     4.5
     """
     wide, high = size

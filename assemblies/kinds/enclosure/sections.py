@@ -74,7 +74,7 @@ def warmth_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         Figure(
             label="sealed: outside, inside face, air",
             value=f"+{sealed['outer']:.0f}, +{sealed['inner']:.0f}, +{sealed['air']:.0f} K",
-            why="free convection and radiation, a film of 6 W/m2K inside (judgement); within 25 %",
+            why="free convection and radiation, a film of 6 W/m2K inside (judgement); within a quarter",
         ),
     ]
     if vented:
@@ -82,7 +82,7 @@ def warmth_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             Figure(label="vents low and high", value=f"{found['low_area']:.0f} and {found['high_area']:.0f} mm²",
                    why="free area, less a mesh"),
             Figure(label="vented: air", value=f"+{vented['rise']:.0f} K, {vented['flow'] * 1e3:.2f} L/s",
-                   why=f"stack of {found['height']:.0f} mm, cd 0.6, and what the walls give off; within 25 %"),
+                   why=f"stack of {found['height']:.0f} mm, cd 0.6, and what the walls give off; within a quarter"),
         ]  # fmt: skip
     items += [
         Figure(

@@ -207,7 +207,7 @@ def _is_empty(block: Block, pictures: Mapping[str, str]) -> bool:
     if isinstance(block, Picture):
         if block.key.startswith(_PART) and block.key in pictures:
             return not block.at_work or _size(pictures[block.key])[0] * _READ > _PAGE_MM
-        return block.key not in pictures
+        return block.screen or block.key not in pictures
     if isinstance(block, Rows | Form):
         return not block.rows
     if isinstance(block, Bars):

@@ -98,5 +98,5 @@ def _edges_in(made: Made, face: str) -> tuple[str, ...]:
 
 SIGHT: Final = Check(
     name="sight", run=_sight, after=("fit",), questions=("hold",), rows=lambda made, found: {"sight": found},
-    sections=(SectionOf(id="sight", station="use", title="Looking through it", blocks=sight_blocks),),
+    sections=(SectionOf(id="sight", station="after", title="Looking through it", blocks=sight_blocks),),
 )  # fmt: skip

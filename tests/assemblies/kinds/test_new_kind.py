@@ -122,6 +122,7 @@ def test_its_packet_is_whole(tmp_path: Path) -> None:
         "fit",
         "assembly",
         "bonding",
+        "check-in",
         "after",
         "sources",
     ]

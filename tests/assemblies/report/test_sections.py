@@ -24,7 +24,7 @@ STANDS_ON = {
     "strength": {"loads"}, "liquid": {"liquid"}, "buying": {"buying"}, "cost": {"cost"}, "cutting": {"cutting"},
     "drill": {"drill"}, "fit": {"fit"}, "assembly": {"assembly"}, "bonding": {"bonding"}, "proof_test": {"proof"},
     "card": {"card"}, "taken": {"taken"}, "after_handover": {"after"}, "counterparts": {"counterpart"},
-    "check_in": {"check-in"},
+    "check_in": {"check-in"}, "sight": {"sight"},
 }  # fmt: skip
 
 

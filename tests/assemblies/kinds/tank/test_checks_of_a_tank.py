@@ -25,6 +25,7 @@ CHECKS = {
     "strength": ("hold", "strength", "loads"),
     "proof-test": ("hold", "proof_test proof_rules", "proof"),
     "card": ("hold", "card", "card"),
+    "sight": ("hold", "sight", "sight"),
     "bond": ("", "bonding", "bonding"),
     "buying": ("", "buying", "buying"),
     "cautions": ("", "cautions", ""),
@@ -33,6 +34,7 @@ CHECKS = {
     "counterpart": ("cut", "counterparts", "counterpart"),
     "cost": ("cut", "cost", "cost"),
     "after hand-over": ("", "after_handover", "after"),
+    "record": ("fit hold cut", "check_in", "check-in"),
 }
 
 

@@ -143,7 +143,7 @@ def test_sizes_are_in_the_orders_units() -> None:
     ]
     one = read_order_text(two_plates(), schemas())
     sheet = cut_orders([one], Rack(slots=tuple(slots))).report["cutting"]["sheets"][0]
-    sides: Any = {"mm": ("311.64", "155.82"), "in": ("12 17/64 in (12.269)", "6 9/64 in (6.135)")}
+    sides: Any = {"mm": ("311.64", "200"), "in": ("12 17/64 in (12.269)", "7 7/8 in")}
     for unit, (one_side, other) in sides.items():
         text = sheet_svg(sheet, [], unit)
         assert f"{one_side} x {other}<" in text or f"{other} x {one_side}<" in text  # either way round on the sheet

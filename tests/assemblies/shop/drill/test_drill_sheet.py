@@ -172,7 +172,7 @@ def test_a_hole_no_drill_makes_is_said():
     sheet = drill_sheet(flat("p", rectangle(140, 140), holes=(odd, huge)), 1, DrillShop())
     assert [(f.level, f.check) for f in drill_findings([sheet])] == [("care", "drill"), ("note", "drill")]
     said = " ".join(f.why for f in drill_findings([sheet]))
-    assert "31/32 in, is -0.19 mm off" in said  # 31/32 in = 24.606 mm; 63/64 in = 25.003 is 0.20 off
+    assert "31/32 in drill, is -0.19 mm off" in said  # 31/32 in = 24.606 mm; 63/64 in = 25.003 is 0.20 off
     assert [row.bit for row in sheet.rows] == ["twist", "circle-cutter"]
     assert drill_section([sheet])[0]["holes"][1]["drill"] == "50 mm, circle cutter or router"
 
