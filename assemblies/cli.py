@@ -6,6 +6,7 @@ import json
 import math
 import sys
 from contextlib import suppress
+from importlib import import_module
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -20,6 +21,11 @@ GO, NOT_GO, BAD_INPUT, OUR_FAULT, STOPPED = 0, 1, 2, 3, 130
 #: Files besides orders that `start` prints, and the room that has them.
 _FILES = {"shop": "assemblies.shop.stock", "rack": "assemblies.shop.stock", "series": "assemblies.series"}
 _KEYS_OF = ("order", "rack", "shop", "series")
+#: Where the tables of the others stand.
+_SORTS = {
+    "rack": ("assemblies.shop.stock.rack", "RackSpec"), "shop": ("assemblies.order", "ShopFile"),
+    "series": ("assemblies.series.spec", "SeriesSpec"),
+}  # fmt: skip
 
 
 class _Folder(click.Path):
@@ -410,28 +416,19 @@ def show(subject: str, key: str) -> None:
 
 def _keys(subject: str, wanted: str) -> str:
     """The keys of one sort of file."""
-    from assemblies.order.keys import keys_text, tables_of
+    from assemblies.report.terminal.keys import keys_text
 
-    if subject == "rack":
-        from assemblies.shop.stock.rack import RackSpec
+    if subject == "order":
+        from assemblies.kinds.keys import kept_keys
 
-        return keys_text({"stock file": tables_of(RackSpec)}, wanted)
-    if subject == "series":
-        from assemblies.series.spec import SeriesSpec
+        return keys_text(kept_keys(), wanted)
+    from assemblies.order.keys import tables_of
 
-        return keys_text({"series file": tables_of(SeriesSpec)}, wanted)
-    if subject == "shop":
-        from assemblies.order import ShopFile
-
-        return keys_text({"shop file": tables_of(ShopFile)}, wanted)
-    from assemblies.kinds import kinds
-    from assemblies.order import Order
-
-    tables = {"every kind": tables_of(Order)}
-    for one in kinds().values():
-        for key, table in one.tables.items():
-            tables[f"kind {one.name}"] = tables_of(table, key, f"[{key}]")
-    return keys_text(tables, wanted)
+    of, model = _SORTS[subject]
+    spec = getattr(import_module(of), model)
+    return keys_text(
+        ((f"{'stock' if subject == 'rack' else subject} file", table) for table in tables_of(spec)), wanted
+    )
 
 
 def main() -> None:

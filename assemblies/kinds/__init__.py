@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from functools import cache
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from importlib import import_module
 from importlib.resources import files
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from assemblies.kinds.kind import Kind
 
@@ -15,14 +15,36 @@ if TYPE_CHECKING:
 
 __all__ = ["FOLDERS", "Kind", "kind", "kinds", "schemas", "starter"]
 
+_T = TypeVar("_T")
+
 FOLDERS = ("tank", "round_tank", "panels", "gearbox", "prop_mount", "enclosure", "deflector")
 
 
-@cache
+@dataclass(frozen=True)
+class _Asked(Mapping[str, _T]):
+    """Something of each kind by its name; a kind is loaded when it is asked for, and no sooner."""
+
+    of: Callable[[Kind], _T]
+
+    def __getitem__(self, name: str) -> _T:
+        folder = name.replace("-", "_")
+        if folder not in FOLDERS or "_" in name:
+            raise KeyError(name)
+        return self.of(import_module(f"{__name__}.{folder}").KIND)
+
+    def __contains__(self, name: object) -> bool:
+        return name in tuple(self)
+
+    def __iter__(self) -> Iterator[str]:
+        return (folder.replace("_", "-") for folder in FOLDERS)
+
+    def __len__(self) -> int:
+        return len(FOLDERS)
+
+
 def kinds() -> Mapping[str, Kind]:
     """All kinds, by name."""
-    every: tuple[Kind, ...] = tuple(import_module(f"{__name__}.{folder}").KIND for folder in FOLDERS)
-    return {one.name: one for one in every}
+    return _Asked(lambda one: one)
 
 
 def kind(name: str) -> Kind:
@@ -34,9 +56,9 @@ def kind(name: str) -> Kind:
     return kinds()[name]
 
 
-def schemas() -> dict[str, dict[str, type[Table] | None]]:
+def schemas() -> Mapping[str, Mapping[str, type[Table] | None]]:
     """The tables of all kinds by their keys in the order file, for reading orders; None for one that an `Order` holds."""
-    return {name: {**one.tables, **dict.fromkeys(one.shared)} for name, one in kinds().items()}
+    return _Asked(lambda one: {**one.tables, **dict.fromkeys(one.shared)})
 
 
 def starter(name: str) -> str:

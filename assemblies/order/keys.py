@@ -9,41 +9,17 @@ import ast
 import inspect
 import textwrap
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, is_dataclass
-from typing import Any, Final, Literal, Union, get_args, get_origin
+from dataclasses import is_dataclass
+from typing import Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
-from assemblies.order.errors import near_hint
 from assemblies.order.values import FillAmount, Reads, Says
-from parts.findings import SeamwrightError
+from parts.keys import KeyOf, TableOf
 
-__all__ = ["KeyOf", "TableOf", "keys_text", "tables_of"]
-
-_WIDTH: Final = 80
-
-
-@dataclass(frozen=True, kw_only=True)
-class KeyOf:
-    """One key: its path as in messages, what it means, what it takes, its default (empty where it is needed), an example."""
-
-    path: str
-    means: str
-    allowed: str
-    units: str
-    default: str
-    example: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class TableOf:
-    """One table: how it is headed in the file (`[sheet]`, `[[plate]]`; empty for the top), what it is, its keys."""
-
-    head: str
-    about: str
-    keys: tuple[KeyOf, ...]
+__all__ = ["tables_of"]
 
 
 def tables_of(model: type[BaseModel], key: str = "", head: str = "") -> Iterator[TableOf]:
@@ -140,40 +116,3 @@ def _taken(annotation: Any, metadata: Any = ()) -> tuple[str, str]:
         found = [_taken(arg) for arg in args if arg is not type(None)]
         return ", or ".join(allowed for allowed, _ in found), next((units for _, units in found if units), "")
     return "", ""
-
-
-def keys_text(tables: Mapping[str, Iterator[TableOf]], wanted: str = "") -> str:
-    """Every table with its keys, or what is at one key path, for a terminal of 80 columns.
-
-    Args:
-        tables: by what they are of: an order, and each kind's own.
-        wanted: a key path such as `tank.size`, or that of a table.
-
-    Raises:
-        SeamwrightError: there is no such key, with the nearest.
-    """
-    out, known = [], []
-    for whose, its in tables.items():
-        for table in its:
-            known += [key.path for key in table.keys]
-            name = table.head.strip("[]")
-            keys = [key for key in table.keys if not wanted or wanted in (key.path, key.path.rpartition(".")[2], name)]
-            if keys:
-                out.append(_table_text(whose, table, keys))
-    if not out:
-        raise SeamwrightError(f"no key {wanted[:60]!r}{near_hint(wanted, known)}; all of them: `seamwright show order`")
-    return "\n\n".join(out)
-
-
-def _table_text(whose: str, table: TableOf, keys: list[KeyOf]) -> str:
-    head = f"{table.head or 'At the top'}  ({whose})"
-    lines = [head, *textwrap.wrap(table.about, _WIDTH, initial_indent="  ", subsequent_indent="  ")]
-    for key in keys:
-        name = key.path.rpartition(".")[2]
-        default = f"default {key.default}" if key.default else "needed"
-        lines += ["", f"  {name}  ({default})"]
-        unit = f"; bare numbers in units, or with {key.units}" if key.units.startswith("mm") else ""
-        unit = unit or (f"; in {key.units}" if key.units else "")
-        for text in (key.means, f"Allowed: {key.allowed}{unit}", f"Example: {name} = {key.example}"):
-            lines += textwrap.wrap(text, _WIDTH, initial_indent="      ", subsequent_indent="        ")
-    return "\n".join(lines)

@@ -55,7 +55,7 @@ def order_from(check: Check, plain: dict[str, Any], kinds: KindTables, shop: Sho
     """
     plain = dict(plain)
     units = "in" if plain.get("units") == "in" else "mm"
-    keys = tuple(dict.fromkeys(key for own in kinds.values() for key in own if key not in SHARED))
+    keys = _own_keys(plain, kinds)
     given = {key: plain.pop(key) for key in keys if key in plain}
     order = check.table(Order, plain, (), {"units": units, "shop": shop}, keys)
     tables = _kind_tables(check, plain, given, kinds, units)
@@ -66,6 +66,15 @@ def order_from(check: Check, plain: dict[str, Any], kinds: KindTables, shop: Sho
     order._tables = tables
     order._source = OrderSource(file=check.file, lines=check.lines, cutting=frozenset(plain.get("cutting", ())))
     return order if shop is None else _in_shop(order, shop)
+
+
+def _own_keys(plain: Mapping[str, Any], kinds: KindTables) -> tuple[str, ...]:
+    """The keys of tables that only some kinds have: of its own kind where it has no other key, so that no other is loaded."""
+    kind = plain.get("kind")
+    common = {field.alias or name for name, field in Order.model_fields.items()}
+    own = kinds[kind] if isinstance(kind, str) and kind in kinds else None
+    some = (own,) if own is not None and all(key in common or key in own for key in plain) else kinds.values()
+    return tuple(dict.fromkeys(key for tables in some for key in tables if key not in SHARED))
 
 
 def _in_shop(order: Order, shop: ShopFile) -> Order:

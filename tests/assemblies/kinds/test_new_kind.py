@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
@@ -19,7 +19,7 @@ from assemblies import kinds as registry
 from assemblies.cli import main
 from assemblies.design import Design, Placed
 from assemblies.examine import examine
-from assemblies.kinds import Kind, kind, kinds, schemas
+from assemblies.kinds import Kind, kind, schemas
 from assemblies.kinds.common import GO_TOGETHER, SHOP
 from assemblies.kinds.kind import Thickness
 from assemblies.order import Order, OrderError, Table, read_order_text
@@ -76,15 +76,12 @@ SHELF = Kind(
 
 
 @pytest.fixture(autouse=True)
-def registered(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def registered(monkeypatch: pytest.MonkeyPatch) -> None:
     """The folder, and the one line."""
     folder = ModuleType("assemblies.kinds.shelf")
     folder.KIND = SHELF  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, folder.__name__, folder)
     monkeypatch.setattr(registry, "FOLDERS", (*registry.FOLDERS, "shelf"))
-    kinds.cache_clear()
-    yield
-    kinds.cache_clear()
 
 
 def ordered(text: str = ORDER) -> Order:
@@ -178,7 +175,6 @@ def test_a_piece_that_cannot_be_drawn_bent_is_not_covered_and_gets_no_packet(
     folder = ModuleType("assemblies.kinds.shelf")
     folder.KIND = replace(SHELF, build=bent)  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, folder.__name__, folder)
-    kinds.cache_clear()
     found = examine(ordered())
     assert found.report["checks"]["fit"] == "not-covered"
     assert found.report["verdict"] == "not-proven"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Annotated, Any
 
 import pytest
@@ -11,12 +12,13 @@ from click.testing import CliRunner
 from pydantic import BaseModel, TypeAdapter
 
 from assemblies.cli import cli
-from assemblies.kinds import kinds
+from assemblies.kinds import keys, kinds
 from assemblies.order import Order, ShopFile
 from assemblies.order.files import tuples
-from assemblies.order.keys import KeyOf, tables_of
+from assemblies.order.keys import tables_of
 from assemblies.series.spec import SeriesSpec
 from assemblies.shop.stock.rack import RackSpec
+from parts.keys import KeyOf
 
 
 def models() -> Iterator[tuple[type[BaseModel], str]]:
@@ -57,6 +59,15 @@ def test_every_key_says_what_it_means_and_takes_its_own_example(name: str) -> No
     field = field_at(model, key)
     kind = Annotated[(field.annotation, *field.metadata)] if field.metadata else field.annotation
     TypeAdapter(kind).validate_python(value, context={"units": "mm"})
+
+
+def test_what_is_kept_is_what_the_tables_say() -> None:
+    """`python -m assemblies.kinds.keys` writes it anew."""
+    kept = Path(keys.__file__).parent / "keys.json"
+    assert kept.read_text(encoding="utf-8") == keys.kept_text()
+    assert list(keys.kept_keys()) == list(keys.order_keys())
+    own = {(f"kind {one.name}", key) for one in kinds().values() for key in one.tables}
+    assert own - {(whose, table.head.strip("[]").partition(".")[0]) for whose, table in keys.kept_keys()} == set()
 
 
 def test_every_field_of_every_table_is_a_key() -> None:
