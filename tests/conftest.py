@@ -11,9 +11,8 @@ from hypothesis import HealthCheck, settings
 settings.register_profile("same", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("same")
 
-#: The second lane of `.setup/test`, about half of the time: a browser, solid models, and plates against published rows.
+#: The second lane of `.setup/test`, about half of the time: solid models, plates against published rows, plans, kinds.
 SLOW = (
-    "browser",
     "assemblies/strength",
     "assemblies/shop",
     "assemblies/kinds",

@@ -47,14 +47,14 @@ WRONG: Mapping[str, tuple[str, str, str]] = {
     "bolts that meet": ("bolts   = 6", "bolts   = 24", "\x00"),
     "two bolts": ("bolts   = 6", "bolts   = 2", "round-tank.flange.bolts"),
     "a bolt thread that is none": ('thread  = "M6"', 'thread  = "Q6"', "round-tank.flange.thread"),
-    "a drain through the tube": ("at     = [55, 0]", "at     = [85, 0]", "beyond the bore"),
-    "a drain boss smaller than its thread": ("boss   = 60", "boss   = 12", "round-tank.drain.boss"),
+    "a drain through the tube": ("at     = [71, 0]", "at     = [85, 0]", "beyond the bore"),
+    "a drain boss smaller than its thread": ("boss   = 46", "boss   = 12", "round-tank.drain.boss"),
     "a drain boss too thin for any thread": ("thickness = 15", "thickness = 2", "finds no thread"),
     "flat on its boss": ('kind = "plates" ', 'kind = "flat" ', "cannot stand flat"),
     "bolted down without a flange": ("[round-tank.flange]", "[round-tank.frange]", "frange"),
     "a chosen thickness": ("thickness = 10 ", 'thickness = "choose" ', "sheet"),
     "a motor that is tapped itself": ("[liquid]", MOTOR.replace("NEMA 23", "NEMA 17") + "[liquid]", "round-tank.motor.pattern"),
-    "a motor boss on the drain's": ("[liquid]", MOTOR.replace("boss = 70", "boss = 90") + "[liquid]", "mm apart"),
+    "a motor boss on the drain's": ("[liquid]", MOTOR.replace("boss = 70", "boss = 110") + "[liquid]", "mm apart"),
     "a motor without its mass": ("[liquid]", MOTOR.replace("mass = 0.7\n", "") + "[liquid]", "round-tank.motor.mass"),
     "a motor pattern that is none": ("[liquid]", MOTOR.replace("NEMA 23", "NEMO 23") + "[liquid]", "motor.pattern"),
     "a ring that leaves the end bare": ("[liquid]", "[round-tank.ring]\noutside = 195\n[liquid]", "does not cover"),
@@ -149,7 +149,7 @@ def test_pieces_and_cavity_fill_the_outside() -> None:
 
 
 def test_a_motor_hangs_under_the_middle_with_its_bore_and_threads() -> None:
-    apart = START.replace("at     = [55, 0]", "at     = [62, 0]").replace("boss   = 60", "boss   = 40")
+    apart = START.replace("at     = [71, 0]", "at     = [62, 0]").replace("boss   = 46", "boss   = 40")
     design = built(apart.replace("[liquid]", MOTOR + "[liquid]", 1))
     boss = design.instance("motor-boss")
     assert boss.box[1][2] == pytest.approx(0.0)
