@@ -41,7 +41,9 @@ def sight_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             right="rrrr",
         )  # fmt: skip
         yield Picture(
-            key=f"sight-{name}", alt=f"Where the {far} seems to be, seen through the {name} from square to far aside"
+            key=f"sight-{name}",
+            alt=f"Where the {far} seems to be, seen through the {name} from square to far aside",
+            screen=True,
         )
     if sight:
         yield Para(

@@ -20,11 +20,13 @@ from reports import sections_of
 from assemblies.examine import Examined, examine
 from assemblies.fit.checks import BUILD, HOLES, SHEETS
 from assemblies.kinds import schemas, starter
+from assemblies.liquid.sight.seen import Sight
+from assemblies.motion.plans.moves import Moves
 from assemblies.order import read_order_text
 from assemblies.packet.bench.cutting_files import write_cutting
 from assemblies.packet.drawings.dimensions import figure
 from assemblies.packet.drawings.drawings_out import part_drawings
-from assemblies.packet.pages.pictures import part_pictures
+from assemblies.packet.pages.pictures import part_pictures, plot_pictures
 from assemblies.packet.pages.print_packet import packet_pdf, printed_exploded, write_print
 from assemblies.packet.pictures.line_drawing import spread
 from assemblies.report.blocks import Rows, Section, Steps
@@ -64,6 +66,7 @@ def pictures(found: Examined, tmp_path_factory: pytest.TempPathFactory) -> dict[
         "exploded": printed_exploded(found.design, spread(found.design, found.exploded)),
         **drawn,
         **part_pictures(part_drawings(found)),
+        **plot_pictures(found.made.of(Moves), found.made.of(Sight)),
     }
 
 
