@@ -18,7 +18,7 @@ from parts.stock.sheet import Sheet
 from parts.stock.tube import TubeCut
 from parts.tables import load
 
-__all__ = ["Bend", "Bevel", "Hole", "HoleKind", "Mark", "Piece", "Pocket", "Role", "Side", "check_hole_fits"]
+__all__ = ["Bend", "Bevel", "Hole", "HoleKind", "Mark", "Piece", "Pocket", "Role", "Side", "check_hole_fits", "holds"]
 
 HoleKind = Literal["through", "tapped", "blind", "countersunk"]
 Side = Literal["near", "far"]
@@ -154,11 +154,27 @@ class Bend:
 
 @dataclass(frozen=True, kw_only=True)
 class Pocket:
-    """A milled recess with a flat floor and upright walls: its outline in the piece's own axes, how deep, from which side."""
+    """A milled or turned recess with a flat floor and upright walls: its outline in the piece's own axes, how deep, from which
+    side, and what stands in it at the full thickness; a groove is one round an island."""
 
     outline: Loop | Circle
     depth_mm: float
     side: Side = "far"
+    islands: tuple[Loop | Circle, ...] = ()
+
+    @property
+    def loops(self) -> tuple[Loop | Circle, ...]:
+        """Outline and islands."""
+        return (self.outline, *self.islands)
+
+    @property
+    def area_mm2(self) -> float:
+        """Of its floor."""
+        return self.outline.area_mm2 - sum(loop.area_mm2 for loop in self.islands)
+
+    def takes(self, loop: Loop | Circle) -> bool:
+        """Whether a loop lies wholly in its floor."""
+        return holds(self.outline, loop) and not any(holds(island, loop) for island in self.islands)
 
     def span_mm(self, thickness_mm: float) -> tuple[float, float]:
         """Where it lies in a sheet of this thickness: from and to, counted from the near face."""
@@ -273,13 +289,13 @@ class Piece:
         """
         require(self, "the volume", "bends", "pockets", "tube")
         solid = self.outline.area_mm2 * self.thickness_mm
-        solid -= sum(pocket.outline.area_mm2 * pocket.depth_mm for pocket in self.pockets)
+        solid -= sum(pocket.area_mm2 * pocket.depth_mm for pocket in self.pockets)
         solid += sum(loop.area_mm2 * pocket.depth_mm for pocket in self.pockets for loop in self.openings_in(pocket))
         return solid - sum(hole.volume_mm3(self.thickness_mm) for hole in self.holes)
 
     def openings_in(self, pocket: Pocket) -> tuple[Loop | Circle, ...]:
         """The cut-outs and through bores that open in a pocket's floor, so that it does not take them out again."""
-        return tuple(loop for loop in self.profile.inner if _holds(pocket.outline, loop))
+        return tuple(loop for loop in self.profile.inner if pocket.takes(loop))
 
     @property
     def mass_kg(self) -> float:
@@ -292,7 +308,7 @@ class Piece:
         return replace(self.outline, inner=(*self.outline.inner, *bores))
 
 
-def _holds(outer: Loop | Circle, loop: Loop | Circle) -> bool:
+def holds(outer: Loop | Circle, loop: Loop | Circle) -> bool:
     """Whether a loop lies wholly in another: in its circle, or in its box where that is no circle (its corners are small)."""
     x0, y0, x1, y1 = outer.bounds_mm
     a, b, c, d = loop.bounds_mm
@@ -317,6 +333,8 @@ def _check_pocket(piece: Piece, pocket: Pocket) -> None:
         raise SeamwrightError(
             f"{piece.name}: a pocket over {x0:g}..{x1:g} x {y0:g}..{y1:g} mm leaves the piece of {width:g} x {height:g} mm"
         )
+    if not all(holds(pocket.outline, island) for island in pocket.islands):
+        raise SeamwrightError(f"{piece.name}: what stands in a pocket reaches out of it")
 
 
 def _check_bend(piece: Piece, bend: Bend) -> None:

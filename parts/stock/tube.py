@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from parts.findings import SeamwrightError
 from parts.stock.material import Material, material
 from parts.stock.sheet import Sheet
+from parts.tables import load
 
-__all__ = ["TubeCut", "TubeStock"]
+__all__ = ["TubeCut", "TubeStock", "tube_tolerance"]
 
 _SAWN_MM = 0.5  # plus or minus on a length sawn square in a mitre saw or lathe: common practice, no source
 
@@ -52,6 +53,16 @@ class TubeStock:
     @property
     def density_kg_m3(self) -> float:
         return self.substance.density_kg_m3
+
+
+def tube_tolerance(stock: TubeStock) -> tuple[float, float]:
+    """Plus or minus on outside diameter (with what it is out of round) and wall of a tube that is not measured, mm.
+
+    >>> tube_tolerance(TubeStock(material="extruded-pmma", outside_mm=200, wall_mm=5))
+    (2.0, 0.5)
+    """
+    row = next(row for row in load("tube_tolerance") if row["material"] == stock.material)
+    return float(row["outside_share"]) * stock.outside_mm, float(row["wall_share"]) * stock.wall_mm
 
 
 @dataclass(frozen=True, kw_only=True)

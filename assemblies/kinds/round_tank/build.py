@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assemblies.design import Design, Fastener, Placed
+from assemblies.design import Design, Fastener, Joint, Placed
 from assemblies.design.model import Support
+from assemblies.kinds.round_tank.grooves import groove_of, groove_said
 from assemblies.kinds.round_tank.laid import Laid, stock_of
 from assemblies.kinds.round_tank.rims import Rims, rims
 from assemblies.kinds.round_tank.tables import FlangeSpec, RoundTankSpec
@@ -42,7 +44,7 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
     except SeamwrightError as error:
         raise order.refuse(("round-tank", "wall"), str(error), "a wall under half the outside") from error
     sheet = Sheet(material=order.sheet.material, nominal_mm=order.sheet.thickness, readings_mm=order.sheet.measured)
-    laid, faults = Laid(order, spec, tube, sheet), Faults()
+    laid, faults = Laid(order, spec, tube, sheet, groove_of(order, spec, tube, sheet)), Faults()
     with faults.step():
         _supported(laid)
     bosses: list[Placed] = []
@@ -59,16 +61,16 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
         top = rims(laid)
     faults.settle()
     base = disc("base", laid.disc_mm, sheet, holes=tuple(holes))
-    low = 0.0 if spec.base == "inset" else laid.floor_mm
-    placed = (
-        laid.put(base, 0.0), laid.put(sawn_tube("tube", tube, laid.top_mm - low), low), *top.placed, *bosses,
-    )  # fmt: skip
+    if laid.groove:
+        base = replace(base, pockets=(laid.groove.pocket(laid.disc_mm),))
+    wall = laid.put(sawn_tube("tube", tube, laid.top_mm - laid.foot_mm), laid.foot_mm)
+    sides = (Joint(a="base", b="tube", kind="groove"),) if laid.groove else ()
+    support = order.support
     return Design(
-        name=order.name, title=order.title, kind=order.kind, revision=order.revision, placed=placed,
-        joints=top.joints, cavities=(_cavity(laid),),
-        supports=(Support(kind=order.support.kind),) if order.support else (),
-        fasteners=(*_bolts(laid), *top.fasteners), bought=top.bought,
-        retention=order.support.retention if order.support else "none", quantity=order.quantity, findings=tuple(_said(laid)),
+        name=order.name, title=order.title, kind=order.kind, revision=order.revision, quantity=order.quantity,
+        placed=(laid.put(base, 0.0), wall, *top.placed, *bosses), joints=(*sides, *top.joints), cavities=(_cavity(laid),),
+        supports=(Support(kind=support.kind),) if support else (), fasteners=(*_bolts(laid), *top.fasteners),
+        bought=top.bought, retention=support.retention if support else "none", findings=tuple(_said(laid)),
     )  # fmt: skip
 
 
@@ -134,6 +136,8 @@ def _bolts(laid: Laid) -> Iterator[Fastener]:
 def _said(laid: Laid) -> Iterator[Finding]:
     """What the tube leaves open until it is measured."""
     spec = laid.spec
+    if laid.groove:
+        yield groove_said(laid.groove)
     if spec.base == "inset" and not spec.measured_wall:
         yield Finding(
             level="stop", check="build", where="base",

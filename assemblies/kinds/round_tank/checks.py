@@ -9,9 +9,11 @@ from typing import Final
 from assemblies.report import blocks
 from assemblies.report.check import Check, Checked, Made, SectionOf
 from parts.lengths import LengthUnit, write_length
+from parts.shape.outline import Circle, Loop
+from parts.stock.rules import rule
 from parts.stock.tube import TubeCut
 
-__all__ = ["TUBES", "TubeRow"]
+__all__ = ["TUBES", "GrooveRow", "TubeRow"]
 
 _KERF_MM = 3.0  # of a mitre saw, and squared on the lathe; common practice, no source
 
@@ -30,8 +32,27 @@ class TubeRow:
     buy: float
 
 
+@dataclass(frozen=True, kw_only=True)
+class GrooveRow:
+    """A groove to turn: in which piece, its diameters and depth, plus or minus."""
+
+    name: str
+    outside: float
+    inside: float
+    depth: float
+    within: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lathe:
+    """What is sawn of tube, and what is turned."""
+
+    tubes: tuple[TubeRow, ...]
+    grooves: tuple[GrooveRow, ...]
+
+
 def _tubes(made: Made) -> Checked:
-    rows = []
+    rows: list[TubeRow] = []
     for piece in made.design.pieces:
         if isinstance(piece.sheet, TubeCut):
             count = made.design.quantity * sum(p.piece == piece for p in made.design.placed)
@@ -43,7 +64,19 @@ def _tubes(made: Made) -> Checked:
                     buy=count * (piece.thickness_mm + 2.0 * _KERF_MM),
                 )
             )  # fmt: skip
-    return Checked(figures=tuple(rows))
+    grooves = tuple(
+        GrooveRow(
+            name=piece.name, outside=_across(pocket.outline), inside=_across(pocket.islands[0]), depth=pocket.depth_mm,
+            within=rule("turned_tolerance"),
+        )
+        for piece in made.design.pieces for pocket in piece.pockets if pocket.islands
+    )  # fmt: skip
+    return Checked(figures=Lathe(tubes=tuple(rows), grooves=grooves))
+
+
+def _across(loop: Loop | Circle) -> float:
+    x0, _, x1, _ = loop.bounds_mm
+    return x1 - x0
 
 
 def _blocks(report: blocks.Report, unit: LengthUnit) -> Iterator[blocks.Block]:
@@ -65,8 +98,23 @@ def _blocks(report: blocks.Report, unit: LengthUnit) -> Iterator[blocks.Block]:
         "turning in a vee, support the bore with a disc. The tube is no part of the quote: ask its price by length.",
     )  # fmt: skip
 
+    grooves = report.get("grooves")
+    if grooves:
+        yield blocks.Rows(
+            title="Groove to turn", header=["Piece", "Outside", "Inside", "Deep"],
+            rows=[
+                [
+                    r["name"], *(f"Ø{write_length(d, unit)} ± {write_length(r['within'], unit)}"
+                                 for d in (r["outside"], r["inside"])), write_length(r["depth"], unit),
+                ]
+                for r in grooves
+            ],
+            note="Turn it after the outline is cut and before anything is bonded; its turning sketch is the last sheet of the "
+            "piece's drawing. Measure the tube in hand first: the groove follows the tube.",
+        )  # fmt: skip
+
 
 TUBES: Final = Check(
-    name="tubes", run=_tubes, questions=("cut",), rows=lambda made, rows: {"tubes": rows},
-    sections=(SectionOf(id="tubes", station="cut", title="Tube to saw", blocks=_blocks),),
+    name="tubes", run=_tubes, questions=("cut",), rows=lambda made, lathe: {"tubes": lathe.tubes, "grooves": lathe.grooves},
+    sections=(SectionOf(id="tubes", station="cut", title="Tube and lathe", blocks=_blocks),),
 )  # fmt: skip

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from assemblies.design import Placed
+from assemblies.kinds.round_tank.grooves import Groove
 from assemblies.kinds.round_tank.tables import RoundTankSpec
 from assemblies.kinds.sheets import extra_sheet
 from assemblies.order import Order
@@ -34,6 +35,7 @@ class Laid:
     spec: RoundTankSpec
     tube: TubeStock
     sheet: Sheet
+    groove: Groove | None = None
 
     @property
     def floor_mm(self) -> float:
@@ -50,7 +52,21 @@ class Laid:
         """Diameter of the base."""
         if self.spec.base == "inset":
             return self.tube.inside_mm
-        return self.spec.flange.outside if self.spec.flange else self.tube.outside_mm
+        if self.spec.flange:
+            return self.spec.flange.outside
+        return math.ceil(self.groove.least_disc_mm) if self.groove else self.tube.outside_mm
+
+    @property
+    def beside_mm(self) -> float:
+        """Diameter of what stands on the base, or is turned into it: beyond it the base is whole."""
+        return self.groove.wide_mm if self.groove else self.tube.outside_mm
+
+    @property
+    def foot_mm(self) -> float:
+        """Of the tube's lower end."""
+        if self.spec.base == "inset":
+            return 0.0
+        return self.floor_mm - (self.groove.depth_mm if self.groove else 0.0)
 
     def put(self, piece: Piece, low: float) -> Placed:
         """A round piece about the axis."""

@@ -7,9 +7,9 @@ from typing import Annotated, Any, Literal
 
 from assemblies.order import Length, Refused, Table
 from assemblies.order.specs import Readings
-from assemblies.order.values import Joined, PatternName, Point2, ThreadName, number, whole
+from assemblies.order.values import Joined, PatternName, Percent, Point2, ThreadName, number, whole
 
-__all__ = ["DrainSpec", "FlangeSpec", "MotorSpec", "RingSpec", "RoundTankSpec"]
+__all__ = ["DrainSpec", "FlangeSpec", "GrooveSpec", "MotorSpec", "RingSpec", "RoundTankSpec"]
 
 
 class FlangeSpec(Table):
@@ -23,6 +23,17 @@ class FlangeSpec(Table):
     """How many. e.g. `6`"""
     thread: ThreadName = "M6"
     """Of the bolts; the holes are clearance holes. e.g. `"M6"`"""
+
+
+class GrooveSpec(Table):
+    """`[round-tank.groove]`: the groove that is turned into the base for the tube's end."""
+
+    depth: Length | None = None
+    """How deep. Default: three tenths of the base. e.g. `3`"""
+    clearance: Length | None = None
+    """Play between tube and groove on each side. Default: what tolerances and damp make needful. e.g. `0.5`"""
+    growth: Percent | None = None
+    """By how much tube or disc may grow more than the other as one is damp. Default: 0.3 %. e.g. `"0.2 %"`"""
 
 
 class RingSpec(Table):
@@ -83,8 +94,8 @@ class RoundTankSpec(Joined):
     """Readings of the wall. e.g. `[4.9, 5.05]`"""
     depth: Length
     """From the floor to the rim of the tube. e.g. `300`"""
-    base: Literal["under", "inset"] = "under"
-    """The disc lies under the tube, or stands in it. e.g. `"under"`"""
+    base: Literal["under", "inset", "groove"] = "under"
+    """The disc lies under the tube, stands in it, or has a turned groove for the tube's end. e.g. `"groove"`"""
     lid: Literal["none", "loose", "screwed"] = "none"
     """None, a disc laid on top, or one screwed to the ring, which keeps the liquid in. e.g. `"screwed"`"""
     lid_thickness: Length | None = None
@@ -92,6 +103,7 @@ class RoundTankSpec(Joined):
     vent: Length | None = None
     """Diameter of a hole in the middle of a screwed lid, by which air comes and goes and it is filled. e.g. `12`"""
     flange: FlangeSpec | None = None
+    groove: GrooveSpec | None = None
     ring: RingSpec | None = None
     motor: MotorSpec | None = None
     drain: DrainSpec | None = None
@@ -99,6 +111,8 @@ class RoundTankSpec(Joined):
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
         """A flange on a disc that stands in its tube; keys of a lid without that lid; one reading without the other."""
+        if data.get("base") != "groove" and "groove" in data:
+            yield Refused("the base has none", 'base = "groove"', ("groove",))
         lid, ring = data.get("lid", "none"), data.get("ring")
         if lid == "screwed" and ring is None:
             yield Refused("is missing", "a screwed lid is screwed to a ring on the tube", ("ring",))

@@ -25,7 +25,12 @@ def flange(laid: Laid) -> tuple[list[Placed], list[Hole]]:
         return [], []
     wide = clearance(thread(spec.thread)).diameter_mm
     land = LAND * thread(spec.thread).major_mm
-    least, most = laid.tube.outside_mm + wide + 2.0 * land, spec.outside - wide - 2.0 * land
+    least, most = laid.beside_mm + wide + 2.0 * land, spec.outside - wide - 2.0 * land
+    if laid.groove and spec.outside < laid.groove.least_disc_mm:
+        raise order.refuse(
+            ("round-tank", "flange", "outside"), f"{spec.outside:g} mm leaves too little outside a groove of "
+            f"{laid.groove.wide_mm:g} mm", f"at least {laid.groove.least_disc_mm:g} mm",
+        )  # fmt: skip
     if spec.outside <= laid.tube.outside_mm or not least <= spec.circle <= most:
         raise order.refuse(
             ("round-tank", "flange", "circle"),

@@ -37,6 +37,7 @@ from assemblies.packet.drawings.title_block import (
     title_block,
     wrapped,
 )
+from assemblies.packet.drawings.turned_view import grooves_of, turned_items
 from assemblies.packet.ink.primitives import Circle, Text, moved, text_width_mm
 from assemblies.packet.ink.sheet_items import Box, Item, Mark, Sheet, View, flat
 from parts.findings import NotCovered
@@ -72,15 +73,16 @@ def part_sheets(piece: Piece, facts: PartFacts, settings: DrawingSettings | None
     if first is None:
         raise NotCovered(f"{piece.name}: too large for a drawing at {scale_name(SCALES[-1])} on this paper")
     more = [] if first.table is None or first.table_here else _table_pages(first.table, first.size)
-    as_bent = bent_items(piece, settings, first.size, SCALES) if piece.bends else None
-    count = 1 + len(more) + (as_bent is not None)
+    last = [show(piece, settings, first.size, SCALES) for show, there in (
+        (bent_items, piece.bends), (turned_items, grooves_of(piece)),
+    ) if there]  # fmt: skip
+    count = 1 + len(more) + len(last)
     block = title_facts(piece, facts, settings, first.scale, count)
     sheets = [_closed(first.size, first.scale, first.items, block(1), first.views)]
     sheets += [_closed(first.size, first.scale, page, block(k), ()) for k, page in enumerate(more, 2)]
-    if as_bent is not None:
-        items, scale = as_bent
-        last = title_facts(piece, facts, settings, scale, count)(count)
-        sheets.append(_closed(first.size, scale, items, last, ()))
+    for items, scale in last:
+        title = title_facts(piece, facts, settings, scale, count)(len(sheets) + 1)
+        sheets.append(_closed(first.size, scale, items, title, ()))
     return tuple(sheets)
 
 

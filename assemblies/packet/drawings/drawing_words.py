@@ -139,7 +139,7 @@ def notes_of(
 
 def _pocket_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
     """Pockets that are alike, each with where it lies: about a hole, or by its middle."""
-    found: dict[str, int] = {}
+    found: dict[tuple[str, str], int] = {}
     holes = {(round(hole.x_mm, 3), round(hole.y_mm, 3)) for hole in piece.holes}
     for pocket in piece.pockets:
         x0, y0, x1, y1 = pocket.outline.bounds_mm
@@ -147,9 +147,13 @@ def _pocket_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
         wide = f"Ø{size(x1 - x0)}" if isinstance(pocket.outline, shape.Circle) else f"{size(x1 - x0)} × {size(y1 - y0)}"
         where = "each about its hole" if (x, y) in holes else f"middle at {size(x)}, {size(y)}"
         face = "the face towards you" if pocket.side == "far" else "the other face"
+        for island in pocket.islands[:1]:  # a ring: a groove that is turned
+            a0, _, a1, _ = island.bounds_mm
+            wide = f"{wide} outside, Ø{size(a1 - a0)} inside"
         text = f"{wide}, {size(pocket.depth_mm)} deep from {face}, {where}"
-        found[text] = found.get(text, 0) + 1
-    return [f"{count} pocket{'s' if count > 1 else ''}: {text}." for text, count in found.items()]
+        key = "groove" if pocket.islands else "pocket", text
+        found[key] = found.get(key, 0) + 1
+    return [f"{count} {word}{'s' if count > 1 else ''}: {text}." for (word, text), count in found.items()]
 
 
 def title_facts(

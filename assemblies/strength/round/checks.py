@@ -16,7 +16,7 @@ from parts.findings import Finding, NotCovered, Taken
 from parts.lengths import LengthUnit
 from parts.shape.outline import Circle
 from parts.stock.material import Stay
-from parts.stock.tube import TubeCut
+from parts.stock.tube import TubeCut, tube_tolerance
 
 if TYPE_CHECKING:
     from assemblies.design import Design
@@ -94,25 +94,24 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
         NotCovered: pieces that are no round tank.
     """
     from assemblies.strength.round.prove import G_M_S2, RoundTank
-    from parts.tables import load
 
     placed = {p.name: p for p in design.placed}
     if not {"base", "tube"} <= set(placed) or not isinstance(placed["tube"].piece.sheet, TubeCut):
         raise NotCovered(f"{design.kind}: this method is for a tube bonded to a disc")
     spec, tube = loads.order.table, placed["tube"].piece.sheet.tube
-    share = next(float(row["wall_share"]) for row in load("tube_tolerance") if row["material"] == tube.material)
     read = getattr(spec, "measured_wall", ())
-    wall = min(read) if read else tube.wall_mm * (1.0 - share)
+    wall = min(read) if read else tube.wall_mm - tube_tolerance(tube)[1]
     base, kind = placed["base"].piece, loads.order.support.kind if loads.order.support else "flat"
     thin = base.sheet.thickness_range_mm[0]
     flange, motor = getattr(spec, "flange", None), getattr(spec, "motor", None)
     middle = (tube.inside_mm + wall) / 2.0
     spans = None if kind == "flat" else flange.circle / 2.0 if kind == "plates" and flange else middle
+    deep = max((one.depth_mm for one in base.pockets), default=0.0)
     return RoundTank(
         bore=tube.inside_mm, wall=wall, base=thin, floor=base.thickness_mm, spans=spans,
         tube=tube.substance, disc=base.sheet.substance,
         flange=base.size_mm[0] > tube.outside_mm + 2.0 * tube.wall_mm,
-        inset=abs(placed["tube"].origin[2]) < 1e-9, hole="drain-boss" in placed,
+        inset=abs(placed["tube"].origin[2]) < 1e-9, groove=deep, hole="drain-boss" in placed,
         boss=motor.boss / 2.0 if motor else 0.0, motor_n=motor.mass * G_M_S2 if motor else 0.0,
         lid=placed["lid"].piece.sheet.thickness_range_mm[0] if "lid" in placed else 0.0, cover=_cover(design, wall),
         density=loads.filled.fluid.density_kg_m3,

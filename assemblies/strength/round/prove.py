@@ -49,7 +49,7 @@ class RoundTank:
         tube, disc: what they are made of.
         spans: what carries the base under its edge: radius, None where it lies flat.
         flange: whether the base reaches out under the tube by more than its wall.
-        inset: whether the base stands in the tube.
+        inset: whether the base stands in the tube; groove: how deep the tube's end stands in it, 0 for not at all.
         hole: whether a drain goes through the base.
         boss: radius of the motor's boss, 0 for none; motor_n: what hangs on it.
         lid: thickness of a lid, 0 for none; cover: what holds it where it is screwed on.
@@ -65,6 +65,7 @@ class RoundTank:
     spans: float | None
     flange: bool = False
     inset: bool = False
+    groove: float = 0.0
     hole: bool = False
     boss: float = 0.0
     motor_n: float = 0.0
@@ -113,11 +114,12 @@ def bent(tank: RoundTank, depth: float) -> Bent:
     """
     wall, ed, nud, thick = tank.wall, tank.disc.modulus_mpa, tank.disc.poisson, tank.base
     foot = (_FLANGE_FOOT if tank.flange else _FOOT) * wall
-    arm = max(thick / 2.0 - foot, 0.0)
+    arm = max(thick / 2.0 - tank.groove - foot, 0.0)
+    under, sharp = thick - tank.groove, factor_of("hole_stress") if tank.groove else 1.0  # what is left under a groove
 
     def at(turn: float) -> BentBase:
         return bent_base(
-            tank.middle, wall, depth, tank.weight, tank.tube.modulus_mpa, tank.tube.poisson, turn=turn, arm=arm,
+            tank.middle, wall, depth + tank.groove, tank.weight, tank.tube.modulus_mpa, tank.tube.poisson, turn=turn, arm=arm,
             give=tank.middle * (1.0 - nud) / (ed * thick), read=min(foot, depth / 2.0),
         )  # fmt: skip
 
@@ -127,7 +129,9 @@ def bent(tank: RoundTank, depth: float) -> Bent:
 
     held = at(0.0)
     if tank.spans is None:
-        return Bent(wall=held, turn=0.0, disc=6.0 * abs(into(held)) / thick**2 + held.shear / thick, boss=0.0, sag=0.0)
+        return Bent(
+            wall=held, turn=0.0, disc=sharp * 6.0 * abs(into(held)) / under**2 + held.shear / under, boss=0.0, sag=0.0
+        )
     r = tank.spans
     rigid = ed * thick**3 / (12.0 * (1.0 - nud**2))
     q = tank.weight * depth + tank.disc.density_kg_m3 * G_M_S2 * 1e-9 * thick
@@ -138,9 +142,10 @@ def bent(tank: RoundTank, depth: float) -> Bent:
     turn = (edge - into(held)) / (rigid * (1.0 + nud) / r + by_turn)
     bent_wall = at(turn)
     moment = max(into(bent_wall), 0.0)
-    middle = (3.0 + nud) * q * r**2 / 16.0 - moment
-    disc = 6.0 * max(middle, moment) / thick**2 + max(bent_wall.shear, 0.0) / thick
-    sag = (5.0 + nud) * q * r**4 / (64.0 * (1.0 + nud) * rigid) - moment * r**2 / (2.0 * (1.0 + nud) * rigid)
+    relief = 0.0 if tank.groove else moment  # what is thin under the groove clamps the middle less
+    middle = (3.0 + nud) * q * r**2 / 16.0 - relief
+    disc = max(6.0 * middle / thick**2, sharp * 6.0 * moment / under**2) + max(bent_wall.shear, 0.0) / under
+    sag = (5.0 + nud) * q * r**4 / (64.0 * (1.0 + nud) * rigid) - relief * r**2 / (2.0 * (1.0 + nud) * rigid)
     at_boss = 0.0
     if tank.boss:
         plate = round_plate(r, tank.base, ed, nud, q, "supported", boss_mm=tank.boss, force_n=tank.motor_n)
