@@ -93,9 +93,9 @@ def _write_pieces(found: Examined, folder: Path) -> None:
         write_piece_step(piece, folder / "pieces" / f"{piece.name}.step")
         write_stl(piece, folder / "pieces" / f"{piece.name}.stl")
         whose = titled(found.report, f"{found.design.name} rev {found.design.revision}")
-        if piece.is_tube:  # it is sawn to length: its drawing says all
-            continue
-        write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose, found.order.units)
+        cut = piece.as_cut  # a tube is sawn to length: its drawing says all
+        if cut is not None:
+            write_profile(cut, folder / "profiles" / f"{cut.name}.dxf", whose, found.order.units)
 
 
 def _write_shop(found: Examined, folder: Path) -> None:

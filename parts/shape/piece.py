@@ -12,7 +12,7 @@ from functools import cache
 from typing import Final, Literal
 
 from parts.findings import SeamwrightError
-from parts.shape.outline import Circle, Line, Loop, Outline
+from parts.shape.outline import Circle, Line, Loop, Outline, rectangle
 from parts.shape.part import Feature, require
 from parts.stock.sheet import Sheet
 from parts.stock.tube import TubeCut
@@ -269,6 +269,19 @@ class Piece:
     def is_tube(self) -> bool:
         """Whether it is a length of tube: its outline is the section, its thickness the length."""
         return isinstance(self.sheet, TubeCut)
+
+    @property
+    def as_cut(self) -> Piece | None:
+        """What is cut of sheet for it: itself; the blank of a tube that is rolled; None of a tube that is bought."""
+        if not isinstance(self.sheet, TubeCut):
+            return self
+        blank = self.sheet.rolled
+        if blank is None:
+            return None
+        return Piece(
+            name=f"{self.name}-blank", kind="blank", outline=Outline(rectangle(*blank.size_mm)), sheet=blank.sheet,
+            process=self.process, role=self.role,
+        )  # fmt: skip
 
     @property
     def thickness_mm(self) -> float:

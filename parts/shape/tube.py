@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from parts.findings import SeamwrightError
 from parts.shape.outline import Circle, Outline
 from parts.shape.piece import Piece, Role
-from parts.stock.tube import TubeCut, TubeStock
+from parts.stock.tube import Blank, TubeCut, TubeStock
 from parts.vectors import finite
 
 __all__ = ["GroovePlay", "Rolled", "groove_for", "groove_play", "rolled", "sawn_tube"]
 
 
-def sawn_tube(name: str, stock: TubeStock, length_mm: float, *, role: Role = "shell") -> Piece:
+def sawn_tube(
+    name: str, stock: TubeStock, length_mm: float, *, role: Role = "shell", rolled: Blank | None = None
+) -> Piece:  # fmt: skip
     """A length of tube as a piece: the ring of its section, as thick as the tube is long; for rooms that place and draw pieces.
 
     >>> sawn_tube("wall", TubeStock(material="cast-pmma", outside_mm=200, wall_mm=5), 300).size_mm
@@ -23,7 +25,7 @@ def sawn_tube(name: str, stock: TubeStock, length_mm: float, *, role: Role = "sh
     r = stock.outside_mm / 2.0
     return Piece(
         name=name, kind="tube", outline=Outline(Circle(r, r, r), (Circle(r, r, stock.inside_mm / 2.0),)),
-        sheet=TubeCut(material=stock.material, nominal_mm=length_mm, tube=stock), role=role,
+        sheet=TubeCut(material=stock.material, nominal_mm=length_mm, tube=stock, rolled=rolled), role=role,
     )  # fmt: skip
 
 

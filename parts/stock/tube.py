@@ -10,7 +10,7 @@ from parts.stock.material import Material, material
 from parts.stock.sheet import Sheet
 from parts.tables import load
 
-__all__ = ["TubeCut", "TubeStock", "tube_tolerance"]
+__all__ = ["Blank", "TubeCut", "TubeStock", "tube_tolerance"]
 
 _SAWN_MM = 0.5  # plus or minus on a length sawn square in a mitre saw or lathe: common practice, no source
 
@@ -66,10 +66,24 @@ def tube_tolerance(stock: TubeStock) -> tuple[float, float]:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Blank:
+    """The flat sheet that a tube is rolled from: round it and along it, as it is cut, with what is trimmed off again; the
+    shares that it loses either way when it is first heated."""
+
+    sheet: Sheet
+    size_mm: tuple[float, float]
+    shrinks: tuple[float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
 class TubeCut(Sheet):
-    """What a length of tube is cut from; what is a sheet's thickness is its length, as wide off as a saw leaves it."""
+    """What a length of tube is cut from; what is a sheet's thickness is its length, as wide off as a saw leaves it.
+
+    `rolled` is the blank of a tube that is not bought.
+    """
 
     tube: TubeStock
+    rolled: Blank | None = None
 
     @property
     def thickness_range_mm(self) -> tuple[float, float]:

@@ -17,6 +17,7 @@ __all__ = ["KIND"]
 def _checks() -> tuple[Check, ...]:
     from assemblies.kinds.common import GO_TOGETHER, SHOP
     from assemblies.kinds.round_tank.checks import TUBES
+    from assemblies.kinds.round_tank.rolling import ROLL
     from assemblies.liquid.checks import HANDLING
     from assemblies.motion.checks import MOTION
     from assemblies.shop.care.checks import PROOF_TEST
@@ -24,7 +25,7 @@ def _checks() -> tuple[Check, ...]:
     from assemblies.strength.proof.checks import LIQUID
     from assemblies.strength.round.checks import LOADS, STRENGTH
 
-    return (*GO_TOGETHER, LOADS, LIQUID, MOTION, HANDLING, STRENGTH, PROOF_TEST, CARD, TUBES, *SHOP)
+    return (*GO_TOGETHER, LOADS, LIQUID, MOTION, HANDLING, STRENGTH, PROOF_TEST, CARD, TUBES, ROLL, *SHOP)
 
 
 KIND: Final = Kind(

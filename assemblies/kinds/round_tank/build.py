@@ -12,6 +12,7 @@ from assemblies.design.model import Support
 from assemblies.kinds.round_tank.grooves import groove_of, groove_said
 from assemblies.kinds.round_tank.laid import Laid, stock_of
 from assemblies.kinds.round_tank.rims import Rims, rims
+from assemblies.kinds.round_tank.rolling import blank_of
 from assemblies.kinds.round_tank.tables import FlangeSpec, RoundTankSpec
 from assemblies.kinds.round_tank.under import apart, drain, flange, motor
 from assemblies.order import Faults, Order
@@ -63,7 +64,8 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
     base = disc("base", laid.disc_mm, sheet, holes=tuple(holes))
     if laid.groove:
         base = replace(base, pockets=(laid.groove.pocket(laid.disc_mm),))
-    wall = laid.put(sawn_tube("tube", tube, laid.top_mm - laid.foot_mm), laid.foot_mm)
+    long = laid.top_mm - laid.foot_mm
+    wall = laid.put(sawn_tube("tube", tube, long, rolled=blank_of(order, spec, tube, long)), laid.foot_mm)
     sides = (Joint(a="base", b="tube", kind="groove"),) if laid.groove else ()
     support = order.support
     return Design(

@@ -54,7 +54,7 @@ class Lathe:
 def _tubes(made: Made) -> Checked:
     rows: list[TubeRow] = []
     for piece in made.design.pieces:
-        if isinstance(piece.sheet, TubeCut):
+        if isinstance(piece.sheet, TubeCut) and piece.sheet.rolled is None:
             count = made.design.quantity * sum(p.piece == piece for p in made.design.placed)
             tube = piece.sheet.tube
             rows.append(

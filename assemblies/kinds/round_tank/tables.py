@@ -7,9 +7,20 @@ from typing import Annotated, Any, Literal
 
 from assemblies.order import Length, Refused, Table
 from assemblies.order.specs import Readings
-from assemblies.order.values import Joined, PatternName, Percent, Point2, ThreadName, number, whole
+from assemblies.order.values import (
+    Distance,
+    Joined,
+    PatternName,
+    Percent,
+    Point2,
+    ThreadName,
+    bounded,
+    counted,
+    number,
+    whole,
+)
 
-__all__ = ["DrainSpec", "FlangeSpec", "GrooveSpec", "MotorSpec", "RingSpec", "RoundTankSpec"]
+__all__ = ["DrainSpec", "FlangeSpec", "GrooveSpec", "MotorSpec", "RingSpec", "RolledSpec", "RoundTankSpec"]
 
 
 class FlangeSpec(Table):
@@ -79,6 +90,24 @@ class DrainSpec(Table):
     """Of its sheet. Default: that of the order's sheet. e.g. `15`"""
 
 
+_Shrinks = Annotated[float, bounded({"%": 1.0}, "a percentage", -2.0, 10.0)]
+
+
+class RolledSpec(Table):
+    """`[round-tank.rolled]`: cast sheet, as thick as the wall, is rolled hot round a drum and bonded along, for the tube."""
+
+    gap: Distance = 0.0
+    """Of its seam along, dry and drawn together. e.g. `0.05`"""
+    trim: Distance = 15.0
+    """Left on each edge of the blank, and trimmed off once it is rolled: ends stay flat. e.g. `20`"""
+    shrinkage: Annotated[tuple[_Shrinks, _Shrinks], counted(2, "round the tube, along it")] | None = None
+    """Of a piece of the sheet heated free. Default: that of cast sheet. e.g. `["1.8 %", "1.7 %"]`"""
+    joint: Annotated[float, number(0.1, 0.8)] | None = None
+    """What the seam along has of the sheet's strength. Default: as all joints. e.g. `0.4`"""
+    peak: Distance | None = None
+    """How far the wall stands off its circle at the seam, read with a template. Default: 0.5 mm. e.g. `0.3`"""
+
+
 class RoundTankSpec(Joined):
     """`[round-tank]`: a tube, upright, bonded to a disc."""
 
@@ -104,6 +133,7 @@ class RoundTankSpec(Joined):
     """Diameter of a hole in the middle of a screwed lid, by which air comes and goes and it is filled. e.g. `12`"""
     flange: FlangeSpec | None = None
     groove: GrooveSpec | None = None
+    rolled: RolledSpec | None = None
     ring: RingSpec | None = None
     motor: MotorSpec | None = None
     drain: DrainSpec | None = None
@@ -111,6 +141,9 @@ class RoundTankSpec(Joined):
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
         """A flange on a disc that stands in its tube; keys of a lid without that lid; one reading without the other."""
+        if "rolled" in data and data.get("tube") != "cast-pmma":
+            yield Refused("extruded sheet shrinks along one way as it is heated: its tube is not round", 'tube = "cast-pmma"',
+                          ("tube",))  # fmt: skip
         if data.get("base") != "groove" and "groove" in data:
             yield Refused("the base has none", 'base = "groove"', ("groove",))
         lid, ring = data.get("lid", "none"), data.get("ring")

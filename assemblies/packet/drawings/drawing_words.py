@@ -100,7 +100,9 @@ def notes_of(
         f"0 is the datum corner, {corner}, with the far face towards you, as here; all places are from it.",
         f"Net sizes, no kerf added; true outline: profiles/{piece.name}.dxf."
         if not piece.is_tube
-        else "A length of tube, sawn and both ends squared on the lathe; its diameters are those of the tube in hand.",
+        else "A length of tube, sawn and both ends squared on the lathe; its diameters are those of the tube in hand."
+        if piece.as_cut is None
+        else f"Rolled hot from its blank, profiles/{piece.name}-blank.dxf, bonded along, trimmed and squared.",
     ]
     if facts.alike:
         notes.append(

@@ -181,8 +181,8 @@ def _sheets(design: Design) -> Iterator[SheetItem]:
     groups: dict[tuple[str, float], float] = {}
     biggest: dict[tuple[str, float], tuple[float, float]] = {}
     for placed in design.placed:
-        piece = placed.piece
-        if piece.is_tube:
+        piece = placed.piece.as_cut
+        if piece is None:
             continue
         key = (piece.sheet.substance.title, piece.sheet.nominal_mm)
         width, height = piece.outline.size_mm

@@ -91,12 +91,12 @@ def job_of(
         quantity=design.quantity,
         parts=tuple(
             Part(
-                name=piece.name, material=piece.sheet.material, nominal_mm=piece.sheet.nominal_mm,
-                size_mm=piece.outline.size_mm, count=count[piece] * design.quantity,
-                process=piece.process or process, cut_group=piece.cut_group,
+                name=cut.name, material=cut.sheet.material, nominal_mm=cut.sheet.nominal_mm,
+                size_mm=cut.outline.size_mm, count=count[piece] * design.quantity,
+                process=cut.process or process, cut_group=cut.cut_group,
             )
             for piece in design.pieces
-            if not piece.is_tube
+            if (cut := piece.as_cut)
         ),
         sheets=(*_sawn(plan), *_nested(plan)) if plan else (),
         steps=len(plan.saw.steps) if plan and plan.saw else 0,

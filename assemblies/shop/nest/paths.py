@@ -56,7 +56,11 @@ def _cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
     if pockets:
         findings.append(_finding(piece, "care", "a gap in its outline is narrower than the cut: what lies behind it is cut "
                                  "apart, the gap itself is not", "widen the gap or use a smaller cutter"))  # fmt: skip
-    if piece.pockets:
+    grooves = sum(bool(pocket.islands) for pocket in piece.pockets)
+    if grooves:
+        findings.append(_finding(piece, "note", "its groove is not in the nest: it is turned",
+                                 "turn it afterwards, by the last sheet of its drawing"))  # fmt: skip
+    if len(piece.pockets) > grooves:
         findings.append(_finding(piece, "care", f"its {len(piece.pockets)} pockets are not in the nest: that cuts through",
                                  "mill them afterwards, from its profile"))  # fmt: skip
     left = _left_over(outer, piece.outline.outer, -half)

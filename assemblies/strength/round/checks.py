@@ -93,6 +93,7 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
     Raises:
         NotCovered: pieces that are no round tank.
     """
+    from assemblies.strength.bonds.allowed import factor_of
     from assemblies.strength.round.prove import G_M_S2, RoundTank
 
     placed = {p.name: p for p in design.placed}
@@ -100,7 +101,9 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
         raise NotCovered(f"{design.kind}: this method is for a tube bonded to a disc")
     spec, tube = loads.order.table, placed["tube"].piece.sheet.tube
     read = getattr(spec, "measured_wall", ())
-    wall = min(read) if read else tube.wall_mm - tube_tolerance(tube)[1]
+    from_sheet, rolled = placed["tube"].piece.sheet.rolled, getattr(spec, "rolled", None)
+    least = from_sheet.sheet.thickness_range_mm[0] if from_sheet else tube.wall_mm - tube_tolerance(tube)[1]
+    wall = min(read) if read else least
     base, kind = placed["base"].piece, loads.order.support.kind if loads.order.support else "flat"
     thin = base.sheet.thickness_range_mm[0]
     flange, motor = getattr(spec, "flange", None), getattr(spec, "motor", None)
@@ -114,7 +117,8 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
         inset=abs(placed["tube"].origin[2]) < 1e-9, groove=deep, hole="drain-boss" in placed,
         boss=motor.boss / 2.0 if motor else 0.0, motor_n=motor.mass * G_M_S2 if motor else 0.0,
         lid=placed["lid"].piece.sheet.thickness_range_mm[0] if "lid" in placed else 0.0, cover=_cover(design, wall),
-        density=loads.filled.fluid.density_kg_m3,
+        density=loads.filled.fluid.density_kg_m3, seam=(rolled.joint or loads.settings.joint) if rolled else 0.0,
+        peak=(factor_of("seam_peaking") if rolled.peak is None else rolled.peak) if rolled else 0.0,
     )  # fmt: skip
 
 

@@ -50,6 +50,7 @@ class RoundTank:
         spans: what carries the base under its edge: radius, None where it lies flat.
         flange: whether the base reaches out under the tube by more than its wall.
         inset: whether the base stands in the tube; groove: how deep the tube's end stands in it, 0 for not at all.
+        seam: what the seam along a rolled tube has of the sheet's strength, 0 for none; peak: how far it stands off its circle.
         hole: whether a drain goes through the base.
         boss: radius of the motor's boss, 0 for none; motor_n: what hangs on it.
         lid: thickness of a lid, 0 for none; cover: what holds it where it is screwed on.
@@ -66,6 +67,8 @@ class RoundTank:
     flange: bool = False
     inset: bool = False
     groove: float = 0.0
+    seam: float = 0.0
+    peak: float = 0.0
     hole: bool = False
     boss: float = 0.0
     motor_n: float = 0.0
@@ -259,16 +262,23 @@ class Prover:
         else:
             bending, tension, shear = found.stress(tank.wall), 0.0, abs(found.wall.shear) / tank.wall
         yield self._seam(case, "tube and base", weaker, duration, bending, tension, shear)
+        if tank.seam:  # hoop with what bends there, and the hoop's lever about a wall that stands off its circle
+            around = found.wall.hoop
+            yield self._seam(
+                case, "tube, along", tank.tube, duration, 6.0 * around * tank.peak / tank.wall, found.wall.hoop_bent, 0.0,
+                tank.seam,
+            )  # fmt: skip
         if tank.boss and tank.spans is not None:
             area = self.settings.bonded * math.pi * tank.boss**2
             yield self._seam(case, "base and motor-boss", tank.disc, duration, found.boss, tank.motor_n / area, 0.0)
 
     def _seam(
-        self, case: str, seam: str, material: Material, duration: Duration, bending: float, tension: float, shear: float
-    ) -> SeamUse:
+        self, case: str, seam: str, material: Material, duration: Duration, bending: float, tension: float, shear: float,
+        joint: float | None = None,
+    ) -> SeamUse:  # fmt: skip
         pull = bending + tension
         return SeamUse(
             case=case, seam=seam, butts="tube", bending=bending, tension=tension, shear=shear,
             combined=pull / 2.0 + math.hypot(pull / 2.0, shear),
-            allowed=self.allowed(material, duration, self.settings.joint), at_mm=0.0,
+            allowed=self.allowed(material, duration, joint or self.settings.joint), at_mm=0.0,
         )  # fmt: skip
