@@ -58,7 +58,7 @@ def _cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
                                  "apart, the gap itself is not", "widen the gap or use a smaller cutter"))  # fmt: skip
     grooves = sum(bool(pocket.islands) for pocket in piece.pockets)
     if grooves:
-        findings.append(_finding(piece, "note", "its groove is not in the nest: it is turned",
+        findings.append(_finding(piece, "care", "its groove is not in the nest: it is turned",
                                  "turn it afterwards, by the last sheet of its drawing"))  # fmt: skip
     if len(piece.pockets) > grooves:
         findings.append(_finding(piece, "care", f"its {len(piece.pockets)} pockets are not in the nest: that cuts through",
