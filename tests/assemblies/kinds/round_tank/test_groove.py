@@ -166,15 +166,15 @@ def test_wrong_orders_of_grooves_are_refused_at_their_place(what: str) -> None:
 
 def test_a_base_that_lies_flat_is_proven_at_what_is_left_under_the_groove() -> None:
     """By hand: three times (a hole's factor, for the corner) the bending of 7 mm instead of 10, by the same wall but for the
-    lever from its foot to the middle of the base; the wall itself is bent as by 3 mm more liquid, less than 1 % more."""
+    lever from its foot to the middle of the base; the wall itself is bent as much within 6 %: 3 mm more liquid, a thinner base."""
     cast = material("cast-pmma")
     plain = RoundTank(bore=190.0, wall=5.0, base=10.0, floor=10.0, tube=cast, disc=cast, spans=None)
     cut = replace(plain, groove=3.0)
     flat, grooved = bent(plain, 300.0), bent(cut, 300.0)
-    moments = [one.wall.foot + one.wall.shear * arm for one, arm in ((flat, 2.5), (grooved, 0.0))]
+    moments = [one.wall.foot + one.wall.shear * arm for one, arm in ((flat, 5.0 - 3.6 / 1.215), (grooved, 0.0))]
     assert flat.disc == pytest.approx(6.0 * moments[0] / 100.0 + flat.wall.shear / 10.0)
     assert grooved.disc == pytest.approx(3.0 * 6.0 * moments[1] / 49.0 + grooved.wall.shear / 7.0)
-    assert grooved.stress(5.0) == pytest.approx(flat.stress(5.0), rel=0.02)
+    assert grooved.stress(5.0) == pytest.approx(flat.stress(5.0), rel=0.06)
     spans = [bent(replace(one, spans=97.5), 300.0) for one in (plain, cut)]
     assert spans[1].disc > spans[0].disc
     assert spans[1].sag > spans[0].sag
