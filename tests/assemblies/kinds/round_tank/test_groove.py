@@ -166,7 +166,7 @@ def test_wrong_orders_of_grooves_are_refused_at_their_place(what: str) -> None:
 
 def test_a_base_that_lies_flat_is_proven_at_what_is_left_under_the_groove() -> None:
     """By hand: three times (a hole's factor, for the corner) the bending of 7 mm instead of 10, by the same wall but for the
-    lever from its foot to the middle of the base; the wall itself is bent as much within 6 %: 3 mm more liquid, a thinner base."""
+    lever from its foot to the middle of the base; the wall itself is bent as much within 6 %."""
     cast = material("cast-pmma")
     plain = RoundTank(bore=190.0, wall=5.0, base=10.0, floor=10.0, tube=cast, disc=cast, spans=None)
     cut = replace(plain, groove=3.0)
