@@ -106,17 +106,20 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
     from assemblies.packet.write import write_packet
     from assemblies.report.changed import changed_text
     from assemblies.report.terminal.answers import summary
+    from parts.aside import aside
 
-    _progress("working out the pieces and checking the fit")
-    found = examine(read)
+    kept: list[str] = []
+    with aside("parts.shape.kernel"):
+        _progress("working out the pieces and checking the fit")
+        found = examine(read)
+        if found.exploded is not None:
+            _progress("writing the packet")
+            found = write_packet(found, target, kept.append)
+    text = summary(found.report, read.units, found.sections)
     if found.exploded is None:
-        text = summary(found.report, read.units, found.sections) + "\n\nNo packet: how it goes together is not covered."
-        _answer(found.report, text, as_json=as_json, whole=True)
-    _progress("writing the packet")
-    aside: list[str] = []
-    found = write_packet(found, target, aside.append)
-    text = summary(found.report, read.units, found.sections) + f"\n\nPacket: {target}{_kept(aside)}"
-    text += changed_text(before, found.report, read.units)
+        text += "\n\nNo packet: how it goes together is not covered."
+    else:
+        text += f"\n\nPacket: {target}{_kept(kept)}" + changed_text(before, found.report, read.units)
     _answer(found.report, text, as_json=as_json, whole=True)
 
 
