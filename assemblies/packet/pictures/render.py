@@ -96,6 +96,7 @@ def _render(window: Any, scene: Scene, path: str, size: tuple[int, int]) -> None
     grab = vtkWindowToImageFilter()
     grab.SetInput(window)
     grab.ReadFrontBufferOff()
+    grab.ShouldRerenderOff()  # it is drawn: once more costs as much again
     grab.Update()
     writer = vtkPNGWriter()
     writer.SetFileName(path)
