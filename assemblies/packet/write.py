@@ -27,8 +27,8 @@ from assemblies.packet.pictures.picture import picture_of
 from assemblies.packet.pictures.rays import ray_pictures
 from assemblies.report.base import titled
 from assemblies.report.tables import csv_text, parts_csv, seams_csv
-from parts.aside import ask, ended_with
 from parts.findings import Finding
+from parts.process.aside import ask, ended_with
 from parts.vectors import Vector
 
 __all__ = ["write_packet"]

@@ -13,9 +13,9 @@ from typing import Any, Literal, TypeVar
 from assemblies.design import Design
 from assemblies.order import Order
 from assemblies.report.blocks import Block, Report, Station
-from parts.aside import ask
 from parts.findings import Finding, NotCovered, SeamwrightError, Taken
 from parts.lengths import LengthUnit
+from parts.process.aside import ask
 
 __all__ = [
     "Check",

@@ -13,7 +13,7 @@ import struct
 import subprocess
 import sys
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from functools import partial
@@ -22,7 +22,7 @@ from queue import SimpleQueue
 from threading import Thread
 from typing import IO, Any, Final, Generic, TypeVar
 
-from parts.ending import undone_if_ended
+from parts.process.ending import undone_if_ended
 
 __all__ = ["Asked", "aside", "ask", "ended_with"]
 
@@ -54,7 +54,7 @@ class _Helper:
         self.child: subprocess.Popen[bytes] | None = None
         with suppress(OSError):
             self.child = subprocess.Popen(
-                [sys.executable, "-m", "parts.aside", *modules],
+                [sys.executable, "-m", "parts.process.aside", *modules],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
@@ -132,6 +132,14 @@ def ask(do: Callable[..., _Answer], *given: Any) -> Asked[_Answer]:
     if _HELPER:
         _HELPER[-1].ask(asked)
     return asked
+
+
+def shared(do: Callable[..., _Answer], every: Sequence[tuple[Any, ...]]) -> list[_Answer]:
+    """`do` of each, every second one worked out beside this process."""
+    asked = [ask(do, *given) if k % 2 else Asked[_Answer](partial(do, *given)) for k, given in enumerate(every)]
+    for one in asked[::2]:
+        one.answer()
+    return [one.answer() for one in asked]
 
 
 def _write(pipe: IO[bytes], data: bytes) -> None:
