@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 from assemblies.design.model import Design
 from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
-from assemblies.order.case import CaseSpec
+from assemblies.order.cases.case import CaseSpec
 from assemblies.shop.care.rules import figure, wait
 
 if TYPE_CHECKING:
