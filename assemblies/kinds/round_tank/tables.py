@@ -32,6 +32,12 @@ class RingSpec(Table):
     """Its outside diameter; inside it is as wide as the bore. e.g. `230`"""
     thickness: Length | None = None
     """Of its sheet. Default: that of the order's sheet. e.g. `10`"""
+    circle: Length | None = None
+    """Diameter of the circle of the screws of a screwed lid. Default: midway between the tube and its edge. e.g. `212`"""
+    bolts: Annotated[int, whole(6, 48)] | None = None
+    """How many screws hold such a lid. Default: six, more so that they are at most 120 mm apart. e.g. `8`"""
+    thread: ThreadName = "M4"
+    """Of those screws, tapped into the ring. e.g. `"M5"`"""
 
 
 class MotorSpec(Table):
@@ -79,8 +85,12 @@ class RoundTankSpec(Joined):
     """From the floor to the rim of the tube. e.g. `300`"""
     base: Literal["under", "inset"] = "under"
     """The disc lies under the tube, or stands in it. e.g. `"under"`"""
-    lid: Literal["none", "loose"] = "none"
-    """A disc laid on top, or none. e.g. `"loose"`"""
+    lid: Literal["none", "loose", "screwed"] = "none"
+    """None, a disc laid on top, or one screwed to the ring, which keeps the liquid in. e.g. `"screwed"`"""
+    lid_thickness: Length | None = None
+    """Of the lid's sheet. Default: that of the order's sheet. e.g. `8`"""
+    vent: Length | None = None
+    """Diameter of a hole in the middle of a screwed lid, by which air comes and goes and it is filled. e.g. `12`"""
     flange: FlangeSpec | None = None
     ring: RingSpec | None = None
     motor: MotorSpec | None = None
@@ -88,7 +98,18 @@ class RoundTankSpec(Joined):
 
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
-        """A flange on a disc that stands in its tube."""
+        """A flange on a disc that stands in its tube; keys of a lid without that lid; one reading without the other."""
+        lid, ring = data.get("lid", "none"), data.get("ring")
+        if lid == "screwed" and ring is None:
+            yield Refused("is missing", "a screwed lid is screwed to a ring on the tube", ("ring",))
+        if lid == "none" and "lid-thickness" in data:
+            yield Refused("there is no lid", 'lid = "loose" or "screwed"', ("lid-thickness",))
+        if lid != "screwed" and "vent" in data:
+            yield Refused("only a screwed lid needs a vent", 'lid = "screwed"', ("vent",))
+        if lid != "screwed" and isinstance(ring, Mapping):
+            for key in ("circle", "bolts", "thread"):
+                if key in ring:
+                    yield Refused("is of the screws of a lid, and there are none", 'lid = "screwed"', ("ring", key))
         if data.get("base") == "inset" and "flange" in data:
             yield Refused("a disc that stands in the tube has no flange", 'base = "under"', ("flange",))
         if "measured-outside" in data and "measured-wall" not in data:

@@ -20,11 +20,13 @@ import numpy as np
 
 from assemblies.strength.bonds.allowed import Allowed, allowed_stress, factor_of
 from assemblies.strength.proof.uses import Loaded, Proof, SeamUse, Settings, Use
+from assemblies.strength.round.lid import Cover, lifted_lid
 from assemblies.strength.round.shell import BentBase, bent_base
 from assemblies.strength.sheets.round import round_plate
+from parts.findings import NotCovered
 from parts.stock.material import Duration, Material
 
-__all__ = ["LIFTED", "Bent", "RoundTank", "bent", "prove"]
+__all__ = ["LIFTED", "Bent", "Prover", "RoundTank", "bent", "prove"]
 
 LIFTED: Final = "lifted full"
 G_M_S2: Final = 9.80665
@@ -50,7 +52,7 @@ class RoundTank:
         inset: whether the base stands in the tube.
         hole: whether a drain goes through the base.
         boss: radius of the motor's boss, 0 for none; motor_n: what hangs on it.
-        lid: thickness of a lid that is laid on, 0 for none.
+        lid: thickness of a lid, 0 for none; cover: what holds it where it is screwed on.
         density: of the liquid, kg/m3.
     """
 
@@ -67,6 +69,7 @@ class RoundTank:
     boss: float = 0.0
     motor_n: float = 0.0
     lid: float = 0.0
+    cover: Cover | None = None
     density: float = 998.2
 
     @property
@@ -147,7 +150,7 @@ def bent(tank: RoundTank, depth: float) -> Bent:
 
 def prove(tank: RoundTank, cases: Sequence[Loaded], settings: Settings) -> Proof:
     """Every use of wall, base, lid and seams in these cases, and of a tank that stands flat as it is lifted full."""
-    prover = _Prover(tank, settings)
+    prover = Prover(tank, settings)
     uses: list[Use] = []
     seams: list[SeamUse] = []
     for case in cases:
@@ -168,7 +171,9 @@ def _depth(tank: RoundTank, case: Loaded) -> float:
 
 
 @dataclass(frozen=True)
-class _Prover:
+class Prover:
+    """What turns figures into uses: a tank and what its order asks of the proof."""
+
     tank: RoundTank
     settings: Settings
 
@@ -197,6 +202,34 @@ class _Prover:
             plate = round_plate(tank.middle, tank.lid, tank.disc.modulus_mpa, tank.disc.poisson, own, "supported")
             uses.append(self._use(case, duration, "lid", tank.disc, plate.stress, plate.deflection))
         return uses, list(self._seams(case, duration, tank, depth, found))
+
+    def under_lift(self, case: str, duration: Duration, lift_n: float) -> tuple[list[Use], list[SeamUse]]:
+        """The uses of a screwed lid that is lifted by the liquid beneath it.
+
+        Raises:
+            NotCovered: no lid is screwed on.
+        """
+        cover = self.tank.cover
+        if cover is None:
+            raise NotCovered("a lift on a lid that nothing holds down")
+        found, sheet = lifted_lid(cover, self.tank.bore / 2.0, lift_n), cover.sheet
+        uses = [
+            self._use(case, duration, "lid", sheet, found.panel, found.deflection),
+            self._use(case, duration, "lid", sheet, found.at_screws, 0.0, "hole"),
+            self._use(case, duration, "ring", sheet, found.ring, 0.0),
+            self._use(case, duration, "ring", sheet, found.thread, 0.0, "hole"),
+        ]
+        weaker = min((self.tank.tube, sheet), key=lambda m: m.design_stress(duration).value)
+        return uses, [self._seam(case, "ring and tube", weaker, duration, found.bending, found.tension, 0.0)]
+
+    def lid_bears_n(self, duration: Duration) -> float:
+        """The largest lift that a screwed lid bears: all of it is linear.
+
+        Raises:
+            NotCovered: no lid is screwed on.
+        """
+        uses, seams = self.under_lift("lift", duration, 1.0)
+        return 1.0 / max([u.use for u in uses] + [s.use for s in seams])
 
     def _use(
         self, case: str, duration: Duration, piece: str, material: Material, stress: float, deflection: float,
