@@ -172,6 +172,7 @@ def spin_loads(spec: CaseSpec, cavity: Cavity, volume: float, density: float) ->
     load = LoadCase(
         name=spec.name, duration=spec.duration, gravity=(0.0, 0.0, -G_MM_S2), acceleration=(0.0, 0.0, 0.0),
         pressure=liquid.pressure, dynamic_factor=1.0, source=f"{STEADY_SOURCE}; forced vortex", omega=omega,
+        lift_n=liquid.lift,
     )  # fmt: skip
     yield LiquidCase(load=load, liquid=settle(cavity, volume, density_kg_m3=density), part="planned")
 

@@ -151,7 +151,10 @@ def planned_throw(spec: CaseSpec, given: Filled, design: Design) -> PlannedThrow
     )  # fmt: skip
     if one.end.leaves and one.volume > 0.0 and not given.cavity.lips:
         raise NotCovered("at its stop the liquid flies against the lid: how hard is not calculated")
-    return replace(one, held=design.retention != "none")
+    if one.end.leaves and any(joint.kind == "loose" for joint in design.joints):
+        raise NotCovered("at its stop a lid that is only laid on flies off: where to is not calculated")
+    boxed = given.cavity.cylinder is None  # of a box the check of its soundness asks for a retention
+    return replace(one, held=boxed or design.retention != "none")
 
 
 def _flown(spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry_kg: float) -> PlannedThrow:
