@@ -149,10 +149,16 @@ def _bore(mm: float) -> float:
 Bore = Annotated[Length, AfterValidator(_bore)]
 
 
+def _is_word(value: Any) -> bool:
+    return isinstance(value, str) and not any(letter.isdigit() for letter in value)
+
+
 def _stopping(value: Any) -> float | str:
     """A deceleration, or in a word how a throw is stopped."""
     if value in get_args(StopName):
         return str(value)
+    if _is_word(value):
+        raise Refused(f"{shown(value)} is not how a throw is stopped", ", ".join(get_args(StopName)))
     return float(_STOP.func(value))  # type: ignore[call-arg]
 
 
@@ -329,7 +335,7 @@ def _turn(data: Mapping[str, Any], planned: bool) -> Iterator[Refused]:
 
 def _spin(data: Mapping[str, Any], planned: bool) -> Iterator[Refused]:
     speed = data.get("speed")
-    if isinstance(speed, str) and not speed.strip().endswith(tuple(_TURNS)):
+    if isinstance(speed, str) and speed.strip().endswith(tuple(_SPEEDS)) and not speed.strip().endswith(tuple(_TURNS)):
         yield Refused(f"{shown(speed)} is no speed of turning", f"in {', '.join(_TURNS)}", ("speed",))
     for key in ("acceleration", "direction", "angle"):
         if key in data:
@@ -356,7 +362,7 @@ def _throw(data: Mapping[str, Any], planned: bool) -> Iterator[Refused]:
         yield Refused(f"{shown(angle)} is out of range", "over 0, up to 90 degrees: straight up", ("angle",))
     if "toward" in data and angle == 90:
         yield Refused("a throw straight up goes toward no side", "with an angle under 90", ("toward",))
-    if "stop" in data and data["stop"] not in get_args(StopName):
+    if "stop" in data and data["stop"] not in get_args(StopName) and not _is_word(data["stop"]):
         yield Refused(f"{shown(data['stop'])} is not how a throw is stopped", "cushioned, bumper, none", ("stop",))
     if data.get("stop", "none") == "none":
         for key in ("cushion", "absorbs"):
