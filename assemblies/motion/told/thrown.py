@@ -122,7 +122,7 @@ def throw_blocks(move: Mapping[str, Any]) -> Iterator[Block]:
     bounds, stop = move["bounds"], move["stop"]
     names = (
         ("thrust", "full thrust along the stroke, no friction"), ("reservoir", "the air that is shut in"),
-        ("fed", "what valve and tube feed for good"), ("surges", "how far it may outrun that, swinging on its air"),
+        ("fed", "what valve and tube feed steadily"), ("surges", "how far it may outrun that, swinging on its air"),
     )  # fmt: skip
     yield Rows(
         title=f"Speed at the end of the stroke: {move['speed']:.2f} m/s at the most",
