@@ -231,3 +231,28 @@ def test_the_ramp_that_is_taken_lets_the_liquid_follow() -> None:
 def test_a_weak_motor_is_stopped() -> None:
     text = edited(("steps = 2000", "steps = 2000\ncurve = [[0, 0.012], [3000, 0.012]]"))
     assert any("its motor must give" in why for why in said(text, "stop"))
+
+
+def test_the_view_plays_it_with_the_liquid_that_there_is() -> None:
+    """The surface of the play at each sample, by cones between its rings: its volume stays what was filled in."""
+    from assemblies.liquid.state import LiquidState
+    from assemblies.motion.plans.plays import plays
+
+    hold = ask(read_order_text(VORTEX, schemas()), "hold")
+    (play,) = plays(hold.order, hold.made.of(Moves), hold.made.of(LiquidState))
+    assert (play.kind, play.proven) == ("spin", True)
+    assert play.ripple is not None
+    one = planned()
+    assert play.angles[-1] == pytest.approx(one.samples[1][-1])
+    radii = np.hypot(*(play.ripple.places - np.array([0.0, 0.0])).T)
+    fastest = int(np.argmax(np.gradient(play.angles, play.times)))
+    for k in (0, fastest, len(play.times) - 1):
+        high = (play.levels[k] - play.ripple.floor_mm) + play.ripple.heights[k] @ play.ripple.shapes
+        volume = 0.0
+        for a, b, c in play.ripple.triangles:
+            (ax, ay), (bx, by), (cx, cy) = (play.ripple.places[i] for i in (a, b, c))
+            volume += abs((bx - ax) * (cy - ay) - (cx - ax) * (by - ay)) / 2.0 * float(high[[a, b, c]].mean())
+        assert volume == pytest.approx(play.kept[k], rel=0.01)
+        if k == fastest:
+            assert high[radii > 94.9].mean() == pytest.approx(row()["liquid"]["edge"], rel=2e-3)
+            assert high[0] == pytest.approx(row()["liquid"]["centre"], rel=2e-2)
