@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from assemblies.order.case import CaseSpec, DriveSpec
+from assemblies.order.cases.case import CaseSpec
+from assemblies.order.cases.drive import DriveSpec
 from assemblies.order.errors import Faults, OrderError, Problem, Refused
 from assemblies.order.model import Order, OrderSource
 from assemblies.order.reader import order_of, read_order, read_order_text

@@ -8,7 +8,8 @@ from typing import Annotated, Literal, Self, get_args
 
 from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr, field_validator, model_validator
 
-from assemblies.order.case import CaseSpec, DriveSpec, undriven
+from assemblies.order.cases.case import CaseSpec
+from assemblies.order.cases.drive import DriveSpec, undriven
 from assemblies.order.errors import Key, OrderError, Problem, Refused, shown
 from assemblies.order.files import MOST
 from assemblies.order.record.named import Named, named

@@ -22,10 +22,11 @@ def _checks() -> tuple[Check, ...]:
     from assemblies.motion.checks import MOTION
     from assemblies.shop.care.checks import PROOF_TEST
     from assemblies.shop.handover.checks import CARD
+    from assemblies.shop.handover.sight import SIGHT
     from assemblies.strength.proof.checks import LIQUID
     from assemblies.strength.round.checks import LOADS, STRENGTH
 
-    return (*GO_TOGETHER, LOADS, LIQUID, MOTION, HANDLING, STRENGTH, PROOF_TEST, CARD, TUBES, ROLL, *SHOP)
+    return (*GO_TOGETHER, LOADS, LIQUID, MOTION, HANDLING, STRENGTH, PROOF_TEST, CARD, TUBES, ROLL, SIGHT, *SHOP)
 
 
 KIND: Final = Kind(

@@ -109,11 +109,8 @@ def load_cases(
     many.add(BRIM, brim, brim_mm3)
     for spec in specs:
         kind = CASE_KINDS[spec.kind]
-        if kind.loads is None:
-            many.outside[spec.name, spec.kind] = _outside(spec.name, kind.outside)
-            continue
         try:
-            for case in kind.loads(spec, cavity, volume_mm3, density):
+            for case in kind.loads(spec, cavity, volume_mm3, density, dry.mass_kg):
                 case = _no_longer(case, standing) if not kind.moving else case
                 if case.part == "planned":
                     many.proves(spec, case, volume_mm3)

@@ -73,13 +73,20 @@ def _outside(made: Made, most_mm3: float, brim_mm: float, cases: tuple[Loaded, .
         yield f"it holds {most_mm3 / 1e6:.0f} L; the method ends at {factor_of('largest_volume'):g} L"
     if brim_mm > factor_of("largest_head"):
         yield f"it is {brim_mm:.0f} mm deep; the method ends at {factor_of('largest_head'):g} mm"
-    for name in dict.fromkeys(case.name for case in cases if not _at_rest(case)):
-        yield f"{name}: liquid that is tilted or pushed does not press evenly around the wall; only at rest is covered here"
+    for name in dict.fromkeys(case.name for case in cases if not _evenly(case)):
+        yield (
+            f"{name}: liquid that is tilted or pushed aside does not press evenly around the wall; at rest, turning and thrown "
+            "straight up it is covered here"
+        )
+    if support is None or support.kind != "plates":
+        for name in dict.fromkeys(case.name for case in cases if case.load.effective[2] >= 0.0):
+            yield f"{name}: it is stopped harder than gravity and only stands on what carries it: nothing holds it down"
 
 
-def _at_rest(case: Loaded) -> bool:
+def _evenly(case: Loaded) -> bool:
+    """Whether its load is the same all around."""
     x, y, z = case.load.effective
-    return case.load.dynamic_factor == 1.0 and z < 0.0 and math.hypot(x, y) <= _UPRIGHT * -z
+    return math.hypot(x, y) <= _UPRIGHT * abs(z)
 
 
 LOADS: Final = Check(
@@ -118,8 +125,20 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
         boss=motor.boss / 2.0 if motor else 0.0, motor_n=motor.mass * G_M_S2 if motor else 0.0,
         lid=placed["lid"].piece.sheet.thickness_range_mm[0] if "lid" in placed else 0.0, cover=_cover(design, wall),
         density=loads.filled.fluid.density_kg_m3, seam=(rolled.joint or loads.settings.joint) if rolled else 0.0,
-        peak=(factor_of("seam_peaking") if rolled.peak is None else rolled.peak) if rolled else 0.0,
+        peak=(factor_of("seam_peaking") if rolled.peak is None else rolled.peak) if rolled else 0.0, bolts=_bolts(design),
+        above_kg=math.fsum(loads.filled.bodies[name].mass_kg for name in ("tube", "ring", "lid") if name in placed),
     )  # fmt: skip
+
+
+def _bolts(design: Design) -> tuple[int, float, float] | None:
+    """Those of the flange: how many, their washers (twice their width: ISO 7089, from memory) and their holes."""
+    from parts.stock.thread import clearance, thread
+
+    found = next((one for one in design.fasteners if one.piece == "base"), None)
+    if found is None:
+        return None
+    screw = thread(found.thread)
+    return found.count, 2.0 * screw.major_mm, clearance(screw).diameter_mm
 
 
 def _cover(design: Design, wall: float) -> Cover | None:
@@ -154,7 +173,7 @@ def _strength(made: Made) -> Checked:
     if loads is None:
         return without_loads(made)
     tank = round_tank_of(made.design, loads)
-    proof = prove(tank, [case for case in loads.cases.cases if _at_rest(case)], loads.settings)
+    proof = prove(tank, [case for case in loads.cases.cases if _evenly(case)], loads.settings)
     said = list(_over(proof))
     stops = [f for f in said if f.level == "stop"]
     far = [not_covered("strength", why) for why in _too_soft(tank, proof)]
