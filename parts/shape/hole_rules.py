@@ -245,6 +245,10 @@ def _further_in(piece: Piece, hole: Hole) -> tuple[str, Remedy | None]:
         wide, high = (rounded_up(max(side)) for side in zip(own, least_plate_mm(middle, thick), strict=True))
         remedy = Remedy(piece=piece.name, change="size", least=(wide, high))
         return f"make the plate at least {wide:g} x {high:g} mm for this pattern", remedy
+    outer = piece.outline.outer
+    if piece.role == "stiffener" and isinstance(outer, Circle):
+        out = math.hypot(hole.x_mm - outer.x_mm, hole.y_mm - outer.y_mm)
+        return f"make it at least {rounded_up(2.0 * (out + clear)):g} mm across", None
     if piece.role == "stiffener":
         width = rounded_up(2.0 * clear)
         remedy = Remedy(piece=piece.name, change="width", least=(width,))

@@ -17,7 +17,7 @@ from parts.shape import outline as shape
 from parts.shape.bent import bend_lines, sorted_bends
 from parts.shape.piece import Piece
 
-__all__ = ["DrawingSettings", "PartFacts", "notes_of", "scale_name", "settings_for", "title_facts"]
+__all__ = ["DrawingSettings", "PartFacts", "material_of", "notes_of", "scale_name", "settings_for", "title_facts"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -158,6 +158,12 @@ def _pocket_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
     return [f"{count} {word}{'s' if count > 1 else ''}: {text}." for (word, text), count in found.items()]
 
 
+def material_of(piece: Piece) -> str:
+    """What it is made of, sheet or tube."""
+    title = piece.sheet.substance.title
+    return title.replace("sheet", "tube") if piece.is_tube else title
+
+
 def title_facts(
     piece: Piece, facts: PartFacts, settings: DrawingSettings, scale: float, count: int
 ) -> Callable[[int], TitleFacts]:
@@ -173,13 +179,11 @@ def title_facts(
         spread = ""
     measured = f", measured (nominal {size(sheet.nominal_mm)})" if sheet.is_measured else ""
 
-    material = sheet.substance.title.replace("sheet", "tube") if piece.is_tube else sheet.substance.title
-
     def block(number: int) -> TitleFacts:
         return TitleFacts(
             title=facts.title, part=piece.name, identification=f"{facts.design}/{piece.name}", document="part drawing",
             revision=facts.revision, scale=scale_name(scale), sheet=f"{number} of {count}",
-            paper=PAPER_NAMES[settings.paper], material=material,
+            paper=PAPER_NAMES[settings.paper], material=material_of(piece),
             thickness=size(piece.thickness_mm) + spread + measured,
             quantity=f"{facts.count * facts.quantity}" + (f" ({facts.count} each)" if facts.quantity > 1 else ""),
             mass=f"{piece.mass_kg:.3f} kg", projection=settings.projection, units=settings.units,

@@ -139,10 +139,12 @@ def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> 
     if space is not None:
         length, width, _ = (b - a for a, b in zip(*space, strict=True))
         may = figure("diagonals")
-        across = (length**2 + width**2) ** 0.5
+        is_round = design.cavities[0].cylinder is not None
+        across = length if is_round else (length**2 + width**2) ** 0.5
+        what = "across the bore at the rim in three directions" if is_round else "both diagonals inside the rim"
         yield _step(
             "tape",
-            f"Measure both diagonals inside the rim: {mark_length(across, unit)} each, equal within "
+            f"Measure {what}: {mark_length(across, unit)} each, equal within "
             f"{mark_length(may.value, unit)}. The rim lies flat.",
             source=cited(may).source, diagonal_mm=across, alike_within=cited(may),
         )  # fmt: skip

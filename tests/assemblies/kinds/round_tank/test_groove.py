@@ -178,3 +178,17 @@ def test_a_base_that_lies_flat_is_proven_at_what_is_left_under_the_groove() -> N
     spans = [bent(replace(one, spans=97.5), 300.0) for one in (plain, cut)]
     assert spans[1].disc > spans[0].disc
     assert spans[1].sag > spans[0].sag
+
+
+def test_a_bond_in_a_groove_is_a_bond_to_the_shop() -> None:
+    """A tank whose one seam lies in a groove: solvent's cautions, its gap on the check-in page, no tube among the sheets; and
+    across the bore, not across a box."""
+    head, _, rest = GROOVE.partition("[round-tank.flange]")
+    bare = head + "[liquid]" + rest.partition("[liquid]")[2].replace('kind = "plates"', 'kind = "flat"')
+    found = ask(read_order_text(bare, schemas()))
+    assert {c["step"] for c in found.report["cautions"]} >= {"solvent"}
+    check_in = found.report["check_in"]
+    assert len(check_in["gaps"]) == 1
+    assert [row["parts"] for row in check_in["sheets"]] == [["base"]]
+    steps = [s["text"] for s in found.report["bonding"]["steps"]]
+    assert any(s.startswith("Measure across the bore at the rim in three directions: 189.9 mm") for s in steps)

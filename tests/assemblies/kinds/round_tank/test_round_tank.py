@@ -39,9 +39,9 @@ WRONG: Mapping[str, tuple[str, str, str]] = {
     "bolts that meet": ("bolts   = 6", "bolts   = 24", "\x00"),
     "two bolts": ("bolts   = 6", "bolts   = 2", "round-tank.flange.bolts"),
     "a bolt thread that is none": ('thread  = "M6"', 'thread  = "Q6"', "round-tank.flange.thread"),
-    "a drain through the tube": ("at     = [71, 0]", "at     = [85, 0]", "beyond the bore"),
-    "a drain boss smaller than its thread": ("boss   = 46", "boss   = 12", "round-tank.drain.boss"),
-    "a drain boss too thin for any thread": ("thickness = 15", "thickness = 2", "finds no thread"),
+    "a drain through the tube": ("at     = [66, 0]", "at     = [85, 0]", "beyond the bore"),
+    "a drain boss smaller than its thread": ("boss   = 54", "boss   = 12", "round-tank.drain.boss"),
+    "a drain boss too thin for any thread": ("thickness = 20", "thickness = 2", "finds no thread"),
     "flat on its boss": ('kind = "plates" ', 'kind = "flat" ', "cannot stand flat"),
     "bolted down without a flange": ("[round-tank.flange]", "[round-tank.frange]", "frange"),
     "a chosen thickness": ("thickness = 10 ", 'thickness = "choose" ', "sheet"),
@@ -141,7 +141,7 @@ def test_pieces_and_cavity_fill_the_outside() -> None:
 
 
 def test_a_motor_hangs_under_the_middle_with_its_bore_and_threads() -> None:
-    apart = START.replace("at     = [71, 0]", "at     = [62, 0]").replace("boss   = 46", "boss   = 40")
+    apart = START.replace("at     = [66, 0]", "at     = [62, 0]").replace("boss   = 54", "boss   = 40")
     design = built(apart.replace("[liquid]", MOTOR + "[liquid]", 1))
     boss = design.instance("motor-boss")
     assert boss.box[1][2] == pytest.approx(0.0)
