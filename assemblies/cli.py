@@ -169,7 +169,7 @@ def move(order: Path, shop: Path | None, as_json: bool) -> None:
         raise SeamwrightError(
             f"{order}: no move is planned: give a [[case]] of kind slide a distance and a speed beside its acceleration "
             "(jerk, profile, wait, repeat, stop, brake), or one of kind turn an angle or pour, and a flow or time (pivot, "
-            "toward, brake)"
+            "toward, brake); a spin has a speed, a throw a bore, pressure and stroke"
         )
     from assemblies.examine import examine
     from assemblies.kinds import kind
