@@ -1,0 +1,112 @@
+"""Who may ask: only a page that this server has handed out, on this machine.
+
+Every request must name the server's own host (so that no other name leads here), bear the token as the first part of its path, and
+come from no other origin; what it sends is bounded and is JSON. What is refused is told nothing.
+"""
+
+from __future__ import annotations
+
+import hmac
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+__all__ = ["HEADERS", "LARGEST", "PACKET_POLICY", "Guard"]
+
+LARGEST: Final = 2 * 1024 * 1024  # bytes: an order of 256 KiB, each sign escaped, and its changes
+#: Of the page: nothing but its own files, no frame, no form, nothing that runs in its text.
+_POLICY: Final = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; base-uri 'none'; "
+    "form-action 'none'; frame-ancestors 'none'"
+)
+#: Of a packet's page, whose own policy names its scripts by their digests: apart from this origin, so that it can ask nothing here.
+PACKET_POLICY: Final = (
+    "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data: blob:; base-uri 'none'; "
+    "form-action 'none'; frame-ancestors 'none'; sandbox allow-scripts allow-popups"
+)
+HEADERS: Final = {
+    "content-security-policy": _POLICY,
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "no-referrer",
+    "cache-control": "no-store",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+}
+
+
+@dataclass(frozen=True)
+class Guard:
+    """The gate before the application: `host` as browsers write it, `127.0.0.1:8611`."""
+
+    app: ASGIApp
+    host: str
+    token: str
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "lifespan":
+            return await self.app(scope, receive, send)
+        if scope["type"] != "http":  # no sockets of any other kind are asked for
+            return None
+        headers = {key.decode("latin-1").lower(): value.decode("latin-1") for key, value in scope["headers"]}
+        refused = self._refused(scope, headers)
+        if refused:
+            status, why = refused
+            return await PlainTextResponse(f"{why}\n", status, headers=HEADERS)(scope, receive, send)
+        inner = {**scope, "path": scope["path"][len(self.token) + 1 :] or "/", "root_path": "", "raw_path": None}
+        bounded = _Bounded(receive)
+        try:
+            await self.app(inner, bounded, send)
+        except _TooLarge:
+            await PlainTextResponse("too large\n", 413, headers=HEADERS)(scope, receive, send)
+        return None
+
+    def _refused(self, scope: Scope, headers: Mapping[str, str]) -> tuple[int, str] | None:
+        """Status and word where the request is none of ours."""
+        if [v for k, v in scope["headers"] if k.lower() == b"host"] != [self.host.encode()]:
+            return 421, "not this host"
+        origin = headers.get("origin")
+        if origin is not None and origin != f"http://{self.host}":
+            return 403, "not from here"
+        if headers.get("sec-fetch-site", "none") not in ("same-origin", "none"):
+            return 403, "not from here"
+        begin = scope["path"].split("/", 2)[1] if scope["path"].startswith("/") else ""
+        if not hmac.compare_digest(begin.encode("utf-8", "replace"), self.token.encode()):
+            return 404, "nothing here"
+        if scope["method"] not in ("GET", "HEAD", "POST"):
+            return 405, "not asked so"
+        if scope["method"] == "POST":
+            return _refused_post(origin, headers)
+        return None
+
+
+def _refused_post(origin: str | None, headers: Mapping[str, str]) -> tuple[int, str] | None:
+    if origin is None:
+        return 403, "not from here"
+    if headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
+        return 415, "JSON alone"
+    length = headers.get("content-length", "0")
+    if not length.isascii() or not length.isdigit() or len(length) > 12 or int(length) > LARGEST:
+        return 413, "too large"
+    return None
+
+
+class _TooLarge(Exception):
+    pass
+
+
+class _Bounded:
+    """What is received, up to the most that is taken, whatever length was said before."""
+
+    def __init__(self, receive: Receive) -> None:
+        self.receive, self.left = receive, LARGEST
+
+    async def __call__(self) -> Message:
+        message: dict[str, Any] = dict(await self.receive())
+        if message["type"] == "http.request":
+            self.left -= len(message.get("body", b""))
+            if self.left < 0:
+                raise _TooLarge
+        return message
