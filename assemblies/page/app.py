@@ -38,7 +38,7 @@ __all__ = ["Trial", "application"]
 _WEB: Final = "web"
 _FILES: Final = {"try.js", "view.js", "fields.js", "try.css"}
 #: Of the packet's own page, used here too.
-_PACKETS: Final = {"liquid.js": "liquid.js", "three.js": "three.min.js.gz"}
+_PACKETS: Final = {"liquid.js": "liquid.js", "page.css": "page.css", "three.js": "three.min.js.gz"}
 _MOST_PAGES: Final = 64
 
 
