@@ -106,6 +106,8 @@ def edited(text: str, edits: Iterable[Edit]) -> str:
 
 def _edited(body: str, edit: Edit, windows: bool) -> str:
     wanted = _plainly(tomllib.loads(body.replace("\r\n", "\n")), edit)
+    if edit.do == "remove":
+        _without_empty(wanted, edit.key, {s.key for s in statements(body) if s.head})
     try:
         done = _DOES[edit.do](body, edit)
         if windows:  # only what is new can end otherwise, unless the file mixed them before
@@ -148,6 +150,16 @@ def _plainly(data: dict[str, Any], edit: Edit) -> dict[str, Any]:
         _inner(at, last, edit)
         del at[last]
     return data
+
+
+def _without_empty(data: dict[str, Any], key: Key, heads: set[Key]) -> None:
+    """A list of tables without any, and a table that only a table in it made, are not there."""
+    for length in range(len(key) - 1, 0, -1):
+        at: Any = data
+        for part in key[: length - 1]:
+            at = at[part]
+        if at[key[length - 1]] in ([], {}) and key[:length] not in heads:
+            del at[key[length - 1]]
 
 
 def _inner(at: Any, part: str | int, edit: Edit) -> Any:
