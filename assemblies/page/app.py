@@ -29,7 +29,7 @@ from assemblies.page.answer import Ground, Message, data_of, quick, refused
 from assemblies.page.disk import Changed, Disk, Opened, Unwritable
 from assemblies.page.edit import EditError, edited
 from assemblies.page.form import edits_of, form
-from assemblies.page.guard import HEADERS, PACKET_POLICY, Guard
+from assemblies.page.guard import PACKET_POLICY, Guard
 from assemblies.page.worker import Computing, Job
 from parts.findings import SeamwrightError
 
@@ -122,10 +122,6 @@ def _trial(request: Request) -> Trial:
     return found
 
 
-def _told(content: Any, status: int = 200) -> JSONResponse:
-    return JSONResponse(content, status, headers=HEADERS)
-
-
 @cache
 def _web(name: str) -> bytes:
     if name in _PACKETS:
@@ -135,15 +131,15 @@ def _web(name: str) -> bytes:
 
 
 async def _page(request: Request) -> Response:
-    return Response(_web("try.html"), media_type="text/html; charset=utf-8", headers=HEADERS)
+    return Response(_web("try.html"), media_type="text/html; charset=utf-8")
 
 
 async def _file(request: Request) -> Response:
     name = request.path_params["file"]
     if name not in _FILES and name not in _PACKETS:
-        return Response("nothing here\n", 404, headers=HEADERS)
+        return Response("nothing here\n", 404)
     sort = "text/css" if name.endswith(".css") else "text/javascript"
-    return Response(_web(name), media_type=f"{sort}; charset=utf-8", headers=HEADERS)
+    return Response(_web(name), media_type=f"{sort}; charset=utf-8")
 
 
 def _as_opened(opened: Opened, name: str | None) -> dict[str, Any]:
@@ -158,10 +154,10 @@ async def _begin(request: Request) -> Response:
     try:
         opened = trial.begun()
     except SeamwrightError as error:
-        return _told({"why": str(error)}, 409)
+        return JSONResponse({"why": str(error)}, 409)
     told["whose"] = str(trial.disk.order or trial.disk.folder)
     told["order"] = _as_opened(opened, "") if opened is not None else _as_starter(trial.kind)
-    return _told(told)
+    return JSONResponse(told)
 
 
 def _as_starter(kind: str) -> dict[str, Any]:
@@ -171,8 +167,8 @@ def _as_starter(kind: str) -> dict[str, Any]:
 async def _starter(request: Request) -> Response:
     name = request.path_params["kind"]
     if name.replace("-", "_") not in FOLDERS or "_" in name:
-        return _told({"why": "there is no such kind"}, 404)
-    return _told(_as_starter(name))
+        return JSONResponse({"why": "there is no such kind"}, 404)
+    return JSONResponse(_as_starter(name))
 
 
 async def _asked(request: Request) -> dict[str, Any] | None:
@@ -196,13 +192,13 @@ async def _answer(request: Request) -> Response:
     """The answers to a state, a line each as they come; the first has the text with its changes made."""
     trial, asked = _trial(request), await _asked(request)
     if asked is None:
-        return _told({"why": "not asked so"}, 400)
+        return JSONResponse({"why": "not asked so"}, 400)
     try:
         ground = trial.ground(asked["name"])
     except SeamwrightError as error:
-        return _told({"why": str(error)}, 409)
+        return JSONResponse({"why": str(error)}, 409)
     trial.heard(asked["page"], asked["number"])
-    return StreamingResponse(_answers(trial, asked, ground), media_type="application/x-ndjson", headers=HEADERS)
+    return StreamingResponse(_answers(trial, asked, ground), media_type="application/x-ndjson")
 
 
 async def _answers(trial: Trial, asked: Mapping[str, Any], ground: Ground) -> AsyncIterator[bytes]:
@@ -261,30 +257,30 @@ async def _save(request: Request) -> Response:
     """Write the text over the file it was read from, or as a new one."""
     trial, asked = _trial(request), await _asked(request)
     if asked is None:
-        return _told({"why": "not asked so"}, 400)
+        return JSONResponse({"why": "not asked so"}, 400)
     try:
         if asked["name"] is None:
             opened = trial.disk.save_new(asked["text"])
         else:
             opened = trial.disk.save(asked["text"], asked["name"], asked["digest"] or "")
     except Changed as error:
-        return _told({"why": str(error), "changed": True}, 409)
+        return JSONResponse({"why": str(error), "changed": True}, 409)
     except SeamwrightError as error:
-        return _told({"why": str(error)}, 409)
-    return _told(_as_opened(opened, opened.name))
+        return JSONResponse({"why": str(error)}, 409)
+    return JSONResponse(_as_opened(opened, opened.name))
 
 
 async def _make(request: Request) -> Response:
     """Make the packet of the text, a line for each step."""
     trial, asked = _trial(request), await _asked(request)
     if asked is None:
-        return _told({"why": "not asked so"}, 400)
+        return JSONResponse({"why": "not asked so"}, 400)
     try:
         ground = trial.ground(asked["name"])
         data_of(asked["text"], ground.file)
     except SeamwrightError as error:
-        return _told({"why": str(error)}, 409)
-    return StreamingResponse(_steps(trial, asked, ground), media_type="application/x-ndjson", headers=HEADERS)
+        return JSONResponse({"why": str(error)}, 409)
+    return StreamingResponse(_steps(trial, asked, ground), media_type="application/x-ndjson")
 
 
 async def _steps(trial: Trial, asked: Mapping[str, Any], ground: Ground) -> AsyncIterator[bytes]:
@@ -299,7 +295,7 @@ async def _packet(request: Request) -> Response:
     from assemblies.packet.folder import MANIFEST
 
     folder = _trial(request).made.get(request.path_params["name"])
-    nothing = Response("nothing here\n", 404, headers=HEADERS)
+    nothing = Response("nothing here\n", 404)
     if folder is None:
         return nothing
     try:
@@ -316,4 +312,7 @@ async def _packet(request: Request) -> Response:
     ):
         return nothing
     sort = guess_type(path)[0] or "application/octet-stream"
-    return FileResponse(target, media_type=sort, headers={**HEADERS, "content-security-policy": PACKET_POLICY})
+    own = (
+        {"content-security-policy": PACKET_POLICY} if sort == "text/html" else {}
+    )  # a print is no page: its viewer is the browser's
+    return FileResponse(target, media_type=sort, headers=own)

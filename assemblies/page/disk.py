@@ -133,6 +133,8 @@ class Disk:
 def _checked(text: str, path: Path) -> bytes:
     """The bytes of a text that is an order file, whatever may be wrong with the order."""
     raw = text.encode("utf-8", "surrogatepass")
+    if not text.strip():
+        raise Unwritable("there is nothing to save")
     if len(raw) > ORDER_FILE.largest_bytes:
         raise Unwritable(f"is too large for {ORDER_FILE.noun}")
     try:

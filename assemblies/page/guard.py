@@ -9,12 +9,12 @@ from __future__ import annotations
 import hmac
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["HEADERS", "LARGEST", "PACKET_POLICY", "Guard"]
+__all__ = ["LARGEST", "PACKET_POLICY", "Guard"]
 
 LARGEST: Final = 2 * 1024 * 1024  # bytes: an order of 256 KiB, each sign escaped, and its changes
 #: Of the page: nothing but its own files, no frame, no form, nothing that runs in its text.
@@ -27,7 +27,7 @@ PACKET_POLICY: Final = (
     "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data: blob:; base-uri 'none'; "
     "form-action 'none'; frame-ancestors 'none'; sandbox allow-scripts allow-popups"
 )
-HEADERS: Final = {
+_HEADERS: Final = {
     "content-security-policy": _POLICY,
     "x-content-type-options": "nosniff",
     "referrer-policy": "no-referrer",
@@ -51,17 +51,15 @@ class Guard:
         if scope["type"] != "http":  # no sockets of any other kind are asked for
             return None
         headers = {key.decode("latin-1").lower(): value.decode("latin-1") for key, value in scope["headers"]}
+        answer = _with_headers(send)
         refused = self._refused(scope, headers)
-        if refused:
-            status, why = refused
-            return await PlainTextResponse(f"{why}\n", status, headers=HEADERS)(scope, receive, send)
+        body = None if refused or scope["method"] != "POST" else await _body(receive)
+        if refused is None and scope["method"] == "POST" and body is None:
+            refused = 413, "too large"
+        if refused is not None:
+            return await PlainTextResponse(f"{refused[1]}\n", refused[0])(scope, receive, answer)
         inner = {**scope, "path": scope["path"][len(self.token) + 1 :] or "/", "root_path": "", "raw_path": None}
-        bounded = _Bounded(receive)
-        try:
-            await self.app(inner, bounded, send)
-        except _TooLarge:
-            await PlainTextResponse("too large\n", 413, headers=HEADERS)(scope, receive, send)
-        return None
+        return await self.app(inner, receive if body is None else _again(body, receive), answer)
 
     def _refused(self, scope: Scope, headers: Mapping[str, str]) -> tuple[int, str] | None:
         """Status and word where the request is none of ours."""
@@ -93,20 +91,41 @@ def _refused_post(origin: str | None, headers: Mapping[str, str]) -> tuple[int, 
     return None
 
 
-class _TooLarge(Exception):
-    pass
+def _with_headers(send: Send) -> Send:
+    """Every answer bears the headers, unless it has its own."""
+
+    async def answer(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            own = {key.lower() for key, _ in message["headers"]}
+            more = [(k.encode(), v.encode()) for k, v in _HEADERS.items() if k.encode() not in own]
+            message = {**message, "headers": [*message["headers"], *more]}
+        await send(message)
+
+    return answer
 
 
-class _Bounded:
-    """What is received, up to the most that is taken, whatever length was said before."""
+async def _body(receive: Receive) -> bytes | None:
+    """All that is sent; None where it is more than is taken, whatever length was said before."""
+    parts, left = [], LARGEST
+    while True:
+        message = await receive()
+        if message["type"] != "http.request":
+            return b""  # whoever sent it has gone
+        parts.append(message.get("body", b""))
+        left -= len(parts[-1])
+        if left < 0:
+            return None
+        if not message.get("more_body", False):
+            return b"".join(parts)
 
-    def __init__(self, receive: Receive) -> None:
-        self.receive, self.left = receive, LARGEST
 
-    async def __call__(self) -> Message:
-        message: dict[str, Any] = dict(await self.receive())
-        if message["type"] == "http.request":
-            self.left -= len(message.get("body", b""))
-            if self.left < 0:
-                raise _TooLarge
-        return message
+def _again(body: bytes, receive: Receive) -> Receive:
+    """What was received, handed on; after it only what comes then."""
+    waiting = [body]
+
+    async def again() -> Message:
+        if waiting:
+            return {"type": "http.request", "body": waiting.pop(), "more_body": False}
+        return await receive()
+
+    return again

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import uvicorn
 
+from assemblies.page.answer import data_of
 from assemblies.page.app import Trial, application
 from assemblies.page.disk import Disk
 from assemblies.page.worker import Worker, ended_with
@@ -55,32 +56,38 @@ def serve(
     Raises:
         SeamwrightError: the order cannot be read; the port is taken.
     """
-    trial = Trial(
-        disk=Disk(order=None if order is None else order.resolve(), folder=Path.cwd()), out=out.resolve(), shop=shop and shop.resolve(),
-        kind=kind, computing=(worker := Worker()),
-    )  # fmt: skip
-    with ended_with(worker):
-        try:
-            trial.begun()
-            _serve(trial, port, say, browser=browser)
-        finally:
-            worker.stop()
-
-
-def _serve(trial: Trial, port: int | None, say: Callable[[str], None], *, browser: bool) -> None:
+    disk = Disk(order=None if order is None else order.resolve(), folder=Path.cwd())
+    if order is not None:
+        data_of(disk.opened().text, str(order))  # what is wrong in it as an order is said on the page
     with _listening(port) as listener:
-        host = f"{_HOST}:{listener.getsockname()[1]}"
-        token = secrets.token_urlsafe(24)
-        app = application(trial, host, token)
-        config = uvicorn.Config(
-            app, log_level="critical", access_log=False, lifespan="off", server_header=False, date_header=False,
-            proxy_headers=False, ws="none", timeout_keep_alive=30,
-        )  # fmt: skip
-        address = f"http://{host}/{token}/"
-        say(address)
-        if browser:
-            threading.Thread(target=_open, args=(address,), daemon=True).start()
-        asyncio.run(_Server(config).serve(sockets=[listener]))
+        worker = Worker()
+        with ended_with(worker):
+            try:
+                trial = Trial(
+                    disk=disk,
+                    out=out.resolve(),
+                    shop=None if shop is None else shop.resolve(),
+                    kind=kind,
+                    computing=worker,
+                )
+                trial.begun()
+                _serve(trial, listener, say, browser=browser)
+            finally:
+                worker.stop()
+
+
+def _serve(trial: Trial, listener: socket.socket, say: Callable[[str], None], *, browser: bool) -> None:
+    host = f"{_HOST}:{listener.getsockname()[1]}"
+    token = secrets.token_urlsafe(24)
+    config = uvicorn.Config(
+        application(trial, host, token), log_level="critical", access_log=False, lifespan="off", server_header=False,
+        date_header=False, proxy_headers=False, ws="none", timeout_keep_alive=30,
+    )  # fmt: skip
+    address = f"http://{host}/{token}/"
+    say(address)
+    if browser:
+        threading.Thread(target=_open, args=(address,), daemon=True).start()
+    asyncio.run(_Server(config).serve(sockets=[listener]))
 
 
 def _open(address: str) -> None:

@@ -75,17 +75,11 @@ class Worker:
 
     def __init__(self) -> None:
         self._control, theirs = multiprocessing.Pipe()
-        begin = (
-            f"import sys; sys.path[:] = {sys.path!r}; from assemblies.page.worker import keep; keep({theirs.fileno()})"
-        )
-        self._keeper = (
-            subprocess.Popen(  # no fork of the server, which would hold its sockets open; out of reach of Ctrl-C
-                [sys.executable, "-c", begin],
-                pass_fds=[theirs.fileno()],
-                start_new_session=True,
-                stdin=subprocess.DEVNULL,
-            )
-        )
+        path, end = repr(sys.path), theirs.fileno()
+        begin = f"import sys; sys.path[:] = {path}; from assemblies.page.worker import keep; keep({end})"
+        words = [sys.executable, "-c", begin]
+        # no fork of the server, which would hold its sockets open; a session of its own, out of reach of a terminal's Ctrl-C
+        self._keeper = subprocess.Popen(words, pass_fds=[end], start_new_session=True, stdin=subprocess.DEVNULL)
         theirs.close()
         self._numbers: dict[int, Tell] = {}
         self._of: dict[str, int] = {}
@@ -115,14 +109,15 @@ class Worker:
 
     def stop(self) -> None:
         """End it all; what is half made is undone."""
+        making = any(slot.startswith("make ") for slot in self._of)
         with suppress(OSError):
             self._control.close()
-        try:
-            self._keeper.wait(3.0)
-        except subprocess.TimeoutExpired:
-            with suppress(OSError):
-                os.killpg(self._keeper.pid, signal.SIGKILL)
-            self._keeper.wait()
+        if making:  # its child undoes what is half made
+            with suppress(subprocess.TimeoutExpired):
+                self._keeper.wait(3.0)
+        with suppress(OSError):
+            os.killpg(self._keeper.pid, signal.SIGKILL)
+        self._keeper.wait()
 
     def _send(self, words: tuple[str, str, int, Job | None]) -> None:
         with suppress(OSError, ValueError):
@@ -209,7 +204,6 @@ class _Keeping:
 
 def keep(handle: int) -> None:
     """The keeper's life; `handle` is of its end of the pipe to the server."""
-    os.environ["OPENBLAS_NUM_THREADS"] = "1"
     control = Connection(handle)
     keeping, unloaded = _Keeping(control), list(_HEAVY)
     try:

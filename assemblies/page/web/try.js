@@ -58,7 +58,7 @@
         if (mine !== number) return; // a later change is on its way
         told(message, doing);
         flying = false;
-        if (waiting.length) { ask(); return; }
+        if (waiting.length) { stale(); ask(); return; }
       }
     } catch (error) {
       if (error.name !== 'AbortError') gone('');
@@ -130,7 +130,7 @@
     find('figures').tHead.replaceChildren(make('tr', {}, ...head.map((h) => make('th', { scope: 'col' }, h))));
     const ids = [...new Set([...order, ...(kept ? kept.rows.keys() : [])])];
     const line = (label, value, was, fresh, other) => make('tr', {}, make('th', { scope: 'row' }, label),
-      make('td', { class: fresh ? null : 'stale' }, value, fresh ? null : ' (not yet worked out anew)', was !== undefined && was !== value ? make('span', { class: 'was' }, `was ${was}`) : null),
+      make('td', { class: fresh ? null : 'stale' }, value, fresh ? null : ' …', was !== undefined && was !== value ? make('span', { class: 'was' }, `was ${was}`) : null),
       ...(kept ? [make('td', { class: other !== value ? 'other' : null }, other === undefined ? 'none' : other)] : []));
     const body = ids.map((id) => {
       const row = rows.get(id);
