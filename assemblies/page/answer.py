@@ -1,4 +1,4 @@
-"""What the page is told of an order's text, in three answers: sizes, seams and liquid at once; then what holds; then everything.
+"""What the page is told of an order's text, in three answers: sizes, seams and liquid at once; what holds; then everything.
 
 The last is what `make` says: the same checks, asked of the same text. Until it has come the verdict is never go.
 """
@@ -36,8 +36,8 @@ TO_COME: Final[Mapping[str, tuple[str, ...]]] = {
 
 @dataclass(frozen=True, kw_only=True)
 class Ground:
-    """Where an order stands: its file as messages name it, the shop file that was named if any, and the part of the rig that the
-    file itself named when it was read: no other path in a text from the page is followed."""
+    """Where an order stands: its file as messages name it, the shop file that was named if any, and the part of the rig that
+    the file itself named when it was read: no other path in a text from the page is followed."""
 
     file: str
     shop: str | None = None

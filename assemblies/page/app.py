@@ -1,7 +1,7 @@
 """What the server answers: the page and its files, the order, the answers to a state of it, save, make, the packet.
 
-It holds no state of a page but the number of its last change: the page sends the text it stands on and what was changed in it, so
-that pages never mix, and one outlives the server.
+It holds no state of a page but the number of its last change: the page sends the text it stands on and what was changed in it,
+so that pages never mix, and one outlives the server.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from starlette.routing import Route
 
 from assemblies.kinds import FOLDERS, starter
 from assemblies.page.answer import Ground, Message, data_of, quick, refused
-from assemblies.page.disk import Changed, Disk, Opened, Unwritable
+from assemblies.page.disk import Changed, Disk, Opened
 from assemblies.page.edit import EditError, edited
 from assemblies.page.form import edits_of, form
 from assemblies.page.guard import PACKET_POLICY, Guard
@@ -180,7 +180,7 @@ async def _asked(request: Request) -> dict[str, Any] | None:
     known = {"page": str, "number": int, "text": str, "edits": list, "name": str | None, "digest": str | None}
     if not isinstance(asked, dict) or not isinstance(asked.get("text"), str):
         return None
-    fits = all(key in known and isinstance(value, known[key]) for key, value in asked.items())  # type: ignore[arg-type]
+    fits = all(key in known and isinstance(value, known[key]) for key, value in asked.items())
     return (
         {"page": "", "number": 0, "edits": [], "name": None, "digest": None, **asked}
         if fits and len(asked.get("page", "")) <= 64

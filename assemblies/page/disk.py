@@ -110,7 +110,7 @@ class Disk:
         """
         if self.order is not None:
             raise Unwritable(
-                f"this page was opened for {self.order.name}, and saves that alone; start seamwright try without a file to save a new one"
+                f"this page was opened for {self.order.name}, and saves that alone; to save a new one, start without a file"
             )
         data = tomllib.loads(text.removeprefix("\ufeff").replace("\r\n", "\n")) if _checked(text, self.folder) else {}
         name = data.get("name")

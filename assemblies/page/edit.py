@@ -2,8 +2,9 @@
 
 Values are written by tomlkit, which keeps what stands round them. It has habits that lose or move a comment (a new key goes
 behind the comment of the next table, an item that goes takes the next one's comment with it, LF in a file of CRLF, a mark of
-byte order refused, quotes and hexadecimals rewritten): so lines come and go by the lines of their statements, line ends and mark
-are put back, and a string keeps its quotes. Whatever was done, the new text is read again: it must hold what was asked and nothing else.
+byte order refused, quotes and hexadecimals rewritten): so lines come and go by the lines of their statements, line ends and
+mark are put back, and a string keeps its quotes. Whatever was done, the new text is read again: it must hold what was asked
+and nothing else.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, Final, Literal
 
 import tomlkit
@@ -140,7 +142,7 @@ def _plainly(data: dict[str, Any], edit: Edit) -> dict[str, Any]:
     if edit.do == "set":
         if not isinstance(at, dict) and not (isinstance(at, list) and isinstance(last, int) and 0 <= last < len(at)):
             raise EditError(f"{last}: there is no such place")
-        at[last] = tomllib.loads(f"x = {edit.value}")["x"]
+        at[last] = tomllib.loads(f"x = {edit.value}")["x"]  # type: ignore[index]
     elif edit.do == "add":
         new = {key: tomllib.loads(f"x = {value}")["x"] for key, value in edit.pairs}
         if last in at and not (edit.many and isinstance(at[last], list)):
@@ -244,7 +246,7 @@ def _unset(body: str, edit: Edit) -> str:
         at = at[part]
     if not isinstance(at, InlineTable):
         raise EditError(f"{'.'.join(map(str, edit.key))}: is not written by itself")
-    del at[edit.key[-1]]
+    del at[str(edit.key[-1])]
     return tomlkit.dumps(document)
 
 
@@ -271,7 +273,7 @@ def _without(body: str, gone: list[Statement]) -> str:
     """The text without these statements, and without the comments inside a table that goes; one blank line of two goes too."""
     lines = body.splitlines(keepends=True)
     out = {n for s in gone for n in range(s.first, s.last + 1)}
-    for a, b in zip(gone, gone[1:], strict=False):
+    for a, b in pairwise(gone):
         if not b.head:
             out |= set(range(a.last + 1, b.first))
     first = min(out)

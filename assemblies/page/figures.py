@@ -1,4 +1,4 @@
-"""The figures beside the view, in words: what a person changes an order for. From the report alone, or from what is known before it."""
+"""The figures beside the view, in words: what a person changes an order for. From the report, or from what is known before."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The fields of the page, from the keys that an order has: what each takes, and what a person types in it as a change of the text."""
+"""The fields of the page, from the keys that an order has: what each takes; what is typed in it, as a change of the text."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """Who may ask: only a page that this server has handed out, on this machine.
 
-Every request must name the server's own host (so that no other name leads here), bear the token as the first part of its path, and
-come from no other origin; what it sends is bounded and is JSON. What is refused is told nothing.
+Every request must name the server's own host (so that no other name leads here), bear the token as the first part of its path,
+and come from no other origin; what it sends is bounded and is JSON. What is refused is told nothing.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ _POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; base-uri 'none'; "
     "form-action 'none'; frame-ancestors 'none'"
 )
-#: Of a packet's page, whose own policy names its scripts by their digests: apart from this origin, so that it can ask nothing here.
+#: Of a packet's page, whose own policy names its scripts by their digests: apart from this origin, it can ask nothing here.
 PACKET_POLICY: Final = (
     "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data: blob:; base-uri 'none'; "
     "form-action 'none'; frame-ancestors 'none'; sandbox allow-scripts allow-popups"

@@ -1,6 +1,7 @@
 """What the view shows, as plain data: each part by its facets, where its pieces stand and go, the liquid at rest. No kernel.
 
-Millimetres, z up, in the design's axes; parts in their own. Arrays are base64 of 32-bit floats and 16-bit numbers, least byte first.
+Millimetres, z up, in the design's axes; parts in their own. Arrays are base64 of 32-bit floats and 16-bit numbers, least byte
+first.
 """
 
 from __future__ import annotations

@@ -1,5 +1,5 @@
-"""Computations beside the server: one process that has the heavy libraries loaded and forks a child for each, which can be ended at
-any moment. A newer state of a page ends the older one's child.
+"""Computations beside the server: one process that has the heavy libraries loaded and forks a child for each, which can be
+ended at any moment. A newer state of a page ends the older one's child.
 
 *Keeper*: that process. It ends, and its children with it, when the server does, however that comes to its end.
 """
@@ -30,9 +30,9 @@ Tell = Callable[[Message | None], None]
 _MOST: Final = 2
 #: Imported before the first question: what strength, plans and solids load.
 _HEAVY: Final = (
-    "numpy", "scipy.linalg", "scipy.optimize", "scipy.sparse.linalg", "scipy.special", "skfem", "shapely", "assemblies.kinds.common",
-    "assemblies.strength.tank.prove", "assemblies.strength.tank.said", "assemblies.strength.tank.sheet", "assemblies.strength.proof.checks",
-    "parts.shape.kernel", "assemblies.shop.plan.plan",
+    "numpy", "scipy.linalg", "scipy.optimize", "scipy.sparse.linalg", "scipy.special", "skfem", "shapely",
+    "assemblies.kinds.common", "assemblies.strength.tank.prove", "assemblies.strength.tank.said",
+    "assemblies.strength.tank.sheet", "assemblies.strength.proof.checks", "parts.shape.kernel", "assemblies.shop.plan.plan",
 )  # fmt: skip
 
 

@@ -149,7 +149,7 @@ def line_map(text: str) -> dict[Key, int]:
 
 @dataclass(frozen=True)
 class Statement:
-    """A header or a pair of key and value: its key path, items by their index from 0, and its lines, from 1 to the last of them."""
+    """A header or a pair of key and value: its key path, items by their index from 0; its first and last line, from 1."""
 
     key: Key
     head: bool

@@ -53,18 +53,22 @@ def changed(before: str, after: str) -> tuple[list[str], list[str]]:
     ("edit", "went", "came"),
     [
         (Edit(do="set", key=("a",), value="2"), ["a = 1 # c\n"], ["a = 2 # c\n"]),
-        (Edit(do="set", key=("tank", "size", 1), value="220.50"), ["size      = [300, 200, # first\n"], ["size      = [300, 220.50, # first\n"]),
+        (Edit(do="set", key=("tank", "size", 1), value="220.50"),
+         ["size      = [300, 200, # first\n"], ["size      = [300, 220.50, # first\n"]),
         # libraries-2.md, section 4, guard 5: the kind of quotes and the hexadecimal stay
-        (Edit(do="set", key=("tank", "fill"), value='"3/8\\""'), ["fill      = '1/4\"' # in an inch order\n"], ["fill      = '3/8\"' # in an inch order\n"]),
+        (Edit(do="set", key=("tank", "fill"), value='"3/8\\""'),
+         ["fill      = '1/4\"' # in an inch order\n"], ["fill      = '3/8\"' # in an inch order\n"]),
         (Edit(do="set", key=("tank", "n"), value="32"), ["n         = 0x1F\n"], ["n         = 0x20\n"]),
         # guard 3: a new key stands above the comment that belongs to the next table
         (Edit(do="set", key=("tank", "lid"), value='"loose"'), [], ['lid = "loose"\n']),
         (Edit(do="set", key=("top",), value="0.1"), [], ["top = 0.1\n"]),
-        (Edit(do="set", key=("tank", "p", "z"), value="0.1"), ["p = {x = 1, y = [1, 2]} # in\n"], ["p = {x = 1, y = [1, 2], z = 0.1} # in\n"]),
+        (Edit(do="set", key=("tank", "p", "z"), value="0.1"),
+         ["p = {x = 1, y = [1, 2]} # in\n"], ["p = {x = 1, y = [1, 2], z = 0.1} # in\n"]),
         (Edit(do="set", key=("tank", "q", "s"), value="4"), [], ["q.s = 4\n"]),
         (Edit(do="unset", key=("tank", "size")), ["size      = [300, 200, # first\n", "   150]    # length\n"], []),
         (Edit(do="unset", key=("tank", "p", "x")), ["p = {x = 1, y = [1, 2]} # in\n"], ["p = { y = [1, 2]} # in\n"]),
-        (Edit(do="add", key=("plate",), many=True, pairs=(("at", "[[3, 3]]"),)), [], ["[[plate]]\n", "at = [[3, 3]]\n", "\n"]),
+        (Edit(do="add", key=("plate",), many=True, pairs=(("at", "[[3, 3]]"),)),
+         [], ["[[plate]]\n", "at = [[3, 3]]\n", "\n"]),
         # guard 4: the comment of the next one stays
         (Edit(do="remove", key=("plate", 0)), ["[[plate]] # one\n", "at = [[0, 0]]\n", "\n"], []),
         (Edit(do="remove", key=("plate", 1)), ["[[plate]]\n", "# in two\n", "at = [[1, 1],\n", "      [2, 2]]\n"], []),
@@ -94,7 +98,8 @@ def test_a_new_key_stands_directly_below_the_last_of_its_table() -> None:
 @pytest.mark.parametrize(
     "edit",
     [
-        Edit(do="set", key=("plate", 7, "at"), value="1"), Edit(do="set", key=("a", "b"), value="1"), Edit(do="unset", key=("nothing",)),
+        Edit(do="set", key=("plate", 7, "at"), value="1"), Edit(do="set", key=("a", "b"), value="1"),
+        Edit(do="unset", key=("nothing",)),
         Edit(do="remove", key=("plate", 2)), Edit(do="add", key=("b",)), Edit(do="set", key=("tank", "size", 9), value="1"),
         Edit(do="set", key=("tank", "p", "x", "y"), value="1"),
     ],
@@ -107,10 +112,14 @@ def test_what_has_no_place_is_refused_in_words(edit: Edit) -> None:
 @pytest.mark.parametrize(
     ("typed", "sort", "value"),
     [
-        ("120", "any", 120), ("0.10", "any", 0.1), ("120 mm", "any", "120 mm"), ("7 3/8 in", "any", "7 3/8 in"), ("1/4", "any", "1/4"),
-        ("2", "text", "2"), ('say "so"', "text", 'say "so"'), ("front, left", "list", ["front", "left"]), ("5.82, 5.80", "list", [5.82, 5.8]),
-        ("[7 3/8 in, 2]", "list", ["7 3/8 in", 2]), ("[[0, 0], [60, 1/2]]", "any", [[0, 0], [60, "1/2"]]), ("true", "any", True),
-        ('["a, b", c]', "list", ["a, b", "c"]), ("1 # x", "any", "1 # x"), ("a\nb = 2", "any", "a\nb = 2"), ("[1\n]\nb = [2]", "list", [["1"], "b = [2]"]),
+        ("120", "any", 120), ("0.10", "any", 0.1), ("120 mm", "any", "120 mm"), ("7 3/8 in", "any", "7 3/8 in"),
+        ("1/4", "any", "1/4"),
+        ("2", "text", "2"), ('say "so"', "text", 'say "so"'), ("front, left", "list", ["front", "left"]),
+        ("5.82, 5.80", "list", [5.82, 5.8]),
+        ("[7 3/8 in, 2]", "list", ["7 3/8 in", 2]), ("[[0, 0], [60, 1/2]]", "any", [[0, 0], [60, "1/2"]]),
+        ("true", "any", True),
+        ('["a, b", c]', "list", ["a, b", "c"]), ("1 # x", "any", "1 # x"),
+        ("a\nb = 2", "any", "a\nb = 2"), ("[1\n]\nb = [2]", "list", [["1"], "b = [2]"]),
     ],
 )  # fmt: skip
 def test_what_is_typed_becomes_one_value_and_never_more(typed: str, sort: Any, value: Any) -> None:
@@ -202,8 +211,10 @@ def test_every_table_that_can_be_added_is_taken_away_again_without_a_trace(kind:
     [
         None, 3, {"do": "set"}, {"do": "set", "key": [], "typed": "1"}, {"do": "set", "key": ["nothing"], "typed": "1"},
         {"do": "set", "key": ["tank", "size"], "typed": 1}, {"do": "set", "key": ["tank", "size", -1], "typed": "1"},
-        {"do": "add", "key": ["tank", "size"]}, {"do": "run", "key": ["tank"]}, {"do": "set", "key": ["tank", True], "typed": "1"},
-        {"do": "set", "key": ["title"], "typed": "x" * 6000}, {"do": "set", "key": ["__class__", "x"], "typed": "1"},
+        {"do": "add", "key": ["tank", "size"]},
+        {"do": "run", "key": ["tank"]}, {"do": "set", "key": ["tank", True], "typed": "1"},
+        {"do": "set", "key": ["title"], "typed": "x" * 6000},
+        {"do": "set", "key": ["__class__", "x"], "typed": "1"},
     ],
 )  # fmt: skip
 def test_what_is_no_change_is_refused(asked: Any) -> None:

@@ -178,5 +178,5 @@ def test_a_finding_is_told_in_the_order_of_its_gravity(tmp_path: Path) -> None:
     levels = [f["level"] for f in told["findings"]]
     assert told["verdict"]["tone"] == "stop"
     assert levels == sorted(levels, key=("stop", "care", "note").index)
-    assert set(told["findings"][0]) <= {field for field in Finding.__dataclass_fields__}
+    assert set(told["findings"][0]) <= set(Finding.__dataclass_fields__)
     assert {piece["name"] for piece in told["view"]["pieces"] if piece["red"]}

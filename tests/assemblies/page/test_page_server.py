@@ -1,4 +1,4 @@
-"""The server of the page, asked by starlette's own client: who may ask, what is answered in which order, what is written where."""
+"""The server of the page, asked by starlette's own client: who may ask, what is answered, what is written where."""
 
 from __future__ import annotations
 
@@ -102,14 +102,19 @@ SET = {"do": "set", "key": ["tank", "size", 0], "typed": "310"}
 @pytest.mark.parametrize(
     ("path", "headers", "status"),
     [
-        (f"/{TOKEN}/", {}, 200), (f"/{TOKEN}/begin", {}, 200), (f"/{TOKEN}/try.js", ORIGIN, 200), (f"/{TOKEN}/three.js", {}, 200),
-        ("/", {}, 404), ("/try.js", {}, 404), (f"/{TOKEN[:-1]}/", {}, 404), (f"/{TOKEN}x/begin", {}, 404), ("/begin", {}, 404), (f"//{TOKEN}/", {}, 404),
-        (f"/{TOKEN}/", {"Host": "example.com"}, 421), (f"/{TOKEN}/", {"Host": "localhost:8611"}, 421), (f"/{TOKEN}/", {"Host": "127.0.0.1"}, 421),
+        (f"/{TOKEN}/", {}, 200), (f"/{TOKEN}/begin", {}, 200), (f"/{TOKEN}/try.js", ORIGIN, 200),
+        (f"/{TOKEN}/three.js", {}, 200),
+        ("/", {}, 404), ("/try.js", {}, 404), (f"/{TOKEN[:-1]}/", {}, 404), (f"/{TOKEN}x/begin", {}, 404),
+        ("/begin", {}, 404), (f"//{TOKEN}/", {}, 404),
+        (f"/{TOKEN}/", {"Host": "example.com"}, 421), (f"/{TOKEN}/", {"Host": "localhost:8611"}, 421),
+        (f"/{TOKEN}/", {"Host": "127.0.0.1"}, 421),
         (f"/{TOKEN}/", {"Host": "127.0.0.1:8611.example.com"}, 421),
         (f"/{TOKEN}/begin", {"Origin": "http://example.com"}, 403), (f"/{TOKEN}/begin", {"Origin": "null"}, 403),
-        (f"/{TOKEN}/begin", {"Origin": "http://localhost:8611"}, 403), (f"/{TOKEN}/begin", {"Sec-Fetch-Site": "cross-site"}, 403),
+        (f"/{TOKEN}/begin", {"Origin": "http://localhost:8611"}, 403),
+        (f"/{TOKEN}/begin", {"Sec-Fetch-Site": "cross-site"}, 403),
         (f"/{TOKEN}/begin", {"Sec-Fetch-Site": "same-site"}, 403),
-        (f"/{TOKEN}/nothing.js", {}, 404), (f"/{TOKEN}/../../../etc/passwd", {}, 404), (f"/{TOKEN}/..%2f..%2fapp.py", {}, 404),
+        (f"/{TOKEN}/nothing.js", {}, 404), (f"/{TOKEN}/../../../etc/passwd", {}, 404),
+        (f"/{TOKEN}/..%2f..%2fapp.py", {}, 404),
         (f"/{TOKEN}/page.py", {}, 404), (f"/{TOKEN}/starter/..%2ftank", {}, 404), (f"/{TOKEN}/starter/round_tank", {}, 404),
     ],
 )  # fmt: skip
@@ -143,8 +148,10 @@ def test_the_page_may_load_nothing_but_its_own(named: Asking) -> None:
 @pytest.mark.parametrize(
     ("headers", "status"),
     [
-        ({"Origin": "http://example.com"}, 403), ({"Content-Type": "text/plain"}, 415), ({"Content-Type": "application/x-www-form-urlencoded"}, 415),
-        ({"Host": "example.com"}, 421), ({"Content-Length": str(10 * 2**20)}, 413), ({"Content-Length": "-1"}, 413), ({"Content-Length": "9" * 30}, 413),
+        ({"Origin": "http://example.com"}, 403), ({"Content-Type": "text/plain"}, 415),
+        ({"Content-Type": "application/x-www-form-urlencoded"}, 415),
+        ({"Host": "example.com"}, 421), ({"Content-Length": str(10 * 2**20)}, 413), ({"Content-Length": "-1"}, 413),
+        ({"Content-Length": "9" * 30}, 413),
     ],
 )  # fmt: skip
 def test_what_is_sent_from_elsewhere_changes_nothing(
@@ -176,7 +183,8 @@ def test_ten_megabytes_are_refused_whatever_length_is_said(named: Asking, said: 
 @pytest.mark.parametrize(
     "body",
     [
-        [], 3, {}, {"text": 3}, {"text": "", "page": 3}, {"text": "", "number": "1"}, {"text": "", "edits": {}}, {"text": "", "path": "/etc/passwd"},
+        [], 3, {}, {"text": 3}, {"text": "", "page": 3}, {"text": "", "number": "1"}, {"text": "", "edits": {}},
+        {"text": "", "path": "/etc/passwd"},
         {"text": "", "name": 3}, {"text": "", "page": "p" * 100},
     ],
 )  # fmt: skip
