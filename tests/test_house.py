@@ -158,7 +158,7 @@ def test_a_room_says_what_it_is_for_and_is_not_crowded() -> None:
 
 
 MOST_THINGS = 12
-MOST_ROOMS = 16  # the first floor itself: a room for each thing of the ladder
+MOST_ROOMS = 17  # the first floor itself: a room for each thing of the ladder
 
 
 @pytest.mark.parametrize("module", sorted(MODULES))

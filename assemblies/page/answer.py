@@ -73,16 +73,23 @@ def order_in(text: str, ground: Ground) -> Order:
     return order
 
 
-def refused(error: SeamwrightError) -> Message:
-    """What is wrong with the order, each fault at its key."""
+def refused(error: SeamwrightError, file: str = "") -> Message:
+    """What is wrong with the order in `file`, each fault at its key; of another file, such as the shop's, by its name."""
     problems = (
         error.problems
         if isinstance(error, OrderError)
         else (Problem(file="", line=None, key=(), what=str(error), allowed=""),)
     )
+    told = [
+        {
+            "key": list(p.key), "line": p.line, "allowed": p.allowed,
+            "what": p.what if p.file in ("", file) else f"{p.file}: {p.what}",
+        }
+        for p in problems
+    ]  # fmt: skip
     return {
         "stage": "refused",
-        "problems": [{"key": list(p.key), "line": p.line, "what": p.what, "allowed": p.allowed} for p in problems],
+        "problems": told,
         "more": getattr(error, "more", 0),
         "verdict": {"tone": "refused", "word": "Not an order yet", "text": "What is wrong stands at its field."},
     }
@@ -125,7 +132,7 @@ def quick(text: str, ground: Ground) -> Message:
             }
         return {"data": data, "tables": list(kind(order.kind).shared), **_sized(order)}
     except SeamwrightError as error:
-        return {"data": data, **refused(error)}
+        return {"data": data, **refused(error, ground.file)}
 
 
 def _quick_checks(order: Order) -> tuple[Check, ...]:
@@ -188,7 +195,7 @@ def solved(text: str, ground: Ground) -> Iterator[Message]:
             "report": found.report,
         }
     except SeamwrightError as error:
-        yield refused(error)
+        yield refused(error, ground.file)
 
 
 def _kept(every: Sequence[Check], got: Mapping[str, Checked]) -> dict[str, Checked]:

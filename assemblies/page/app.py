@@ -214,7 +214,7 @@ async def _answers(trial: Trial, asked: Mapping[str, Any], ground: Ground) -> As
         except EditError as error:
             return {"text": asked["text"], "stage": "unchanged", "why": str(error)}
         except SeamwrightError as error:
-            return {"text": asked["text"], "data": {}, **refused(error)}
+            return {"text": asked["text"], "data": {}, **refused(error, ground.file)}
         except Exception as error:
             return {
                 "text": asked["text"],

@@ -21,8 +21,8 @@ from typing import Any, Final
 from assemblies.order.files import Check, text_of
 from assemblies.order.reader import ORDER_FILE
 from assemblies.order.values import DEVICE
-from parts.ending import undone_if_ended
 from parts.findings import SeamwrightError
+from parts.process.ending import undone_if_ended
 
 __all__ = ["Changed", "Disk", "Opened", "Unwritable"]
 

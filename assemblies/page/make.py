@@ -41,4 +41,4 @@ def made(text: str, ground: Ground, out: str) -> Iterator[Message]:
             "changed": list(changes(before, found.report, order.units)) if before else [],
         }
     except SeamwrightError as error:
-        yield {**refused(error), "stage": "failed", "why": str(error)}
+        yield {**refused(error, ground.file), "stage": "failed", "why": str(error)}

@@ -21,7 +21,7 @@ from multiprocessing.process import BaseProcess
 from typing import Any, Final, Protocol
 
 from assemblies.page.answer import Ground, Message, solved
-from parts.ending import ends_cleanly, undone_if_ended
+from parts.process.ending import ends_cleanly, undone_if_ended
 
 __all__ = ["Computing", "Job", "Tell", "Worker", "ended_with", "keep", "work"]
 

@@ -36,7 +36,7 @@ def commands_quick(path: Path) -> dict[str, Any]:
         order = read_order(path, schemas())
         found = examine(order, kind(order.kind).asked("fit", solids=False))
     except OrderError as error:
-        return {"problems": refused(error)["problems"]}
+        return {"problems": refused(error, str(path))["problems"]}
     return {"report": found.report}
 
 
@@ -113,6 +113,13 @@ def test_every_fault_is_told_at_its_key(tmp_path: Path) -> None:
         ),
         (["liquid", "name"], 1 + text.splitlines().index('name = "soup"')),
     ]
+
+
+def test_a_fault_of_the_shop_file_is_told_by_its_name(tmp_path: Path) -> None:
+    (tmp_path / "shop.toml").write_text("[shop]\nthroat = -1\n")
+    told = quick(starter("tank"), ground(tmp_path))
+    assert told["stage"] == "refused"
+    assert told["problems"][0]["what"].startswith(f"{tmp_path / 'shop.toml'}: ")
 
 
 def test_a_thickness_that_is_chosen_waits_for_its_proofs(tmp_path: Path) -> None:
