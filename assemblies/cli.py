@@ -311,6 +311,27 @@ def _cutting_progress() -> Any:
     return told
 
 
+@cli.command("try")
+@click.argument("order", required=False, type=click.Path(path_type=Path))
+@click.option("--kind", default="tank", show_default=True, help="Without ORDER: whose starter is opened.")
+@click.option("--port", type=click.IntRange(1, 65535), help="Of this machine; else 8611, or any that is free.")
+@click.option("--browser/--no-browser", default=True, help="Open the address in the browser.")
+@_OUT
+@_SHOP
+def try_(order: Path | None, kind: str, port: int | None, browser: bool, out: Path, shop: Path | None) -> None:
+    """A page on this machine that answers while the sizes of ORDER are changed. Ctrl-C ends it.
+
+    Nothing leaves the machine. The page saves ORDER alone (without one, new orders in this folder), and makes packets in OUT.
+    """
+    from assemblies.kinds import kinds
+
+    if kind not in kinds():
+        raise SeamwrightError(f"no kind {kind!r}; there are: {', '.join(kinds())}")
+    from assemblies.page.serve import serve
+
+    serve(order, out, shop, port, kind, lambda address: click.echo(f"{address}\nCtrl-C ends it."), browser=browser)
+
+
 @cli.command()
 @click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
 @_OUT
