@@ -157,6 +157,8 @@ def _gap(one: SeamFit) -> float:
 
 def _kind(design: Design, seam: Seam) -> str:
     roles = {design.instance(n).piece.role for n in (seam.a, seam.b)}
+    if any({seam.a, seam.b} <= {one.plate, *one.names} for one in design.releases):
+        return "plate"
     return "plate" if "mount" in roles else "lid" if "lid" in roles else "corner"
 
 
