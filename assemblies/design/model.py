@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Axis", "Bore", "Bought", "Design", "Ends", "Fastener", "FlatPart", "Joint", "Mesh", "Placed", "Support", "flat_parts",
+    "shoe_base",
 ]  # fmt: skip
 
 Ends = Literal["thread", "nut", "counterpart"]
@@ -86,6 +87,12 @@ class FlatPart:
     def goes_on(self, start: tuple[float, float], end: tuple[float, float]) -> bool:
         """Whether a straight edge between two points of its plane is none: the piece goes on into a bend there."""
         return any(all(abs(a * x + b * y - c) < 1e-6 for x, y in (start, end)) for a, b, c in self.ends)
+
+
+def shoe_base(release: Release) -> Placed:
+    """The base of a shoe in its place, with the holes alone that it is bolted to the rig by."""
+    shoe = release.shoe
+    return Placed(name=shoe.name, piece=shoe.base, origin=shoe.at, x=release.pull, z=release.out)
 
 
 def flat_parts(placed: Placed) -> tuple[FlatPart, ...]:

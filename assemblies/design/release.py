@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from assemblies.design.model import Placed
 from parts.make.strip import Bevelled
+from parts.shape.piece import Piece
 from parts.vectors import Vector, cross
 
 __all__ = ["Release", "Shoe"]
@@ -20,7 +20,7 @@ class Shoe:
         made_of: `acrylic` is made here; the others are bought or made elsewhere, to these sizes.
         count: how many there are.
         names: its instances; none where it is of metal.
-        base: its base with the holes of the pattern alone, where it stands.
+        name: of its base. base: that with the holes of the pattern alone; at: where its lower-left corner stands.
         holes: tapped or clearance holes; bolt: thread of what goes through or into them.
         lip, root: width of a jaw at its lip and on the base.
         screw, screws: thread and number of the screws of each jaw; heel: from their line to the jaw's back edge.
@@ -31,7 +31,9 @@ class Shoe:
     made_of: Literal["acrylic", "aluminium", "steel"]
     count: int
     names: tuple[str, ...]
-    base: Placed
+    name: str
+    base: Piece
+    at: Vector
     holes: str
     bolt: str
     lip: float

@@ -123,8 +123,8 @@ class PlateSpec(Joined):
     """Under the heads of bolts through the wall: washers alone, a strip bonded inside under each row, or a plate as large
     as this one. e.g. `"strip"`"""
     style: Literal["bonded", "quick-release"] = "bonded"
-    """Bonded on and bolted for good; or on a bevelled strip that slides into a shoe: thread, pattern and holes are then those
-    of the shoe. e.g. `"quick-release"`"""
+    """Bonded on and bolted to the rig itself; or on a bevelled strip that slides into a shoe, to which thread, pattern and
+    holes then belong. e.g. `"quick-release"`"""
     release: ReleaseSpec | None = None
     percent: Percent = 65.0
     """Percent of thread, which picks the tap drill. e.g. `65`"""
@@ -152,7 +152,7 @@ class PlateSpec(Joined):
             yield Refused("no bolt goes through the wall", 'holes = "through"', ("behind",))
         quick = data.get("style") == "quick-release"
         if "release" in data and not quick:
-            yield Refused("the plate is bolted on for good", 'style = "quick-release"', ("release",))
+            yield Refused("the plate is bolted on and stays on", 'style = "quick-release"', ("release",))
         for key in ("slot", "let-in", "behind"):
             if quick and key in data:
                 yield Refused("a shoe has plain or tapped holes alone", 'holes = "tapped" or "clearance"', (key,))

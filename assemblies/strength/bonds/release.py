@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assemblies.design.model import Design, Placed
+from assemblies.design.model import Design, Placed, shoe_base
 from assemblies.design.release import Release
 from assemblies.strength.bonds.allowed import allowed_stress, factor_of
 from assemblies.strength.bonds.bolts import thread_loads
@@ -151,7 +151,7 @@ def release_uses(
         joint,
     )
     yield use("screws of the clamped jaw", *_screws(load, release, whole), "N")
-    bolts = replace(group, plates=(release.shoe.base,))
+    bolts = replace(group, plates=(shoe_base(release),))
     for found in thread_loads(
         bolts, force_n, at_mm, material, duration, environment=rules.environment, factor=rules.factor
     ):  # fmt: skip
@@ -173,7 +173,7 @@ def _on_plate(design: Design, release: Release) -> Placed:
 
 
 def _base_mm(release: Release) -> float:
-    return release.shoe.base.piece.thickness_mm
+    return release.shoe.base.thickness_mm
 
 
 def _notched(load: ReleaseLoad, release: Release) -> float:

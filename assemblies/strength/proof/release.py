@@ -179,8 +179,8 @@ def _said(order: Order, one: Release) -> Iterator[Finding]:
         )  # fmt: skip
     if one.shoe.made_of != "acrylic":
         yield _finding(
-            "care", one, f"its shoe of {one.shoe.made_of} is not made here: only the feet of its jaws are reckoned, its bolts "
-            "and clamp are its maker's",
+            "care", one, f"its shoe of {one.shoe.made_of} is not made here: only the feet of its jaws are calculated; "
+            "its bolts and clamp are its maker's",
             "give its maker the sizes and forces of the section on the quick-release plate",
         )  # fmt: skip
 
@@ -247,7 +247,7 @@ def _row(found: Released, k: int) -> Rows:
         "pin": one.pin, "pins": one.pins, "bore": one.bore, "reach": one.reach, "lanyard": one.lanyard, "wear": one.wear,
         "shoe": {
             "of": shoe.made_of, "count": shoe.count, "pieces": list(shoe.names), "jaw": shoe.jaw, "root": shoe.root,
-            "base": shoe.base.piece.thickness_mm, "size": shoe.base.piece.outline.size_mm, "holes": shoe.holes,
+            "base": shoe.base.thickness_mm, "size": shoe.base.outline.size_mm, "holes": shoe.holes,
             "bolt": shoe.bolt, "screw": shoe.screw, "screws": shoe.screws, "stop": shoe.stop, "rated": shoe.rated,
         },
         "forces": {**vars(load), "spread": load.jaw * math.tan(math.radians(one.angle_deg))},

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from assemblies.design.model import Placed
+from assemblies.design.model import Placed, shoe_base
 from assemblies.kinds.mount import Keys, Mount, mount, pattern_of
 from assemblies.kinds.sheets import extra_sheet
 from assemblies.kinds.tank.box import face_point, place
@@ -84,7 +84,7 @@ def add_plates(shell: Shell, made: Sequence[Made], faults: Faults) -> Extra:
                     if spec.style == "quick-release":
                         quick = _released(shell, index, spec, added.placed[0], first + i, faults)
                         every += [quick] if quick else []
-                        anchors += [r.shoe.base for r in quick.releases] if quick else []
+                        anchors += [shoe_base(r) for r in quick.releases] if quick else []
         first += len(spec.at)
     return Extra(
         placed=tuple(p for one in every for p in one.placed),

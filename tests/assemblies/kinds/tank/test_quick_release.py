@@ -304,7 +304,7 @@ def test_play_grows_with_wear_and_shrinks_in_damp_air() -> None:
 
 WRONG: dict[str, tuple[str, tuple[tuple[str, str], ...], tuple[str, ...], str]] = {
     "an unknown style": ("bench-trough", (('"quick-release"', '"quick"'),), ("style",), "is not"),
-    "a release of a bonded plate": ("swap-trough", (('style = "quick-release"\n', ""),), ("release",), "for good"),
+    "a release of a bonded plate": ("swap-trough", (('style = "quick-release"\n', ""),), ("release",), "stays on"),
     "a slot": ("bench-trough", (("style =", "slot = 8\nstyle ="),), ("slot",), "plain or tapped"),
     "metal let in": ("bench-trough", (('holes = "tapped"', 'let-in = "nut"'),), ("let-in",), "plain or tapped"),
     "bolts through the wall": ("bench-trough", (('"tapped"', '"through"'),), ("holes",), "the wall has no bolts"),
