@@ -175,6 +175,10 @@ def _said(order: Order, one: Release) -> Iterator[Finding]:
             "stop", one, f"it {' and '.join(how)}, and no retention is named: hands open this joint often",
             'retention = "lanyard" in [support]', "common practice, no source",
         )  # fmt: skip
+    yield _finding(
+        "note", one, "the largest start and tilt that strength finds are the tank's: the shoe is looked at in the named cases "
+        "and by hand alone", "name what it is to go through as a [[case]]", "judgement: limit of this method",
+    )  # fmt: skip
     if one.shoe.made_of != "acrylic":
         yield _finding(
             "care", one, f"its shoe of {one.shoe.made_of} is not made here: only the feet of its jaws are calculated; "
