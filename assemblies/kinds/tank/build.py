@@ -13,7 +13,7 @@ from assemblies.design.model import Design, Placed, Support
 from assemblies.kinds.sheets import stated_sheet
 from assemblies.kinds.tank.bores import bore_panels
 from assemblies.kinds.tank.box import FRAMES, GROUP_OF, GROUPS, PANELS, Box, as_cut_box, drawn_box, face_point, place
-from assemblies.kinds.tank.plates import add_plates, plate_pieces, plates_taken, retention
+from assemblies.kinds.tank.mounts.plates import add_plates, plate_pieces, plates_taken, retention
 from assemblies.kinds.tank.rim import Rim, add_lid, add_strips
 from assemblies.kinds.tank.shell import Extra, Shell
 from assemblies.kinds.tank.units import check_units
@@ -94,6 +94,8 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         cavities=(_cavity(order, spec, box, rim),),
         supports=_supports(order),
         fasteners=(*lid.fasteners, *plates.fasteners),
+        bought=plates.bought,
+        releases=plates.releases,
         retention=retention(order, plates),
         quantity=order.quantity,
         findings=(*lap_findings, *lid.findings, *plates.findings),

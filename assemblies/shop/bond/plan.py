@@ -18,6 +18,7 @@ from assemblies.fit.apart.explode import Exploded
 from assemblies.fit.check import SeamFit
 from assemblies.fit.seams import Seam
 from assemblies.shop.bond.solvent import Room, Solvent, solvent
+from assemblies.shop.bond.tabbed import tabbed_seams
 from assemblies.shop.care.rules import figure
 from parts.vectors import Vector
 
@@ -120,7 +121,7 @@ def bonding_plan(design: Design, fit: Fit, exploded: Exploded) -> BondingPlan | 
     Millilitres of a seam are its area times the greatest gap it can have, at least the rule `least_film`; in all they are
     multiplied by the rule `losses`.
     """
-    bonded = [s for s in fit.seams if joint_kind(s.seam.kind).bonded]
+    bonded = [*(s for s in fit.seams if joint_kind(s.seam.kind).bonded), *tabbed_seams(design)]
     if not bonded:
         return None
     space = inside_box(design)
@@ -157,6 +158,8 @@ def _gap(one: SeamFit) -> float:
 
 def _kind(design: Design, seam: Seam) -> str:
     roles = {design.instance(n).piece.role for n in (seam.a, seam.b)}
+    if any({seam.a, seam.b} <= {one.plate, *one.names} for one in design.releases):
+        return "plate"
     return "plate" if "mount" in roles else "lid" if "lid" in roles else "corner"
 
 
