@@ -19,6 +19,7 @@ from assemblies.order.specs import (
     StripSpec,
     SupportSpec,
 )  # fmt: skip
+from assemblies.order.tables.pouring import EngraveSpec, InnerSpec, LipSpec
 from assemblies.order.values import DeflectionLimit, FillAmount, Length, Place, Size2, Size3, Table
 
 __all__ = [
@@ -26,10 +27,13 @@ __all__ = [
     "Cutting",
     "DeflectionLimit",
     "DriveSpec",
+    "EngraveSpec",
     "Faults",
     "FillAmount",
+    "InnerSpec",
     "Length",
     "Limits",
+    "LipSpec",
     "Liquid",
     "Order",
     "OrderError",

@@ -16,7 +16,7 @@ import numpy as np
 
 from assemblies.liquid.shapes.cells import Block, CellBody
 from assemblies.liquid.shapes.facets import FacetBody, bare_edges, check_convex, check_mesh, signed_volume
-from assemblies.liquid.shapes.openings import Circle3, Lip, Port
+from assemblies.liquid.shapes.openings import OVER_THE_RIM, Circle3, Lip, Port
 from assemblies.liquid.shapes.round_body import RoundBody
 from assemblies.liquid.shapes.wet import Array, Body
 from parts.findings import SeamwrightError
@@ -176,7 +176,9 @@ class Cavity:
 
     def _check_facets(self) -> None:
         on_lips = tuple(corner for lip in self.lips for corner in lip.corners)
-        if self.above is not None:  # its walls end under what lies on them
+        if (
+            self.above is not None or self.solids
+        ):  # its walls end under what lies on them, or behind what stands before them
             on_lips += tuple(corner for face in self.faces for corner in face.corners)
         if self.faces:
             check_convex([(face.name, np.array(face.corners, float)) for face in self.faces], on_lips)
@@ -245,6 +247,14 @@ class Cavity:
     def openings(self) -> tuple[Lip | Port, ...]:
         """Lips and the ports that are open."""
         return (*self.lips, *(port for port in self.ports if port.open))
+
+    def way_out(self, names: Iterable[str]) -> str:
+        """How liquid goes that leaves by these ways out: through ports, else by its lips."""
+        left = tuple(names)
+        ports = [port.name for port in self.ports if port.name in left]
+        if ports:
+            return f"through {' and '.join(ports)}"
+        return " and ".join(dict.fromkeys(lip.way for lip in self.lips if lip.name in left)) or OVER_THE_RIM
 
 
 def _positive(value: float, what: str) -> float:

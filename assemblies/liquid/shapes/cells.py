@@ -29,11 +29,12 @@ _RIM = "rim"  # what lies on the rim: its underside, and the sides of the room t
 
 @dataclass(frozen=True, kw_only=True)
 class Block:
-    """A box along the axes: its name, low and high corner, mm."""
+    """A box along the axes: its name, low and high corner, mm; `passages` through it are boxes too, which liquid may fill."""
 
     name: str
     low: Vector
     high: Vector
+    passages: tuple[tuple[Vector, Vector], ...] = ()
 
     def __post_init__(self) -> None:
         finite_vector(self.low, f"{self.name}: low corner")
@@ -43,9 +44,18 @@ class Block:
                 f"{self.name}: its high corner {self.high!r} mm is not over its low one {self.low!r} mm"
             )
 
+    @property
+    def ends(self) -> tuple[Vector, ...]:
+        """The corners of it and of its passages."""
+        return self.low, self.high, *(end for ends in self.passages for end in ends)
+
     def holds(self, point: Vector) -> bool:
         """Whether a point lies in it."""
-        return all(a <= p <= b for a, p, b in zip(self.low, point, self.high, strict=True))
+        return _within(self.low, self.high, point) and not any(_within(*ends, point) for ends in self.passages)
+
+
+def _within(low: Vector, high: Vector, point: Vector) -> bool:
+    return all(a <= p <= b for a, p, b in zip(low, point, high, strict=True))
 
 
 class CellBody(FacetBody):
@@ -56,7 +66,7 @@ class CellBody(FacetBody):
         self._rooms = (room,) if above is None else (room, above)
         self._solids, self._lid = tuple(solids), lid
         self._cuts = tuple(
-            _apart([c for block in (*self._rooms, *solids) for c in (block.low[k], block.high[k])], self._rooms, k)
+            _apart([end[k] for block in (*self._rooms, *solids) for end in block.ends], self._rooms, k)
             for k in range(3)
         )
         counts = [len(cuts) - 1 for cuts in self._cuts]
