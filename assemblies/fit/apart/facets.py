@@ -95,9 +95,9 @@ def facets(placed: Placed, sagitta_mm: float, inside: bool) -> Facets:
     """The facets of a piece in its place, chords leaving their arcs by at most `sagitta_mm`.
 
     Raises:
-        NotCovered: the piece has bevelled edges; bends that `parts.shape.bent` does not cover.
+        NotCovered: bends that `parts.shape.bent` does not cover.
     """
-    require(placed.piece, "the facets", "bends", "pockets", "tube")
+    require(placed.piece, "the facets", "bends", "pockets", "bevels", "tube")
     if placed.piece.bends:
         return _bent_facets(placed, sagitta_mm, inside)
     origin, axes = frame(placed)
@@ -269,7 +269,8 @@ def _flat_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Ca
     thick = piece.thickness_mm
     loops = [item.points for item in chains(piece, sagitta_mm, inside)]
     mouths: dict[bool, list[Floats]] = {False: [], True: []}  # near, far
-    quads = [_wall(loop, 0.0, thick) for loop in loops]
+    faces = [[chain(piece.outer_at(s), True, sagitta_mm, inside).points, *loops[1:]] for s in (0.0, 1.0)]
+    quads = [_wall(low, 0.0, thick, high) for low, high in zip(*faces, strict=True)]
     count_outer = len(quads[0])
     floors: list[Caps] = []
     for pocket in piece.pockets:
@@ -291,7 +292,7 @@ def _flat_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Ca
         for k in range(len(rings) - 1):
             low, high = (k + 1, k) if far else (k, k + 1)
             quads.append(_wall(rings[low], heights[low], heights[high], rings[high]))
-    caps = [Caps((*loops, *mouths[far]), thick if far else 0.0, far) for far in (False, True)]
+    caps = [Caps((*faces[far], *mouths[far]), thick if far else 0.0, far) for far in (False, True)]
     walls = np.concatenate(quads)
     return [*caps, *floors], walls, np.arange(len(walls)) < count_outer
 

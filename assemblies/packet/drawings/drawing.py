@@ -60,9 +60,9 @@ def part_sheets(piece: Piece, facts: PartFacts, settings: DrawingSettings | None
     """The sheets of one part, the views on the first.
 
     Raises:
-        NotCovered: the piece is too large for the smallest scale, or has bevelled edges.
+        NotCovered: the piece is too large for the smallest scale.
     """
-    require(piece, "the drawing", "bends", "pockets", "tube")
+    require(piece, "the drawing", "bends", "pockets", "bevels", "tube")
     settings = settings or DrawingSettings()
     groups = groups_of(piece, settings.units, dual=settings.dual)
     few = sum(feature.placed for group in groups for feature in group.features) <= FEW
@@ -246,7 +246,8 @@ def _wanted(
         for feature in (f for g in groups for f in g.features if f.placed):
             add(0, feature.x_mm, feature.y_mm)
             add(1, feature.y_mm, feature.x_mm)
-    for corner in _steps(piece):
+    bevelled = [corner for share in (0.0, 1.0) for corner in piece.outer_at(share).points()] if piece.bevels else []
+    for corner in (*_steps(piece), *bevelled):
         add(0, *corner)
         add(1, *reversed(corner))
     xs = [Wanted(to_mm=to, foot=foot * scale) for to, foot in along[0].items()]
