@@ -11,8 +11,10 @@ from assemblies.liquid.shapes.cells import Block
 from parts.shape.piece import Hole
 from parts.vectors import Vector
 
-__all__ = ["backings", "hollowed", "inside_pieces"]
+__all__ = ["SLOPED", "backings", "hollowed", "inside_pieces"]
 
+#: Kinds of pieces that make a sloped floor: it, and what it rests on.
+SLOPED = ("ramp", "ramp-rest")
 _TOUCH_MM = 0.01  # less is touching
 _AREA = 1e-6  # share of its box that a plain piece may miss: rounding
 _AROUND = frozenset({"left", "right", "front", "back", "bottom", "lid"})
@@ -61,6 +63,8 @@ def hollowed(design: Design) -> tuple[Cavity, tuple[str, ...]]:
         design: with one cavity.
     """
     cavity, inside = design.cavities[0], inside_pieces(design)
+    if cavity.slopes:  # what makes a sloped floor, and what stands under it
+        inside = tuple(p for p in inside if p.piece.kind not in SLOPED)
     plugged = {p.name for p in backings(design)}  # bolts fill their holes
     odd = tuple(p.name for p in inside if not _plain(p, p.name in plugged))
     solids = tuple(_clipped(p, cavity, p.name in plugged) for p in inside if p.name not in odd)

@@ -16,7 +16,8 @@ from assemblies.kinds.tank.plates import add_plates, plate_pieces, plates_taken,
 from assemblies.kinds.tank.pouring.engrave import engraved
 from assemblies.kinds.tank.pouring.inner import inner_walls
 from assemblies.kinds.tank.pouring.lips import Low, check_plates, cut_panel, lips_taken, low_places, troughs
-from assemblies.kinds.tank.pouring.room import room
+from assemblies.kinds.tank.pouring.ramp import Ramp, ramps
+from assemblies.kinds.tank.pouring.room import check_fill, room
 from assemblies.kinds.tank.pouring.weir import Weir, weirs
 from assemblies.kinds.tank.rim import Rim, add_lid, add_strips, corner_top
 from assemblies.kinds.tank.shell import Extra, Shell
@@ -89,14 +90,14 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         kind=order.kind,
         revision=order.revision,
         placed=tuple(_as_asked(order, one) for one in everything),
-        joints=(*lid.joints, *plates.joints),
-        cavities=(room(spec.lid, made.rim, made.shell, made.low, made.weirs),),
+        joints=(*lid.joints, *plates.joints, *(joint for one in made.ramps for joint in one.joints)),
+        cavities=(room(spec.lid, made.rim, made.shell, made.low, made.weirs, made.ramps),),
         supports=_supports(order),
         fasteners=(*lid.fasteners, *plates.fasteners),
         retention=retention(order, plates),
         quantity=order.quantity,
         findings=(*lap_findings, *lid.findings, *plates.findings),
-        taken=(*_taken(order, laps, plates), *_lips_taken(order, made)),
+        taken=(*_taken(order, laps, plates), *made.poured_taken()),
         drawn=_drawn(order, spec, laps, everything),
     )
 
@@ -132,6 +133,14 @@ class _Made:
     rim: Rim
     low: tuple[Low, ...]
     weirs: tuple[Weir, ...]
+    ramps: tuple[Ramp, ...]
+
+    def poured_taken(self) -> Iterator[Taken]:
+        """What the order leaves open of where it pours, and of its floor."""
+        top = self.shell.box.outside_mm[2]
+        yield from lips_taken(self.shell.order, self.low, top)
+        yield from (taken for one in self.weirs for taken in one.taken(top))
+        yield from (taken for one in self.ramps for taken in one.taken())
 
 
 def _pieces(
@@ -151,7 +160,7 @@ def _pieces(
         sheets = panel_sheets(order, spec, thickness_mm)
         box, sizes = _box(order, spec, laps, sheets, faults)
         with faults.step():
-            _check_fill(order, box)
+            check_fill(order, box)
         shell = Shell(order=order, box=box, sheets=sheets)
         blanks = tuple(place(n, _panel(order, n, sizes[n], sheets[n], ()), n, box.slot(n)[0]) for n in PANELS)
         plates = add_plates(shell, made, faults)
@@ -160,42 +169,40 @@ def _pieces(
         check_plates(shell, low, plates, faults)
         bored = bore_panels(shell, blanks, plates, faults)
         poured = troughs(shell, low, faults)
-        marks = engraved(shell, _depth_mm(order, thickness_mm), bored, low, faults)
+        marks = engraved(shell, _level_mm(order, thickness_mm), bored, low, faults)
         strips, rim = add_strips(shell, spec.lid, faults)
         top = corner_top(shell, spec.lid, rim) if rim else 0.0
         inner = inner_walls(shell, low, (*strips, *plates.placed), top, faults) if rim else ()
         weir = weirs(shell, low, (*strips, *plates.placed, *inner), faults)
+        walls = (*inner, *(one.placed for one in weir))
+        ramp = ramps(shell, (*strips, *walls), faults)
+        for one in ramp:
+            bored["bottom"] = (*bored["bottom"], one.weep(shell, (*blanks, *plates.placed)))
+        walls = (*walls, *(p for one in ramp for p in one.placed))
         lid = add_lid(shell, spec.lid, rim) if rim else Extra()
     faults.settle()
     assert rim is not None
     strips = tuple(lid.bored.get(s.name, s) for s in strips)
     panels = _panels(shell, sizes, bored, low, marks)
-    walls = (*inner, *(one.placed for one in weir))
     placed = (*panels, *walls, *strips, *poured.placed, *lid.placed, *plates.placed)
-    return _Made(shell=shell, placed=placed, lid=lid, plates=plates, rim=rim, low=low, weirs=weir)
+    return _Made(shell=shell, placed=placed, lid=lid, plates=plates, rim=rim, low=low, weirs=weir, ramps=ramp)
 
 
-def _lips_taken(order: Order, made: _Made) -> Iterator[Taken]:
-    """What the order leaves open of where it pours."""
-    top = made.shell.box.outside_mm[2]
-    yield from lips_taken(order, made.low, top)
-    for one in made.weirs:
-        yield from one.taken(top)
-
-
-def _depth_mm(order: Order, thickness_mm: float | Mapping[str, float] | None) -> float | None:
-    """How deep the ordered liquid stands, where its level is engraved."""
+def _level_mm(order: Order, thickness_mm: float | Mapping[str, float] | None) -> float | None:
+    """How high over the floor the ordered liquid stands, where its level is engraved."""
     if order.engrave is None or order.engrave.fill is None or order.liquid is None:
         return None
-    fill = order.liquid.fill
-    if fill.volume_l is None:
+    fill, sloped = order.liquid.fill, any(one.kind == "ramp" for one in order.inner)
+    if fill.volume_l is None and not sloped:
         return fill.depth_mm
     from assemblies.design.inside import hollowed
     from assemblies.liquid.engine import depth_for_volume
 
     plain = build_tank(order.model_copy(update={"engrave": None}), thickness_mm)
     try:
-        return depth_for_volume(hollowed(plain)[0], fill.volume_l * 1e6)
+        cavity = hollowed(plain)[0]
+        lowest = cavity.body.span((0.0, 0.0, 1.0))[0] - cavity.upright_box[0][2] if cavity.upright_box else 0.0
+        return lowest + (fill.depth_mm if fill.volume_l is None else depth_for_volume(cavity, fill.volume_l * 1e6))
     except SeamwrightError as error:
         raise order.refuse(("liquid", "fill"), str(error), "less") from error
 
@@ -325,20 +332,6 @@ def _check_inside(order: Order, box: Box) -> None:
                 what = f"{word} {box.outside_mm[axis]:g} mm outside leaves {left:g} mm inside these panels"
                 raise order.refuse((order.kind, "size", axis), what, f"at least {_LEAST_INSIDE_MM:g} mm inside")
     faults.settle()
-
-
-def _check_fill(order: Order, box: Box) -> None:
-    """Refuse more liquid than goes in up to the rim of the walls; ports may make it less, which `hold` sees."""
-    if order.liquid is None:
-        return
-    length, width, depth = (high - low for low, high in zip(*box.inside, strict=True))
-    fill, most = order.liquid.fill, length * width * depth / 1e6
-    if fill.depth_mm is not None and fill.depth_mm > depth + 1e-9:
-        raise order.refuse(("liquid", "fill"), f"{fill.depth_mm:g} mm is deeper than the inside", f"0 to {depth:g} mm")
-    if fill.volume_l is not None and fill.volume_l > most * (1.0 + 1e-9):
-        raise order.refuse(
-            ("liquid", "fill"), f"{fill.volume_l:g} L is over what it holds to its rim", f"0 to {most:.3f} L"
-        )
 
 
 def _check_as_cut(order: Order, box: Box) -> None:

@@ -55,16 +55,21 @@ _LIPS = ("trough", "notch", "weir", "low-rim")
 
 
 class InnerSpec(Joined):
-    """A wall inside, from wall to wall: a baffle (lower than the rim, or with room below it), or a divider with holes."""
+    """What is bonded in from wall to wall: a baffle (lower than the rim, or with room below it), a divider with holes, or a
+    ramp, which is a sloped floor."""
 
-    kind: Literal["baffle", "divider"]
-    """A baffle, which liquid passes over or under, or a divider, which it passes through. e.g. `"baffle"`"""
+    kind: Literal["baffle", "divider", "ramp"]
+    """A baffle, which liquid passes over or under, a divider, which it passes through, or a ramp. e.g. `"baffle"`"""
     across: Literal["width", "length"] = "width"
     """Which way it runs: across the width, from front to back, or along the length, from left to right. e.g. `"width"`"""
     at: Place = 0.0
     """Where its middle stands, along the other way, from the middle of the inside. e.g. `60`"""
     height: Length | None = None
-    """Of its upper edge over the floor. Default: of a divider as high as the walls. e.g. `80`"""
+    """Of its upper edge, or of the high end of a ramp, over the floor. Default: of a divider as high as the walls. e.g. `80`"""
+    rises: Upright | None = None
+    """Of a ramp: the wall that it rises to. e.g. `"left"`"""
+    foot: Length | None = None
+    """Of a ramp: how high its upper face lies at its low end. Default: as low as it goes, in whole millimetres. e.g. `12`"""
     gap: Distance = 0.0
     """Room between a baffle and the floor. e.g. `15`"""
     thickness: Length | None = None
@@ -85,8 +90,16 @@ class InnerSpec(Joined):
             yield Refused("a divider without holes makes two tanks", "holes and hole, or two orders", ("kind",))
         if kind == "divider" and "gap" in data:
             yield Refused("a divider stands on the floor", 'no gap, or kind = "baffle"', ("gap",))
-        if kind == "baffle" and "height" not in data:
-            yield Refused("a baffle without its height", "height, of its upper edge over the floor", ("kind",))
+        if kind in ("baffle", "ramp") and "height" not in data:
+            yield Refused(f"a {kind} without its height", "height, of its upper edge over the floor", ("kind",))
+        if kind == "ramp" and "rises" not in data:
+            yield Refused("a ramp without the wall that it rises to", "rises", ("kind",))
+        for key in ("rises", "foot") if kind in ("baffle", "divider") else ():
+            if key in data:
+                yield Refused(f"a {kind} has no {key}", f'{key} with kind = "ramp"', (key,))
+        for key in ("at", "across", "gap", "holes") if kind == "ramp" else ():
+            if key in data:
+                yield Refused(f"a ramp goes from wall to wall, and has no {key}", f"no {key}", (key,))
 
 
 class EngraveSpec(Table):

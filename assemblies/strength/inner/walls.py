@@ -1,4 +1,5 @@
-"""A wall inside a tank as a plate: held by its bonded edges, pressed from one side alone as if the other were empty.
+"""A wall inside a tank, or its sloped floor, as a plate: held by its bonded edges, pressed from one side alone as if the other
+were empty.
 
 In each case the pressure is the largest that the liquid has at the same place of the wall itself and of the two walls that
 look at it, so that a wave or a blow on either side is in it; for what liquid passes through, over or under, it lasts minutes,
@@ -48,15 +49,15 @@ class UnitPlate:
 
 
 @lru_cache(maxsize=64)
-def unit_plate(width: float, height: float, poisson: float, on_floor: bool) -> UnitPlate:
-    """The larger of clamped and supported edges at both sides, and at the foot where it stands on the floor."""
+def unit_plate(width: float, height: float, poisson: float, held: tuple[str, ...]) -> UnitPlate:
+    """The larger of clamped and supported edges at the sides that are held (`left right bottom top`)."""
     found: list[list[float]] = [[], [], []]
     for pressure in ((1e-6, 0.0), (0.0, 1e-6)):
         ways = []
         for how in _BOTH:
-            edges = {"left": how, "right": how, "bottom": how if on_floor else "free", "top": "free"}
+            edges = {side: how if side in held else "free" for side in ("left", "right", "bottom", "top")}
             got = plate(width, height, 1.0, _UNIT_E, poisson, edges, pressure)
-            sides = [abs(got.edges[s].extreme.value) for s, held in edges.items() if held == "clamped"]
+            sides = [abs(got.edges[s].extreme.value) for s, edge in edges.items() if edge == "clamped"]
             error = 1.0 + got.error_moment
             ways.append((abs(got.moment.value) * error, max(sides, default=0.0) * error, abs(got.deflection.value)))
         for k, values in enumerate(zip(*ways, strict=True)):
@@ -72,17 +73,17 @@ class Inner:
     Attributes:
         placed: the wall.
         axis: along which it is pressed.
-        ends: where the inner faces of the walls that look at it lie on that axis.
+        ends: where the inner faces of the walls that look at it lie on that axis; none of a sloped floor.
         on: what its bonded edges stand on.
-        on_floor: its foot is bonded.
-        dam: liquid passes over it alone.
+        held: which of its sides those are.
+        dam: liquid passes over it alone, or not at all: a sloped floor.
     """
 
     placed: Placed
     axis: int
-    ends: tuple[float, float]
+    ends: tuple[float, ...]
     on: tuple[str, ...]
-    on_floor: bool
+    held: tuple[str, ...]
     dam: bool
 
     @property
@@ -95,12 +96,16 @@ class Inner:
         u, v = np.meshgrid(np.linspace(0.0, width, _PLACES[0]), np.linspace(0.0, height, _PLACES[1]))
         points = np.array([self.placed.world(a, b, 0.0) for a, b in zip(u.ravel(), v.ravel(), strict=True)])
         most = np.zeros(u.size)
-        for at in (float(points[:, self.axis].mean()), *self.ends):
-            points[:, self.axis] = at
+        for at in (None, *self.ends):
+            if at is not None:
+                points[:, self.axis] = at
             most = np.maximum(most, np.abs(np.asarray(case.load.pressure(face, points)).reshape(-1)))
         rows: Array = most.reshape(u.shape).max(axis=1)
         grows = max(float(rows[0] - rows[-1]), 0.0)
-        return float((rows - grows * (1.0 - v[:, 0] / height)).max()), grows
+        even = float((rows - grows * (1.0 - v[:, 0] / height)).max())
+        sheet = self.placed.piece.sheet
+        own = sheet.density_kg_m3 * sheet.thickness_mm * 1e-12 * math.hypot(*case.load.effective)
+        return even + (own if "top" in self.held else 0.0), grows
 
     def duration(self, case: Loaded) -> Duration:
         """How long one side can stand full and the other empty."""
@@ -112,16 +117,19 @@ def inners_of(design: Design) -> tuple[Inner, ...]:
     ends = design.cavities[0].upright_box
     if ends is None:
         return ()
-    return tuple(_inner(p, ends) for p in design.placed if p.piece.role == "inner")
+    return tuple(_inner(p, ends) for p in design.placed if p.piece.role == "inner" and p.piece.kind != "ramp-rest")
 
 
 def _inner(placed: Placed, ends: tuple[Vector, Vector]) -> Inner:
+    if placed.piece.kind == "ramp":
+        sides = ("left", "right", "front", "back")
+        return Inner(placed=placed, axis=2, ends=(), on=sides, held=("left", "right", "bottom", "top"), dam=True)
     axis = max(range(3), key=lambda k: abs(placed.z[k]))
     on_floor = placed.box[0][2] - ends[0][2] < _TOUCH_MM
     walls = ("front", "back") if axis == 0 else ("left", "right")
     return Inner(
         placed=placed, axis=axis, ends=(ends[0][axis], ends[1][axis]), on=(*walls, *(("bottom",) if on_floor else ())),
-        on_floor=on_floor, dam=on_floor and not placed.piece.holes,
+        held=("left", "right", *(("bottom",) if on_floor else ())), dam=on_floor and not placed.piece.holes,
     )  # fmt: skip
 
 
@@ -147,14 +155,14 @@ def passed(
     """
     piece, (width, height) = one.placed.piece, one.size
     t, sheet = piece.thickness_mm, piece.sheet.substance
-    unit = unit_plate(width, height, sheet.poisson, one.on_floor)
+    unit = unit_plate(width, height, sheet.poisson, one.held)
     load = one.pressures(case, "bottom")
 
     def summed(pair: tuple[float, float]) -> float:
         return load[0] * pair[0] + load[1] * pair[1]
 
     holed = factor_of("hole_stress") if piece.holes else 1.0
-    span = min(width, 2.0 * height) if one.on_floor else width
+    span = min(width, height * {4: 1.0, 3: 2.0}.get(len(one.held), math.inf))
     edge = summed(unit.edge)
     use = Use(
         case=case.name, piece=one.placed.name, stress=holed * 6.0 * summed(unit.moment) / t**2, allowed=allowed,

@@ -151,7 +151,7 @@ def _factors(outline: Outline, poisson: float, rim: str | None) -> Opened:
         SheetLoad(pressure=(_UNIT_P, 0.0, 0.0)),
         SheetLoad(pressure=(_UNIT_P * abs(top) / size if sum(up) > 0 else 0.0, grows[0], grows[1])),
     )
-    more = plain.area_mm2 / outline.area_mm2  # what pressed on the opening comes on the rest
+    more = outline.outer.area_mm2 / outline.area_mm2  # what pressed on the opening comes on the rest
     stress = bow = 1.0
     for clamped in (True, False):
         cut, whole = (_solved(one, poisson, rim, clamped, loads) for one in (outline, plain))

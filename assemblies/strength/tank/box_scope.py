@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
-from assemblies.design.inside import backings, inside_pieces
+from assemblies.design.inside import SLOPED, backings, inside_pieces
 from assemblies.design.model import Design, Placed
 from assemblies.strength.sheets.openings import Opened, has_openings, lowered, opened
 from parts.findings import Finding, NotCovered, Remedy
@@ -198,6 +198,8 @@ def _within(design: Design) -> Iterator[Finding]:
 def _parting(placed: Placed) -> Iterator[Finding]:
     """A wall inside that is no upright rectangle, or whose holes are too large for the factor that is taken at their edge."""
     piece, side = placed.piece, min(placed.piece.outline.size_mm)
+    if piece.kind in SLOPED:
+        return  # wall to wall on all four sides, and what it rests on, which no figure counts on
     wide = max((hole.bore_mm for hole in piece.holes), default=0.0)
     if piece.features or lowered(piece.outline) or piece.outline.inner or abs(placed.z[2]) > _SQUARE:
         yield _finding(placed.name, "a wall inside that is no upright rectangle", f"a plain wall, {_ELSE}")

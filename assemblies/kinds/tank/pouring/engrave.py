@@ -20,13 +20,13 @@ _Box = tuple[float, float, float, float]
 
 
 def engraved(
-    shell: Shell, depth_mm: float | None, holes: Mapping[str, Sequence[Hole]], low: Sequence[Low], faults: Faults
+    shell: Shell, level_mm: float | None, holes: Mapping[str, Sequence[Hole]], low: Sequence[Low], faults: Faults
 ) -> dict[str, tuple[Mark, ...]]:
     """The marks of each panel, on its outside.
 
     Args:
         shell: the box.
-        depth_mm: of the ordered fill; None where there is none.
+        level_mm: of the ordered fill over the tank's own floor; None where there is none.
         holes: of each panel.
         low: places where its rim is cut away.
         faults: what is refused goes there.
@@ -37,7 +37,7 @@ def engraved(
     taken: dict[str, list[_Box]] = {}
     if spec.fill is not None:
         with faults.step():
-            mark = _fill_line(shell, spec.fill, depth_mm)
+            mark = _fill_line(shell, spec.fill, level_mm)
             x0, x1, y = mark.rule_mm or (0.0, 0.0, 0.0)
             top = mark.y_mm + mark.height_mm / 2.0
             _place(shell, "fill", spec.fill, (x0, y, x1, top), holes, low, taken)
@@ -67,16 +67,16 @@ def _lettered(
         raise order.refuse(("engrave", key), str(error), "A to Z, 0 to 9, spaces and - + . / :") from error
 
 
-def _fill_line(shell: Shell, on: str, depth_mm: float | None) -> Mark:
+def _fill_line(shell: Shell, on: str, level_mm: float | None) -> Mark:
     """A level line over the middle third of the wall, its depth written on it."""
     order = shell.order
-    if order.liquid is None or depth_mm is None:
+    if order.liquid is None or level_mm is None:
         raise order.refuse(("engrave", "fill"), "there is no [liquid] to fill it with", "[liquid] with its fill")
     assert order.engrave is not None
     width, _ = shell.box.size_mm(on)
     floor = shell.box.inside[0][2]
-    text = f"FILL {write_length(round(depth_mm, 2), order.units).upper()}"
-    middle, y = wall_local(shell, on, (0.0, floor + depth_mm))
+    text = f"FILL {write_length(round(level_mm, 2), order.units).upper()}"
+    middle, y = wall_local(shell, on, (0.0, floor + level_mm))
     mark = _lettered(order, "fill", text, middle, y + order.engrave.letters, None)
     half = max(width / 6.0, mark.length_mm / 2.0)
     return _lettered(order, "fill", text, middle, mark.y_mm, (middle - half, middle + half, y))

@@ -30,7 +30,7 @@ FRAMES_ACROSS: Final[dict[str, tuple[Vector, Vector]]] = {"width": FACES["right"
 def inner_walls(
     shell: Shell, low: Sequence[Low], standing: Sequence[Placed], top_mm: float, faults: Faults
 ) -> tuple[Placed, ...]:
-    """Every `[[inner]]` in its place; those that are refused are left out.
+    """Every baffle and divider in its place; those that are refused are left out.
 
     Args:
         shell: the box.
@@ -42,6 +42,8 @@ def inner_walls(
     found: list[Placed] = []
     for index, spec in enumerate(shell.order.inner):
         with faults.step():
+            if spec.kind == "ramp":
+                continue
             one = _wall(shell, index, spec, top_mm)
             check_clear(shell, ("inner", index), one, low, (*standing, *found))
             found.append(one)

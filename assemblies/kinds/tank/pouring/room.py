@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assemblies.kinds.tank.box import FRAMES, face_point
+from assemblies.kinds.tank.box import FRAMES, Box, face_point
 from assemblies.kinds.tank.pouring.lips import Low, lips_of
+from assemblies.kinds.tank.pouring.ramp import Ramp
 from assemblies.kinds.tank.pouring.weir import Weir
 from assemblies.kinds.tank.rim import Rim
 from assemblies.kinds.tank.shell import Shell
-from assemblies.order import PortSpec
+from assemblies.order import Order, PortSpec
 from parts.stock.rules import rule
 from parts.stock.thread import thread
 from parts.vectors import Vector
@@ -21,16 +22,17 @@ if TYPE_CHECKING:
     from assemblies.liquid.shapes.cavity import Cavity
     from assemblies.liquid.shapes.openings import Lip
 
-__all__ = ["room"]
+__all__ = ["check_fill", "room"]
 
 
-def room(lid: str, rim: Rim, shell: Shell, low: Sequence[Low] = (), weirs: Sequence[Weir] = ()) -> Cavity:
+def room(lid: str, rim: Rim, shell: Shell, low: Sequence[Low], weirs: Sequence[Weir], ramps: Sequence[Ramp]) -> Cavity:
     """The space inside, up to the top of what lies on the rim of the walls; ports are open holes in it, drains are shut.
 
     Args:
         lid: what lies on the rim.
         rim: where a lid would sit.
         shell: the box.
+        ramps: its sloped floor.
         low, weirs: where it leaves besides. What lies behind a weir is no room of it, nor are its ways out.
     """
     from assemblies.liquid.shapes.cavity import (
@@ -66,6 +68,7 @@ def room(lid: str, rim: Rim, shell: Shell, low: Sequence[Low] = (), weirs: Seque
     made = liquid_box(length, width, depth, low=start, lid=closed, ports=ports, above=above)
     before = [one for one in low if not any(weir.has(one.ends(shell)) for weir in weirs)]
     more = (*lips_of(shell, before), *(one.lip for one in weirs))
+    made = replace(made, slopes=tuple(one.slope for one in ramps)) if ramps else made
     if not more:
         return made
     rims = tuple(_before(lip, weirs) for lip in made.lips if lip.name not in {one.spec.on for one in weirs})
@@ -83,6 +86,20 @@ def _before(lip: Lip, weirs: Sequence[Weir]) -> Lip:
             moved[axis] = keep(corner[axis], wet[axis])
             corners[k] = (moved[0], moved[1], moved[2])
     return replace(lip, corners=tuple(corners))
+
+
+def check_fill(order: Order, box: Box) -> None:
+    """Refuse more liquid than goes in up to the rim of the walls; ports may make it less, which `hold` sees."""
+    if order.liquid is None:
+        return
+    length, width, depth = (high - low for low, high in zip(*box.inside, strict=True))
+    fill, most = order.liquid.fill, length * width * depth / 1e6
+    if fill.depth_mm is not None and fill.depth_mm > depth + 1e-9:
+        raise order.refuse(("liquid", "fill"), f"{fill.depth_mm:g} mm is deeper than the inside", f"0 to {depth:g} mm")
+    if fill.volume_l is not None and fill.volume_l > most * (1.0 + 1e-9):
+        raise order.refuse(
+            ("liquid", "fill"), f"{fill.volume_l:g} L is over what it holds to its rim", f"0 to {most:.3f} L"
+        )
 
 
 def _free_mm2(port: PortSpec, wide_mm: float) -> float:

@@ -123,7 +123,7 @@ def test_pieces_and_room_fill_the_outside(text: str) -> None:
 
 def test_a_hung_baffle_is_a_beam_between_two_walls() -> None:
     """By hand: supported ql2/8, clamped edges ql2/12, of a strip 100 high and 200 long, q 1 MPa; Poisson's ratio 0."""
-    unit = unit_plate(200.0, 100.0, 0.0, False)
+    unit = unit_plate(200.0, 100.0, 0.0, ("left", "right"))
     assert unit.moment[0] == pytest.approx(200**2 / 8, rel=0.01)
     assert unit.edge[0] == pytest.approx(200**2 / 12, rel=0.03)
     assert unit.bow[0] == pytest.approx(5 * 200**4 / (384 * 1e6 / 12), rel=0.01)
@@ -131,7 +131,7 @@ def test_a_hung_baffle_is_a_beam_between_two_walls() -> None:
 
 def test_what_a_wall_on_the_floor_bears_is_the_plate_s_own_result() -> None:
     """Solved at its true thickness and modulus, both pressures at once: the sum of the parts is that, or a little more."""
-    unit = unit_plate(200.0, 150.0, 0.37, True)
+    unit = unit_plate(200.0, 150.0, 0.37, ("left", "right", "bottom"))
     edges = {"left": "clamped", "right": "clamped", "bottom": "clamped", "top": "free"}
     load = (0.0004, 0.0009)
     clamped = plate(200.0, 150.0, 6.0, 3200.0, 0.37, edges, load)
@@ -185,7 +185,7 @@ def test_a_divider_gives_its_edge_to_the_walls_and_lasts_minutes() -> None:
     found = passed(one, case, walls, thick, sheet, sheet, (None, 1 / 200), 1.0)
     own, *beside = found.uses
     even, foot = one.pressures(case, "bottom")
-    unit = unit_plate(200.0, 150.0, 0.37, True)
+    unit = unit_plate(200.0, 150.0, 0.37, ("left", "right", "bottom"))
     assert own.stress == pytest.approx(3.0 * 6.0 * (even * unit.moment[0] + foot * unit.moment[1]) / 36.0)
     edge = 6.0 * (even * unit.edge[0] + foot * unit.edge[1]) / 36.0
     assert {(u.piece, round(u.stress, 9)) for u in beside} == {(n, round(0.3 + edge, 9)) for n in thick}
