@@ -159,14 +159,19 @@ def _bevelled_faces(placed: Placed) -> Iterator[FlatFace]:
         du, dv = (b[0] - a[0]) / length, (b[1] - a[1]) / length
         slope = slopes.get(k, 0.0)
         lean = math.hypot(1.0, slope)
-        e1 = tuple(du * placed.x[i] + dv * placed.y[i] for i in range(3))
-        normal = tuple((dv * placed.x[i] - du * placed.y[i] + slope * placed.z[i]) / lean for i in range(3))
+        n, e1 = (dv / lean, -du / lean, slope / lean), _turned(placed, (du, dv, 0.0))
         flat = [((p[0] - a[0]) * du + (p[1] - a[1]) * dv, high) for p, high in (
             (a, 0.0), (b, 0.0), (c, lean * thick), (d, lean * thick),
         )]  # fmt: skip
         width, height = piece.outline.size_mm
-        yield _face(placed, placed.world(*a, 0.0), normal, e1, tuple(flat), _edge_end(dv, -du) if not slope else "bevel",
-                    abs(dv) * width + abs(du) * height)  # type: ignore[arg-type]  # fmt: skip
+        yield _face(placed, placed.world(*a, 0.0), _turned(placed, n), e1, tuple(flat),
+                    _edge_end(dv, -du) if not slope else "bevel", abs(dv) * width + abs(du) * height)  # fmt: skip
+
+
+def _turned(placed: Placed, way: Vector) -> Vector:
+    """A way in the piece's own axes, in the world."""
+    x, y, z = (way[0] * placed.x[k] + way[1] * placed.y[k] + way[2] * placed.z[k] for k in range(3))
+    return x, y, z
 
 
 def _edge_faces(part: FlatPart) -> Iterator[FlatFace]:

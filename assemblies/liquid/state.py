@@ -145,7 +145,7 @@ def filled(order: Order, design: Design) -> Filled:
     if _pools(order, cavity):
         cavity, odd = design.cavities[0], tuple(p.name for p in inside_pieces(design))
     most = capacity(cavity)
-    bodies = {p.name: piece_body(p) for p in design.placed}
+    bodies = {p.name: piece_body(p) for p in design.carried}
     return Filled(
         fluid=liquid,
         assumed=order.liquid is None,

@@ -12,13 +12,13 @@ from assemblies.order.specs import (
     Limits,
     Liquid,
     PanelSpec,
-    PlateSpec,
     PortSpec,
     Rig,
     SheetSpec,
     StripSpec,
     SupportSpec,
 )  # fmt: skip
+from assemblies.order.tables.plate import PlateSpec
 from assemblies.order.tables.pouring import EngraveSpec, InnerSpec, LipSpec
 from assemblies.order.values import DeflectionLimit, FillAmount, Length, Place, Size2, Size3, Table
 

@@ -18,7 +18,6 @@ from assemblies.order.specs import (
     Limits,
     Liquid,
     PanelSpec,
-    PlateSpec,
     PortSpec,
     Rig,
     SheetSpec,
@@ -27,6 +26,7 @@ from assemblies.order.specs import (
     Wall,
 )  # fmt: skip
 from assemblies.order.tables.named import Named, named
+from assemblies.order.tables.plate import PlateSpec
 from assemblies.order.tables.pouring import EngraveSpec, InnerSpec, LipSpec
 from assemblies.order.tables.record import RecordSpec
 from assemblies.order.toml.linemap import nearest_line

@@ -32,8 +32,9 @@ def edge_distance_mm(piece: Piece, hole: Hole) -> float:
     x, y = hole.x_mm, hole.y_mm
     floors = [pocket.outline for pocket in piece.pockets if _round(hole) in piece.openings_in(pocket)]
     openings = [loop for loop in _openings(piece) if not (_own(loop, hole) or loop in floors)]
-    near = min(_to_loop(loop, x, y) for loop in (piece.outline.outer, *openings))
-    on = _holds(piece.outline.outer, x, y) and not any(_holds(loop, x, y) for loop in openings)
+    outer = [piece.outer_at(share) for share in ((0.0, 1.0) if piece.bevels else (0.0,))]
+    near = min(_to_loop(loop, x, y) for loop in (*outer, *openings))
+    on = all(_holds(loop, x, y) for loop in outer) and not any(_holds(loop, x, y) for loop in openings)
     return near if on else -near
 
 

@@ -16,7 +16,8 @@ from typing import Final
 from parts.findings import SeamwrightError
 
 __all__ = [
-    "STRAIGHT_BULGE", "Arc", "Circle", "Line", "Loop", "Outline", "Vertex", "drawn_in", "rectangle", "rounded_rectangle",
+    "STRAIGHT_BULGE", "Arc", "Circle", "Line", "Loop", "Outline", "Vertex", "drawn_in", "inside_by",
+    "rectangle", "rounded_rectangle", "side_of",
 ]  # fmt: skip
 
 #: Below, a segment is straight: it would leave its chord by under 0.00005 mm a metre. An arc's points are lost by about
@@ -257,6 +258,27 @@ def drawn_in(loop: Loop, by_mm: Sequence[float]) -> Loop:
         if (x1 - x0) * u + (y1 - y0) * v <= 1e-9:
             raise SeamwrightError("an edge would vanish where its neighbours are drawn in")
     return Loop(tuple(Vertex(x, y) for x, y in corners))
+
+
+def inside_by(loop: Loop, x_mm: float, y_mm: float) -> float:
+    """How far a point lies inside the lines of the straight edges of a loop that is hollow nowhere."""
+    inward = math.copysign(1.0, loop.signed_area_mm2)
+    return min(
+        inward * ((e.x1_mm - e.x0_mm) * (y_mm - e.y0_mm) - (e.y1_mm - e.y0_mm) * (x_mm - e.x0_mm)) / e.length_mm
+        for e in loop.segments()
+        if isinstance(e, Line)
+    )
+
+
+def side_of(loop: Loop, edge: int) -> str | None:
+    """The side of its box that an edge of a loop lies along: `left`, `right`, `bottom` or `top`; None where along none."""
+    line = loop.segments()[edge]
+    if not isinstance(line, Line):
+        return None
+    x0, y0, x1, y1 = loop.bounds_mm
+    along, up = (line.x0_mm, line.x1_mm), (line.y0_mm, line.y1_mm)
+    sides = (("left", along, x0), ("right", along, x1), ("bottom", up, y0), ("top", up, y1))
+    return next((side for side, ends, at in sides if all(abs(end - at) < 1e-6 for end in ends)), None)
 
 
 def rectangle(width_mm: float, height_mm: float, x_mm: float = 0.0, y_mm: float = 0.0) -> Loop:

@@ -12,7 +12,7 @@ from functools import cache
 from typing import Final, Literal
 
 from parts.findings import SeamwrightError
-from parts.shape.outline import Circle, Line, Loop, Outline, drawn_in
+from parts.shape.outline import Circle, Line, Loop, Outline, drawn_in, inside_by, side_of
 from parts.shape.part import Feature, require
 from parts.stock.sheet import Sheet
 from parts.stock.tube import TubeCut
@@ -293,16 +293,7 @@ class Piece:
     def edge_side(self, edge: int) -> str:
         """Where a straight edge of the outer outline lies: `left`, `right`, `bottom`, `top`, else its number from 1."""
         assert isinstance(self.outline.outer, Loop)
-        line = self.outline.outer.segments()[edge]
-        assert isinstance(line, Line)
-        width, height = self.outline.size_mm
-        for side, ends, at in (
-            ("left", (line.x0_mm, line.x1_mm), 0.0), ("right", (line.x0_mm, line.x1_mm), width),
-            ("bottom", (line.y0_mm, line.y1_mm), 0.0), ("top", (line.y0_mm, line.y1_mm), height),
-        ):  # fmt: skip
-            if all(abs(end - at) < 1e-6 for end in ends):
-                return side
-        return f"number {edge + 1}"
+        return side_of(self.outline.outer, edge) or f"number {edge + 1}"
 
     def openings_in(self, pocket: Pocket) -> tuple[Loop | Circle, ...]:
         """The cut-outs and through bores that open in a pocket's floor, so that it does not take them out again."""
@@ -383,19 +374,9 @@ def _check_bevels(piece: Piece) -> None:
     loops = (*piece.outline.inner, *(pocket.outline for pocket in piece.pockets))
     reach += [(*point, 0.0) for loop in loops for point in loop.points()]
     for face in faces:
-        if any(_inside_by(face, x, y) < r - 1e-9 for x, y, r in reach):
+        assert isinstance(face, Loop)
+        if any(inside_by(face, x, y) < r - 1e-9 for x, y, r in reach):
             raise SeamwrightError(f"{piece.name}: a hole, pocket or cut-out runs out through a bevelled edge")
-
-
-def _inside_by(face: Loop | Circle, x: float, y: float) -> float:
-    """How far a point lies inside the lines of the edges of a loop that is hollow nowhere."""
-    assert isinstance(face, Loop)
-    inward = math.copysign(1.0, face.signed_area_mm2)
-    return min(
-        inward * ((e.x1_mm - e.x0_mm) * (y - e.y0_mm) - (e.y1_mm - e.y0_mm) * (x - e.x0_mm)) / e.length_mm
-        for e in face.segments()
-        if isinstance(e, Line)
-    )
 
 
 def check_hole_fits(piece: str, outline: Outline, hole: Hole, thickness_mm: float) -> None:

@@ -22,9 +22,10 @@ def _checks() -> tuple[Check, ...]:
     from assemblies.shop.handover.checks import CARD
     from assemblies.shop.handover.sight import SIGHT
     from assemblies.strength.proof.checks import LIQUID
+    from assemblies.strength.proof.release import RELEASE
     from assemblies.strength.tank.checks import LOADS, SOUND, STRENGTH
 
-    return (*GO_TOGETHER, LOADS, LIQUID, MOTION, SOUND, HANDLING, STRENGTH, PROOF_TEST, CARD, SIGHT, *SHOP)
+    return (*GO_TOGETHER, LOADS, LIQUID, MOTION, SOUND, HANDLING, STRENGTH, RELEASE, PROOF_TEST, CARD, SIGHT, *SHOP)
 
 
 def _choose(order: Order, build: Build) -> Chosen:

@@ -12,7 +12,7 @@ from assemblies.design.model import Design, Placed, Support
 from assemblies.kinds.sheets import stated_sheet
 from assemblies.kinds.tank.bores import bore_panels
 from assemblies.kinds.tank.box import GROUP_OF, GROUPS, PANELS, Box, as_cut_box, drawn_box, place
-from assemblies.kinds.tank.plates import add_plates, plate_pieces, plates_taken, retention
+from assemblies.kinds.tank.mounts.plates import add_plates, plate_pieces, plates_taken, retention
 from assemblies.kinds.tank.pouring.engrave import engraved
 from assemblies.kinds.tank.pouring.inner import inner_walls
 from assemblies.kinds.tank.pouring.lips import Low, check_plates, cut_panel, lips_taken, low_places, troughs
@@ -94,6 +94,8 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         cavities=(room(spec.lid, made.rim, made.shell, made.low, made.weirs, made.ramps),),
         supports=_supports(order),
         fasteners=(*lid.fasteners, *plates.fasteners),
+        bought=plates.bought,
+        releases=plates.releases,
         retention=retention(order, plates),
         quantity=order.quantity,
         findings=(*lap_findings, *lid.findings, *plates.findings),

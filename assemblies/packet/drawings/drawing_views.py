@@ -39,7 +39,8 @@ def front_view(piece: Piece, scale: float) -> tuple[Primitive, ...]:
     loops = (piece.outline.outer, *piece.outline.inner)
     items: list[Primitive] = [moved(item, scale, 0.0, 0.0) for loop in loops for item in loop_lines(loop)]
     if piece.bevels:
-        for share, edge in ((0.0, "hidden"), (1.0, "visible")):
+        edges: tuple[Layer, Layer] = ("hidden", "visible")
+        for share, edge in enumerate(edges):
             face = piece.outer_at(share)
             if face != piece.outline.outer:
                 items += [moved(item, scale, 0.0, 0.0) for item in loop_lines(face, edge)]

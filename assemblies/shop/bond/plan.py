@@ -161,6 +161,8 @@ def _kind(design: Design, seam: Seam) -> str:
     if any(piece.kind == REST for piece in pieces):
         return "rest"
     roles = {piece.role for piece in pieces}
+    if any({seam.a, seam.b} <= {one.plate, *one.names} for one in design.releases):
+        return "plate"
     return "plate" if "mount" in roles else "lid" if "lid" in roles else "corner"
 
 

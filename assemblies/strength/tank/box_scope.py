@@ -213,7 +213,7 @@ def _parting(placed: Placed) -> Iterator[Finding]:
 
 def _plates(design: Design, inside: _Box, support: str) -> Iterator[Finding]:
     """Plates under the floor of a tank that is to stand or hang in another way."""
-    under = [p for p in design.placed if p.piece.role == "mount" and p.box[1][2] < inside[0][2] and abs(p.z[2]) > 0.5]
+    under = [p for p in design.carried if p.piece.role == "mount" and p.box[1][2] < inside[0][2] and abs(p.z[2]) > 0.5]
     if under and support in ("flat", "edges", "hung"):
         yield _finding(
             ", ".join(p.name for p in under),

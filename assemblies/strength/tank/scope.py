@@ -103,9 +103,10 @@ def _edges(order: Order, design: Design) -> Iterator[Finding]:
     if order.cutting.edge != "as-cut":
         return
     found: dict[str, list[str]] = {}
+    apart = {name for one in design.releases for name in one.names}
     for placed in design.placed:
         process = placed.piece.process or order.cutting.process
-        if process in ("laser", "score-and-snap") and placed.piece.role != "mount":
+        if process in ("laser", "score-and-snap") and placed.piece.role != "mount" and placed.name not in apart:
             found.setdefault(process, []).append(placed.name)
     for process, names in found.items():
         yield Finding(
@@ -121,7 +122,7 @@ def _edges(order: Order, design: Design) -> Iterator[Finding]:
 
 def _plates_on(design: Design) -> list[str]:
     """Names of the faces (`bottom` or `wall`) that plates are bonded to."""
-    plates = [p for p in design.placed if p.piece.role == "mount"]
+    plates = [p for p in design.carried if p.piece.role == "mount"]
     return ["bottom" if abs(p.z[2]) > 0.5 else "wall" for p in plates]
 
 
@@ -159,8 +160,9 @@ def _support(order: Order, design: Design) -> Iterator[Finding]:
 
 def _not_through_bolted(design: Design) -> list[str]:
     """The plates whose bolts do not go through a panel as well."""
-    roles = {p.name: p.piece.role for p in design.placed}
-    bolted = {f.piece for f in design.fasteners if {"shell", "mount"} <= {roles[name] for name in f.through}}
+    roles = {p.name: p.piece.role for p in design.carried}
+    through = [f for f in design.fasteners if set(f.through) <= set(roles)]
+    bolted = {f.piece for f in through if {"shell", "mount"} <= {roles[name] for name in f.through}}
     return [name for name, role in roles.items() if role == "mount" and name not in bolted]
 
 

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from assemblies.design.model import Placed
 from assemblies.kinds.sheets import extra_sheet
-from assemblies.kinds.tank.bolts import plate_name
 from assemblies.kinds.tank.box import FRAMES, face_point, place
+from assemblies.kinds.tank.mounts.bolts import plate_name
 from assemblies.kinds.tank.shell import Extra, Shell, lying
 from assemblies.order import Faults, LipSpec, Order
 from assemblies.order.errors import Key

@@ -213,6 +213,6 @@ def test_the_inner_edge_of_a_bevel_lies_on_a_layer_of_its_own_and_is_said(tmp_pa
     (line,) = [e for e in found if e.dxftype() == "LINE"]
     back = piece.thickness_mm * math.tan(math.radians(30.0))
     assert line.dxf.layer == "bevel"
-    assert {line.dxf.start.y, line.dxf.end.y} == {pytest.approx(50.0 - back)}
+    assert [line.dxf.start.y, line.dxf.end.y] == pytest.approx([50.0 - back] * 2)
     said = f"1 x bevel 30 deg from square, {back:.4g} back on the OTHER face"
     assert said in [e.dxf.text for e in found if e.dxftype() == "TEXT"]
