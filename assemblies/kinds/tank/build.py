@@ -190,13 +190,13 @@ def _pieces(
     return _Made(shell=shell, placed=placed, lid=lid, plates=plates, rim=rim, low=low, weirs=weir, ramps=ramp)
 
 
-def _level_mm(order: Order, thickness_mm: float | Mapping[str, float] | None) -> float | None:
-    """How high over the floor the ordered liquid stands, where its level is engraved."""
+def _level_mm(order: Order, thickness_mm: float | Mapping[str, float] | None) -> tuple[float, float] | None:
+    """Where its level is engraved: how deep the ordered liquid stands, and how high over the floor; a sloped one rises from more."""
     if order.engrave is None or order.engrave.fill is None or order.liquid is None:
         return None
     fill, sloped = order.liquid.fill, any(one.kind == "ramp" for one in order.inner)
-    if fill.volume_l is None and not sloped:
-        return fill.depth_mm
+    if fill.depth_mm is not None and not sloped:
+        return fill.depth_mm, fill.depth_mm
     from assemblies.design.inside import hollowed
     from assemblies.liquid.engine import depth_for_volume
 
@@ -204,9 +204,10 @@ def _level_mm(order: Order, thickness_mm: float | Mapping[str, float] | None) ->
     try:
         cavity = hollowed(plain)[0]
         lowest = cavity.body.span((0.0, 0.0, 1.0))[0] - cavity.upright_box[0][2] if cavity.upright_box else 0.0
-        return lowest + (fill.depth_mm if fill.volume_l is None else depth_for_volume(cavity, fill.volume_l * 1e6))
+        depth = depth_for_volume(cavity, (fill.volume_l or 0.0) * 1e6) if fill.depth_mm is None else fill.depth_mm
     except SeamwrightError as error:
         raise order.refuse(("liquid", "fill"), str(error), "less") from error
+    return depth, lowest + depth
 
 
 def _check_lid(order: Order, spec: TankSpec) -> None:

@@ -20,13 +20,17 @@ _Box = tuple[float, float, float, float]
 
 
 def engraved(
-    shell: Shell, level_mm: float | None, holes: Mapping[str, Sequence[Hole]], low: Sequence[Low], faults: Faults
+    shell: Shell,
+    level_mm: tuple[float, float] | None,
+    holes: Mapping[str, Sequence[Hole]],
+    low: Sequence[Low],
+    faults: Faults,
 ) -> dict[str, tuple[Mark, ...]]:
     """The marks of each panel, on its outside.
 
     Args:
         shell: the box.
-        level_mm: of the ordered fill over the tank's own floor; None where there is none.
+        level_mm: how deep the ordered liquid stands, and how high over the tank's own floor; None where there is none.
         holes: of each panel.
         low: places where its rim is cut away.
         faults: what is refused goes there.
@@ -67,7 +71,7 @@ def _lettered(
         raise order.refuse(("engrave", key), str(error), "A to Z, 0 to 9, spaces and - + . / :") from error
 
 
-def _fill_line(shell: Shell, on: str, level_mm: float | None) -> Mark:
+def _fill_line(shell: Shell, on: str, level_mm: tuple[float, float] | None) -> Mark:
     """A level line over the middle third of the wall, its depth written on it."""
     order = shell.order
     if order.liquid is None or level_mm is None:
@@ -75,8 +79,8 @@ def _fill_line(shell: Shell, on: str, level_mm: float | None) -> Mark:
     assert order.engrave is not None
     width, _ = shell.box.size_mm(on)
     floor = shell.box.inside[0][2]
-    text = f"FILL {write_length(round(level_mm, 2), order.units).upper()}"
-    middle, y = wall_local(shell, on, (0.0, floor + level_mm))
+    text = f"FILL {write_length(round(level_mm[0], 2), order.units).upper()}"
+    middle, y = wall_local(shell, on, (0.0, floor + level_mm[1]))
     mark = _lettered(order, "fill", text, middle, y + order.engrave.letters, None)
     half = max(width / 6.0, mark.length_mm / 2.0)
     return _lettered(order, "fill", text, middle, mark.y_mm, (middle - half, middle + half, y))

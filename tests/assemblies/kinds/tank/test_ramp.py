@@ -135,6 +135,7 @@ def test_depth_counts_from_the_low_end(design: Design) -> None:
 def test_the_engraved_level_counts_from_the_low_end() -> None:
     made = tank(RAMP + '[liquid]\nfill = "80 mm"\n[engrave]\nfill = "front"\n')
     (mark,) = made.instance("front").piece.marks
+    assert mark.text == "FILL 80 MM"
     assert mark.rule_mm is not None
     assert mark.rule_mm[2] == pytest.approx(6.0 + 10.0 + 80.0)
 
