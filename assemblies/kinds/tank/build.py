@@ -191,7 +191,7 @@ def _pieces(
 
 
 def _level_mm(order: Order, thickness_mm: float | Mapping[str, float] | None) -> tuple[float, float] | None:
-    """Where its level is engraved: how deep the ordered liquid stands, and how high over the floor; a sloped one rises from more."""
+    """Where its level is engraved: how deep the ordered liquid stands, and how high over the floor, sloped or not."""
     if order.engrave is None or order.engrave.fill is None or order.liquid is None:
         return None
     fill, sloped = order.liquid.fill, any(one.kind == "ramp" for one in order.inner)
