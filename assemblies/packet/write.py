@@ -16,13 +16,13 @@ from assemblies.packet.dxf.profile_dxf import write_profile
 from assemblies.packet.folder import new_packet
 from assemblies.packet.ink.faces import missing_finding
 from assemblies.packet.models.glb import write_glb
-from assemblies.packet.models.scene import scene_of
+from assemblies.packet.models.scene import Scene, scene_of
 from assemblies.packet.models.step import write_piece_step, write_step
 from assemblies.packet.models.stl import write_stl
 from assemblies.packet.pages.page import write_page
 from assemblies.packet.pages.pictures import part_pictures, plot_pictures, sheet_pictures
 from assemblies.packet.pages.print_packet import write_print
-from assemblies.packet.pictures.line_drawing import exploded_svg, spread
+from assemblies.packet.pictures.line_drawing import Spread, exploded_svg, spread
 from assemblies.packet.pictures.picture import picture_of
 from assemblies.packet.pictures.rays import ray_pictures
 from assemblies.report.base import titled
@@ -57,24 +57,21 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         spreading = ask(spread, found.design, found.exploded)
         solids = ask(_write_solids, found.design, found.exploded.offsets, folder)
         parts = part_drawings(found)
-        _write_profiles(found, folder)
+        seen = spreading.answer()
+        svg = exploded_svg(found.design, seen, unit=found.order.units)
+        _write_text(folder / f"{found.design.name}-exploded.svg", svg)
         _write_shop(found, folder)
         _write_schedules(found, folder)
-        seen = spreading.answer()
-        _write_text(
-            folder / f"{found.design.name}-exploded.svg", exploded_svg(found.design, seen, unit=found.order.units)
-        )
+        plots = plot_pictures(found.made.of(Moves), found.made.of(Sight))
+        pictures = sheet_pictures(folder) | part_pictures(parts) | plots | ray_pictures(found.report)
+        _write_profiles(found, folder)
         write_drawings(found, parts, seen, folder)
         solids.answer()
-        found = found.saying(picture.collect())
-        _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
-        _write_text(folder / "parts.csv", parts_csv(found.report, found.order.units))
-        _write_text(folder / "seams.csv", seams_csv(found.report, found.order.units))
-        plots = plot_pictures(found.made.of(Moves), found.made.of(Sight))
-        pictures = sheet_pictures(folder) | part_pictures(parts) | plots
-        pictures |= ray_pictures(found.report)
-        write_page(found, scene, pictures, folder)  # these two last: they hold what was written before
-        write_print(found, pictures, seen, folder)
+        _write_reading(found, scene, pictures, seen, folder)
+        missing = picture.collect()
+        if missing is not None:  # what is read says so
+            found = found.saying(missing)
+            _write_reading(found, scene, pictures, seen, folder)
     return found
 
 
@@ -105,6 +102,15 @@ def _write_profiles(found: Examined, folder: Path) -> None:
     for piece in found.design.pieces:
         if not piece.is_tube:  # it is sawn to length: its drawing says all
             write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose, found.order.units)
+
+
+def _write_reading(found: Examined, scene: Scene, pictures: Mapping[str, str], seen: Spread, folder: Path) -> None:
+    """Report, tables, page and print."""
+    _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
+    _write_text(folder / "parts.csv", parts_csv(found.report, found.order.units))
+    _write_text(folder / "seams.csv", seams_csv(found.report, found.order.units))
+    write_page(found, scene, pictures, folder)
+    write_print(found, pictures, seen, folder)
 
 
 def _write_shop(found: Examined, folder: Path) -> None:
