@@ -44,7 +44,8 @@ def _glyphs() -> dict[str, tuple[_Stroke, ...]]:
 
 @dataclass(frozen=True, kw_only=True)
 class Mark:
-    """A line of text about its middle, mm, in the piece's own axes, seen on its far face.
+    """A line of text about its middle, mm, in the piece's own axes, seen on its far face; with `rule_mm` a level line besides,
+    from its first x to its second at a height.
 
     Raises:
         SeamwrightError: a character without a glyph, no height.
@@ -57,6 +58,7 @@ class Mark:
     x_mm: float
     y_mm: float
     height_mm: float
+    rule_mm: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
         lost = sorted(set(self.text) - set(_glyphs()))
@@ -74,7 +76,8 @@ class Mark:
     def strokes(self) -> tuple[_Stroke, ...]:
         """The lines to run along, each a chain of points."""
         unit, left, low = self.height_mm / _HIGH, self.x_mm - self.length_mm / 2.0, self.y_mm - self.height_mm / 2.0
-        return tuple(
+        x0, x1, level = self.rule_mm or (0.0, 0.0, 0.0)
+        return (((x0, level), (x1, level)),) * (self.rule_mm is not None) + tuple(
             tuple((round(left + k * ADVANCE * self.height_mm + x * unit, 6), round(low + y * unit, 6)) for x, y in line)
             for k, letter in enumerate(self.text)
             for line in _glyphs()[letter]

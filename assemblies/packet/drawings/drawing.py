@@ -252,6 +252,8 @@ def _wanted(
     for corner in (*_steps(piece), *bevelled):
         add(0, *corner)
         add(1, *reversed(corner))
+    for axis, to, foot in _levels(piece):
+        add(axis, to, foot)
     xs = [Wanted(to_mm=to, foot=foot * scale) for to, foot in along[0].items()]
     ys = [Wanted(to_mm=to, foot=foot * scale) for to, foot in along[1].items()]
     if is_round(piece):
@@ -266,6 +268,21 @@ def _steps(piece: Piece) -> list[tuple[float, float]]:
         return []
     corners = list(sharp_corners(outer))
     return corners if len(corners) <= 12 else []
+
+
+def _levels(piece: Piece) -> list[tuple[int, float, float]]:
+    """Straight edges between rounded corners, such as that of a notch: along which axis, how far, and from where the line is
+    drawn; none if there are too many to dimension."""
+    outer = piece.outline.outer
+    parts = () if isinstance(outer, shape.Circle) else outer.segments()
+    found = []
+    for before, one, after in zip((*parts[-1:], *parts[:-1]), parts, (*parts[1:], *parts[:1]), strict=True):
+        if isinstance(one, shape.Line) and isinstance(before, shape.Arc) and isinstance(after, shape.Arc):
+            if abs(one.y1_mm - one.y0_mm) < _SAME_MM:
+                found.append((1, one.y0_mm, min(one.x0_mm, one.x1_mm)))
+            elif abs(one.x1_mm - one.x0_mm) < _SAME_MM:
+                found.append((0, one.x0_mm, min(one.y0_mm, one.y1_mm)))
+    return found if len(found) <= 12 else []
 
 
 def _datum(x: float, y: float) -> Iterator[Mark]:

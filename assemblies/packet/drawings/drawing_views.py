@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 from typing import Literal
 
 from assemblies.packet.ink.outline_lines import loop_lines
@@ -44,6 +45,9 @@ def front_view(piece: Piece, scale: float) -> tuple[Primitive, ...]:
             face = piece.outer_at(share)
             if face != piece.outline.outer:
                 items += [moved(item, scale, 0.0, 0.0) for item in loop_lines(face, edge)]
+    for stroke in (stroke for mark in piece.marks for stroke in mark.strokes):
+        for (x0, y0), (x1, y1) in pairwise(stroke):
+            items.append(Line(x0=x0 * scale, y0=y0 * scale, x1=x1 * scale, y1=y1 * scale, layer="dimension"))
     for pocket in piece.pockets:
         layer: Layer = "visible" if pocket.side == "far" else "hidden"
         items += [moved(item, scale, 0.0, 0.0) for loop in pocket.loops for item in loop_lines(loop, layer)]
