@@ -95,9 +95,9 @@ def facets(placed: Placed, sagitta_mm: float, inside: bool) -> Facets:
     """The facets of a piece in its place, chords leaving their arcs by at most `sagitta_mm`.
 
     Raises:
-        NotCovered: the piece has bevelled edges; bends that `parts.shape.bent` does not cover.
+        NotCovered: bends that `parts.shape.bent` does not cover.
     """
-    require(placed.piece, "the facets", "bends", "pockets", "tube")
+    require(placed.piece, "the facets", "bends", "pockets", "bevels", "tube")
     if placed.piece.bends:
         return _bent_facets(placed, sagitta_mm, inside)
     origin, axes = frame(placed)
@@ -274,7 +274,8 @@ def _flat_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Ca
     cut_outs = list(zip(piece.outline.inner, loops, strict=True))
     mouths: dict[bool, list[_Opening]] = {False: list(cut_outs), True: list(cut_outs)}  # near, far
     tops: dict[bool, list[_Opening]] = {False: [], True: []}  # what stands in pockets
-    quads = [_wall(ring, 0.0, thick) for ring in (outer, *loops)]
+    faces = [chain(piece.outer_at(s), True, sagitta_mm, inside).points for s in (0.0, 1.0)]
+    quads = [_wall(faces[0], 0.0, thick, faces[1]), *(_wall(ring, 0.0, thick) for ring in loops)]
     floors: list[Caps] = []
     for pocket in piece.pockets:
         ring, far = chain(pocket.outline, False, sagitta_mm, inside).points, pocket.side == "far"
@@ -298,7 +299,9 @@ def _flat_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Ca
             low, high = (k + 1, k) if far else (k, k + 1)
             quads.append(_wall(rings[low], heights[low], heights[high], rings[high]))
     caps = [
-        cap for far in (False, True) for cap in _face_caps(outer, tops[far], mouths[far], thick if far else 0.0, far)
+        cap
+        for far in (False, True)
+        for cap in _face_caps(faces[far], tops[far], mouths[far], thick if far else 0.0, far)
     ]
     walls = np.concatenate(quads)
     return [*caps, *floors], walls, np.arange(len(walls)) < len(outer)
