@@ -90,8 +90,10 @@ INSIDE = {
     "assemblies": FIRST,
     "assemblies.fit": ((".",), ("apart",), ("rows", "sections"), ("checks",)),
     "assemblies.liquid": (("shapes",), ("engine", "fluids", "waves"), ("loads",), (".",)),
-    "assemblies.motion": (("path",), ("swing", "pour", "drive", "spin", "throw"), ("plans",), ("schedule",), ("told",), (".",)),
-    "assemblies.strength": (("plates",), ("boxes", "sheets"), ("bonds",), ("proof", "mount"), ("tank", "round")),
+    "assemblies.motion": (
+        ("path",), ("swing", "pour", "drive", "spin", "throw"), ("plans", "filling"), ("schedule",), ("told",), (".",),
+    ),
+    "assemblies.strength": (("plates",), ("boxes", "sheets"), ("bonds",), ("proof", "mount"), ("inner",), ("tank", "round")),
     "assemblies.shop": (
         ("layout",), ("saw",), ("stock",), ("nest",), ("plan",), ("drill",), ("care",),
         ("heat",), ("bond",), ("handover",), ("record",),

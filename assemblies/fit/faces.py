@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -27,8 +28,8 @@ class FlatFace:
         circles: round openings in it (x, y, radius).
         cut_outs: other openings, as polygons.
         depth_mm: how far the piece reaches behind the face, at most (the sheet's thickness behind its own two faces).
-        end: `near` and `far` for the sheet's own faces, `pocket` for the floor of one, else `x-`, `x+`, `y-`, `y+` or
-            `edge`.
+        end: `near` and `far` for the sheet's own faces, `pocket` for the floor of one, else `x-`, `x+`, `y-`, `y+`,
+            `edge` or `bevel`.
         low, high: world bounding box.
     """
 
@@ -110,7 +111,7 @@ def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
     piece = placed.piece
     thick = piece.thickness_mm
     for far in (True, False):
-        yield _level(placed, piece.outline.outer, thick if far else 0.0, far, *_openings(placed, far), thick,
+        yield _level(placed, piece.outer_at(1.0 if far else 0.0), thick if far else 0.0, far, *_openings(placed, far), thick,
                      "end" if piece.is_tube else "far" if far else "near")  # fmt: skip
     for pocket in piece.pockets:
         far = pocket.side == "far"
@@ -161,12 +162,43 @@ def walls(piece: Piece) -> Iterator[tuple[Loop | Circle, float, float, float]]:
         yield from ((island, 1.0, *pocket.span_mm(thick)) for island in pocket.islands)
 
 
+def _bevelled_faces(placed: Placed) -> Iterator[FlatFace]:
+    """The straight edges of a piece with bevels, square ones too, each with its own slope."""
+    piece = placed.piece
+    thick, outer = piece.thickness_mm, piece.outline.outer
+    near, far = (piece.outer_at(share).points() for share in (0.0, 1.0))
+    turn = -1.0 if isinstance(outer, Loop) and outer.signed_area_mm2 < 0.0 else 1.0
+    slopes = {bevel.edge: math.tan(bevel.angle_rad) * (1.0 if bevel.side == "far" else -1.0) for bevel in piece.bevels}
+    for k, (a, b, c, d) in enumerate(zip(near, (*near[1:], near[0]), (*far[1:], far[0]), far, strict=True)):
+        if turn < 0.0:
+            a, b, c, d = b, a, d, c
+        length = math.dist(a, b)
+        du, dv = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+        slope = slopes.get(k, 0.0)
+        lean = math.hypot(1.0, slope)
+        n, e1 = (dv / lean, -du / lean, slope / lean), _turned(placed, (du, dv, 0.0))
+        flat = [((p[0] - a[0]) * du + (p[1] - a[1]) * dv, high) for p, high in (
+            (a, 0.0), (b, 0.0), (c, lean * thick), (d, lean * thick),
+        )]  # fmt: skip
+        width, height = piece.outline.size_mm
+        yield _face(placed, placed.world(*a, 0.0), _turned(placed, n), e1, tuple(flat),
+                    _edge_end(dv, -du) if not slope else "bevel", abs(dv) * width + abs(du) * height)  # fmt: skip
+
+
+def _turned(placed: Placed, way: Vector) -> Vector:
+    """A way in the piece's own axes, in the world."""
+    x, y, z = (way[0] * placed.x[k] + way[1] * placed.y[k] + way[2] * placed.z[k] for k in range(3))
+    return x, y, z
+
+
 def _edge_faces(part: FlatPart) -> Iterator[FlatFace]:
     placed = part.placed
+    if placed.piece.bevels:
+        yield from _bevelled_faces(placed)
     piece, y = placed.piece, placed.y
     width, height = piece.outline.size_mm
     for loop, outward, low, high in walls(piece):
-        if not isinstance(loop, Loop):
+        if not isinstance(loop, Loop) or (piece.bevels and loop is piece.outline.outer):
             continue
         turn = outward if loop.signed_area_mm2 > 0.0 else -outward
         for segment in loop.segments():
@@ -194,9 +226,9 @@ def flat_faces(placed: Placed) -> tuple[FlatFace, ...]:
     flats.
 
     Raises:
-        NotCovered: the piece has bevelled edges; bends that `parts.shape.bent` does not cover.
+        NotCovered: bends that `parts.shape.bent` does not cover.
     """
-    require(placed.piece, "the faces", "bends", "pockets", "tube")
+    require(placed.piece, "the faces", "bends", "pockets", "bevels", "tube")
     return tuple(
         face for part in flat_parts(placed) for face in (*_sheet_faces(part.placed), *_edge_faces(part))
     )  # fmt: skip
@@ -220,7 +252,7 @@ def round_faces(placed: Placed) -> tuple[RoundFace, ...]:
     Raises:
         NotCovered: as `flat_faces`.
     """
-    require(placed.piece, "the faces", "bends", "pockets", "tube")
+    require(placed.piece, "the faces", "bends", "pockets", "bevels", "tube")
     return tuple(
         RoundFace(
             piece=placed.name,

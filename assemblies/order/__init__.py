@@ -13,13 +13,14 @@ from assemblies.order.specs import (
     Limits,
     Liquid,
     PanelSpec,
-    PlateSpec,
     PortSpec,
     Rig,
     SheetSpec,
     StripSpec,
     SupportSpec,
 )  # fmt: skip
+from assemblies.order.tables.plate import PlateSpec
+from assemblies.order.tables.pouring import EngraveSpec, InnerSpec, LipSpec
 from assemblies.order.values import DeflectionLimit, FillAmount, Length, Place, Size2, Size3, Table
 
 __all__ = [
@@ -27,10 +28,13 @@ __all__ = [
     "Cutting",
     "DeflectionLimit",
     "DriveSpec",
+    "EngraveSpec",
     "Faults",
     "FillAmount",
+    "InnerSpec",
     "Length",
     "Limits",
+    "LipSpec",
     "Liquid",
     "Order",
     "OrderError",

@@ -33,11 +33,12 @@ def edge_distance_mm(piece: Piece, hole: Hole) -> float:
     cut_outs = [loop for loop in piece.outline.inner if not _own(loop, hole)]
     pockets = [one for one in piece.pockets if not (_own(one.outline, hole) or _round(hole) in piece.openings_in(one))]
     walls = [*cut_outs, *(loop for pocket in pockets for loop in pocket.loops)]
-    near = min(_to_loop(loop, x, y) for loop in (piece.outline.outer, *walls))
+    outer = [piece.outer_at(share) for share in ((0.0, 1.0) if piece.bevels else (0.0,))]
+    near = min(_to_loop(loop, x, y) for loop in (*outer, *walls))
     off = any(_holds(loop, x, y) for loop in cut_outs) or any(
         _holds(one.outline, x, y) and not any(_holds(island, x, y) for island in one.islands) for one in pockets
     )
-    return near if _holds(piece.outline.outer, x, y) and not off else -near
+    return near if all(_holds(loop, x, y) for loop in outer) and not off else -near
 
 
 def _round(hole: Hole) -> Circle:

@@ -61,9 +61,9 @@ def part_sheets(piece: Piece, facts: PartFacts, settings: DrawingSettings | None
     """The sheets of one part, the views on the first.
 
     Raises:
-        NotCovered: the piece is too large for the smallest scale, or has bevelled edges.
+        NotCovered: the piece is too large for the smallest scale.
     """
-    require(piece, "the drawing", "bends", "pockets", "tube")
+    require(piece, "the drawing", "bends", "pockets", "bevels", "tube")
     settings = settings or DrawingSettings()
     groups = groups_of(piece, settings.units, dual=settings.dual)
     few = sum(feature.placed for group in groups for feature in group.features) <= FEW
@@ -248,9 +248,12 @@ def _wanted(
         for feature in (f for g in groups for f in g.features if f.placed):
             add(0, feature.x_mm, feature.y_mm)
             add(1, feature.y_mm, feature.x_mm)
-    for corner in _steps(piece):
+    bevelled = [corner for share in (0.0, 1.0) for corner in piece.outer_at(share).points()] if piece.bevels else []
+    for corner in (*_steps(piece), *bevelled):
         add(0, *corner)
         add(1, *reversed(corner))
+    for axis, to, foot in _levels(piece):
+        add(axis, to, foot)
     xs = [Wanted(to_mm=to, foot=foot * scale) for to, foot in along[0].items()]
     ys = [Wanted(to_mm=to, foot=foot * scale) for to, foot in along[1].items()]
     if is_round(piece):
@@ -265,6 +268,21 @@ def _steps(piece: Piece) -> list[tuple[float, float]]:
         return []
     corners = list(sharp_corners(outer))
     return corners if len(corners) <= 12 else []
+
+
+def _levels(piece: Piece) -> list[tuple[int, float, float]]:
+    """Straight edges between rounded corners, such as that of a notch: along which axis, how far, and from where the line is
+    drawn; none if there are too many to dimension."""
+    outer = piece.outline.outer
+    parts = () if isinstance(outer, shape.Circle) else outer.segments()
+    found = []
+    for before, one, after in zip((*parts[-1:], *parts[:-1]), parts, (*parts[1:], *parts[:1]), strict=True):
+        if isinstance(one, shape.Line) and isinstance(before, shape.Arc) and isinstance(after, shape.Arc):
+            if abs(one.y1_mm - one.y0_mm) < _SAME_MM:
+                found.append((1, one.y0_mm, min(one.x0_mm, one.x1_mm)))
+            elif abs(one.x1_mm - one.x0_mm) < _SAME_MM:
+                found.append((0, one.x0_mm, min(one.y0_mm, one.y1_mm)))
+    return found if len(found) <= 12 else []
 
 
 def _datum(x: float, y: float) -> Iterator[Mark]:

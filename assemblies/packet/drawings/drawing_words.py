@@ -15,7 +15,7 @@ from parts.findings import NotCovered
 from parts.lengths import LengthUnit
 from parts.shape import outline as shape
 from parts.shape.bent import bend_lines, sorted_bends
-from parts.shape.piece import Piece
+from parts.shape.piece import Mark, Piece
 
 __all__ = ["DrawingSettings", "PartFacts", "material_of", "notes_of", "scale_name", "settings_for", "title_facts"]
 
@@ -120,10 +120,11 @@ def notes_of(
             notes.append("The outline is not dimensioned in full: cut it from its profile.")
     for _, _, radius in pitch_circles(piece):
         notes.append(f"Pitch circle Ø{figure(2.0 * radius, settings.units, dual=settings.dual)}.")
+    notes += _bevel_notes(piece, size)
     notes += _pocket_notes(piece, size)
     notes += [
         f"Engrave {mark.text} on the face towards you, {size(mark.height_mm)} high, middle at {size(mark.x_mm)}, "
-        f"{size(mark.y_mm)}."
+        f"{size(mark.y_mm)}{_rule_words(mark, size)}."
         for mark in piece.marks
     ]
     for line, bend in zip(bend_lines(piece), sorted_bends(piece), strict=True):
@@ -137,6 +138,27 @@ def notes_of(
             "Places in the table; marks count along each row from the lower left, and one without room is left out."
         )
     return [f"{k}. {note}" for k, note in enumerate(notes, 1)]
+
+
+def _rule_words(mark: Mark, size: Callable[[float], str]) -> str:
+    """The level line under a text that has one."""
+    if mark.rule_mm is None:
+        return ""
+    x0, x1, y = mark.rule_mm
+    return f"; under it a level line from {size(x0)} to {size(x1)}, {size(y)} up"
+
+
+def _bevel_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
+    """Bevels that are alike, with the edges that have them."""
+    found: dict[str, list[str]] = {}
+    for bevel in piece.bevels:
+        face = "the face towards you" if bevel.side == "far" else "the other face"
+        text = f"{math.degrees(bevel.angle_rad):.4g}° from square, {size(piece.cut_back_mm(bevel))} back on {face}"
+        found.setdefault(text, []).append(piece.edge_side(bevel.edge))
+    return [
+        f"Bevel {', '.join(sides)} edge{'s' if len(sides) > 1 else ''}: {text}; the other face has the size drawn."
+        for text, sides in found.items()
+    ]
 
 
 def _pocket_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:

@@ -64,10 +64,10 @@ def nest(items: Sequence[Item], stock: Sequence[NestStock], spec: NestSpec) -> N
     Raises:
         SeamwrightError: names twice, or pieces of different sheets.
         LayoutError: a piece that fits no sheet, or too few sheets.
-        NotCovered: a piece with bevelled edges. A bent one is laid as it is cut, flat.
+        NotCovered: a tube. A bent one is laid as it is cut, flat, a bevelled one as it is cut, square.
     """
     for _, piece in items:
-        require(piece, "the nest", "bends", "pockets")
+        require(piece, "the nest", "bends", "pockets", "bevels")
     twice = [name for name, count in Counter(name for name, _ in items).items() if count > 1]
     if twice:
         raise SeamwrightError(f"two pieces to nest are called {', '.join(twice)}")

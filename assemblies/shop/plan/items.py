@@ -111,7 +111,7 @@ def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
         piece = placed.piece.as_cut
         if piece is None:  # sawn to length from tube, of no sheet
             continue
-        require(piece, "the cutting plan", "bends", "pockets")
+        require(piece, "the cutting plan", "bends", "pockets", "bevels")
         same.setdefault((piece, _allowance(order, piece, edges.get(piece.name, ())), piece.may_turn), []).append(placed)
     centre = _centre(design)
     spared: set[str] = set()
