@@ -25,6 +25,7 @@ Ended = Literal["proven best", "work done", "time limit", "interrupted"]
 
 _WORK_PER_SECOND: Final = 4e7  # about 0.4 s of search per second allowed: slow or busy computers keep the limit too
 _PLAIN_WORK_PER_SECOND: Final = 2e5
+_SLOWER_OVER: Final = 250  # pieces: of more a unit of work takes longer, as there are more places on a sheet to look at
 _STRETCH: Final = 2e6  # work between two looks at the clock
 _ROUNDS: Final = 8
 _QUICK_PIECES: Final = 150  # up to here the first plans are made in plain Python
@@ -185,7 +186,8 @@ class _Finder:
                 arrays.place[c] = value
         else:
             self._first_plans(loops, arrays, _TRIES if self.job.pieces <= 1000 else _QUICK_TRIES)
-        self._search(loops, loops, arrays, _WORK_PER_SECOND * self.seconds)
+        slower = max(1.0, self.job.pieces / _SLOWER_OVER)
+        self._search(loops, loops, arrays, _WORK_PER_SECOND / slower * self.seconds)
         return arrays
 
     def _proven(self) -> bool:
