@@ -31,8 +31,14 @@ from assemblies.shop.saw.order_of_cuts import Key, Turn, in_order, key_of
 
 __all__ = ["join_plans", "plan_saw"]
 
-_LAYOUTS: Final = 40  # layouts of which every way to saw them is looked at, and plans that are worked out: the most promising
-_TRIED, _LOOKED_AT, _FEW = 4_000, 60_000, 4  # so many of them for one piece, fewer the more there are; and how few at least
+_LAYOUTS: Final = (
+    40  # layouts of which every way to saw them is looked at, and plans that are worked out: the most promising
+)
+_TRIED, _LOOKED_AT, _FEW = (
+    4_000,
+    60_000,
+    4,
+)  # so many of them for one piece, fewer the more there are; and how few at least
 _JOINED: Final = 9  # layouts of a job that are tried together with those of other jobs
 _MANY: Final = 400  # pieces of a job
 _REPEATED: Final = 250  # pieces of a job of which layouts of few patterns are made; up to here the search does as well

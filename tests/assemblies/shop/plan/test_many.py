@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,10 @@ from assemblies.packet.bench.cutting_files import write_cutting
 from assemblies.report.blocks import Rows
 from assemblies.report.terminal.cutting import cut_text
 from assemblies.shop.plan.checks import PLAN
+from assemblies.shop.plan.many import cut_alike
 from assemblies.shop.plan.sections import cut_blocks
+from assemblies.shop.saw.model import SawPart, SawShop, SawStock
+from assemblies.shop.saw.plan import plan_saw
 from assemblies.shop.stock.rack import Rack, Slot
 
 
@@ -47,7 +51,9 @@ def test_the_plan_has_every_piece_and_the_tables_one_row_for_those_that_are_equa
 @pytest.fixture(scope="module")
 def equal(many: Examined) -> dict[str, Any]:
     """The same sixty tanks from sheets so small that most are cut alike."""
-    small = Slot(label="small", material="cast-pmma", thickness_mm=6, width_mm=700, height_mm=400, trim_mm=5, quantity=30)
+    small = Slot(
+        label="small", material="cast-pmma", thickness_mm=6, width_mm=700, height_mm=400, trim_mm=5, quantity=30
+    )
     return cut_orders([many.order], Rack(slots=(small,)), seconds=1.0).report
 
 
@@ -73,10 +79,25 @@ def test_sheets_that_are_cut_alike_are_the_same_but_for_the_names(equal: dict[st
     assert len(firsts) == len(set(kinds))  # none is drawn twice
 
 
+def test_sheets_are_not_alike_where_a_piece_lies_elsewhere_or_a_cut_is_made_at_another_setting() -> None:
+    shop = SawShop(kerf_mm=3.0)
+    saw = plan_saw([SawPart(name="a", width_mm=200, height_mm=100, count=12)], [SawStock(name="s", width_mm=420, height_mm=210)], shop)  # fmt: skip
+    assert cut_alike(saw, 0) == [0, 0, 0]
+    assert cut_alike(saw, 12) == [0, 1, 2]
+    later = replace(saw, steps=(*saw.steps[:-1], replace(saw.steps[-1], setting=99)))
+    assert cut_alike(later, 0).count(0) == 2
+    moved = saw.pieces[-1]
+    aside = replace(saw, pieces=(*saw.pieces[:-1], replace(moved, box=replace(moved.box, x=moved.box.x + 1))))
+    assert cut_alike(aside, 0) == [0, 0, 2]
+    assert cut_alike(replace(saw, sheets=(0, 0, 1)), 0) == [0, 0, 2]
+
+
 def test_of_sheets_cut_alike_one_is_drawn_and_says_for_which(equal: dict[str, Any], tmp_path: Path) -> None:
     write_cutting(equal, tmp_path)
     sheets = equal["cutting"]["sheets"]
-    assert sorted(f"cutting/{path.name}" for path in tmp_path.iterdir()) == sorted({f for s in sheets for f in s["files"]})
+    assert sorted(f"cutting/{path.name}" for path in tmp_path.iterdir()) == sorted(
+        {f for s in sheets for f in s["files"]}
+    )
     number, count = Counter(sheet.get("same_as", sheet["number"]) for sheet in sheets).most_common(1)[0]
     for ending in ("dxf", "svg"):
         text = (tmp_path / f"sheet-{number}.{ending}").read_text(encoding="utf-8")
