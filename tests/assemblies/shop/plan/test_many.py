@@ -81,7 +81,11 @@ def test_sheets_that_are_cut_alike_are_the_same_but_for_the_names(equal: dict[st
 
 def test_sheets_are_not_alike_where_a_piece_lies_elsewhere_or_a_cut_is_made_at_another_setting() -> None:
     shop = SawShop(kerf_mm=3.0)
-    saw = plan_saw([SawPart(name="a", width_mm=200, height_mm=100, count=12)], [SawStock(name="s", width_mm=420, height_mm=210)], shop)  # fmt: skip
+    parts, stock = (
+        [SawPart(name="a", width_mm=200, height_mm=100, count=12)],
+        [SawStock(name="s", width_mm=420, height_mm=210)],
+    )
+    saw = plan_saw(parts, stock, shop)
     assert cut_alike(saw, 0) == [0, 0, 0]
     assert cut_alike(saw, 12) == [0, 1, 2]
     later = replace(saw, steps=(*saw.steps[:-1], replace(saw.steps[-1], setting=99)))
