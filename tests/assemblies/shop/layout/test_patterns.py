@@ -60,7 +60,7 @@ def test_lengths_in_nanometres_fit_to_the_nanometre():
     for width, often in ((round(wide, 6), 39), (round(wide - 1e-6, 6), 38)):
         job = read_job([[33.33, 50.0, 39 * 38]], [[width, 50.0]], 3.05, 0.0, False)
         assert len(laid(job).sheets) == 39 * 38 // often
-        parts = [[33.33, 50.0, 300], [1000.07, 50.0, 40]]  # sizes of no common step are rounded up, never down
+        parts = [[33.33, 50.0, 2000], [1000.07, 50.0, 40]]  # sizes of no common step are rounded up, never down
         two = laid(read_job(parts, [[width, 50.0]], 3.05, 0.0, False))
         assert faults(plain_layout(two), parts, [[width, 50.0]], 3.05, 0, False) == []
 
