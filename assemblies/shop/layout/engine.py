@@ -16,7 +16,7 @@ from assemblies.shop.layout import bounds, kernel, refill
 from assemblies.shop.layout.job import Job, StockShort
 from assemblies.shop.layout.proof import prove
 
-__all__ = ["Layout", "Progress", "Put", "SheetPlan", "find_layout", "proof_rounds"]
+__all__ = ["Layout", "Progress", "Put", "SheetPlan", "find_layout"]
 
 Progress = Callable[[float, int], None]
 """Called now and then with the share of the work done (0 to 1) and the number of sheets of the best plan."""
@@ -27,17 +27,12 @@ _WORK_PER_SECOND: Final = 4e7  # about 0.4 s of search per second allowed: slow 
 _PLAIN_WORK_PER_SECOND: Final = 2e5
 _SLOWER_OVER: Final = 250  # pieces: of more a unit of work takes longer, as there are more places on a sheet to look at
 _STRETCH: Final = 2e6  # work between two looks at the clock
-_ROUNDS_PER_SECOND: Final = 12  # of the longest proof
+_ROUNDS_PER_SECOND: Final = 16  # of the longest proof, which takes under half of the limit then
 _ROUNDS: Final = 8
 _QUICK_PIECES: Final = 150  # up to here the first plans are made in plain Python
 _QUICK_TRIES: Final = 8
 _TRIES: Final = 40
 _SLACKS: Final = (0.0, 0.01, 0.03)  # shares of a sheet's area by which a step may be worse
-
-
-def proof_rounds(seconds: float) -> int:
-    """How many rounds of the longest proof go with a time limit of the search; they take less than half of it."""
-    return int(_ROUNDS_PER_SECOND * seconds)
 
 
 @dataclass(frozen=True)
@@ -181,12 +176,12 @@ class _Finder:
 
     def _prove_last(self) -> None:
         """What takes longest to prove, once nothing better was found."""
+        rounds = int(_ROUNDS_PER_SECOND * self.seconds)
+        if self._proven() or self.best is None or len(self.job.stock) > 1 or not (self.compile_loops and rounds):
+            return
         from assemblies.shop.layout import fast
 
-        loops = fast.compiled() if self.compile_loops and not self._proven() else None
-        if loops is not None and self.best is not None and len(self.job.stock) == 1:
-            rounds = proof_rounds(self.seconds)
-            self.bound = prove(self.job, self.best.cost, self.best.sheets(), self.bound, rounds, loops).cost
+        self.bound = prove(self.job, self.best.cost, self.best.sheets(), self.bound, rounds, fast.compiled()).cost
 
     def _search_on(self, arrays: Arrays) -> Arrays:
         """More first plans, then the search, compiled where that can be."""

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["cannot_hold"]
 
 _GRID: Final = 160  # steps of the longest side
-_NEW: Final = 30  # ways to cut that a round adds
+_NEW: Final = 60  # ways to cut that a round adds
 _KEPT: Final = 0.5  # of the best worths so far, in those that are tried
 _NEAR: Final = 1e-6
 
@@ -99,6 +99,8 @@ class _Worths:
             for room, (wide, high, _) in enumerate(self.grid.rooms):
                 if w <= wide and h <= high:
                     ways[room, tuple(int(k == size) for size in range(len(self.wanted)))] = None
+        if len({size for _, many in ways for size, n in enumerate(many) if n}) < len(self.wanted):
+            return True  # a piece fits on none of them
         best: NDArray[Any] | None = None
         most = 0.0
         for _ in range(rounds):
