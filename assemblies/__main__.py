@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from parts.ending import ends_cleanly
+from parts.process.ending import ends_cleanly
 
 __all__ = ["run"]
 

@@ -13,7 +13,7 @@ from typing import Any, NoReturn
 import click
 
 from parts.findings import SeamwrightError
-from parts.machine import end, hold_streams, library_words
+from parts.process.machine import end, hold_streams, library_words
 
 __all__ = ["main"]
 
@@ -103,22 +103,27 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
     check_replaceable(target)
     before = old_report(target)
     from assemblies.examine import begin, examine
+    from parts.process.aside import aside
 
-    _progress("working out the pieces and checking the fit")
-    made = begin(read)  # an order that is refused in building loads no check
-    from assemblies.packet.write import write_packet
-    from assemblies.report.changed import changed_text
-    from assemblies.report.terminal.answers import summary
+    kept: list[str] = []
+    with aside("parts.shape.kernel"):
+        _progress("working out the pieces and checking the fit")
+        made = begin(read)  # an order that is refused in building loads no check and no writer
+        from assemblies.packet.pictures.picture import renderer_ready
+        from assemblies.packet.write import write_packet
+        from assemblies.report.changed import changed_text
+        from assemblies.report.terminal.answers import summary
 
-    found = examine(read, made=made)
+        with renderer_ready():
+            found = examine(read, made=made)
+            if found.exploded is not None:
+                _progress("writing the packet")
+                found = write_packet(found, target, kept.append)
+    text = summary(found.report, read.units, found.sections)
     if found.exploded is None:
-        text = summary(found.report, read.units, found.sections) + "\n\nNo packet: how it goes together is not covered."
-        _answer(found.report, text, as_json=as_json, whole=True)
-    _progress("writing the packet")
-    aside: list[str] = []
-    found = write_packet(found, target, aside.append)
-    text = summary(found.report, read.units, found.sections) + f"\n\nPacket: {target}{_kept(aside)}"
-    text += changed_text(before, found.report, read.units)
+        text += "\n\nNo packet: how it goes together is not covered."
+    else:
+        text += f"\n\nPacket: {target}{_kept(kept)}" + changed_text(before, found.report, read.units)
     _answer(found.report, text, as_json=as_json, whole=True)
 
 
@@ -231,7 +236,7 @@ def cut(
     stock = None if rack is None else read_rack(rack)
     from assemblies.cutting import cut_orders
     from assemblies.report.terminal.cutting import cut_text, rack_text
-    from parts.ending import stop_may_be_kept
+    from parts.process.ending import stop_may_be_kept
 
     with stop_may_be_kept():
         done = cut_orders(read, stock, _spares(spares), seconds, _cutting_progress())
@@ -484,7 +489,7 @@ def _last(error: Exception) -> NoReturn:
 
 
 if __name__ == "__main__":
-    from parts.ending import ends_cleanly
+    from parts.process.ending import ends_cleanly
 
     ends_cleanly()
     main()

@@ -149,7 +149,7 @@ HOLES: Final = Check(name="holes", questions=("fit", "hold", "cut"), run=_holes)
 #: What the builder, and the choice of a thickness, have noticed; where a thickness was chosen, its answer is known before.
 BUILD: Final = Check(name="build", questions=("fit", "hold", "cut"), run=_build)
 #: Seams, gaps, and solids that run into each other. Needs the geometry kernel.
-FIT: Final = Check(name="fit", questions=("fit",), run=_fit, rows=_fit_rows, sections=_FIT_SECTIONS)
+FIT: Final = Check(name="fit", questions=("fit",), solids=True, run=_fit, rows=_fit_rows, sections=_FIT_SECTIONS)
 #: The same without the solids, in place of `FIT`.
 SEAMS: Final = Check(name="fit", questions=("fit",), run=_seams, rows=_fit_rows, sections=_FIT_SECTIONS)
 #: How it comes apart, and so the order of assembly.

@@ -18,8 +18,8 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-from parts.ending import undone_if_ended
 from parts.findings import SeamwrightError
+from parts.process.ending import undone_if_ended
 
 __all__ = ["MANIFEST", "YOURS", "PacketError", "check_replaceable", "new_packet", "old_report"]
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
+from assemblies.design import Design
 from assemblies.examine import Examined
 from assemblies.kinds import kind
 from assemblies.liquid.sight.seen import Sight
@@ -15,7 +16,7 @@ from assemblies.packet.dxf.profile_dxf import write_profile
 from assemblies.packet.folder import new_packet
 from assemblies.packet.ink.faces import missing_finding
 from assemblies.packet.models.glb import write_glb
-from assemblies.packet.models.scene import scene_of
+from assemblies.packet.models.scene import Scene, scene_of
 from assemblies.packet.models.step import write_piece_step, write_step
 from assemblies.packet.models.stl import write_stl
 from assemblies.packet.pages.page import write_page
@@ -27,6 +28,8 @@ from assemblies.packet.pictures.rays import ray_pictures
 from assemblies.report.base import titled
 from assemblies.report.tables import csv_text, parts_csv, seams_csv
 from parts.findings import Finding
+from parts.process.aside import ask, ended_with
+from parts.vectors import Vector
 
 __all__ = ["write_packet"]
 
@@ -48,23 +51,27 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
     scene = scene_of(found)
     with (
         new_packet(target, told) as folder,
+        ended_with(),
         picture_of(scene, folder / f"{found.design.name}.png") as picture,
     ):
-        seen, parts = spread(found.design, found.exploded), part_drawings(found)
-        _write_models(found, seen, folder)
-        _write_pieces(found, folder)
-        write_drawings(found, parts, seen, folder)
+        spreading = ask(spread, found.design, found.exploded)
+        solids = ask(_write_solids, found.design, found.exploded.offsets, folder)
+        parts = part_drawings(found)
+        seen = spreading.answer()
+        svg = exploded_svg(found.design, seen, unit=found.order.units)
+        _write_text(folder / f"{found.design.name}-exploded.svg", svg)
         _write_shop(found, folder)
         _write_schedules(found, folder)
-        found = found.saying(picture.collect())
-        _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
-        _write_text(folder / "parts.csv", parts_csv(found.report, found.order.units))
-        _write_text(folder / "seams.csv", seams_csv(found.report, found.order.units))
         plots = plot_pictures(found.made.of(Moves), found.made.of(Sight))
-        pictures = sheet_pictures(folder) | part_pictures(parts) | plots
-        pictures |= ray_pictures(found.report)
-        write_page(found, scene, pictures, folder)  # these two last: they hold what was written before
-        write_print(found, pictures, seen, folder)
+        pictures = sheet_pictures(folder) | part_pictures(parts) | plots | ray_pictures(found.report)
+        _write_profiles(found, folder)
+        write_drawings(found, parts, seen, folder)
+        solids.answer()
+        _write_reading(found, scene, pictures, seen, folder)
+        missing = picture.collect()
+        if missing is not None:  # what is read says so
+            found = found.saying(missing)
+            _write_reading(found, scene, pictures, seen, folder)
     return found
 
 
@@ -77,25 +84,33 @@ def _plotted(found: Examined) -> Finding | None:
     return plotted_finding(drilling.sheets, paper_of(found.order)) if drilling is not None else None
 
 
-def _write_models(found: Examined, seen: Spread, folder: Path) -> None:
-    assert found.exploded is not None
-    name, design, offsets = found.design.name, found.design, found.exploded.offsets
+def _write_solids(design: Design, offsets: Mapping[str, Vector], folder: Path) -> None:
+    """The files that the geometry kernel writes: of the whole, as it stands and apart, and of each piece."""
+    name = design.name
     write_step(design, folder / f"{name}.step")
     write_step(design, folder / f"{name}-exploded.step", offsets)
     write_glb(design, folder / f"{name}.glb")
-    _write_text(folder / f"{name}-exploded.svg", exploded_svg(design, seen, unit=found.order.units))
-
-
-def _write_pieces(found: Examined, folder: Path) -> None:
-    (folder / "pieces").mkdir()
-    (folder / "profiles").mkdir()
-    for piece in found.design.pieces:
+    (folder / "pieces").mkdir(exist_ok=True)
+    for piece in design.pieces:
         write_piece_step(piece, folder / "pieces" / f"{piece.name}.step")
         write_stl(piece, folder / "pieces" / f"{piece.name}.stl")
-        whose = titled(found.report, f"{found.design.name} rev {found.design.revision}")
-        if piece.is_tube:  # it is sawn to length: its drawing says all
-            continue
-        write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose, found.order.units)
+
+
+def _write_profiles(found: Examined, folder: Path) -> None:
+    (folder / "profiles").mkdir()
+    whose = titled(found.report, f"{found.design.name} rev {found.design.revision}")
+    for piece in found.design.pieces:
+        if not piece.is_tube:  # it is sawn to length: its drawing says all
+            write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose, found.order.units)
+
+
+def _write_reading(found: Examined, scene: Scene, pictures: Mapping[str, str], seen: Spread, folder: Path) -> None:
+    """Report, tables, page and print."""
+    _write_text(folder / "report.json", json.dumps(found.report, indent=1) + "\n")
+    _write_text(folder / "parts.csv", parts_csv(found.report, found.order.units))
+    _write_text(folder / "seams.csv", seams_csv(found.report, found.order.units))
+    write_page(found, scene, pictures, folder)
+    write_print(found, pictures, seen, folder)
 
 
 def _write_shop(found: Examined, folder: Path) -> None:

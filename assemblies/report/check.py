@@ -14,6 +14,7 @@ from assemblies.design import Design
 from assemblies.order import Order
 from parts.findings import Finding, NotCovered, SeamwrightError, Taken
 from parts.lengths import LengthUnit
+from parts.process.aside import ask
 
 if TYPE_CHECKING:
     from assemblies.report.blocks import Block, Report, Station
@@ -131,6 +132,7 @@ class Check:
         rows: figures to keys of the report; a key whose value is None is left out.
         sections: what it brings to the packet.
         wanted: whether an order asks for it itself, so that the verdict needs it besides what its kind requires.
+        solids: whether it needs the geometry kernel: it is asked beside the others, which do not wait for it without need.
     """
 
     name: str
@@ -140,6 +142,7 @@ class Check:
     rows: Callable[[Made, Any], Rows] = _no_rows
     sections: tuple[SectionOf, ...] = ()
     wanted: Callable[[Order], bool] = _never
+    solids: bool = False
 
 
 def in_turn(checks: Sequence[Check]) -> tuple[Check, ...]:
@@ -174,22 +177,38 @@ def run_checks(made: Made, checks: Iterable[Check]) -> tuple[Made, dict[str, Any
         The same with every answer, and the rows of the report.
     """
     known, rows, turn = made.got, dict[str, Any](), in_turn(tuple(checks))
-    made = replace(made, got={name: one for name, one in known.items() if name not in {c.name for c in turn}})
+    begun = replace(made, got={name: one for name, one in known.items() if name not in {c.name for c in turn}})
+    got = _answers(begun, turn, {c.name: known[c.name] for c in turn if c.name in known})
+    made = begun
     for check in turn:
-        checked = known.get(check.name) or _asked(check, made)
+        checked = got[check.name]
         made = replace(made, got={**made.got, check.name: checked})
         if checked.figures is not None:
             rows |= {key: value for key, value in check.rows(made, checked.figures).items() if value is not None}
     return made, rows
 
 
-def _asked(check: Check, made: Made) -> Checked:
+def _answers(begun: Made, turn: Sequence[Check], got: dict[str, Checked]) -> dict[str, Checked]:
+    """What each check answers; those that need solids and read no other are asked beside, and waited for at the last."""
+    left = [check for check in turn if check.name not in got]
+    beside = {c.name: ask(_answer, c.name, c.run, begun) for c in left if c.solids and not c.after}
+    while left:
+        open_names = {check.name for check in left}
+        here = (c for c in left if c.name not in beside and not open_names & set(c.after))
+        check = next(here, None) or next(c for c in left if c.name in beside)
+        left.remove(check)
+        made = replace(begun, got={**begun.got, **got})
+        got[check.name] = beside[check.name].answer() if check.name in beside else _answer(check.name, check.run, made)
+    return got
+
+
+def _answer(name: str, run: Callable[[Made], Checked], made: Made) -> Checked:
     try:
-        return check.run(made)
+        return run(made)
     except Lacking:
         return Checked(state="not-run")
     except NotCovered as error:
-        return Checked(state="not-covered", findings=(not_covered(check.name, str(error)),))
+        return Checked(state="not-covered", findings=(not_covered(name, str(error)),))
 
 
 def not_covered(check: str, why: str) -> Finding:

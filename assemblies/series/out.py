@@ -17,8 +17,8 @@ from assemblies.series.figures import FIGURES
 from assemblies.series.rank import trade_offs, within
 from assemblies.series.rows import Row
 from assemblies.series.spec import Asked
-from parts.ending import undone_if_ended
 from parts.findings import SeamwrightError
+from parts.process.ending import undone_if_ended
 
 __all__ = ["said", "series_csv", "trade_off_svg", "write_series"]
 

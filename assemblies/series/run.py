@@ -21,8 +21,8 @@ from urllib.parse import urlsplit
 
 from assemblies.series.rows import Row, broken, row_of
 from assemblies.series.spec import Asked
-from parts.ending import undone_if_ended
 from parts.findings import SeamwrightError
+from parts.process.ending import undone_if_ended
 
 __all__ = ["Tls", "by_processes", "by_scheduler", "cores"]
 

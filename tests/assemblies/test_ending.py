@@ -58,7 +58,7 @@ def test_make_that_is_ended_leaves_nothing_and_says_so_in_one_line(
 
 def test_the_first_stop_is_a_wish_to_come_to_an_end_and_the_second_ends(tmp_path: Path) -> None:
     code = (
-        "import os, signal; from parts.ending import ends_cleanly, stop_may_be_kept; ends_cleanly()\n"
+        "import os, signal; from parts.process.ending import ends_cleanly, stop_may_be_kept; ends_cleanly()\n"
         "me = lambda: os.kill(os.getpid(), signal.SIGINT)\n"
         "with stop_may_be_kept():\n"
         "    try:\n        me()\n    except KeyboardInterrupt:\n        print('kept', flush=True)\n"

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from assemblies.kinds import starter
-from parts.machine import library_words
+from parts.process.machine import library_words
 
 ENV = {**os.environ, "PYTHONPATH": str(Path.cwd())}
 COMMAND = f"{sys.executable} -m assemblies"

@@ -359,6 +359,6 @@ def _blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
 
 #: What it is bolted to stands clear of it, still and while it turns. Needs the geometry kernel.
 RIG: Final = Check(
-    name="rig", questions=("fit",), run=_run, rows=_rows,
+    name="rig", questions=("fit",), solids=True, run=_run, rows=_rows,
     sections=(SectionOf(id="rig", station="dry-fit", title="What it is bolted to", blocks=_blocks),),
 )  # fmt: skip

@@ -16,6 +16,7 @@ from assemblies.kinds.enclosure.openings import moved
 from assemblies.kinds.enclosure.sections import use_blocks
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, not_covered
 from parts.findings import Finding, NotCovered, Taken
+from parts.process.aside import shared
 from parts.shape.outline import Circle, Loop, Outline, rectangle, rounded_rectangle
 from parts.shape.slot import slots_of
 from parts.shape.tapped import full_thread_mm
@@ -80,15 +81,15 @@ def _strength(made: Made) -> Checked:
 
 def _uses(made: Made, laid: Laid) -> Iterator[BoxUse]:
     spec = laid.spec
-    lid = _stress_mpa(made, laid, "lid")
+    walls = ("front", "back", "left", "right")
+    lid, *pushed = shared(_stress_mpa, [(made, laid, name) for name in ("lid", *walls)])
     if spec.stands_on:
         yield _borne(
             made, laid, "lid", lid * spec.stands_on * _GRAVITY, "permanent", f"{spec.stands_on:g} kg standing on it"
         )
     yield _borne(made, laid, "lid", lid * HAND_N, "minutes", f"a hand pushing with {HAND_N:g} N")
-    for name in ("front", "back", "left", "right"):
-        found = _stress_mpa(made, laid, name) * THUMB_N
-        yield _borne(made, laid, name, found, "minutes", f"a thumb pushing with {THUMB_N:g} N")
+    for name, found in zip(walls, pushed, strict=True):
+        yield _borne(made, laid, name, found * THUMB_N, "minutes", f"a thumb pushing with {THUMB_N:g} N")
     yield _lifted(made, laid)
 
 

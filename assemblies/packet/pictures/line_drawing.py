@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -66,17 +66,19 @@ class _Frame:
 
 @dataclass(frozen=True)
 class Spread:
-    """The exploded design as it is seen: its pieces, their visible lines, the seen parts of their ways."""
+    """The exploded design as it is seen: its pieces, their visible lines, the seen parts of their ways, a point on each."""
 
     scene: Scene
     lines: Sequence[Primitive]
     paths: Sequence[Primitive]
+    dots: Mapping[str, tuple[float, float] | None]
 
 
 def spread(design: Design, exploded: Exploded) -> Spread:
     """Work out what is seen: the greater part of drawing it, and the same for every sheet and size."""
     scene = Scene(design.placed, exploded.offsets)
-    return Spread(scene, scene_lines(scene), _paths(scene, exploded))
+    lines, paths = scene_lines(scene), _paths(scene, exploded)
+    return Spread(scene, lines, paths, anchors(scene, [*lines, *paths]))
 
 
 def exploded_svg(design: Design, seen: Spread, *, width_mm: float = 277.0, unit: LengthUnit = "mm") -> str:
@@ -116,10 +118,7 @@ def exploded_picture(seen: Spread, box: tuple[float, float, float, float]) -> tu
 
 def _picture(seen: Spread, scale: float, shift: tuple[float, float], frame: _Frame) -> list[Primitive]:
     """Pieces, their ways and their item numbers, in their places on the sheet."""
-    dots: dict[str, tuple[float, float]] = {}
-    for name, spot in anchors(seen.scene, [*seen.lines, *seen.paths]).items():
-        if spot is not None:
-            dots[name] = spot[0] * scale + shift[0], spot[1] * scale + shift[1]
+    dots = {n: (at[0] * scale + shift[0], at[1] * scale + shift[1]) for n, at in seen.dots.items() if at is not None}
     drawn = [moved(item, scale, *shift) for item in [*seen.paths, *seen.lines]]
     return [*drawn, *_balloons(seen.scene, dots, scale, shift, frame)]
 

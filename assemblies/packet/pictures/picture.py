@@ -11,7 +11,6 @@ import pickle
 import struct
 import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -20,10 +19,10 @@ from pathlib import Path
 from typing import Final
 
 from assemblies.packet.models.scene import Scene
-from parts.ending import undone_if_ended
 from parts.findings import Finding
+from parts.process.ending import undone_if_ended
 
-__all__ = ["SIZE", "Picture", "picture_of", "png_fault", "start_picture"]
+__all__ = ["SIZE", "Picture", "picture_of", "png_fault", "renderer_ready", "start_picture"]
 
 SIZE: Final = (1600, 1200)
 _LONGEST_S: Final = 60.0  # judgement: twenty times what two slow cores take
@@ -79,24 +78,51 @@ class Picture:
 def start_picture(scene: Scene, path: Path, size: tuple[int, int] = SIZE) -> Picture:
     """Start to render a scene, put together and filled, to a PNG file of `size` pixels.
 
-    The child takes the scene from a temporary file on its standard input; it draws in software, so that one machine gives
-    the same bytes every time.
+    The child takes the scene from its standard input; it draws in software, so that one machine gives the same bytes every
+    time.
     """
     path.unlink(missing_ok=True)
+    child = _READY.pop() if _READY else _renderer()
+    if child is not None and child.stdin is not None:
+        with suppress(OSError), child.stdin as given:  # one that has died says so when it is collected
+            given.write(pickle.dumps((replace(scene, plays=()), str(path), size)))
+    return Picture(path=path, child=child, started_s=time.monotonic(), size=size)
+
+
+_READY: list[subprocess.Popen[bytes]] = []
+
+
+def _renderer() -> subprocess.Popen[bytes] | None:
+    """A child that waits for its scene; None where none can be started."""
     environment = {**os.environ, "LIBGL_ALWAYS_SOFTWARE": "1", "PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
     environment.pop("DISPLAY", None)
-    child = None
-    with suppress(OSError), tempfile.TemporaryFile() as given:
-        given.write(pickle.dumps((replace(scene, plays=()), str(path), size)))
-        given.seek(0)
-        child = subprocess.Popen(
-            [sys.executable, "-m", "assemblies.packet.pictures.render"],
-            stdin=given,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            env=environment,
-        )
-    return Picture(path=path, child=child, started_s=time.monotonic(), size=size)
+    command = [sys.executable, "-m", "assemblies.packet.pictures.render"]
+    none = subprocess.DEVNULL
+    with suppress(OSError):
+        return subprocess.Popen(command, stdin=subprocess.PIPE, stdout=none, stderr=none, env=environment)
+    return None
+
+
+@contextmanager
+def renderer_ready() -> Iterator[None]:
+    """Within the block a child waits for the scene of the next picture: its libraries are loaded by then."""
+    child = _renderer()
+    if child is None:
+        yield
+        return
+    _READY.append(child)
+
+    def stop() -> None:
+        if child in _READY:
+            _READY.remove(child)
+            child.kill()
+            child.communicate()
+
+    with undone_if_ended(stop):
+        try:
+            yield
+        finally:
+            stop()
 
 
 @contextmanager

@@ -43,10 +43,13 @@ _NO_LIBRARY: Final = 3
 
 def main() -> int:
     """Render what standard input holds; 0 when it is written, 3 when there is nothing to render with."""
-    scene, path, size = pickle.load(sys.stdin.buffer)
     window = _window()
     if window is None:
         return _NO_LIBRARY
+    try:
+        scene, path, size = pickle.load(sys.stdin.buffer)
+    except EOFError:
+        return 0  # whoever started it has gone, or wants no picture
     _render(window, scene, path, size)
     return 0
 
@@ -96,6 +99,7 @@ def _render(window: Any, scene: Scene, path: str, size: tuple[int, int]) -> None
     grab = vtkWindowToImageFilter()
     grab.SetInput(window)
     grab.ReadFrontBufferOff()
+    grab.ShouldRerenderOff()  # it is drawn: once more costs as much again
     grab.Update()
     writer = vtkPNGWriter()
     writer.SetFileName(path)

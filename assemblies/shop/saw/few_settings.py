@@ -74,7 +74,10 @@ class _Search:
         self.ways = [
             {(w.width, w.height), (w.height, w.width)} if w.may_turn else {(w.width, w.height)} for w in self.wants
         ]
+        self.areas = [want.width * want.height for want in self.wants]
         self.work = _WORK
+        self.left: dict[tuple[Key, ...], frozenset[int]] = {}
+        self.laid: dict[tuple[int, int, frozenset[int]], tuple[bool, ...]] = {}
         self.known: dict[_State, _Choice | None] = {}
 
     def best(self, box: Box) -> Sawn | None:
@@ -114,9 +117,15 @@ class _Search:
 
     def least(self, state: _State) -> _Choice | None:
         """The best way to free the pieces of a blank; None for none."""
+        state = self.plain(state)
         if state not in self.known:
             self.known[state] = self._least(state)
         return self.known[state]
+
+    def plain(self, state: _State) -> _State:
+        """The same without the settings that no piece of the blank has: they only cut away from it what another one would."""
+        own = {side for ways, n in zip(self.ways, state.many, strict=True) if n for pair in ways for side in pair}
+        return state._replace(keys=tuple(key for key in state.keys if key[1] in own))
 
     def _least(self, state: _State) -> _Choice | None:
         w, h, many, keys = state
@@ -141,13 +150,22 @@ class _Search:
             if at >= blank.along(axis):
                 continue
             kept, rest = blank.split(axis, at, self.job.kerf)
-            cut = Cut(blank=blank, axis=axis, setting=at, kept=kept, rest=rest, role="strip")
-            if not self.held(holder, cut) or (rest is not None and rest.along(axis) in self.sizes):
+            if rest is not None and rest.along(axis) in self.sizes:
                 continue  # a size that is left over is one that nothing set
-            for part in product(*(range(n + 1) for n in many)):
+            shares = self.shares(kept, rest, many, keys)
+            cut = Cut(blank=blank, axis=axis, setting=at, kept=kept, rest=rest, role="strip")
+            if not all(shares) or not self.held(holder, cut):
+                continue
+            for part in product(*shares):
                 cost = self.cost(kept, rest, many, part, keys) if any(part) else None
                 if cost is not None:
                     yield _Choice(cost, cut, part)
+
+    def shares(self, kept: Box, rest: Box | None, many: Many, keys: tuple[Key, ...]) -> list[range]:
+        """How many of each piece may be on the side that is kept: none without room there, all where the rest has none."""
+        here = self.lying(kept.w, kept.h, keys)
+        there = self.lying(rest.w, rest.h, keys) if rest is not None else (False,) * len(many)
+        return [range(0 if t else n, (n if f else 0) + 1) for n, f, t in zip(many, here, there, strict=True)]
 
     def cost(self, kept: Box, rest: Box | None, many: Many, part: Many, keys: tuple[Key, ...]) -> Cost | None:
         """What a cut costs in all that leaves these pieces in what is kept, the others in the rest."""
@@ -167,21 +185,29 @@ class _Search:
         self.work -= 1
         if self.work < 0:
             raise _TooMuch
-        left = {at for _, at in keys}
-        area = 0
-        for want, ways, count in zip(self.wants, self.ways, many, strict=True):
-            if count:
-                area += want.width * want.height * count
-                if not any(self.sits(a, w, left) and self.sits(b, h, left) for a, b in ways):
-                    return False
-        return area <= w * h
+        lies = self.lying(w, h, keys)
+        if not all(here for here, count in zip(lies, many, strict=True) if count):
+            return False
+        return sum(area * count for area, count in zip(self.areas, many, strict=True)) <= w * h
+
+    def lying(self, w: int, h: int, keys: tuple[Key, ...]) -> tuple[bool, ...]:
+        """Of each piece: whether it has room in a blank, its sides still to be set or the blank's own."""
+        left = self.left.get(keys)
+        if left is None:
+            left = self.left[keys] = frozenset(at for _, at in keys)
+        found = self.laid.get((w, h, left))
+        if found is None:
+            found = tuple(any(self.sits(a, w, left) and self.sits(b, h, left) for a, b in ways) for ways in self.ways)
+            self.laid[w, h, left] = found
+        return found
 
     @staticmethod
-    def sits(side: int, room: int, left: set[int]) -> bool:
+    def sits(side: int, room: int, left: frozenset[int]) -> bool:
         return side == room or (side < room and side in left)
 
     def write(self, state: _State, box: Box, out: Sawn) -> None:
         """The cuts of a blank as they are made, into `out`."""
+        state = self.plain(state)
         choice = self.known[state]
         assert choice is not None  # it was found
         w, h, many, keys = state

@@ -40,9 +40,9 @@ from assemblies.order import Length, Refused, ShopFile, Size2, Table
 from assemblies.order.errors import shown
 from assemblies.order.files import Sort, read_table, text_of
 from assemblies.order.values import Distance, Text, number, whole
-from parts.ending import undone_if_ended
 from parts.findings import SeamwrightError
 from parts.lengths import LengthUnit, read_length, write_length, write_named
+from parts.process.ending import undone_if_ended
 
 __all__ = [
     "Rack",
