@@ -171,7 +171,7 @@ def _unnamed(sheet: Mapping[str, Any]) -> dict[str, Any]:
 
     def named(what: str) -> str:
         seen[what] += 1
-        return f"{what} no. {seen[what]}"
+        return f"{what} {seen[what]}"
 
     offcuts = [{**row, "name": named("offcut"), "label": "see labels.pdf"} for row in sheet["offcuts"]]
     return {"placed": [{**row, "name": named(row["part"])} for row in sheet["placed"]], "offcuts": offcuts}

@@ -358,7 +358,7 @@ def test_a_disk_that_fills_up_leaves_the_old_packet_and_no_draft(
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     before = _tree(packet)
-    monkeypatch.setattr("assemblies.examine.examine", lambda _: found)
+    monkeypatch.setattr("assemblies.examine.examine", lambda *_, **__: found)
     monkeypatch.setattr(write, writer, full)
     assert _inside(["make", packet / "order.toml", "--out", packet / "out"], monkeypatch) == 2
     out, err = capsys.readouterr()

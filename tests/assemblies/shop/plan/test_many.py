@@ -106,7 +106,7 @@ def test_of_sheets_cut_alike_one_is_drawn_and_says_for_which(equal: dict[str, An
     for ending in ("dxf", "svg"):
         text = (tmp_path / f"sheet-{number}.{ending}").read_text(encoding="utf-8")
         assert f"({count} alike)" in text
-        assert "front-back no. 1" in text
+        assert "front-back 1" in text
         assert "left.2" not in text  # a name that is another's on the next sheet
     whole = cut_text(equal)
     assert f"({count} alike)" in whole
