@@ -176,7 +176,7 @@ def move(order: Path, shop: Path | None, as_json: bool) -> None:
         raise SeamwrightError(
             f"{order}: no move is planned: give a [[case]] of kind slide a distance and a speed beside its acceleration "
             "(jerk, profile, wait, repeat, stop, brake), or one of kind turn an angle or pour, and a flow or time (pivot, "
-            "toward, brake)"
+            "toward, brake); a spin has a speed, a throw a bore, pressure and stroke"
         )
     from assemblies.examine import begin, examine
     from assemblies.kinds import kind
@@ -317,6 +317,27 @@ def _cutting_progress() -> Any:
                 click.echo(err=True)
 
     return told
+
+
+@cli.command("try")
+@click.argument("order", required=False, type=click.Path(path_type=Path))
+@click.option("--kind", default="tank", show_default=True, help="Without ORDER: whose starter is opened.")
+@click.option("--port", type=click.IntRange(1, 65535), help="Of this machine; else 8611, or any that is free.")
+@click.option("--browser/--no-browser", default=True, help="Open the address in the browser.")
+@_OUT
+@_SHOP
+def try_(order: Path | None, kind: str, port: int | None, browser: bool, out: Path, shop: Path | None) -> None:
+    """A page on this machine that answers while the sizes of ORDER are changed. Ctrl-C ends it.
+
+    Nothing leaves the machine. The page saves ORDER alone (without one, new orders in this folder), and makes packets in OUT.
+    """
+    from assemblies.kinds import kinds
+
+    if kind not in kinds():
+        raise SeamwrightError(f"no kind {kind!r}; there are: {', '.join(kinds())}")
+    from assemblies.page.serve import serve
+
+    serve(order, out, shop, port, kind, lambda address: click.echo(f"{address}\nCtrl-C ends it."), browser=browser)
 
 
 @cli.command()

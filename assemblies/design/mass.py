@@ -91,7 +91,7 @@ def piece_body(placed: Placed) -> Body:
     that weigh what the flat sheet in them does.
 
     Raises:
-        NotCovered: the piece has bevelled edges; bends that `parts.shape.bent` does not cover.
+        NotCovered: bends that `parts.shape.bent` does not cover.
     """
     if "bends" in placed.piece.features:
         flats = [piece_body(part.placed) for part in flat_parts(placed)]
@@ -138,18 +138,31 @@ def _band_body(placed: Placed, band: Band) -> Body:
 
 def _moments(part: Piece) -> Array:
     """Moments of 1, x, y, z squared up (4 x 4) over a part's volume, in its own axes."""
-    require(part, "the inertia", "pockets", "tube")
+    require(part, "the inertia", "pockets", "bevels", "tube")
     thick = part.thickness_mm
-    moments = _prism(_loop_moments(part.outline.outer), 0.0, thick)
+    moments = _between(part) if part.bevels else _prism(_loop_moments(part.outline.outer), 0.0, thick)
     for inner in part.outline.inner:
         moments = moments - _prism(_loop_moments(inner), 0.0, thick)
     for pocket in part.pockets:
         moments = moments - _prism(_loop_moments(pocket.outline), *pocket.span_mm(thick))
-        for opening in part.openings_in(pocket):
+        for opening in (*pocket.islands, *part.openings_in(pocket)):
             moments = moments + _prism(_loop_moments(opening), *pocket.span_mm(thick))
     for hole in part.holes:
         moments = moments - _hole(hole, thick)
     return moments
+
+
+def _between(part: Piece) -> Array:
+    """Moments of what lies between bevelled faces: the sections are polynomials of the height, so Gauss points are exact."""
+    out = np.zeros((4, 4))
+    for share, weight in zip((_NODES + 1.0) / 2.0, _WEIGHTS / 2.0, strict=True):
+        flat, z = _loop_moments(part.outer_at(float(share))), float(share) * part.thickness_mm
+        section = np.zeros((4, 4))
+        section[:3, :3] = flat
+        section[:3, 3] = section[3, :3] = flat[0] * z
+        section[3, 3] = flat[0, 0] * z * z
+        out += section * (weight * part.thickness_mm)
+    return out
 
 
 def _hole(hole: Hole, thick: float) -> Array:

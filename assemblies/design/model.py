@@ -16,10 +16,12 @@ from parts.shape.piece import Piece
 from parts.vectors import Vector, cross
 
 if TYPE_CHECKING:
+    from assemblies.design.release import Release
     from assemblies.liquid.shapes.cavity import Cavity
 
 __all__ = [
     "Axis", "Bore", "Bought", "Design", "Ends", "Fastener", "FlatPart", "Joint", "Mesh", "Placed", "Support", "flat_parts",
+    "shoe_base",
 ]  # fmt: skip
 
 Ends = Literal["thread", "nut", "counterpart"]
@@ -85,6 +87,12 @@ class FlatPart:
     def goes_on(self, start: tuple[float, float], end: tuple[float, float]) -> bool:
         """Whether a straight edge between two points of its plane is none: the piece goes on into a bend there."""
         return any(all(abs(a * x + b * y - c) < 1e-6 for x, y in (start, end)) for a, b, c in self.ends)
+
+
+def shoe_base(release: Release) -> Placed:
+    """The base of a shoe in its place, with the holes alone that it is bolted to the rig by."""
+    shoe = release.shoe
+    return Placed(name=shoe.name, piece=shoe.base, origin=shoe.at, x=release.pull, z=release.out)
 
 
 def flat_parts(placed: Placed) -> tuple[FlatPart, ...]:
@@ -232,6 +240,7 @@ class Design:
         supports, fasteners, retention: what carries it and what still holds it if a bond lets go.
         findings: what the builder noticed.
         taken: what the builder took because the order does not say it.
+        releases: plates on strips that slide into shoes.
         drawn: of instances whose sizes are readings, what they were to be: name, (width, height) in mm.
     """
 
@@ -249,6 +258,7 @@ class Design:
     quantity: int = 1
     findings: tuple[Finding, ...] = field(default=())
     taken: tuple[Taken, ...] = ()
+    releases: tuple[Release, ...] = ()
     drawn: tuple[tuple[str, tuple[float, float]], ...] = ()
 
     def __post_init__(self) -> None:
@@ -261,6 +271,17 @@ class Design:
     def pieces(self) -> tuple[Piece, ...]:
         """Each part once, in order of first use."""
         return tuple(dict.fromkeys(p.piece for p in self.placed))
+
+    @property
+    def left_behind(self) -> frozenset[str]:
+        """The instances that stay on the rig when the rest is taken off it: shoes."""
+        return frozenset(name for one in self.releases for name in one.shoe.names)
+
+    @property
+    def carried(self) -> tuple[Placed, ...]:
+        """All instances but those that stay on the rig."""
+        behind = self.left_behind
+        return tuple(p for p in self.placed if p.name not in behind) if behind else self.placed
 
     def ends_in(self, fastener: Fastener) -> Ends:
         """What a bolt is screwed into; a plate without a thread leaves it to what that is bolted to."""

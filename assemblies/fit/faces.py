@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from assemblies.design.model import FlatPart, Placed, flat_parts
 from parts.shape.outline import Circle, Line, Loop
 from parts.shape.part import require
-from parts.shape.piece import Piece
+from parts.shape.piece import Piece, holds
 from parts.vectors import Vector, _minus, cross, dot
 
 __all__ = ["FlatFace", "Point2", "RoundFace", "flat_faces", "round_faces", "walls"]
@@ -27,8 +28,8 @@ class FlatFace:
         circles: round openings in it (x, y, radius).
         cut_outs: other openings, as polygons.
         depth_mm: how far the piece reaches behind the face, at most (the sheet's thickness behind its own two faces).
-        end: `near` and `far` for the sheet's own faces, `pocket` for the floor of one, else `x-`, `x+`, `y-`, `y+` or
-            `edge`.
+        end: `near` and `far` for the sheet's own faces, `pocket` for the floor of one, else `x-`, `x+`, `y-`, `y+`,
+            `edge` or `bevel`.
         low, high: world bounding box.
     """
 
@@ -83,17 +84,26 @@ def _face(
     )  # fmt: skip
 
 
-def _openings(placed: Placed, far: bool) -> tuple[list[tuple[float, float, float]], list[tuple[Point2, ...]]]:
-    """What opens on the near or the far face, in the piece's own axes: circles (x, y, radius), and other loops."""
-    piece, circles = placed.piece, []
+def _openings(
+    placed: Placed, far: bool, within: Loop | Circle | None = None
+) -> tuple[list[tuple[float, float, float]], list[tuple[Point2, ...]]]:
+    """What opens on the near or the far face, or on an island there, in the piece's own axes: circles (x, y, radius), and
+    other loops."""
+    piece, opening = placed.piece, []
     for hole in piece.holes:
         if hole.depth_mm is None or (hole.side == "far") == far:
             sunk = hole.kind == "countersunk" and (hole.side == "far") == far
             wide = hole.sink_mm if sunk and hole.sink_mm is not None else hole.bore_mm
-            circles.append((hole.x_mm, hole.y_mm, wide / 2.0))
-    loops = [*piece.outline.inner, *(p.outline for p in piece.pockets if (p.side == "far") == far)]
-    circles += [(c.x_mm, c.y_mm, c.radius_mm) for c in loops if isinstance(c, Circle)]
-    return circles, [loop.points() for loop in loops if isinstance(loop, Loop)]
+            opening.append(Circle(hole.x_mm, hole.y_mm, wide / 2.0))
+    loops = [*opening, *piece.outline.inner, *(p.outline for p in piece.pockets if (p.side == "far") == far)]
+    return _split(loop for loop in loops if within is None or holds(within, loop))
+
+
+def _split(loops: Iterable[Loop | Circle]) -> tuple[list[tuple[float, float, float]], list[tuple[Point2, ...]]]:
+    """Circles as (x, y, radius), and the points of what is none."""
+    kept = list(loops)
+    circles = [(c.x_mm, c.y_mm, c.radius_mm) for c in kept if isinstance(c, Circle)]
+    return circles, [loop.points() for loop in kept if isinstance(loop, Loop)]
 
 
 def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
@@ -101,12 +111,18 @@ def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
     piece = placed.piece
     thick = piece.thickness_mm
     for far in (True, False):
-        yield _level(placed, piece.outline.outer, thick if far else 0.0, far, *_openings(placed, far), thick,
+        yield _level(placed, piece.outer_at(1.0 if far else 0.0), thick if far else 0.0, far, *_openings(placed, far), thick,
                      "end" if piece.is_tube else "far" if far else "near")  # fmt: skip
     for pocket in piece.pockets:
         far = pocket.side == "far"
         low, high = pocket.span_mm(thick)
-        yield _level(placed, pocket.outline, low if far else high, far, [], [], thick - pocket.depth_mm, "pocket")
+        circles, cut_outs = _split(pocket.islands)
+        yield _level(
+            placed, pocket.outline, low if far else high, far, circles, cut_outs, thick - pocket.depth_mm, "pocket"
+        )
+        for island in pocket.islands:
+            own = _openings(placed, far, island)
+            yield _level(placed, island, thick if far else 0.0, far, *own, thick, "far" if far else "near")
 
 
 def _level(
@@ -141,15 +157,48 @@ def walls(piece: Piece) -> Iterator[tuple[Loop | Circle, float, float, float]]:
     thick = piece.thickness_mm
     yield piece.outline.outer, 1.0, 0.0, thick
     yield from ((loop, -1.0, 0.0, thick) for loop in piece.outline.inner)
-    yield from ((pocket.outline, -1.0, *pocket.span_mm(thick)) for pocket in piece.pockets)
+    for pocket in piece.pockets:
+        yield pocket.outline, -1.0, *pocket.span_mm(thick)
+        yield from ((island, 1.0, *pocket.span_mm(thick)) for island in pocket.islands)
+
+
+def _bevelled_faces(placed: Placed) -> Iterator[FlatFace]:
+    """The straight edges of a piece with bevels, square ones too, each with its own slope."""
+    piece = placed.piece
+    thick, outer = piece.thickness_mm, piece.outline.outer
+    near, far = (piece.outer_at(share).points() for share in (0.0, 1.0))
+    turn = -1.0 if isinstance(outer, Loop) and outer.signed_area_mm2 < 0.0 else 1.0
+    slopes = {bevel.edge: math.tan(bevel.angle_rad) * (1.0 if bevel.side == "far" else -1.0) for bevel in piece.bevels}
+    for k, (a, b, c, d) in enumerate(zip(near, (*near[1:], near[0]), (*far[1:], far[0]), far, strict=True)):
+        if turn < 0.0:
+            a, b, c, d = b, a, d, c
+        length = math.dist(a, b)
+        du, dv = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+        slope = slopes.get(k, 0.0)
+        lean = math.hypot(1.0, slope)
+        n, e1 = (dv / lean, -du / lean, slope / lean), _turned(placed, (du, dv, 0.0))
+        flat = [((p[0] - a[0]) * du + (p[1] - a[1]) * dv, high) for p, high in (
+            (a, 0.0), (b, 0.0), (c, lean * thick), (d, lean * thick),
+        )]  # fmt: skip
+        width, height = piece.outline.size_mm
+        yield _face(placed, placed.world(*a, 0.0), _turned(placed, n), e1, tuple(flat),
+                    _edge_end(dv, -du) if not slope else "bevel", abs(dv) * width + abs(du) * height)  # fmt: skip
+
+
+def _turned(placed: Placed, way: Vector) -> Vector:
+    """A way in the piece's own axes, in the world."""
+    x, y, z = (way[0] * placed.x[k] + way[1] * placed.y[k] + way[2] * placed.z[k] for k in range(3))
+    return x, y, z
 
 
 def _edge_faces(part: FlatPart) -> Iterator[FlatFace]:
     placed = part.placed
+    if placed.piece.bevels:
+        yield from _bevelled_faces(placed)
     piece, y = placed.piece, placed.y
     width, height = piece.outline.size_mm
     for loop, outward, low, high in walls(piece):
-        if not isinstance(loop, Loop):
+        if not isinstance(loop, Loop) or (piece.bevels and loop is piece.outline.outer):
             continue
         turn = outward if loop.signed_area_mm2 > 0.0 else -outward
         for segment in loop.segments():
@@ -177,9 +226,9 @@ def flat_faces(placed: Placed) -> tuple[FlatFace, ...]:
     flats.
 
     Raises:
-        NotCovered: the piece has bevelled edges; bends that `parts.shape.bent` does not cover.
+        NotCovered: bends that `parts.shape.bent` does not cover.
     """
-    require(placed.piece, "the faces", "bends", "pockets", "tube")
+    require(placed.piece, "the faces", "bends", "pockets", "bevels", "tube")
     return tuple(
         face for part in flat_parts(placed) for face in (*_sheet_faces(part.placed), *_edge_faces(part))
     )  # fmt: skip
@@ -203,7 +252,7 @@ def round_faces(placed: Placed) -> tuple[RoundFace, ...]:
     Raises:
         NotCovered: as `flat_faces`.
     """
-    require(placed.piece, "the faces", "bends", "pockets", "tube")
+    require(placed.piece, "the faces", "bends", "pockets", "bevels", "tube")
     return tuple(
         RoundFace(
             piece=placed.name,

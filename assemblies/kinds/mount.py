@@ -20,7 +20,7 @@ from parts.stock.rules import rule
 from parts.stock.sheet import Sheet
 from parts.stock.thread import DEFAULT_PERCENT, LEAST_PERCENT, MOST_PERCENT, clearance, percent_thread, thread
 
-__all__ = ["Keys", "Mount", "mount"]
+__all__ = ["Keys", "Mount", "mount", "pattern_of"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,7 +80,7 @@ def mount(
     """
     made = let_in = None
     with faults.step():
-        made = _pattern(order, key, spec)
+        made = pattern_of(order, key, spec)
     with faults.step():
         if made is None or (made[1] == "tapped" and not spec.let_in):
             _check_thread(order, key, spec)
@@ -95,7 +95,12 @@ def mount(
     return None
 
 
-def _pattern(order: Order, key: Key, spec: Keys) -> tuple[Pattern, Holes]:
+def pattern_of(order: Order, key: Key, spec: Keys) -> tuple[Pattern, Holes]:
+    """The pattern, and how its holes are made.
+
+    Raises:
+        OrderError: an unknown one, or holes that it cannot have.
+    """
     try:
         found = pattern(spec.pattern, thread=spec.thread, unit=order.units)
     except SeamwrightError as error:

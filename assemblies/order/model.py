@@ -8,11 +8,10 @@ from typing import Annotated, Literal, Self, get_args
 
 from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr, field_validator, model_validator
 
-from assemblies.order.case import CaseSpec, DriveSpec, undriven
+from assemblies.order.cases.case import CaseSpec
+from assemblies.order.cases.drive import DriveSpec, undriven
 from assemblies.order.errors import Key, OrderError, Problem, Refused, shown
 from assemblies.order.files import MOST
-from assemblies.order.record.named import Named, named
-from assemblies.order.record.spec import RecordSpec
 from assemblies.order.shop_file import EdgesSpec, ShopFile, ShopSpec, process_row
 from assemblies.order.specs import (
     Cutting,
@@ -20,7 +19,6 @@ from assemblies.order.specs import (
     Limits,
     Liquid,
     PanelSpec,
-    PlateSpec,
     PortSpec,
     Rig,
     SheetSpec,
@@ -28,6 +26,10 @@ from assemblies.order.specs import (
     SupportSpec,
     Wall,
 )  # fmt: skip
+from assemblies.order.tables.named import Named, named
+from assemblies.order.tables.plate import PlateSpec
+from assemblies.order.tables.pouring import EngraveSpec, InnerSpec, LipSpec
+from assemblies.order.tables.record import RecordSpec
 from assemblies.order.toml.linemap import nearest_line
 from assemblies.order.values import Name, Revision, Says, Size2, Table, Text, whole
 from parts.in_unit import said_in
@@ -84,6 +86,9 @@ class Order(Table):
     edges: EdgesSpec = EdgesSpec()
     strip: Annotated[tuple[StripSpec, ...], Field(max_length=MOST)] = ()
     port: Annotated[tuple[PortSpec, ...], Field(max_length=MOST)] = ()
+    lip: Annotated[tuple[LipSpec, ...], Field(max_length=8)] = ()
+    inner: Annotated[tuple[InnerSpec, ...], Field(max_length=8)] = ()
+    engrave: EngraveSpec | None = None
     case: Annotated[tuple[CaseSpec, ...], Field(max_length=MOST)] = ()
     drive: Annotated[tuple[DriveSpec, ...], Field(max_length=MOST)] = ()
     as_cut: Annotated[Mapping[Wall, Size2], AfterValidator(named), PlainSerializer(dict)] = Named()

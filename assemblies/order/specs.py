@@ -21,26 +21,24 @@ from assemblies.order.errors import Refused, near_hint, shown
 from assemblies.order.files import MOST
 from assemblies.order.shop_file import process_row
 from assemblies.order.values import (
+    VOLUMES,
     Deflection,
     DeflectionLimit,
     Distance,
     Fill,
     Joined,
     Length,
-    PatternName,
-    Percent,
     Place,
     Point2,
     Point3,
     Positive,
-    Says,
     Size2,
     Size3,
     Table,
     Temperature,
     Text,
     ThreadName,
-    counted,
+    bounded,
     length,
     number,
     up_to,
@@ -49,7 +47,7 @@ from parts.stock.rules import rule
 from parts.tables import load, named
 
 __all__ = [
-    "Cutting", "Duration", "Limits", "Liquid", "Panel", "PanelSpec", "PlateSpec", "PortSpec",
+    "Cutting", "Duration", "Limits", "Liquid", "Panel", "PanelSpec", "PortSpec",
     "Process", "Readings", "Rig", "SheetSpec", "StripSpec", "SupportSpec", "Wall",
 ]  # fmt: skip
 
@@ -195,6 +193,10 @@ def _no_gas(value: Any) -> Any:
     return value
 
 
+_FEEDS = {"L/min": 1.0, "L/s": 60.0, "mL/s": 0.06, "gal/min": VOLUMES["gal"]}
+Feed = Annotated[float, bounded(_FEEDS, "a flow", 0.01, 1000.0)]
+
+
 class Liquid(Joined):
     """What it holds: a fluid of the table by name, or any with density (kg/m3) and viscosity (mPa s) given.
 
@@ -216,6 +218,10 @@ class Liquid(Joined):
     """How long it stands full each time. e.g. `"hours"`"""
     fills_per_day: Annotated[float, number(0.0, 1000.0, over=True)] | None = None
     """How often a day it is filled. e.g. `4`"""
+    feed: Feed | None = None
+    """What a pump or hose feeds it with, a bare number in L/min. e.g. `"4 L/min"`"""
+    hose: Annotated[Length, up_to(lambda: 200.0)] | None = None
+    """Bore of the hose or pipe that fills it. e.g. `13`"""
     living: bool = False
     """Whether animals live in it: no proof here covers that. e.g. `true`"""
 
@@ -253,80 +259,6 @@ class PanelSpec(Table):
     """Whether it may be turned on the sheet. e.g. `false`"""
     oversize: Annotated[Length, up_to(lambda: 50.0)] | None = None
     """Left on all round when it is cut, to be trimmed flush once bonded. e.g. `2`"""
-
-
-def _points(value: Any) -> Any:
-    """One place may stand without the outer brackets."""
-    if isinstance(value, tuple) and len(value) == 2 and not isinstance(value[0], tuple):
-        return (value,)
-    return value
-
-
-class PlateSpec(Joined):
-    """Attachment plates, one at each place. `percent` of thread picks the tap drill unless `drill` names a diameter."""
-
-    on: Wall
-    """The panel it is bonded to. e.g. `"bottom"`"""
-    at: Annotated[
-        tuple[Point2, ...],
-        BeforeValidator(_points),
-        Field(min_length=1, max_length=MOST),
-        Says("[right, up], or a list of such places; bare numbers in units"),
-    ]
-    """Its middle, right and up from the middle of that face seen from outside; a list makes one plate at each place.
-    e.g. `[[-60, 0], [60, 0]]`"""
-    size: Size2
-    """Width and height. e.g. `[120, 80]`"""
-    thickness: Length
-    """Thickness of its sheet. e.g. `15`"""
-    measured: Readings = ()
-    """Readings of that sheet. e.g. `[14.8, 14.9]`"""
-    thread: ThreadName
-    """Of its bolts. e.g. `"M5"`"""
-    pattern: PatternName
-    """Where its holes lie: a grid, a standard's pattern by name, or places from its middle. e.g. `"grid 40 3x2"`"""
-    holes: Literal["tapped", "clearance", "through"] | None = None
-    """Tapped; clearance for bolts that end in what it is bolted to; through: bolts from inside, through wall and plate.
-    Default: what the pattern bolts to decides. e.g. `"through"`"""
-    hole: Length | None = None
-    """Diameter of clearance holes. Default: the medium one of the thread. e.g. `7`"""
-    slot: Length | None = None
-    """Makes slots of clearance holes: how far a bolt can be moved along. e.g. `12`"""
-    slot_way: Literal["across", "up"] = "across"
-    """Which way the slots run. e.g. `"up"`"""
-    let_in: Literal["nut", "insert"] | None = None
-    """Metal let in from behind before it is bonded on, in place of a thread in the sheet. e.g. `"nut"`"""
-    insert: Annotated[tuple[Length, Length, Length], counted(3, "barrel, flange, flange thickness")] | None = None
-    """Of an insert: diameter of its barrel and of its flange, and how thick that is. e.g. `[8, 12, 1.5]`"""
-    behind: Literal["washer", "strip", "plate"] = "washer"
-    """Under the heads of bolts through the wall: washers alone, a strip bonded inside under each row, or a plate as large
-    as this one. e.g. `"strip"`"""
-    percent: Percent = 65.0
-    """Percent of thread, which picks the tap drill. e.g. `65`"""
-    drill: Length | None = None
-    """The tap drill itself, instead. e.g. `4.5`"""
-
-    @classmethod
-    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
-        """Keys that say nothing beside the others, or against them."""
-        holes, let_in = data.get("holes"), data.get("let-in")
-        if let_in is not None and holes in ("clearance", "through"):
-            yield Refused(
-                f"the bolt ends in the {let_in} here, so its holes are not {holes}",
-                "no holes, or no let-in",
-                ("holes",),
-            )
-        for key in ("slot", "hole"):
-            if key in data and (holes == "tapped" or let_in is not None):
-                yield Refused(f"a {'thread' if let_in is None else let_in} has no {key}", 'holes = "clearance"', (key,))
-        if "slot" in data and holes == "through":
-            yield Refused("no washer seals a slot in a wall", 'holes = "clearance", or no slot', ("slot",))
-        if "slot-way" in data and "slot" not in data:
-            yield Refused("there is no slot", "slot besides, its travel", ("slot-way",))
-        if "behind" in data and holes != "through":
-            yield Refused("no bolt goes through the wall", 'holes = "through"', ("behind",))
-        if ("insert" in data) != (let_in == "insert"):
-            yield Refused("the sizes of an insert and let-in go together", 'let-in = "insert" and insert', ("insert",))
 
 
 class Rig(Joined):

@@ -6,15 +6,21 @@ Source: geometry (Machinery's Handbook, dovetail slides; from memory). Angles ar
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from parts.findings import SeamwrightError
+from parts.shape.outline import Outline, rectangle
+from parts.shape.piece import Bevel, Hole, Piece, Role
+from parts.stock.material import material
+from parts.stock.sheet import Sheet
 from parts.vectors import finite
 
-__all__ = ["Bevelled", "Play", "bevelled", "play_of"]
+__all__ = ["Bevelled", "Play", "bevelled", "growth_apart", "jaw", "male_strip", "play_of"]
 
 _ANGLES = 30.0, 80.0  # degrees; judgement: flatter ones spread the shoe, steeper ones hold nothing
 _MOST_STRAIN = 0.1
+_APART = {"acrylic": 0.5, "aluminium": 1.0, "steel": 1.0}  # share of its growth that its shoe has not (judgement)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,6 +96,15 @@ def bevelled(narrow: float, depth: float, angle_deg: float, pin: float, sheet: f
     )  # fmt: skip
 
 
+def growth_apart(shoe: str, humidity: str = "80 % relative humidity") -> float:
+    """By which share of its width a strip of PMMA grows more than its shoe, from dry to damp air.
+
+    >>> round(growth_apart("steel"), 6)
+    0.003
+    """
+    return material("cast-pmma").figure("humidity_growth", humidity).value / 100.0 * _APART[shoe]
+
+
 def play_of(
     width: float, gap: float, length: float, angle_deg: float, strains: tuple[float, float] = (0.0, 0.0)
 ) -> Play:
@@ -116,4 +131,35 @@ def play_of(
     yaw = math.asin(min(1.0, slot / math.hypot(grown, length))) - math.atan2(grown, length)
     return Play(
         sideways=sideways, normal=sideways / 2.0 * math.sin(angle), lift=sideways / 2.0 * math.tan(angle), yaw_rad=yaw
+    )  # fmt: skip
+
+
+def male_strip(
+    name: str, length_mm: float, narrow_mm: float, sheet: Sheet, angle_deg: float, *, holes: Sequence[Hole] = (),
+    process: str | None = None, cut_group: str = "", role: Role = "inner",
+) -> Piece:  # fmt: skip
+    """A strip with both long edges bevelled over the whole sheet: narrow on its near face, wide on its far face.
+
+    >>> strip = male_strip("slide", 160, 80, Sheet(material="cast-pmma", nominal_mm=12), 60)
+    >>> round(strip.outline.size_mm[1], 3)  # 80 + 2 x 12 / tan 60
+    93.856
+    """
+    lean = math.pi / 2.0 - flank_angle(angle_deg)
+    wide = narrow_mm + 2.0 * sheet.thickness_mm * math.tan(lean)
+    return Piece(
+        name=name, kind="bevelled-strip", outline=Outline(rectangle(length_mm, wide)), holes=tuple(holes), sheet=sheet,
+        bevels=(Bevel(edge=0, angle_rad=lean, side="near"), Bevel(edge=2, angle_rad=lean, side="near")),
+        process=process, cut_group=cut_group, role=role,
+    )  # fmt: skip
+
+
+def jaw(
+    name: str, length_mm: float, lip_mm: float, sheet: Sheet, angle_deg: float, *, holes: Sequence[Hole] = (),
+    process: str | None = None, cut_group: str = "", role: Role = "inner",
+) -> Piece:  # fmt: skip
+    """One side of the slot: a strip whose upper long edge is bevelled, as wide as its lip on its near face."""
+    lean = math.pi / 2.0 - flank_angle(angle_deg)
+    return Piece(
+        name=name, kind="bevelled-strip", outline=Outline(rectangle(length_mm, lip_mm)), holes=tuple(holes), sheet=sheet,
+        bevels=(Bevel(edge=2, angle_rad=lean, side="far"),), process=process, cut_group=cut_group, role=role,
     )  # fmt: skip

@@ -14,7 +14,9 @@ from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
     BRepBuilderAPI_MakeFace,
+    BRepBuilderAPI_MakeSolid,
     BRepBuilderAPI_MakeWire,
+    BRepBuilderAPI_Sewing,
     BRepBuilderAPI_Transform,
 )
 from OCP.BRepCheck import BRepCheck_Analyzer
@@ -38,8 +40,8 @@ from parts.shape.outline import Arc, Circle, Loop
 from parts.vectors import Vector
 
 __all__ = [
-    "KernelError", "cut", "faces", "is_valid", "joined", "kernel_step", "moved", "place", "prism", "solids", "swung", "turned",
-    "volume_mm3", "wire",
+    "KernelError", "cut", "faces", "is_valid", "joined", "kernel_step", "moved", "place", "polyhedron", "prism", "solids",
+    "swung", "turned", "volume_mm3", "wire",
 ]  # fmt: skip
 
 
@@ -82,6 +84,19 @@ def wire(loop: Loop | Circle, z: float = 0.0) -> TopoDS_Wire:
 def prism(outer: TopoDS_Wire, inner: Iterable[TopoDS_Wire], height_mm: float) -> TopoDS_Shape:
     """What lies between the wires, drawn upward."""
     return BRepPrimAPI_MakePrism(_face(outer, inner), gp_Vec(0.0, 0.0, height_mm), True).Shape()
+
+
+def polyhedron(polygons: Iterable[Sequence[Vector]]) -> TopoDS_Shape:
+    """The body that flat polygons close."""
+    sewn = BRepBuilderAPI_Sewing()
+    for polygon in polygons:
+        corners = [gp_Pnt(*corner) for corner in polygon]
+        ends = zip(corners, (*corners[1:], corners[0]), strict=True)
+        sewn.Add(_face(_joined(BRepBuilderAPI_MakeEdge(a, b).Edge() for a, b in ends), ()))
+    sewn.Perform()
+    made = BRepBuilderAPI_MakeSolid(TopoDS.Shell(sewn.SewedShape())).Solid()
+    BRepLib.OrientClosedSolid_s(made)
+    return made
 
 
 def turned(points: Sequence[Vector], x_mm: float, y_mm: float) -> TopoDS_Shape:

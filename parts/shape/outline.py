@@ -8,14 +8,17 @@ group code 42); an arc so flat that no cutter could follow it is straight. A ful
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
 from parts.findings import SeamwrightError
 
-__all__ = ["STRAIGHT_BULGE", "Arc", "Circle", "Line", "Loop", "Outline", "Vertex", "rectangle", "rounded_rectangle"]
+__all__ = [
+    "STRAIGHT_BULGE", "Arc", "Circle", "Line", "Loop", "Outline", "Vertex", "drawn_in", "inside_by",
+    "rectangle", "rounded_rectangle", "side_of",
+]  # fmt: skip
 
 #: Below, a segment is straight: it would leave its chord by under 0.00005 mm a metre. An arc's points are lost by about
 #: 1e-16 of its radius, a quarter chord over the bulge: at 1e-8 that is as much as the arc itself. Judgement.
@@ -225,6 +228,57 @@ class Outline:
         """Width and height of the outline's box."""
         x0, y0, x1, y1 = self.bounds_mm
         return x1 - x0, y1 - y0
+
+
+def drawn_in(loop: Loop, by_mm: Sequence[float]) -> Loop:
+    """A loop of straight edges, each moved into it by its own distance; the corners are as many.
+
+    Raises:
+        SeamwrightError: it has arcs, or an edge of it would vanish.
+
+    >>> drawn_in(rectangle(30, 20), (0, 5, 0, 0)).bounds_mm
+    (0.0, 0.0, 25.0, 20.0)
+    """
+    edges = [edge for edge in loop.segments() if isinstance(edge, Line)]
+    if len(edges) < len(loop.vertices):
+        raise SeamwrightError("only an outline of straight edges is drawn in")
+    inward = math.copysign(1.0, loop.signed_area_mm2)
+    ways = [((e.x1_mm - e.x0_mm) / e.length_mm, (e.y1_mm - e.y0_mm) / e.length_mm) for e in edges]
+    corners = []
+    for k, edge in enumerate(edges):
+        (u0, v0), (u1, v1), d0, d1 = ways[k - 1], ways[k], inward * by_mm[k - 1], inward * by_mm[k]
+        turn = u0 * v1 - v0 * u1  # of one edge to the next
+        if abs(turn) < 1e-9:
+            if abs(d0 - d1) > 1e-9:
+                raise SeamwrightError("two edges in one line cannot be drawn in by unequal distances")
+            corners.append((edge.x0_mm - d1 * v1, edge.y0_mm + d1 * u1))
+        else:
+            corners.append((edge.x0_mm + (d0 * u1 - d1 * u0) / turn, edge.y0_mm + (d0 * v1 - d1 * v0) / turn))
+    for (x0, y0), (x1, y1), (u, v) in zip(corners, (*corners[1:], corners[0]), ways, strict=True):
+        if (x1 - x0) * u + (y1 - y0) * v <= 1e-9:
+            raise SeamwrightError("an edge would vanish where its neighbours are drawn in")
+    return Loop(tuple(Vertex(x, y) for x, y in corners))
+
+
+def inside_by(loop: Loop, x_mm: float, y_mm: float) -> float:
+    """How far a point lies inside the lines of the straight edges of a loop that is hollow nowhere."""
+    inward = math.copysign(1.0, loop.signed_area_mm2)
+    return min(
+        inward * ((e.x1_mm - e.x0_mm) * (y_mm - e.y0_mm) - (e.y1_mm - e.y0_mm) * (x_mm - e.x0_mm)) / e.length_mm
+        for e in loop.segments()
+        if isinstance(e, Line)
+    )
+
+
+def side_of(loop: Loop, edge: int) -> str | None:
+    """The side of its box that an edge of a loop lies along: `left`, `right`, `bottom` or `top`; None where along none."""
+    line = loop.segments()[edge]
+    if not isinstance(line, Line):
+        return None
+    x0, y0, x1, y1 = loop.bounds_mm
+    along, up = (line.x0_mm, line.x1_mm), (line.y0_mm, line.y1_mm)
+    sides = (("left", along, x0), ("right", along, x1), ("bottom", up, y0), ("top", up, y1))
+    return next((side for side, ends, at in sides if all(abs(end - at) < 1e-6 for end in ends)), None)
 
 
 def rectangle(width_mm: float, height_mm: float, x_mm: float = 0.0, y_mm: float = 0.0) -> Loop:

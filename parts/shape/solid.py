@@ -27,6 +27,7 @@ from parts.shape.kernel import (
     joined,
     kernel_step,
     moved,
+    polyhedron,
     prism,
     solids,
     swung,
@@ -61,11 +62,11 @@ def body(part: Piece) -> TopoDS_Shape:
     Equal parts get the same shape object, built once.
 
     Raises:
-        NotCovered: the piece has bevelled edges, or bends that `parts.shape.bent` does not cover.
+        NotCovered: bends that `parts.shape.bent` does not cover.
         KernelError: the kernel failed, or what it built is not valid (cut-outs that overlap each other or the edge), or its
             volume is not the piece's to 1e-9.
     """
-    require(part, "the solid", "bends", "pockets", "tube")
+    require(part, "the solid", "bends", "pockets", "bevels", "tube")
     return _bent_piece(part) if part.bends else _made(part)
 
 
@@ -99,9 +100,10 @@ def _swept(band: Band) -> TopoDS_Shape:
 def _made(piece: Piece) -> TopoDS_Shape:
     size = " x ".join(f"{side:g}" for side in piece.size_mm)
     meet = holes_meet(piece)
-    drilled = [hole for hole in piece.holes if meet or not _is_plain(hole)]
+    apart = meet or bool(piece.bevels)  # every hole is cut by itself
+    drilled = [hole for hole in piece.holes if apart or not _is_plain(hole)]
     with kernel_step(piece.name, f"extrude the outline, {size} mm"):
-        made = _blank(piece, () if meet else (hole for hole in piece.holes if _is_plain(hole)))
+        made = _blank(piece, () if apart else (hole for hole in piece.holes if _is_plain(hole)))
     if drilled:
         with kernel_step(piece.name, f"drill {len(drilled)} holes: {'; '.join(map(_say, drilled))}"):
             made = _one_body(piece, cut(made, (_cutter(piece, hole) for hole in drilled)), meet=meet)
@@ -129,10 +131,23 @@ def _say(hole: Hole) -> str:
 
 
 def _blank(piece: Piece, plain: Iterable[Hole]) -> TopoDS_Shape:
-    """The outline with its cut-outs and these plain holes."""
+    """The outline with its cut-outs and these plain holes; its bevels cut."""
+    if piece.bevels:
+        return _bevelled(piece)
     inner = [wire(loop) for loop in piece.outline.inner]
     inner += [wire(Circle(hole.x_mm, hole.y_mm, hole.bore_mm / 2.0)) for hole in plain]
     return prism(wire(piece.outline.outer), inner, piece.thickness_mm)
+
+
+def _bevelled(piece: Piece) -> TopoDS_Shape:
+    """The body between a piece's two faces, less its cut-outs."""
+    thick = piece.thickness_mm
+    low, high = ([(x, y, z) for x, y in piece.outer_at(z / thick).points()] for z in (0.0, thick))
+    sides = [[low[k - 1], low[k], high[k], high[k - 1]] for k in range(len(low))]
+    made = polyhedron([low, high, *sides])
+    if not piece.outline.inner:
+        return made
+    return cut(made, (prism(wire(loop, -1.0), (), thick + 2.0) for loop in piece.outline.inner))
 
 
 def _cutter(piece: Piece, hole: Hole) -> TopoDS_Shape:
@@ -164,7 +179,7 @@ def _milled(piece: Piece, pocket: Pocket) -> TopoDS_Shape:
     """What the cutter sweeps; it runs out of the face by 1 mm."""
     low, high = pocket.span_mm(piece.thickness_mm)
     low, high = (low, high + 1.0) if pocket.side == "far" else (low - 1.0, high)
-    return prism(wire(pocket.outline, low), (), high - low)
+    return prism(wire(pocket.outline, low), [wire(island, low) for island in pocket.islands], high - low)
 
 
 def _one_body(piece: Piece, shape: TopoDS_Shape, *, meet: bool) -> TopoDS_Shape:

@@ -106,12 +106,13 @@ def explode(design: Design) -> Exploded:
     The answer depends on the design alone, not on the order of its pieces.
 
     Raises:
-        NotCovered: a piece that is bent, bevelled or a tube; a joint of a kind that has no judge.
+        NotCovered: bends that `parts.shape.bent` does not cover; a joint of a kind that has no judge.
     """
     placed = tuple(sorted(design.placed, key=lambda p: p.name))
     apart = [j for j in design.joints if not joint_kind(j.kind).bonded]
     loose = frozenset(j.b for j in apart)
-    exits, findings = _take_apart(placed, loose, _threaded(design))
+    last = frozenset(name for one in design.releases for name in one.names)
+    exits, findings = _take_apart(placed, loose, _threaded(design), last)
     distances = _spread(placed, exits[::-1])
     carriers = _carriers(placed, {frozenset((j.a, j.b)) for j in apart}, loose)
     steps = tuple(
@@ -202,17 +203,18 @@ def _threaded(design: Design) -> frozenset[str]:
 
 
 def _take_apart(
-    placed: Sequence[Placed], loose: frozenset[str], threaded: frozenset[str]
+    placed: Sequence[Placed], loose: frozenset[str], threaded: frozenset[str], last: frozenset[str]
 ) -> tuple[list[_Exit], list[Finding]]:
-    """Every piece's exit in order of taking apart. The pieces come sorted by name; `loose` ones are not bonded on."""
+    """Every piece's exit in order of taking apart. The pieces come sorted by name; `loose` ones are not bonded on, `last` ones
+    go on after or with the plates."""
     sweeps = Sweeps(placed)
     centre = _centre(placed)
     ways = [
         tuple(w for w in ways_out(p, centre) if p.name not in threaded or abs(_dot(w, p.z)) > 1.0 - 1e-9) for p in placed
     ]  # fmt: skip
     lowest = sorted(range(len(placed)), key=lambda k: (round(placed[k].box[0][2], 6), placed[k].name))
-    plates = [k for k in lowest if placed[k].piece.role == "mount"]
-    rest = [k for k in lowest if placed[k].piece.role != "mount"]
+    plates = [k for k in lowest if placed[k].piece.role == "mount" or placed[k].name in last]
+    rest = [k for k in lowest if k not in plates]
     lids = [k for k in rest if placed[k].name in loose]
     bonded = [k for k in rest if placed[k].name not in loose]
     added = [k for k in bonded if placed[k].piece.role in ("stiffener", "lid")]

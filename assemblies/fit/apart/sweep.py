@@ -44,7 +44,7 @@ class Sweeps:
 
     def __init__(self, placed: Sequence[Placed]) -> None:
         for one in placed:
-            require(one.piece, "the way out", "bends", "pockets", "tube")
+            require(one.piece, "the way out", "bends", "pockets", "bevels", "tube")
         self._placed = tuple(placed)
         self._corners = np.array([_box_corners(p) for p in placed]).reshape(len(placed), 8, 3)
         self._square = np.array([_is_square(p) for p in placed], dtype=bool)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assemblies.design.model import Placed
-from assemblies.kinds.tank.bolts import plate_name
 from assemblies.kinds.tank.box import face_point
+from assemblies.kinds.tank.mounts.bolts import plate_name
 from assemblies.kinds.tank.shell import Extra, Shell, inside_panel, outside_of
 from assemblies.order import Faults, PortSpec
 from assemblies.order.errors import Key

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from assemblies.design.model import Fastener, Joint, Placed
+from assemblies.design.model import Bought, Fastener, Joint, Placed
+from assemblies.design.release import Release
 from assemblies.kinds.sheets import extra_sheet
 from assemblies.kinds.tank.box import FRAMES, Box
 from assemblies.order import Order
@@ -49,6 +50,8 @@ class Extra:
     placed: tuple[Placed, ...] = ()
     joints: tuple[Joint, ...] = ()
     fasteners: tuple[Fastener, ...] = ()
+    bought: tuple[Bought, ...] = ()
+    releases: tuple[Release, ...] = ()
     findings: tuple[Finding, ...] = ()
     bored: Mapping[str, Placed] = field(default_factory=dict)
 

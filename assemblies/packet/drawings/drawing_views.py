@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 from typing import Literal
 
 from assemblies.packet.ink.outline_lines import loop_lines
@@ -38,9 +39,18 @@ def front_view(piece: Piece, scale: float) -> tuple[Primitive, ...]:
     cross = _CROSS if len(piece.holes) <= _DENSE else _CROSS / 2.0
     loops = (piece.outline.outer, *piece.outline.inner)
     items: list[Primitive] = [moved(item, scale, 0.0, 0.0) for loop in loops for item in loop_lines(loop)]
+    if piece.bevels:
+        edges: tuple[Layer, Layer] = ("hidden", "visible")
+        for share, edge in enumerate(edges):
+            face = piece.outer_at(share)
+            if face != piece.outline.outer:
+                items += [moved(item, scale, 0.0, 0.0) for item in loop_lines(face, edge)]
+    for stroke in (stroke for mark in piece.marks for stroke in mark.strokes):
+        for (x0, y0), (x1, y1) in pairwise(stroke):
+            items.append(Line(x0=x0 * scale, y0=y0 * scale, x1=x1 * scale, y1=y1 * scale, layer="dimension"))
     for pocket in piece.pockets:
         layer: Layer = "visible" if pocket.side == "far" else "hidden"
-        items += [moved(item, scale, 0.0, 0.0) for item in loop_lines(pocket.outline, layer)]
+        items += [moved(item, scale, 0.0, 0.0) for loop in pocket.loops for item in loop_lines(loop, layer)]
     for hole in piece.holes:
         items += [moved(item, scale, 0.0, 0.0) for item in _hole(hole)]
         items += _cross(hole.x_mm * scale, hole.y_mm * scale, _radius(hole) * scale + cross)
@@ -107,7 +117,7 @@ def _bends(piece: Piece) -> Iterator[Primitive]:
 
 def side_view(piece: Piece, scale: float, projection: Projection) -> tuple[Primitive, ...]:
     """The edge, seen from the left (first angle) or from the right (third), lower left corner at (0, 0), paper mm."""
-    _, height, thick = piece.size_mm
+    thick = piece.thickness_mm
     items: list[Primitive] = []
 
     def across(w_mm: float) -> float:
@@ -116,10 +126,11 @@ def side_view(piece: Piece, scale: float, projection: Projection) -> tuple[Primi
     def line(w0: float, v0: float, w1: float, v1: float, layer: Layer) -> None:
         items.append(Line(x0=across(w0), y0=v0 * scale, x1=across(w1), y1=v1 * scale, layer=layer))
 
-    for w in (0.0, thick):
-        line(w, 0.0, w, height, "visible")
-    for v in (0.0, height):
-        line(0.0, v, thick, v, "visible")
+    (_, low0, _, high0), (_, low1, _, high1) = (piece.outer_at(share).bounds_mm for share in (0.0, 1.0))
+    line(0.0, low0, 0.0, high0, "visible")
+    line(thick, low1, thick, high1, "visible")
+    line(0.0, low0, thick, low1, "visible")
+    line(0.0, high0, thick, high1, "visible")
     for v, layer in _edges(piece, projection):
         line(0.0, v, thick, v, layer)
     for v, half, w0, w1, half1 in _shapes(piece):
@@ -167,9 +178,10 @@ def _shapes(piece: Piece) -> list[_Shape]:
             else:
                 add(hole.y_mm, big, 0.0, deep, small)
     for pocket in piece.pockets:
-        _, y0, _, y1 = pocket.outline.bounds_mm
-        half = (y1 - y0) / 2.0
-        add((y0 + y1) / 2.0, half, *pocket.span_mm(thick), half)
+        for loop in pocket.loops:
+            _, y0, _, y1 = loop.bounds_mm
+            half = (y1 - y0) / 2.0
+            add((y0 + y1) / 2.0, half, *pocket.span_mm(thick), half)
     for loop in piece.outline.inner:
         _, y0, _, y1 = loop.bounds_mm
         add((y0 + y1) / 2.0, (y1 - y0) / 2.0, 0.0, thick, (y1 - y0) / 2.0)

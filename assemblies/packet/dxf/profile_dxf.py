@@ -6,7 +6,8 @@ per operation. `outer-cut` and `inner-cut` hold the outline and its cut-outs. `d
 circle, blind ones too, `pocket` the outline of each recess, `mark` the open lines
 that are engraved, and `tap-mark` the thread's own circle round a tapped
 bore, as a drawing shows a thread end-on; `bend-line` the middle of each
-bend. A drilling program that takes the circles alone would go right through, so whatever
+bend, `bevel` the edge that a bevel leaves on the face that it cuts back. A
+drilling program that takes the circles alone would go right through, so whatever
 is blind, tapped or countersunk is also said in words on `label`.
 
 Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and header variables.
@@ -14,6 +15,7 @@ Source: DXF reference (release 2000), entities LWPOLYLINE, CIRCLE, TEXT and head
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -35,9 +37,9 @@ from assemblies.packet.dxf.dxf_file import (
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
 from parts.lengths import LengthUnit, dial_length
 from parts.shape.bent import bend_lines
-from parts.shape.outline import Circle, Loop, Vertex
+from parts.shape.outline import Circle, Line, Loop, Vertex
 from parts.shape.part import require
-from parts.shape.piece import Hole, Piece, Pocket
+from parts.shape.piece import Bevel, Hole, Piece, Pocket
 
 __all__ = ["check_profile", "write_profile"]
 
@@ -54,26 +56,27 @@ def write_profile(piece: Piece, path: Path, said: str = "", unit: LengthUnit = "
         unit: of the lengths in words; the file itself is in mm.
 
     Raises:
-        NotCovered: the piece has bevelled edges.
+        NotCovered: a tube.
         SeamwrightError: the piece's name cannot stand in a file.
         WrongFile: what was written is not the piece; nothing is left behind.
         OSError: the file cannot be written.
     """
-    require(piece, "the profile", "bends", "pockets")
+    require(piece, "the profile", "bends", "pockets", "bevels")
     check_name(piece.name)
     data = dxf_bytes(lambda document: _draw(document, piece, said, unit))
     write_checked(path, data, lambda p: check_profile(p, piece, said))
 
 
 def _draw(document: Any, piece: Piece, said: str, unit: LengthUnit) -> Box:
-    add_layers(document, *(["pocket"] if piece.pockets else []), *(["mark"] if piece.marks else []))
+    more = (("pocket", piece.pockets), ("mark", piece.marks), ("bevel", piece.bevels))
+    add_layers(document, *(layer for layer, there in more if there))
     space = document.modelspace()
     for stroke in _strokes(piece):
         space.add_lwpolyline(stroke, format="xy", close=False, dxfattribs={"layer": "mark"})
     for layer, loop in _shapes(piece):
         add_loop(space, layer, loop)
-    for bend in bend_lines(piece):
-        space.add_line((bend.x0_mm, bend.y0_mm), (bend.x1_mm, bend.y1_mm), dxfattribs={"layer": "bend-line"})
+    for layer, (x0, y0, x1, y1) in _lines(piece):
+        space.add_line((x0, y0), (x1, y1), dxfattribs={"layer": layer})
     x0, y0, x1, y1 = piece.outline.bounds_mm
     width, height, lines = x1 - x0, y1 - y0, [*([said] if said else []), *_words(piece, unit)]
     size = min(_LARGEST_TEXT_MM, 0.8 * width / max(map(len, lines)), 0.8 * height / (1.6 * len(lines)))
@@ -87,9 +90,21 @@ def _shapes(piece: Piece) -> list[tuple[str, Loop | Circle]]:
     """Every shape on its layer; of two holes that are one, one: what is cut twice is burnt."""
     shapes: list[tuple[str, Loop | Circle]] = [("outer-cut", piece.outline.outer)]
     shapes += [("inner-cut", loop) for loop in piece.outline.inner]
-    shapes += [("pocket", pocket.outline) for pocket in piece.pockets]
+    shapes += [("pocket", loop) for pocket in piece.pockets for loop in pocket.loops]
     shapes += [(layer, circle) for hole in piece.holes for circle, layer in _circles(hole)]
     return list(dict.fromkeys(shapes))
+
+
+def _lines(piece: Piece) -> list[tuple[str, tuple[float, float, float, float]]]:
+    """Open lines: the middles of bends, and the inner edges of bevels."""
+    found = [("bend-line", (one.x0_mm, one.y0_mm, one.x1_mm, one.y1_mm)) for one in bend_lines(piece)]
+    for bevel in piece.bevels:
+        face = piece.outer_at(1.0 if bevel.side == "far" else 0.0)
+        assert isinstance(face, Loop)
+        edge = face.segments()[bevel.edge]
+        assert isinstance(edge, Line)
+        found.append(("bevel", (edge.x0_mm, edge.y0_mm, edge.x1_mm, edge.y1_mm)))
+    return found
 
 
 def _strokes(piece: Piece) -> list[tuple[tuple[float, float], ...]]:
@@ -106,7 +121,10 @@ def _circles(hole: Hole) -> tuple[tuple[Circle, str], ...]:
 
 def _words(piece: Piece, unit: LengthUnit) -> list[str]:
     """The part's name, then one line for each sort of hole that is not a plain one right through."""
-    lines = (*(_say(hole, unit) for hole in piece.holes), *(_say_pocket(pocket, unit) for pocket in piece.pockets))
+    lines = (
+        *(_say(hole, unit) for hole in piece.holes), *(_say_pocket(pocket, unit) for pocket in piece.pockets),
+        *(_say_bevel(piece, bevel, unit) for bevel in piece.bevels),
+    )  # fmt: skip
     said = Counter(line for line in lines if line)
     return [piece.name, *(f"{count} x {line}" for line, count in said.items())]
 
@@ -129,7 +147,14 @@ def _say(hole: Hole, unit: LengthUnit) -> str:
 
 
 def _say_pocket(pocket: Pocket, unit: LengthUnit) -> str:
-    return f"pocket {_length(pocket.depth_mm, unit)} deep from {'this' if pocket.side == 'far' else 'the OTHER'} face"
+    what = "groove" if pocket.islands else "pocket"
+    return f"{what} {_length(pocket.depth_mm, unit)} deep from {'this' if pocket.side == 'far' else 'the OTHER'} face"
+
+
+def _say_bevel(piece: Piece, bevel: Bevel, unit: LengthUnit) -> str:
+    face = "this" if bevel.side == "far" else "the OTHER"
+    back = _length(piece.cut_back_mm(bevel), unit)
+    return f"bevel {math.degrees(bevel.angle_rad):.4g} deg from square, {back} back on {face} face"
 
 
 def check_profile(path: Path, piece: Piece, said: str = "") -> None:
@@ -153,8 +178,8 @@ def check_profile(path: Path, piece: Piece, said: str = "") -> None:
             expect(path, there, f"does not bear the words {words} on its label layer")
         found = [_shape(path, kind, tags) for kind, tags in entities if kind not in ("TEXT", "LINE")]
         lines = [_line(path, tags) for kind, tags in entities if kind == "LINE"]
-        wanted = [rounded((one.x0_mm, one.y0_mm, one.x1_mm, one.y1_mm)) for one in bend_lines(piece)]
-        expect(path, sorted(lines) == sorted(wanted), f"has bend lines at {lines}, not at {wanted} mm")
+        wanted = [(layer, rounded(ends)) for layer, ends in _lines(piece)]
+        expect(path, sorted(lines) == sorted(wanted), f"has lines of bends and bevels at {lines}, not at {wanted} mm")
     except WrongFile:
         raise
     except (KeyError, IndexError, ValueError) as error:
@@ -177,11 +202,12 @@ def _numbers(layer: str, loop: Loop | Circle) -> Shape:
     return layer, loop_numbers(loop)
 
 
-def _line(path: Path, tags: Tags) -> Numbers:
-    """The ends of a line, which can only be that of a bend."""
-    expect(path, ("8", "bend-line") in tags, "has an open line that is no bend line")
+def _line(path: Path, tags: Tags) -> Shape:
+    """The ends of a line, which can only be that of a bend or of a bevel."""
+    layer = next(value for code, value in tags if code == "8")
+    expect(path, layer in ("bend-line", "bevel"), "has an open line that is no bend line")
     values = dict(tags)
-    return rounded(float(values[code]) for code in ("10", "20", "11", "21"))
+    return layer, rounded(float(values[code]) for code in ("10", "20", "11", "21"))
 
 
 def _shape(path: Path, kind: str, tags: Tags) -> Shape:

@@ -126,7 +126,7 @@ def _everything(scene: Scene) -> Iterator[Any]:
 def _actors(placed: Placed, bad: tuple[float, ...] | None) -> Iterable[Any]:
     """Faces, cut edges, walls of holes, and lines of one piece; in red what does not go in."""
     red, green, blue, opaque = (*bad, 0.5) if bad else tint(placed.piece.kind)
-    require(placed.piece, "the picture", "bends", "pockets", "tube")
+    require(placed.piece, "the picture", "bends", "pockets", "bevels", "tube")
     shape = facets(placed, _SAGITTA_MM, False)
     deep = tuple(0.9 * c**2 for c in (red, green, blue))  # light that is led to a cut edge comes out coloured
     yield _surface(_caps(shape), (red, green, blue), 0.5 * opaque)
@@ -200,6 +200,8 @@ def _surface(data: Any, colour: tuple[float, ...], opaque: float, *, glow: float
 def _edges(placed: Placed, shape: Facets) -> list[Floats]:
     """Every edge as a chain of points: round each face and hole, and through the sheet at its corners."""
     out = [np.vstack([ring, ring[:1]]) for rings in shape.rings for ring in rings]
+    if placed.piece.bevels:
+        return [*out, *(np.array([quad[0], quad[3]]) for quad in shape.quads[shape.outer])]
     for part in flat_parts(placed):
         origin, axes = frame(part.placed)
         for loop in chains(part.placed.piece, _SAGITTA_MM, False):

@@ -194,7 +194,7 @@ def gaps(hidden: Spans) -> Spans:
 
 def _seen_faces(placed: Placed) -> list[tuple[list[Floats], Floats]]:
     """Rings and normal, on the picture, of the facets that face the eye."""
-    require(placed.piece, "the picture", "bends", "pockets", "tube")
+    require(placed.piece, "the picture", "bends", "pockets", "bevels", "tube")
     body = facets(placed, SAGITTA_MM, False)
     out: list[tuple[list[Floats], Floats]] = []
     eye = np.array(EYE)

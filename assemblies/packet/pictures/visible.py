@@ -73,7 +73,7 @@ def _hidden_apart(placed: Sequence[Placed]) -> tuple[Any, list[Any]]:
 
     algorithm, shapes = HLRBRep_Algo(), []
     for p in placed:
-        require(p.piece, "the picture", "bends", "pockets", "tube")
+        require(p.piece, "the picture", "bends", "pockets", "bevels", "tube")
         shapes.append(body(p.piece).Moved(place(p.origin, p.x, p.z)))
         algorithm.Add(shapes[-1])
     eye, right = gp_Dir(1.0, -1.0, 1.0), gp_Dir(1.0, 1.0, 0.0)

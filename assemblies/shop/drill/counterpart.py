@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from assemblies.design import Design
-from assemblies.design.model import Fastener, Placed
+from assemblies.design.model import Fastener, Placed, shoe_base
 from assemblies.report.blocks import Block, Report, Rows
 from assemblies.report.check import Check, Checked, Made, SectionOf
 from parts.lengths import LengthUnit, dial_length, write_named
@@ -65,9 +65,10 @@ class Counterparts:
 def counterparts(design: Design) -> tuple[Counterpart, ...]:
     """The other part of each face on which plates with bolts lie, in the order of first use."""
     bolts = {one.piece: one for one in design.fasteners}
+    bare = {one.shoe.name: shoe_base(one) for one in design.releases}  # without the holes that are not the rig's
     centre = _middle(design.placed)
     groups: dict[tuple[int, int, int, float], list[Placed]] = {}
-    for placed in design.placed:
+    for placed in (bare.get(one.name, one) for one in design.placed):
         if placed.piece.role == "mount" and placed.name in bolts:
             out = _outward(placed, centre)
             level = round(dot(_on_outside(placed, out, 0.0, 0.0), out), 3)

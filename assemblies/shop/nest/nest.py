@@ -45,10 +45,11 @@ def nest_items(design: Design, process: Process, otherwise: str = "saw") -> dict
     out: dict[tuple[str, float], list[Item]] = {}
     for copy in range(design.quantity):
         for placed in design.placed:
-            if (placed.piece.process or otherwise) == process and not placed.piece.is_tube:
-                key = placed.piece.sheet.material, placed.piece.thickness_mm
+            piece = placed.piece.as_cut
+            if piece is not None and (piece.process or otherwise) == process:
+                key = piece.sheet.material, piece.thickness_mm
                 name = placed.name if copy == 0 else f"{placed.name}.{copy + 1}"
-                out.setdefault(key, []).append((name, placed.piece))
+                out.setdefault(key, []).append((name, piece))
     return out
 
 
@@ -63,10 +64,10 @@ def nest(items: Sequence[Item], stock: Sequence[NestStock], spec: NestSpec) -> N
     Raises:
         SeamwrightError: names twice, or pieces of different sheets.
         LayoutError: a piece that fits no sheet, or too few sheets.
-        NotCovered: a piece with bevelled edges. A bent one is laid as it is cut, flat.
+        NotCovered: a tube. A bent one is laid as it is cut, flat, a bevelled one as it is cut, square.
     """
     for _, piece in items:
-        require(piece, "the nest", "bends", "pockets")
+        require(piece, "the nest", "bends", "pockets", "bevels")
     twice = [name for name, count in Counter(name for name, _ in items).items() if count > 1]
     if twice:
         raise SeamwrightError(f"two pieces to nest are called {', '.join(twice)}")

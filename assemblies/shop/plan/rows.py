@@ -61,9 +61,24 @@ def cutting_section(plan: CuttingPlan, unit: LengthUnit) -> Rows | None:
         "edges": [
             {"part": item.piece.name, "order": item.order, **vars(edge)} for item in plan.items for edge in item.edges
         ],
+        **_bevels(plan.items),
         "complete": not plan.faults,
         "interrupted": plan.interrupted,
     }
+
+
+def _bevels(items: Iterable[CutItem]) -> Rows:
+    """The edges that are cut again at an angle, once the piece has its size; nothing where there are none."""
+    found = [
+        {
+            "part": item.piece.name, "order": item.order, "count": len(item.names), "process": item.choice.process,
+            "side": item.piece.edge_side(bevel.edge), "face": bevel.side, "angle": math.degrees(bevel.angle_rad),
+            "back": item.piece.cut_back_mm(bevel), "thickness": item.piece.thickness_mm,
+        }
+        for item in items
+        for bevel in item.piece.bevels
+    ]  # fmt: skip
+    return {"bevels": found} if found else {}
 
 
 def _proven(plan: CuttingPlan, saw: SawPlan, number: int) -> Rows:
@@ -210,6 +225,7 @@ def nesting_section(plan: CuttingPlan, unit: LengthUnit) -> Rows | None:
         "labels": labels(nested),
         "processes": _processes(nested),
         "proven": [_nest_proven(nest, slots, nested, unit) for nest, slots in plan.nests if nest.sheets],
+        **_bevels(nested),
         "units": unit,
         "complete": not plan.faults,
     }

@@ -39,6 +39,9 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield from _nest(sheet, index, unit)
     if nesting.get("proven"):
         yield Figures(items=[*map(_proven, nesting["proven"])])
+    bevels = [*cutting.get("bevels", ()), *nesting.get("bevels", ())]
+    if bevels:
+        yield _bevelled(bevels, unit)
     if cutting.get("edges"):
         yield _edges(cutting["edges"], unit)
     labels = piece_labels(report, unit)
@@ -131,6 +134,23 @@ def _edges(edges: Sequence[Report], unit: LengthUnit) -> Rows:
     return Rows(
         title="Edges", header=("part", "edges, as drawn", "they are", "do", "taken off each"), rows=rows,
         note="Cut sizes have what is taken off already; after it the part has its net size.",
+    )  # fmt: skip
+
+
+def _bevelled(bevels: Sequence[Report], unit: LengthUnit) -> Rows:
+    """Edges that are cut again at an angle, those alike in one row."""
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for one in bevels:
+        tool = "saw, blade tilted" if one["process"] == "saw" else "router table, fence or bit at the angle"
+        key = (
+            one["part"], str(one["count"]), f"{one['angle']:.4g}°", write_length(one["back"], unit), one["face"], tool,
+        )  # fmt: skip
+        alike.setdefault(key, []).append(one["side"])
+    return Rows(
+        title="Bevels, cut last", header=("part", "pieces", "edges, as drawn", "from square", "back", "on face", "by"),
+        rows=[(part, count, ", ".join(sides), *rest) for (part, count, *rest), sides in alike.items()],
+        note="First saw the piece square to its size: the sharp edge of the bevel is the edge of that size. Set the angle on "
+        "scrap of the same sheet with a protractor, push with a block, keep the sharp edge off the fence; break it lightly.",
     )  # fmt: skip
 
 

@@ -126,7 +126,7 @@ def tank_model(design: Design, support: str, bodies: Mapping[str, Body] | None =
     rim, in_rim = ((), set()) if "lid" in thick else _rim(design, low, high[0] - low[0])
     pads = pads_of(design, low, high, thick) if support == "plates" else {}
     known = bodies or {}
-    rest = [p for p in design.placed if p.name not in {*thick, *in_rim, *pads}]
+    rest = [p for p in design.carried if p.name not in {*thick, *in_rim, *pads}]
     sheet = material(names["bottom"].piece.sheet.material)
     spec = tank_spec(
         [b - a for a, b in zip(low, high, strict=True)],

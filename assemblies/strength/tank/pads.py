@@ -37,7 +37,7 @@ def groups_of(design: Design, model: TankModel, settings: Settings) -> tuple[Gro
     if settings.support != "plates":
         return ()
     x, y, z = (p + s / 2.0 for p, s in zip(model.low, model.size, strict=True))
-    return plate_groups(design.placed, (x, y, z), design.fasteners)
+    return plate_groups(design.carried, (x, y, z), [f for f in design.fasteners if f.piece not in design.left_behind])
 
 
 def _opposite(groups: Sequence[Group]) -> bool:

@@ -9,6 +9,7 @@ from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.motion.plans.turning import axis_of
 from assemblies.order import CaseSpec, Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
+from assemblies.strength.inner.trough import far_out, no_handles
 from assemblies.strength.tank.box_scope import box_findings
 from parts.findings import Finding
 
@@ -54,7 +55,11 @@ def outside_method(order: Order, design: Design, most_mm3: float, depth_mm: floa
         for text, source in why
     ]
     calm = not any(CASE_KINDS[c.kind].moving or CASE_KINDS[c.kind].leans for c in order.case)
-    return [*said, *box_findings(design, order.support.kind if order.support else "flat", depth_mm, calm)]
+    return [
+        *said,
+        *far_out(design),
+        *box_findings(design, order.support.kind if order.support else "flat", depth_mm, calm),
+    ]
 
 
 def _of_use(order: Order, design: Design) -> Iterator[str]:
@@ -90,6 +95,7 @@ def sound(order: Order, design: Design) -> Iterator[Finding]:
     yield from _edges(order, design)
     yield from _support(order, design)
     yield from _retention(order, design)
+    yield from no_handles(design)
 
 
 def _edges(order: Order, design: Design) -> Iterator[Finding]:
@@ -97,9 +103,10 @@ def _edges(order: Order, design: Design) -> Iterator[Finding]:
     if order.cutting.edge != "as-cut":
         return
     found: dict[str, list[str]] = {}
+    apart = {name for one in design.releases for name in one.names}
     for placed in design.placed:
         process = placed.piece.process or order.cutting.process
-        if process in ("laser", "score-and-snap") and placed.piece.role != "mount":
+        if process in ("laser", "score-and-snap") and placed.piece.role != "mount" and placed.name not in apart:
             found.setdefault(process, []).append(placed.name)
     for process, names in found.items():
         yield Finding(
@@ -115,7 +122,7 @@ def _edges(order: Order, design: Design) -> Iterator[Finding]:
 
 def _plates_on(design: Design) -> list[str]:
     """Names of the faces (`bottom` or `wall`) that plates are bonded to."""
-    plates = [p for p in design.placed if p.piece.role == "mount"]
+    plates = [p for p in design.carried if p.piece.role == "mount"]
     return ["bottom" if abs(p.z[2]) > 0.5 else "wall" for p in plates]
 
 
@@ -153,8 +160,9 @@ def _support(order: Order, design: Design) -> Iterator[Finding]:
 
 def _not_through_bolted(design: Design) -> list[str]:
     """The plates whose bolts do not go through a panel as well."""
-    roles = {p.name: p.piece.role for p in design.placed}
-    bolted = {f.piece for f in design.fasteners if {"shell", "mount"} <= {roles[name] for name in f.through}}
+    roles = {p.name: p.piece.role for p in design.carried}
+    through = [f for f in design.fasteners if set(f.through) <= set(roles)]
+    bolted = {f.piece for f in through if {"shell", "mount"} <= {roles[name] for name in f.through}}
     return [name for name, role in roles.items() if role == "mount" and name not in bolted]
 
 

@@ -108,6 +108,15 @@ def test_what_runs_into_each_other_is_no_solid() -> None:
         ({"pockets": (Pocket(outline=Circle(5.0, 20.0, 6.0), depth_mm=2.0),)}, "leaves the piece of 200 x 120 mm"),
         ({"bevels": (Bevel(edge=4, angle_rad=0.5),)}, "edge 4, which is no straight edge"),
         ({"bevels": (Bevel(edge=0, angle_rad=math.pi / 2),)}, "a bevel of 90 degrees"),
+        ({"bevels": (Bevel(edge=0, angle_rad=0.5), Bevel(edge=0, angle_rad=0.4))}, "two bevels on one edge"),
+        ({"bevels": (Bevel(edge=0, angle_rad=1.5), Bevel(edge=2, angle_rad=0.4))}, "too deep: an edge would vanish"),
+        (
+            {
+                "bevels": (Bevel(edge=0, angle_rad=0.7),),
+                "holes": (Hole(x_mm=50.0, y_mm=10.0, kind="through", diameter_mm=5.0),),
+            },
+            "runs out through a bevelled edge",
+        ),
     ],
 )
 def test_pockets_and_bevels_that_cannot_be_are_refused(more: dict[str, tuple[object, ...]], says: str) -> None:
@@ -122,13 +131,22 @@ def test_tubes_that_cannot_be_are_refused() -> None:
         sawn_tube("mast", TubeStock(material="cast-pmma", outside_mm=60.0, wall_mm=3.0), 0.0)
 
 
-def test_a_bevelled_piece_has_no_volume_mass_or_solid_here_rather_than_that_of_a_flat_one() -> None:
-    piece = replace(pocketed(), bevels=(Bevel(edge=1, angle_rad=math.radians(45.0)),))
-    for look in (lambda: piece.volume_mm3, lambda: piece.mass_kg, lambda: solid(piece)):
-        with pytest.raises(
-            NotCovered, match=r"^wall: the (volume|solid) of a piece with bevelled edges is not covered"
-        ):
-            look()
+@few
+@given(st.floats(5.0, 70.0), st.floats(5.0, 70.0), st.sampled_from(["near", "far"]))
+def test_a_bevelled_piece_has_the_volume_of_its_closed_form(first: float, second: float, side: str) -> None:
+    """By hand: a plate of 200 x 120 x 10 with a hole and a recess, less a wedge along each long edge."""
+    bore = Hole(x_mm=100.0, y_mm=60.0, kind="through", diameter_mm=9.0)
+    angles = [math.radians(first), math.radians(second)]
+    piece = replace(
+        pocketed(Pocket(outline=rectangle(20.0, 20.0, 40.0, 50.0), depth_mm=4.0), holes=(bore,)),
+        bevels=(Bevel(edge=0, angle_rad=angles[0], side=side), Bevel(edge=2, angle_rad=angles[1])),  # type: ignore[arg-type]
+    )
+    by_hand = 200.0 * 120.0 * 10.0 - sum(200.0 * 100.0 * math.tan(angle) / 2.0 for angle in angles)
+    by_hand -= 1600.0 + math.pi * 81.0 / 4.0 * 10.0
+    assert piece.volume_mm3 == pytest.approx(by_hand, rel=1e-12)
+    assert solid(piece).Volume() == pytest.approx(by_hand, rel=1e-9)
+    one = mesh(piece)
+    assert trimesh.Trimesh(one.points_mm, one.triangles, process=True, merge_norm=True).is_watertight
 
 
 def test_sheet_pieces_and_tubes_are_parts_and_say_what_they_have() -> None:

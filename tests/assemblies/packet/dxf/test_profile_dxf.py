@@ -20,7 +20,7 @@ from assemblies.packet.dxf.profile_dxf import check_profile, write_profile
 from assemblies.packet.ink.readback import WrongFile
 from parts.findings import SeamwrightError
 from parts.shape.outline import Circle, Loop, Vertex, rectangle
-from parts.shape.piece import Bend, Hole, Piece
+from parts.shape.piece import Bend, Bevel, Hole, Piece
 
 SORTS = pieces_of_all_sorts()
 by_name = pytest.mark.parametrize("piece", SORTS, ids=lambda p: p.name)
@@ -161,7 +161,7 @@ def test_bend_lines_lie_at_the_middle_of_their_arcs_on_a_layer_of_their_own(tmp_
     assert [(e.dxf.layer, *e.dxf.start.xyz[:2], *e.dxf.end.xyz[:2]) for e in lines] == [
         ("bend-line", 50.0, 0.0, 50.0, 50.0), ("bend-line", 80.0, 0.0, 80.0, 50.0),
     ]  # fmt: skip
-    with pytest.raises(WrongFile, match="has bend lines at"):
+    with pytest.raises(WrongFile, match="has lines of bends and bevels at"):
         check_profile(tmp_path / "a.dxf", replace(piece, bends=(bend,)))
 
 
@@ -203,3 +203,16 @@ def test_a_spoilt_file_is_found_out(tmp_path: Path, find: str, put: str, said: s
     path.write_text(spoilt, "ascii")
     with pytest.raises(WrongFile, match=said):
         check_profile(path, tapped_plate())
+
+
+def test_the_inner_edge_of_a_bevel_lies_on_a_layer_of_its_own_and_is_said(tmp_path: Path) -> None:
+    """By hand: 6 mm at 30 degrees cuts 6 tan 30 = 3.464 mm back."""
+    piece = replace(panel("wall", 100, 50), bevels=(Bevel(edge=2, angle_rad=math.radians(30.0), side="near"),))
+    write_profile(piece, tmp_path / "a.dxf")
+    found = ezdxf.readfile(tmp_path / "a.dxf").modelspace()
+    (line,) = [e for e in found if e.dxftype() == "LINE"]
+    back = piece.thickness_mm * math.tan(math.radians(30.0))
+    assert line.dxf.layer == "bevel"
+    assert [line.dxf.start.y, line.dxf.end.y] == pytest.approx([50.0 - back] * 2)
+    said = f"1 x bevel 30 deg from square, {back:.4g} back on the OTHER face"
+    assert said in [e.dxf.text for e in found if e.dxftype() == "TEXT"]

@@ -10,7 +10,7 @@ from pydantic import AfterValidator, Field, PlainSerializer, field_validator
 
 from assemblies.order.errors import Refused, shown
 from assemblies.order.files import MOST
-from assemblies.order.record.named import Named, named
+from assemblies.order.tables.named import Named, named
 from assemblies.order.values import Distance, Reads, Revision, Size2, Table, Text, whole
 
 __all__ = ["ProofResult", "RecordSpec"]

@@ -6,16 +6,18 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from assemblies.design.model import Placed
-from assemblies.kinds.mount import Keys, Mount, mount
+from assemblies.design.model import Placed, shoe_base
+from assemblies.kinds.mount import Keys, Mount, mount, pattern_of
 from assemblies.kinds.sheets import extra_sheet
-from assemblies.kinds.tank.bolts import backing, bolt_findings, plate_bolts, plate_name
 from assemblies.kinds.tank.box import face_point, place
+from assemblies.kinds.tank.mounts.bolts import backing, bolt_findings, plate_bolts, plate_name
+from assemblies.kinds.tank.mounts.release import release_plate
 from assemblies.kinds.tank.shell import Extra, Shell, outside_of
 from assemblies.order import Faults, Order, PlateSpec
 from assemblies.order.errors import Key
 from assemblies.order.files import MOST
 from parts.findings import Finding, SeamwrightError, Taken
+from parts.make.panel import panel
 from parts.shape.piece import Piece
 from parts.shape.spots import Spot, spots_of
 from parts.stock.mounting import pattern_findings
@@ -70,19 +72,40 @@ def add_plates(shell: Shell, made: Sequence[Made], faults: Faults) -> Extra:
     first = 1
     every: list[Extra] = []
     plates: list[Placed] = []
+    anchors: list[Placed] = []
     for index, spec in enumerate(shell.order.plate):
         one = made[index]
         if one is not None:
             every.append(Extra(findings=tuple(pattern_findings(one.pattern, one.piece.name))))
             for i, at in enumerate(spec.at):
                 with faults.step():
-                    every.append(_add_plate(shell, spec, one, first + i, at, plates, ("plate", index, "at", i)))
+                    added = _add_plate(shell, spec, one, first + i, at, plates, ("plate", index, "at", i))
+                    every.append(added)
+                    if spec.style == "quick-release":
+                        quick = _released(shell, index, spec, added.placed[0], first + i, faults)
+                        every += [quick] if quick else []
+                        anchors += [shoe_base(r) for r in quick.releases] if quick else []
         first += len(spec.at)
     return Extra(
         placed=tuple(p for one in every for p in one.placed),
         joints=tuple(j for one in every for j in one.joints),
         fasteners=tuple(f for one in every for f in one.fasteners),
-        findings=(*(f for one in every for f in one.findings), *_grid(shell, plates)),
+        bought=tuple(b for one in every for b in one.bought),
+        releases=tuple(r for one in every for r in one.releases),
+        findings=(*(f for one in every for f in one.findings), *_grid(shell, [*plates, *anchors])),
+    )
+
+
+def _released(
+    shell: Shell, index: int, spec: PlateSpec, plate: Placed, number: int, faults: Faults
+) -> Extra | None:  # fmt: skip
+    """Strip and shoe of a quick-release plate."""
+    suffix = _part_name(shell.order, index).removeprefix("plate")
+    made = release_plate(shell, spec, _keys(spec), plate, number, suffix, ("plate", index), faults)
+    if made is None:
+        return None
+    return Extra(
+        placed=made.placed, joints=made.joints, fasteners=made.fasteners, bought=made.bought, releases=(made.release,)
     )
 
 
@@ -93,6 +116,8 @@ def _add_plate(
     one = _plate_on_face(shell, plate_name(number), made.piece, spec.on, at)
     _check_place(shell, spec, one, plates, key)
     plates.append(one)
+    if spec.style == "quick-release":
+        return Extra(placed=(one,), findings=tuple(_overhang(shell, spec, made, one)))
     behind = backing(shell, spec, made, one, number, key) if made.holes == "through" else ()
     return Extra(
         placed=(one, *behind),
@@ -112,14 +137,30 @@ def _plate_piece(order: Order, index: int, spec: PlateSpec, faults: Faults) -> M
     sheet = None
     with faults.step():
         sheet = _plate_sheet(order, index, spec)
-    keys = Keys(
+    if spec.style == "quick-release":
+        return _plain(order, index, spec, sheet, faults)
+    return mount(
+        order, ("plate", index), _keys(spec), _part_name(order, index), spec.size, sheet, faults,
+        side=outside_of(spec.on), cut_group="plates",
+    )  # fmt: skip
+
+
+def _keys(spec: PlateSpec) -> Keys:
+    return Keys(
         thread=spec.thread, pattern=spec.pattern, holes=spec.holes, hole=spec.hole, slot=spec.slot, slot_way=spec.slot_way,
         let_in=spec.let_in, insert=spec.insert, percent=spec.percent, drill=spec.drill,
     )  # fmt: skip
-    return mount(
-        order, ("plate", index), keys, _part_name(order, index), spec.size, sheet, faults,
-        side=outside_of(spec.on), cut_group="plates",
-    )  # fmt: skip
+
+
+def _plain(order: Order, index: int, spec: PlateSpec, sheet: Sheet | None, faults: Faults) -> Made:
+    """The plate over the strip of a quick-release: bonded on both sides, without holes."""
+    with faults.step():
+        found, holes = pattern_of(order, ("plate", index), _keys(spec))
+        if sheet is not None:
+            name = _part_name(order, index)
+            piece = panel(name, *spec.size, sheet, cut_group="plates", kind="plate", role="mount")
+            return Mount(piece=piece, pattern=found, holes=holes, screw=spec.thread)
+    return None
 
 
 def _part_name(order: Order, index: int) -> str:
@@ -234,6 +275,7 @@ def retention(order: Order, plates: Extra) -> str:
     """What still holds it if a bond lets go: as the order says, or bolts through the wall where every plate has them."""
     said = order.support.retention if order.support else "none"
     mounts = {one.name for one in plates.placed if one.piece.role == "mount"}
+    mounts -= {name for one in plates.releases for name in one.names}
     bolted = {one.piece for one in plates.fasteners if one.piece != one.through[0]}
     return "through-bolts" if said == "none" and mounts and mounts <= bolted else said
 
@@ -242,7 +284,8 @@ def plates_taken(order: Order, plates: Extra) -> Iterator[Taken]:
     """What the order leaves open of its plates: how much thread, where they have one."""
     made, number = {one.name: one.piece for one in plates.placed}, 1
     for plate in order.plate:
-        tapped = made[plate_name(number)].kind == "tapped-plate"
+        name = plate_name(number) if plate.style == "bonded" else f"shoe-{number}"
+        tapped = name in made and made[name].kind == "tapped-plate"
         number += len(plate.at)
         if tapped and "percent" not in plate.model_fields_set and plate.drill is None:
             what, say = "percent of thread in the plates", "[[plate]] percent"
