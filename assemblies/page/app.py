@@ -291,7 +291,7 @@ async def _steps(trial: Trial, asked: Mapping[str, Any], ground: Ground) -> Asyn
 
 
 async def _packet(request: Request) -> Response:
-    """A file of a packet that was made here, read only: one that its list names, and no link."""
+    """A file of a packet that was made here, read only: one that its list names, and no link that leads out of it."""
     from assemblies.packet.folder import MANIFEST
 
     folder = _trial(request).made.get(request.path_params["name"])
@@ -304,12 +304,7 @@ async def _packet(request: Request) -> Response:
         return nothing
     path = request.path_params["path"]
     target = folder / path
-    if (
-        path not in listed
-        or target.is_symlink()
-        or not target.is_file()
-        or folder.resolve() not in target.resolve().parents
-    ):
+    if path not in listed or not target.is_file() or folder.resolve() not in target.resolve().parents:
         return nothing
     sort = guess_type(path)[0] or "application/octet-stream"
     own = (

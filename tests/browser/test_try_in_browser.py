@@ -115,6 +115,7 @@ def test_a_stale_verdict_is_never_go(tried: Tried, part: str) -> None:
     """Every verdict that was shown from the change until all was known again."""
     tones = tried.seen[part]["tones"]
     assert tones
+    assert tried.seen["again"] == "go"  # it was, before the two changes
     assert {tone for tone, _, stage in tones if stage != "whole"} <= {"working", "stop", "refused"}
     assert not any(word.lower().startswith("go") for _, word, stage in tones if stage != "whole")
     assert all(one["tone"] != "go" for one in tried.seen["drag"]["seen"] if one["stage"] != "whole")

@@ -94,11 +94,16 @@ const tooWide = (page) => page.evaluate(() => ({
     await page.keyboard.press('Control+z');
     await page.waitForFunction((text) => window.trial.state().text === text, out.begun.text);
     out.redo = await page.locator('#redo').isEnabled();
+    await reached(page, 'whole');
+    out.again = (await state(page)).tone;
 
     // two changes in 20 ms
     await page.evaluate(async () => {
       window.shown = [];
-      const change = (typed) => window.trial.change({ do: 'set', key: ['tank', 'size', 0], typed }, null);
+      const change = (typed) => { // and what is shown at once, before anything is answered
+        window.trial.change({ do: 'set', key: ['tank', 'size', 0], typed }, null);
+        window.shown.push([document.getElementById('verdict').dataset.tone, document.getElementById('word').textContent, window.trial.state().stage]);
+      };
       change('310');
       await new Promise((done) => { setTimeout(done, 20); });
       change('320');

@@ -270,12 +270,12 @@ _Opening = tuple[Loop | Circle, Floats]
 def _flat_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Caps], Floats, NDArray[np.bool_]]:
     """Caps and walls in the piece's own axes."""
     thick = piece.thickness_mm
-    outer, *loops = (item.points for item in chains(piece, sagitta_mm, inside))
+    _, *loops = (item.points for item in chains(piece, sagitta_mm, inside))
+    outer = [chain(piece.outer_at(s), True, sagitta_mm, inside).points for s in (0.0, 1.0)]  # near, far
     cut_outs = list(zip(piece.outline.inner, loops, strict=True))
     mouths: dict[bool, list[_Opening]] = {False: list(cut_outs), True: list(cut_outs)}  # near, far
     tops: dict[bool, list[_Opening]] = {False: [], True: []}  # what stands in pockets
-    faces = [chain(piece.outer_at(s), True, sagitta_mm, inside).points for s in (0.0, 1.0)]
-    quads = [_wall(faces[0], 0.0, thick, faces[1]), *(_wall(ring, 0.0, thick) for ring in loops)]
+    quads = [_wall(outer[0], 0.0, thick, outer[1]), *(_wall(ring, 0.0, thick) for ring in loops)]
     floors: list[Caps] = []
     for pocket in piece.pockets:
         ring, far = chain(pocket.outline, False, sagitta_mm, inside).points, pocket.side == "far"
@@ -301,10 +301,10 @@ def _flat_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Ca
     caps = [
         cap
         for far in (False, True)
-        for cap in _face_caps(faces[far], tops[far], mouths[far], thick if far else 0.0, far)
+        for cap in _face_caps(outer[far], tops[far], mouths[far], thick if far else 0.0, far)
     ]
     walls = np.concatenate(quads)
-    return [*caps, *floors], walls, np.arange(len(walls)) < len(outer)
+    return [*caps, *floors], walls, np.arange(len(walls)) < len(outer[0])
 
 
 def _face_caps(outer: Floats, tops: list[_Opening], mouths: list[_Opening], w_mm: float, far: bool) -> Iterator[Caps]:

@@ -28,20 +28,8 @@ def _checks() -> tuple[Check, ...]:
     from assemblies.strength.round.checks import LOADS, STRENGTH
 
     return (
-        *GO_TOGETHER,
-        LOADS,
-        LIQUID,
-        MOTION,
-        HANDLING,
-        STRENGTH,
-        PROOF_TEST,
-        CARD,
-        FILLING,
-        TUBES,
-        ROLL,
-        SIGHT,
-        *SHOP,
-    )
+        *GO_TOGETHER, LOADS, LIQUID, MOTION, HANDLING, STRENGTH, PROOF_TEST, CARD, FILLING, TUBES, ROLL, SIGHT, *SHOP,
+    )  # fmt: skip
 
 
 KIND: Final = Kind(

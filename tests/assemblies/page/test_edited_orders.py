@@ -89,6 +89,11 @@ def test_only_the_lines_of_the_change_change(edit: Edit, went: list[str], came: 
     assert after.startswith("\ufeff") == windows
 
 
+def test_a_value_that_would_bring_another_key_with_it_is_refused() -> None:
+    with pytest.raises(EditError, match="no place"):
+        edited(TEXT, [Edit(do="set", key=("tank", "lid"), value="1\nother = 2")])
+
+
 def test_a_new_key_stands_directly_below_the_last_of_its_table() -> None:
     lines = edited(TEXT, [Edit(do="set", key=("tank", "lid"), value="1")]).splitlines()
     assert lines[lines.index("lid = 1") - 1] == "q.r = 3"
