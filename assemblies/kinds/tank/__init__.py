@@ -30,7 +30,6 @@ def _checks() -> tuple[Check, ...]:
         *GO_TOGETHER,
         LOADS,
         LIQUID,
-        FILLING,
         MOTION,
         SOUND,
         HANDLING,
@@ -38,6 +37,7 @@ def _checks() -> tuple[Check, ...]:
         RELEASE,
         PROOF_TEST,
         CARD,
+        FILLING,
         SIGHT,
         *SHOP,
     )

@@ -31,7 +31,7 @@ from assemblies.strength.sheets.round import round_plate
 from parts.stock.material import material
 
 CAST = material("cast-pmma")
-ORDERS = Path(__file__).parents[2] / "motion" / "orders"
+ORDERS = Path(__file__).parents[3] / "orders"
 VORTEX = (ORDERS / "vortex-column.toml").read_text(encoding="utf-8")
 TANK = RoundTank(bore=190.0, wall=5.0, base=12.0, floor=12.0, tube=CAST, disc=CAST, spans=120.0, flange=True)
 
