@@ -32,8 +32,8 @@ def edge_distance_mm(piece: Piece, hole: Hole) -> float:
     x, y = hole.x_mm, hole.y_mm
     cut_outs = [loop for loop in piece.outline.inner if not _own(loop, hole)]
     pockets = [one for one in piece.pockets if not (_own(one.outline, hole) or _round(hole) in piece.openings_in(one))]
-    walls = [*cut_outs, *(loop for pocket in pockets for loop in pocket.loops)]
     outer = [piece.outer_at(share) for share in ((0.0, 1.0) if piece.bevels else (0.0,))]
+    walls = [*cut_outs, *(loop for pocket in pockets for loop in pocket.loops)]
     near = min(_to_loop(loop, x, y) for loop in (*outer, *walls))
     off = any(_holds(loop, x, y) for loop in cut_outs) or any(
         _holds(one.outline, x, y) and not any(_holds(island, x, y) for island in one.islands) for one in pockets

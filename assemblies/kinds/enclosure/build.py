@@ -77,6 +77,7 @@ def laid_out(order: Order) -> Laid:
         _place(laid)
         _posts(laid)
         _panels_behind(laid)
+        _inner_walls(laid)
     return laid
 
 
@@ -257,6 +258,18 @@ def _strips(laid: Laid) -> None:
                 Fastener(name=f"screw {laid.spec.thread} (wall)", piece=name, through=(at, name), thread=laid.spec.thread,
                          count=len(ys), note="with a plain washer")
             )  # fmt: skip
+
+
+def _inner_walls(laid: Laid) -> None:
+    """Walls inside, their tabs through bottom and faces."""
+    z0 = laid.inside[0][2]
+    for wall in laid.walls:
+        x, y, z = wall.low
+        laid.gathered.place(wall.piece.name, wall.piece, faces=wall.faces, low=(x, y, z + z0))
+        for face in wall.slotted:
+            laid.gathered.join(face, wall.piece.name, "tab and slot")
+        for face in wall.touched:
+            laid.gathered.join(face, wall.piece.name, "loose")
 
 
 def _panels_behind(laid: Laid) -> None:

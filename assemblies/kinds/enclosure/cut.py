@@ -170,5 +170,31 @@ def cut_gasket(laid: Laid) -> None:
     )
 
 
+def _walls(laid: Laid, faults: Faults) -> None:
+    """Walls inside, with their slots."""
+    from assemblies.kinds.enclosure.walls import inner_wall
+
+    room = laid.spec.size[2] - laid.post_sheet.thickness_mm
+    for i, wall in enumerate(laid.spec.wall):
+        with faults.step(), said(laid.order, "wall", i):
+            height = wall.height or room
+            if height > room + 1e-9:
+                raise SeamwrightError(f"a wall {height:g} mm high: under the corner posts there are {room:g} mm")
+            across = wall.runs == "across"
+            most = (laid.spec.size[0] if across else laid.spec.size[1]) / 2.0 - laid.post[0] - laid.t / 2.0
+            if abs(wall.at) > most:
+                raise SeamwrightError(
+                    f"at {wall.at:g} mm it stands in the corner: at most {most:.1f} mm from the middle"
+                )
+            for board in laid.spec.board:
+                half = board.size[0 if across else 1] / 2.0
+                if abs(wall.at - board.at[0 if across else 1]) < half + laid.t / 2.0:
+                    raise SeamwrightError(f"it runs through {board.name}")
+            relief = laid.edges.relief if laid.edges else laid.radius
+            laid.walls.append(
+                inner_wall(laid.order, laid.spec, wall, i + 1, laid.sheet, laid.faces, height, relief)
+            )  # fmt: skip
+
+
 #: What is cut, one after the other; each gathers what is refused.
-STEPS = (_mount, _boards, _cutouts, _vents, _labels)
+STEPS = (_mount, _walls, _boards, _cutouts, _vents, _labels)

@@ -10,7 +10,7 @@ from assemblies.design import Bought, Fastener
 from assemblies.design.gather import Gathered
 from assemblies.kinds.enclosure.openings import Face
 from assemblies.kinds.enclosure.spec import EnclosureSpec
-from assemblies.kinds.enclosure.walls import Edges
+from assemblies.kinds.enclosure.walls import Edges, Inner
 from assemblies.order import Order, OrderError
 from assemblies.order.errors import Key
 from parts.findings import Finding, SeamwrightError, Taken
@@ -40,6 +40,7 @@ class Laid:
     taken: list[Taken] = field(default_factory=list)
     reliefs: list[tuple[str, str, float]] = field(default_factory=list)
     vents: list[tuple[float, float, str]] = field(default_factory=list)
+    walls: list[Inner] = field(default_factory=list)
     subs: list[tuple[str, Piece, tuple[float, float]]] = field(default_factory=list)
 
     @property

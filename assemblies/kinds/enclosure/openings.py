@@ -16,7 +16,7 @@ from parts.stock.rules import rule
 from parts.stock.sheet import Sheet
 from parts.stock.thread import clearance, thread
 
-__all__ = ["Box2", "Face", "Part", "part_of", "shape_of", "vent_slots"]
+__all__ = ["Box2", "Face", "Part", "part_of", "shape_of", "shifted", "vent_slots"]
 
 Box2 = tuple[float, float, float, float]
 _ROOM_MM = 3.0  # judgement: behind an opening of its own size a pocket is so much wider on every side
@@ -195,15 +195,16 @@ def cut_part(face: Face, part: Part, at: tuple[float, float], wall: float) -> fl
                 'is the least floor; take behind = "sub-panel"'
             )
     boxes = [part.box] + ([part.room.bounds_mm] if deep else [])
-    face.take(part.name, _shifted(_around(boxes), x, y))
-    face.openings.append((part.name, _shifted(part.box, x, y)))
+    face.take(part.name, shifted(_around(boxes), x, y))
+    face.openings.append((part.name, shifted(part.box, x, y)))
     _cut(face, part, x, y)
     if deep:
         face.pockets.append(Pocket(outline=moved(part.room, x, y), depth_mm=round(deep, 3), side=face.inside))
     return deep
 
 
-def _shifted(box: Box2, x: float, y: float) -> Box2:
+def shifted(box: Box2, x: float, y: float) -> Box2:
+    """A box moved."""
     return box[0] + x, box[1] + y, box[2] + x, box[3] + y
 
 
@@ -234,7 +235,7 @@ def sub_panel(
     out = more + lap
     face.take(part.name, (x + x0 - out, y + y0 - out, x + x1 + out, y + y1 + out))
     face.inner.append(opening)
-    face.openings.append((part.name, _shifted(part.box, x, y)))
+    face.openings.append((part.name, shifted(part.box, x, y)))
     wide, high = x1 - x0 + 2 * out, y1 - y0 + 2 * out
     shift = (out - x0, out - y0)
     holes = [Hole(**{**vars(h), "x_mm": h.x_mm + shift[0], "y_mm": h.y_mm + shift[1]}) for h in part.screws]

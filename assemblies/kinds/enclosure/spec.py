@@ -36,6 +36,7 @@ __all__ = [
     "LabelSpec",
     "MountSpec",
     "VentSpec",
+    "WallSpec",
     "WaterSpec",
 ]
 
@@ -134,6 +135,17 @@ class BoardSpec(Table):
     """Height of its standoffs. e.g. `10`"""
     tall: Length
     """What stands on it, over its underside. e.g. `20`"""
+
+
+class WallSpec(Table):
+    """`[[enclosure.wall]]`: a wall inside, whose tabs go through slots in the bottom and in the faces at its ends."""
+
+    runs: Literal["across", "along"]
+    """From front to back, or from left to right. e.g. `"across"`"""
+    at: Place = 0.0
+    """Its middle from that of the box, to the right or to the back. e.g. `20`"""
+    height: Length | None = None
+    """Over the bottom. Default: up to the corner posts. e.g. `40`"""
 
 
 class LabelSpec(Table):
@@ -236,6 +248,7 @@ class EnclosureSpec(Joined):
     cutout: Annotated[tuple[CutoutSpec, ...], Field(max_length=MOST)] = ()
     vent: Annotated[tuple[VentSpec, ...], Field(max_length=MOST)] = ()
     board: Annotated[tuple[BoardSpec, ...], Field(max_length=MOST)] = ()
+    wall: Annotated[tuple[WallSpec, ...], Field(max_length=MOST)] = ()
     label: Annotated[tuple[LabelSpec, ...], Field(max_length=MOST)] = ()
     mount: MountSpec | None = None
     water: WaterSpec

@@ -1,21 +1,34 @@
-"""The bare faces of a box, before anything is cut into them: their outlines, toothed where they are joined by tabs."""
+"""The bare faces of a box, before anything is cut into them: their outlines, toothed where they are joined by tabs; and walls
+inside it with their slots."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Final
 
-from assemblies.kinds.enclosure.openings import Face
-from assemblies.kinds.enclosure.spec import EnclosureSpec
+from assemblies.kinds.enclosure.openings import Face, shifted
+from assemblies.kinds.enclosure.spec import EnclosureSpec, WallSpec
 from assemblies.order import Order
 from parts.findings import NotCovered, SeamwrightError
-from parts.make.tabs import Fit, SheetFit, TabEdge, Teeth, fit_clearance_mm, sheet_fit, tab_count, tab_edge, toothed
-from parts.shape.outline import rectangle
+from parts.make.tabs import (
+    Fit,
+    SheetFit,
+    TabEdge,
+    Teeth,
+    fit_clearance_mm,
+    sheet_fit,
+    tab_count,
+    tab_edge,
+    through_slot,
+    toothed,
+)
+from parts.shape.outline import Loop, Outline, Vertex, rectangle
+from parts.shape.piece import Piece
 from parts.stock.cutout import rack_figure, rack_panel
 from parts.stock.rules import rule
 from parts.stock.sheet import Sheet
 
-__all__ = ["Edges", "bare_faces", "edges_of"]
+__all__ = ["Edges", "Inner", "bare_faces", "edges_of", "inner_wall"]
 
 _NARROW: Final = 3.0  # reliefs' radii that stay beside the two of them in a gap
 _SLACK: Final = 0.05  # a relief is so much wider than the cutter, so that it is a turn of it and not a plunge
@@ -151,3 +164,94 @@ def _rack_front(spec: EnclosureSpec, t: float) -> Face:
     x, y = panel.width / 2.0, panel.height / 2.0
     free = x - length / 2.0, y - depth / 2.0, x + length / 2.0, y + depth / 2.0
     return Face("front", rectangle(panel.width, panel.height), (x, y), "near", free)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Inner:
+    """A wall inside.
+
+    Attributes:
+        piece, faces: what it is, and the way it faces.
+        low: where its low corner stands, from the middle of the floor inside.
+        slotted, touched: what its tabs go into, what its ends only touch.
+    """
+
+    piece: Piece
+    faces: str
+    low: tuple[float, float, float]
+    slotted: tuple[str, ...]
+    touched: tuple[str, ...]
+
+
+def inner_wall(
+    order: Order, spec: EnclosureSpec, wall: WallSpec, number: int, sheet: Sheet, faces: dict[str, Face], height: float,
+    relief: float,
+) -> Inner:  # fmt: skip
+    """Make one, and cut its slots into the faces.
+
+    Args:
+        height: of it over the bottom.
+        relief: radius of the reliefs at the roots of its tabs and in the corners of its slots.
+
+    Raises:
+        SeamwrightError: what cannot be cut with a saw, tabs or slots without room.
+    """
+    process, kerf, t = order.cutting.process, order.cutting.kerf, sheet.thickness_mm
+    if process not in ("router", "laser"):
+        raise SeamwrightError(f"slots for tabs are cut by router or laser, not by {process}")
+    clearance = fit_clearance_mm(spec.fit or "normal")
+    across = wall.runs == "across"
+    long = spec.size[1] if across else spec.size[0]
+    ends = ("front", "back") if across else ("left", "right")
+    loose = across and spec.joints == "screwed"  # front and back come off
+
+    def tabs(length: float) -> tuple[tuple[float, float], ...]:
+        return tab_edge(length, tab_count(length, t, (4.0 + _NARROW) * relief), t, kerf, clearance).b_cut
+
+    under, beside = tabs(long), () if loose else tabs(height)
+    out = 0.0 if loose else t
+    teeth = {"bottom": Teeth(spans=tuple((a + out, b + out) for a, b in under), depth_mm=t)}
+    if not loose:
+        up = Teeth(spans=tuple((a + t, b + t) for a, b in beside), depth_mm=t)
+        teeth |= {"left": up, "right": up}
+    name = f"wall-{number}"
+    outer = toothed(name, long + 2.0 * out, height + t, teeth, relief)  # type: ignore[arg-type]
+    piece = Piece(name=name, kind="panel", outline=Outline(outer), sheet=sheet, cut_group="walls", role="inner")
+    wide = through_slot(t, kerf, clearance, 1e3 * t, clearance).width_cut
+    floor = faces["bottom"]
+    x0, y0, x1, y1 = floor.free
+    for a, b in under:
+        long_cut = through_slot(t, kerf, clearance, b - a, clearance / 2.0).length_cut
+        middle = (a + b) / 2.0
+        at = ((x0 + x1) / 2.0 + wall.at, y0 + middle) if across else (x0 + middle, (y0 + y1) / 2.0 + wall.at)
+        _slot(floor, name, at, (wide, long_cut) if across else (long_cut, wide), relief)
+    for end in () if loose else ends:
+        face = faces[end]
+        x0, y0, x1, _ = face.free
+        off = wall.at if end in ("front", "right") else -wall.at
+        for a, b in beside:
+            long_cut = through_slot(t, kerf, clearance, b - a, clearance / 2.0).length_cut
+            _slot(face, name, ((x0 + x1) / 2.0 + off, y0 + (a + b) / 2.0), (wide, long_cut), relief)
+    low = (wall.at - t / 2.0, -long / 2.0 - out) if across else (-long / 2.0 - out, wall.at - t / 2.0)
+    return Inner(
+        piece=piece, faces="right" if across else "front", low=(*low, -t),
+        slotted=("bottom", *(() if loose else ends)), touched=ends if loose else (),
+    )  # fmt: skip
+
+
+def _slot(face: Face, what: str, at: tuple[float, float], size: tuple[float, float], relief: float) -> None:
+    """A slot about a place, half circles beside its corners on its long sides."""
+    wide, high = size
+    turned = high > wide
+    long, short = (high, wide) if turned else (wide, high)
+    if long < (4.0 + _NARROW) * relief:
+        raise SeamwrightError(f"{what}: a slot {long:.1f} mm long has no room for reliefs of radius {relief:.2f} mm")
+    x, y, r = long / 2.0, short / 2.0, 2.0 * relief
+    half = [(-x, -y, 1.0), (-x + r, -y, 0.0), (x - r, -y, 1.0), (x, -y, 0.0)]
+    ring = half + [(-a, -b, bulge) for a, b, bulge in half]
+    loop = Loop(tuple(Vertex(*((at[0] - b, at[1] + a) if turned else (at[0] + a, at[1] + b)), c) for a, b, c in ring))
+    box = (-short / 2.0 - relief, -long / 2.0, short / 2.0 + relief, long / 2.0)
+    box = box if turned else (box[1], box[0], box[3], box[2])
+    face.take(f"{what} in a slot", shifted(box, *at))
+    face.openings.append((f"slots of {what}", shifted(box, *at)))
+    face.inner.append(loop)

@@ -23,14 +23,13 @@ def _checks() -> tuple[Check, ...]:
     from assemblies.shop.handover.checks import CARD
     from assemblies.shop.handover.sight import SIGHT
     from assemblies.strength.proof.checks import LIQUID
-    from assemblies.strength.proof.release import RELEASE
+    from assemblies.strength.proof.release.check import RELEASE
     from assemblies.strength.tank.checks import LOADS, SOUND, STRENGTH
 
     return (
         *GO_TOGETHER,
         LOADS,
         LIQUID,
-        FILLING,
         MOTION,
         SOUND,
         HANDLING,
@@ -38,6 +37,7 @@ def _checks() -> tuple[Check, ...]:
         RELEASE,
         PROOF_TEST,
         CARD,
+        FILLING,
         SIGHT,
         *SHOP,
     )

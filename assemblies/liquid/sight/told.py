@@ -120,7 +120,7 @@ def sight_panels(sight: Sight | None) -> Mapping[str, tuple[tuple[Panel, ...], s
         out["sight-tube"] = (
             (
                 Panel(
-                    x="mm behind the bore",
+                    x="mm behind the near wall",
                     y="times as wide",
                     curves=(wide,),
                     limits=(Limit(name="as it is", value=1.0),),

@@ -62,7 +62,7 @@ class PlannedThrow:
 
     Attributes:
         spec: as ordered.
-        rod: as the bore has it.
+        series, rod: as the bore has it.
         mass_kg: of cup and liquid; volume of that, mm3.
         depth: of the liquid at rest.
         run: at full thrust without friction.
@@ -76,6 +76,7 @@ class PlannedThrow:
     """
 
     spec: CaseSpec
+    series: str
     rod: float
     mass_kg: float
     volume: float
@@ -178,7 +179,7 @@ def _flown(spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry_kg
     x, y, z = (-run.acceleration * a for a in along)
     lost = settle(cavity, volume, (x, y, z - G_MM_S2), density_kg_m3=density).lost_mm3 if volume > 0.0 else 0.0
     one = PlannedThrow(
-        spec=spec, rod=rod, mass_kg=mass, volume=volume, depth=depth, run=run,
+        spec=spec, series=_row(spec)["series"], rod=rod, mass_kg=mass, volume=volume, depth=depth, run=run,
         pushes=thrust(spec.bore, rod, spec.pressure, EFFICIENCY).push, cushion=cushion,
         lost=lost if lost > _ROUNDING * volume else 0.0, air=air_used(spec.bore, rod, spec.stroke, spec.pressure), **bounds,
     )  # fmt: skip

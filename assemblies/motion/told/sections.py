@@ -10,7 +10,7 @@ from assemblies.motion.told.spun import spin_blocks
 from assemblies.motion.told.thrown import throw_blocks
 from assemblies.report.blocks import Block, Para, Picture, Report, Rows
 from assemblies.report.figures import amount
-from parts.lengths import LengthUnit, write_named
+from parts.lengths import LengthUnit, mark_length, write_named
 
 __all__ = ["motion_blocks"]
 
@@ -57,8 +57,11 @@ def _head(move: Mapping[str, Any], unit: LengthUnit) -> str:
         )
         return f"{text}.{state}"
     if move["kind"] == "throw":
-        text = f"{move['case']}: is thrown by a bore of {move['bore']:g} mm at {move['pressure']:.1f} bar over "
-        return f"{text}{write_named(move['stroke'], unit)}, up to {move['speed']:.2f} m/s.{state[:12]}{'.' if state else ''}"
+        text = (
+            f"{move['case']}: is thrown by a cylinder {move['series']}-{move['bore']:g} at {move['pressure']:.1f} bar "
+        )
+        text += f"over {mark_length(move['stroke'], unit)}, up to {move['speed']:.2f} m/s."
+        return text if move["passed"] else f"{text} NOT PROVEN."
     text = f"{move['case']}: leans to {move['greatest']:.1f} degrees and takes {move['time']:.1f} s"
     if move["first_drop"] is not None and move["poured_L"] > 0.0:
         text += f"; the first drop leaves at {move['first_drop']:.1f} degrees, {move['poured_L']:.2f} L pour"

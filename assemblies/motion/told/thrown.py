@@ -90,7 +90,7 @@ def throw_rows(one: PlannedThrow) -> dict[str, Any]:
     spec, run, end = one.spec, one.run, one.end
     assert spec.pressure is not None
     return {
-        "bore": spec.bore, "rod": one.rod, "pressure": spec.pressure * 10.0, "stroke": spec.stroke,
+        "bore": spec.bore, "series": one.series, "rod": one.rod, "pressure": spec.pressure * 10.0, "stroke": spec.stroke,
         "angle": math.degrees(one.steep), "mass": one.mass_kg, "thrust": one.force, "thrust_sold": one.pushes,
         "acceleration": run.acceleration / 1000.0, "time": one.run.time, "speed": one.speed / 1000.0,
         "bounds": {
@@ -133,7 +133,7 @@ def throw_blocks(move: Mapping[str, Any]) -> Iterator[Block]:
         "piston slow it",
     )
     yield Rows(
-        title=f"Cylinder: bore {move['bore']:g} mm, rod {move['rod']:g} mm, {move['pressure']:.1f} bar; {move['mass']:.2f} kg",
+        title=f"Cylinder {move['series']}-{move['bore']:g}, {move['pressure']:.1f} bar; {move['mass']:.2f} kg",
         header=("thrust N", f"with {100.0 * EFFICIENCY:.0f} % N", "m/s2", "floor MPa", "free air a shot L"),
         rows=[
             (

@@ -18,6 +18,7 @@ from assemblies.fit.apart.explode import Exploded
 from assemblies.fit.check import SeamFit
 from assemblies.fit.seams import Seam
 from assemblies.shop.bond.solvent import Room, Solvent, solvent
+from assemblies.shop.bond.tabbed import tabbed_seams
 from assemblies.shop.care.rules import figure
 from parts.vectors import Vector
 
@@ -121,7 +122,7 @@ def bonding_plan(design: Design, fit: Fit, exploded: Exploded) -> BondingPlan | 
     Millilitres of a seam are its area times the greatest gap it can have, at least the rule `least_film`; in all they are
     multiplied by the rule `losses`.
     """
-    bonded = [s for s in fit.seams if joint_kind(s.seam.kind).bonded]
+    bonded = [*(s for s in fit.seams if joint_kind(s.seam.kind).bonded), *tabbed_seams(design)]
     if not bonded:
         return None
     space = inside_box(design)

@@ -48,6 +48,10 @@ def piece_cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
         raise OffsetError(f"{piece.name}: {error}") from None
 
 
+def _pockets(count: int) -> str:
+    return "its pocket is" if count == 1 else f"its {count} pockets are"
+
+
 def _cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
     half = kerf_mm / 2.0
     findings: list[Finding] = []
@@ -61,8 +65,8 @@ def _cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
         findings.append(_finding(piece, "care", "its groove is not in the nest: it is turned",
                                  "turn it afterwards, by the last sheet of its drawing"))  # fmt: skip
     if len(piece.pockets) > grooves:
-        findings.append(_finding(piece, "care", f"its {len(piece.pockets)} pockets are not in the nest: that cuts through",
-                                 "mill them afterwards, from its profile"))  # fmt: skip
+        findings.append(_finding(piece, "care", f"{_pockets(len(piece.pockets) - grooves)} not in the nest: that cuts through",
+                                 "mill afterwards, from its profile"))  # fmt: skip
     left = _left_over(outer, piece.outline.outer, -half)
     findings += _corner_findings(piece, left, half, "outline")
     for loop in piece.outline.inner:

@@ -21,6 +21,7 @@ from typing import Final
 
 import numpy as np
 
+from assemblies.design.inside import inside_pieces
 from assemblies.design.model import Design, Placed
 from assemblies.strength.bonds.allowed import Allowed, factor_of
 from assemblies.strength.plates.basis import Array
@@ -117,7 +118,8 @@ def inners_of(design: Design) -> tuple[Inner, ...]:
     ends = design.cavities[0].upright_box
     if ends is None:
         return ()
-    return tuple(_inner(p, ends) for p in design.placed if p.piece.role == "inner" and p.piece.kind != "ramp-rest")
+    inside = (p for p in inside_pieces(design) if p.piece.role == "inner" and p.piece.kind != "ramp-rest")
+    return tuple(_inner(p, ends) for p in inside)
 
 
 def _inner(placed: Placed, ends: tuple[Vector, Vector]) -> Inner:

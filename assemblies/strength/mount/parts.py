@@ -201,10 +201,18 @@ def _bracket(mount: Mount) -> Iterator[Part]:
     (length, high, t), nu = upright.piece.size_mm, mount.material.poisson
     root = ((0.0, t / 2.0), (length, t / 2.0))
     twist = mount.material.modulus_mpa * t**3 / (6.0 * (1.0 + nu)) * length * high  # 2 D (1 - nu) A of a twisted plate
+    heights = [gussets.rise_mm * (k + 0.5) / _RIB_PLACES for k in range(_RIB_PLACES)]
+    turned = _torsion(mount, [depth_of(mount, up) for up in heights])
+    twist += (
+        len(gussets.places) * sum(turned) * gussets.rise_mm / _RIB_PLACES
+    )  # and of the gussets on it, twisted with it
     names = [n for n in mount.placed if n != "base"]
     steps = [gussets.reach_mm * k / (_RIB_PLACES - 1) for k in range(_RIB_PLACES)]
     added = _added(mount, base, [_rise_of(mount, back) for back in steps])
-    ribs = tuple(Rib(start=(x, t / 2.0), end=(x, t + gussets.reach_mm), stiffness=added) for x in gussets.places)
+    turned = _torsion(mount, [_rise_of(mount, back) for back in steps])
+    ribs = tuple(
+        Rib(start=(x, t / 2.0), end=(x, t + gussets.reach_mm), stiffness=added, torsion=turned) for x in gussets.places
+    )
     yield _bent(mount, base, _rig(mount.rig), (root,), standing_on(mount, *names), mount.rig.middle, ribs, twist)
     steps = [gussets.rise_mm * k / (_RIB_PLACES - 1) for k in range(_RIB_PLACES)]
     added = _added(mount, upright, [depth_of(mount, up) for up in steps])
@@ -222,6 +230,14 @@ def _added(mount: Mount, plate: Placed, depths: Iterable[float]) -> tuple[float,
         modulus / count * (gusset_section(wide, t, count, thick, deep, 0.0).second - wide * t**3 / 12.0)
         for deep in depths
     )
+
+
+def _torsion(mount: Mount, heights: Iterable[float]) -> tuple[float, ...]:
+    """Of a gusset by itself, where it stands so high: G h t3 / 3 (1 - 0.63 t / h), as of a flat bar (Roark's Formulas for
+    Stress and Strain, table 10.7; from memory)."""
+    thick, material = _gusset(mount).piece.thickness_mm, mount.material
+    shear = material.modulus_mpa / (2.0 * (1.0 + material.poisson))
+    return tuple(shear * h * thick**3 / 3.0 * max(1.0 - 0.63 * thick / h, 0.0) for h in heights)
 
 
 def _riser(mount: Mount) -> Iterator[Part]:

@@ -7,8 +7,8 @@ angle. What is left out is on the safe side: the part of the base outside the tu
 Source: Timoshenko and Woinowsky-Krieger, art. 16, 17 and 117 (from memory); held to finite elements in the tests.
 Valid: loads that are the same all around: liquid at rest, upright, thrown straight up or turning with its tank; thin wall and
 base. Liquid that turns stands as high at the wall as its paraboloid does there; on the base it presses more further out, which
-bends it less than the same weight spread evenly, as it is taken. The tank's own mass in a turn presses the wall out evenly, and
-pulls at the middle of the base as at a turning disc (Timoshenko and Goodier, art. 32; from memory).
+bends it less than the same weight spread evenly, as which it counts for the sag alone. The tank's own mass in a turn presses
+the wall out evenly, and pulls at the middle of the base as at a turning disc (Timoshenko and Goodier, art. 32; from memory).
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from typing import Final, Literal
 
 import numpy as np
 
+from assemblies.liquid.loads.loadcase import LoadCase
 from assemblies.motion.spin.wheel import spun_hoop
 from assemblies.strength.bonds.allowed import Allowed, allowed_stress, factor_of
 from assemblies.strength.proof.uses import Loaded, Proof, SeamUse, Settings, Use
@@ -65,7 +66,7 @@ class RoundTank:
         density: of the liquid, kg/m3.
         above_kg: mass of all that stands on the base; bolts: number, width of their washers and of their holes, mm.
         pull: how often it weighs what it does at rest; omega: how fast it turns, rad/s.
-        head: of the liquid on the base, where that is not what it is at the wall, mm.
+        heads: of liquid that turns, on the base: spread evenly, as it clamps the edge and as it bends the middle, mm.
     """
 
     bore: float
@@ -90,7 +91,7 @@ class RoundTank:
     bolts: tuple[int, float, float] | None = None
     pull: float = 1.0
     omega: float = 0.0
-    head: float | None = None
+    heads: tuple[float, float, float] | None = None
 
     @property
     def middle(self) -> float:
@@ -176,15 +177,17 @@ def bent(tank: RoundTank, depth: float) -> Bent:
         return Bent(wall=held, turn=0.0, disc=flat, boss=0.0, sag=0.0)
     r = tank.spans
     rigid = ed * thick**3 / (12.0 * (1.0 - nud**2))
-    head, hangs = depth if tank.head is None else tank.head, tank.motor_n * tank.pull
-    q = tank.weight * head + tank.disc.density_kg_m3 * G_M_S2 * tank.pull * 1e-9 * thick
-    edge = q * r**2 / 8.0 + hangs / (4.0 * math.pi)  # what clamps the edge of a plate, what hangs in its middle too
+    hangs, own = tank.motor_n * tank.pull, tank.disc.density_kg_m3 * G_M_S2 * tank.pull * 1e-9 * thick
+    q, q_edge, q_middle = (tank.weight * head + own for head in tank.heads or (depth, depth, depth))
+    edge = q_edge * r**2 / 8.0 + hangs / (
+        4.0 * math.pi
+    )  # what clamps the edge of a plate, what hangs in its middle too
     by_turn = (into(at(_SMALL)) - into(held)) / _SMALL
     turn = (edge - into(held)) / (rigid * (1.0 + nud) / r + by_turn)
     bent_wall = at(turn)
     moment = max(into(bent_wall), 0.0)
     relief = 0.0 if tank.groove else moment  # what is thin under the groove clamps the middle less
-    middle = (3.0 + nud) * q * r**2 / 16.0 - relief
+    middle = (3.0 + nud) * q_middle * r**2 / 16.0 - relief
     disc = max(6.0 * middle / thick**2, sharp * 6.0 * moment / under**2) + max(bent_wall.shear, 0.0) / under
     sag = (5.0 + nud) * q * r**4 / (64.0 * (1.0 + nud) * rigid) - relief * r**2 / (2.0 * (1.0 + nud) * rigid)
     sag += 0.6 * (1.0 + nud) * q * r**2 / (ed * thick)  # by shear: 0.3 q r2 / (G t), Reissner's plate (from memory)
@@ -225,11 +228,26 @@ def pressed(tank: RoundTank, case: Loaded) -> tuple[RoundTank, float]:
     one = replace(tank, pull=-load.effective[2] / (1000.0 * G_M_S2), omega=load.omega)
     reach = radius if load.omega else 0.0
     wall = float(load.pressure("bottom", np.array([[reach, 0.0, tank.floor]]))[0])
-    if load.omega:  # by rings of the same area
-        shares = (np.arange(_RINGS) + 0.5) / _RINGS
-        places = np.column_stack([radius * np.sqrt(shares), np.zeros(_RINGS), np.full(_RINGS, tank.floor)])
-        one = replace(one, head=float(load.pressure("bottom", places).mean()) / one.weight)
+    if load.omega:
+        one = replace(one, heads=_heads(one, load))
     return one, wall / one.weight
+
+
+def _heads(tank: RoundTank, load: LoadCase) -> tuple[float, float, float]:
+    """What liquid that turns does to the base, as the heads that would do it evenly (`RoundTank.heads`).
+
+    By rings of the same area: one of P at b clamps the edge of a plate of radius a with P (1 - b2/a2) / (4 pi), and bends the
+    middle of a supported one with P ((1 + nu) ln(a/b) + (1 - nu) (1 - b2/a2) / 2) / (4 pi) (Timoshenko, art. 17).
+    """
+    radius, reach, nu = tank.bore / 2.0, tank.spans or tank.bore / 2.0, tank.disc.poisson
+    b = radius * np.sqrt((np.arange(_RINGS) + 0.5) / _RINGS)
+    places = np.column_stack([b, np.zeros(_RINGS), np.full(_RINGS, tank.floor)])
+    head = load.pressure("bottom", places) / tank.weight
+    inside = 1.0 - (b / reach) ** 2
+    share = (radius / reach) ** 2  # of the area that an even head presses on
+    clamps = 2.0 * share * (head * inside).mean()
+    bends = (head * ((1.0 + nu) * np.log(reach / b) + (1.0 - nu) * inside / 2.0)).mean() * 4.0 / (3.0 + nu) * share
+    return float(head.mean()), float(clamps), float(bends)
 
 
 @dataclass(frozen=True)

@@ -68,7 +68,8 @@ class Attached:
 
 @dataclass(frozen=True, kw_only=True)
 class Rib:
-    """A beam along a straight line of the sheet: what it adds to the bending stiffness, N mm2, at even places from its start.
+    """A beam along a straight line of the sheet: what it adds to the bending stiffness, N mm2, at even places from its start;
+    and, where that is given, what its own stiffness in torsion is there.
 
     `built_in`: its start is held as a clamped line is.
     """
@@ -77,6 +78,7 @@ class Rib:
     end: tuple[float, float]
     stiffness: tuple[float, ...]
     built_in: bool = False
+    torsion: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -242,6 +242,24 @@ class _Work:
         if rib.built_in:
             a = along[1] - along[0]
             out.append((np.array([2.0 / a**2]), self.up[path[1:2]], float(bends[0]) * a / 2.0))
+        return [*out, *self._twisted(rib, path, share)] if rib.torsion else out
+
+    def _twisted(self, rib: Rib, path: Numbers, share: Array) -> list[tuple[Array, Numbers, float]]:
+        """The same rib twisted: by differences of the slopes across it, at the middles of the sides along its line."""
+        way = np.array(rib.end) - np.array(rib.start)
+        long, left = float(np.linalg.norm(way)), np.array([-way[1], way[0]]) / float(np.linalg.norm(way))
+        sides = self._along(path)
+        signs = [float(np.sign(self.normals[side] @ left)) for side in sides]
+        at = (share[1:] + share[:-1]) / 2.0
+        twists = np.interp((at[1:] + at[:-1]) / 2.0, np.linspace(0.0, 1.0, len(rib.torsion)), rib.torsion)
+        slopes = np.asarray(self.basis.facet_dofs[0])[sides]
+        out = []
+        for k, apart in enumerate(np.diff(at) * long):
+            weights = np.array([-signs[k], signs[k + 1]]) / apart
+            out.append((weights, slopes[k : k + 2], float(twists[k]) * float(apart)))
+        if rib.built_in:
+            first = float(at[0]) * long
+            out.append((np.array([signs[0] / first]), slopes[:1], float(rib.torsion[0]) * first))
         return out
 
     def _matrices(self, heavy: bool) -> tuple[Any, Any, Array]:

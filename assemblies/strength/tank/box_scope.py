@@ -183,8 +183,9 @@ def _together(placed: Placed) -> Iterator[Finding]:
 
 def _within(design: Design) -> Iterator[Finding]:
     under_heads = backings(design)  # what they stiffen is not counted
-    found = [p for p in inside_pieces(design) if p not in under_heads and p.piece.role != "inner"]
-    for placed in design.placed:
+    inside = inside_pieces(design)
+    found = [p for p in inside if p not in under_heads and p.piece.role != "inner"]
+    for placed in inside:
         if placed.piece.role == "inner":
             yield from _parting(placed)
     if found:

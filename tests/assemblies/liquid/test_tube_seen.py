@@ -19,7 +19,7 @@ from assemblies.order import read_order_text
 from assemblies.report.blocks import Para
 
 WATER, PMMA = 1.333, 1.49
-VORTEX = (Path(__file__).parents[1] / "motion" / "orders" / "vortex-column.toml").read_text(encoding="utf-8")
+VORTEX = (Path(__file__).parents[2] / "orders" / "vortex-column.toml").read_text(encoding="utf-8")
 
 
 @cache

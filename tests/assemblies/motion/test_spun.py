@@ -24,7 +24,7 @@ from assemblies.order import read_order_text
 from parts.findings import NotCovered
 
 G = 9806.65
-VORTEX = (Path(__file__).parent / "orders" / "vortex-column.toml").read_text(encoding="utf-8")
+VORTEX = (Path(__file__).parents[2] / "orders" / "vortex-column.toml").read_text(encoding="utf-8")
 
 
 @cache

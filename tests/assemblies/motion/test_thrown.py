@@ -23,8 +23,8 @@ from assemblies.shop.care.proof import proof_stages
 from assemblies.strength.proof.loads import Loads
 
 G = 9806.65
-SPLASH = (Path(__file__).parent / "orders" / "splash-cup.toml").read_text(encoding="utf-8")
-VORTEX = (Path(__file__).parent / "orders" / "vortex-column.toml").read_text(encoding="utf-8")
+SPLASH = (Path(__file__).parents[2] / "orders" / "splash-cup.toml").read_text(encoding="utf-8")
+VORTEX = (Path(__file__).parents[2] / "orders" / "vortex-column.toml").read_text(encoding="utf-8")
 
 
 @cache

@@ -19,7 +19,7 @@ from assemblies.packet.write import write_packet
 from assemblies.report.plain import plain
 from assemblies.report.sections import sections
 
-ORDERS = Path(__file__).parents[1] / "motion" / "orders"
+ORDERS = Path(__file__).parents[2] / "orders"
 
 
 def order(name: str) -> Order:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import cache
 from typing import Any
 
 import pytest
@@ -41,6 +42,7 @@ def ordered(text: str = START) -> Order:
     return read_order_text(text, schemas(), "order.toml")
 
 
+@cache
 def held(text: str) -> Examined:
     return examine(ordered(text), kind("prop-mount").asked("hold", solids=False))
 
@@ -121,7 +123,8 @@ def test_metal_let_in_bears_refits_and_is_bought(let_in: str, bought: str) -> No
     upright = build_prop_mount(order).instance("upright").piece
     assert [p.side for p in upright.pockets] == ["near"] * 4  # behind; the prop stands on the front
     assert [h.kind for h in upright.holes] == ["blind"] * 4
-    found = examine(order, kind("prop-mount").checks())
+    names = ("build", "fit", "apart", "strength", "bond", "buying")
+    found = examine(order, [check for check in kind("prop-mount").checks() if check.name in names])
     assert found.report["checks"]["strength"] == "passed", said(found)
     plain = held(START).report["mount"]
     assert found.report["mount"]["frequency"] <= plain["frequency"]

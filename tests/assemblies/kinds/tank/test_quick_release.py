@@ -20,7 +20,7 @@ from assemblies.fit.apart.sweep import Sweeps
 from assemblies.kinds import kind, schemas
 from assemblies.order import Order, OrderError, read_order_text
 from assemblies.strength.bonds.release import Rules, load_of, release_uses, wanted_n
-from assemblies.strength.proof.release import RELEASE
+from assemblies.strength.proof.release.check import RELEASE
 from assemblies.strength.tank.checks import LOADS
 from parts.stock.material import material
 

@@ -20,6 +20,8 @@ from assemblies.shop.nest.paths import check_size_change, piece_cuts, tab_places
 from parts.findings import NotCovered, SeamwrightError
 from parts.shape.outline import Arc, Circle, Loop, Vertex, rectangle, rounded_rectangle
 from parts.shape.piece import Bend, Bevel, Hole, Piece
+from parts.shape.tube import sawn_tube
+from parts.stock.tube import TubeStock
 from parts.tables import load
 
 EIGHTH = math.tan(math.pi / 8)
@@ -360,8 +362,11 @@ def test_names_twice_mixed_sheets_bends_and_pieces_too_large_are_refused():
     flat, laid = (nest([("a", one)], board(), default_spec("router")).sheets[0].placed[0] for one in (p, bent))
     assert (laid.x_mm, laid.y_mm, laid.size_mm) == (flat.x_mm, flat.y_mm, flat.size_mm)  # it is cut flat
     bevelled = replace(p, bevels=(Bevel(edge=0, angle_rad=0.7),))
-    with pytest.raises(NotCovered, match="bevelled"):
-        nest([("a", bevelled)], board(), default_spec("router"))
+    square = nest([("a", bevelled)], board(), default_spec("router")).sheets[0].placed[0]
+    assert square.size_mm == flat.size_mm  # and its bevel cut last
+    mast = sawn_tube("m", TubeStock(material="cast-pmma", outside_mm=60.0, wall_mm=3.0), 200.0)
+    with pytest.raises(NotCovered, match="a tube"):
+        nest([("a", mast)], board(), default_spec("router"))
     with pytest.raises(LayoutError, match=r"large: 700 x 80 mm .* fits no sheet of S 600 x 500"):
         nest([("a", panel("large", 700, 80))], board(), default_spec("router"))
     with pytest.raises(LayoutError, match="hold 2 of 3 pieces"):

@@ -74,13 +74,13 @@ def solved(name: str, weightless: bool) -> tuple[Mount, tuple[parts.Part, ...]]:
         return mount, parts.parts_of(mount)
 
 
-#: How far off: sideways the gussets' own bending is left out of the ribs (too soft, which is safe); down, thick plates
-#: on near bolts sag more than thin ones, for which `prove` takes the sag larger by 1.15.
-WITHIN = {0: (1.0, 1.25), 1: (0.97, 1.13), 2: (0.87, 1.05)}
+#: How far off: sideways too soft, which is safe, as the gussets' roots are not held to the upright; down, thick plates on near
+#: bolts sag more than thin ones, for which `prove` takes the sag larger by 1.15.
+WITHIN = {0: (1.0, 1.13), 1: (0.97, 1.09), 2: (0.85, 1.0)}
 
 
 @pytest.mark.parametrize("way", [0, 1, 2])
-@pytest.mark.parametrize("name", ["two", "tall"])
+@pytest.mark.parametrize("name", ["two", "thin", "tall"])
 def test_the_prop_moves_as_that_of_the_solid_for_one_newton(name: str, way: int) -> None:
     mount, every = solved(name, True)
     pull = tuple(float(k == way) for k in range(3))
@@ -93,7 +93,7 @@ def test_the_prop_moves_as_that_of_the_solid_for_one_newton(name: str, way: int)
     assert low < ours / SOLIDS[name]["fine"]["moved"][way] < high
 
 
-@pytest.mark.parametrize("name", ["two", "tall"])
+@pytest.mark.parametrize("name", ["two", "thin", "tall"])
 def test_the_first_frequency_is_that_of_the_solid_and_never_higher(name: str) -> None:
     _, every = solved(name, False)
     ours = (
@@ -101,7 +101,7 @@ def test_the_first_frequency_is_that_of_the_solid_and_never_higher(name: str) ->
         / math.sqrt(sum(1.0 / part.result.frequency_hz[0] ** 2 for part in every))
         / math.sqrt(PMMA.modulus_mpa / MODULUS)
     )
-    assert 0.9 < ours / SOLIDS[name]["fine"]["frequency"][0] < 1.0
+    assert 0.94 < ours / SOLIDS[name]["fine"]["frequency"][0] < 1.0
 
 
 @pytest.mark.parametrize("name", ["two", "tall"])

@@ -12,15 +12,18 @@ import numpy as np
 import pytest
 from asked import ask
 from scipy.integrate import quad, solve_bvp
+from solid_round import solve_round
 
 from assemblies.examine import Examined
 from assemblies.kinds import schemas
+from assemblies.liquid.loads.loadcase import LoadCase
 from assemblies.liquid.shapes.cavity import round_cavity
 from assemblies.motion.plans.spin import spun_liquid
 from assemblies.motion.spin.wheel import spun_hoop
 from assemblies.order import read_order_text
 from assemblies.strength.proof.figures import Strength
 from assemblies.strength.proof.loads import Loads
+from assemblies.strength.proof.uses import Loaded
 from assemblies.strength.round.checks import round_tank_of
 from assemblies.strength.round.prove import RoundTank, bent, pressed
 from assemblies.strength.round.shell import bent_base
@@ -28,7 +31,7 @@ from assemblies.strength.sheets.round import round_plate
 from parts.stock.material import material
 
 CAST = material("cast-pmma")
-ORDERS = Path(__file__).parents[2] / "motion" / "orders"
+ORDERS = Path(__file__).parents[3] / "orders"
 VORTEX = (ORDERS / "vortex-column.toml").read_text(encoding="utf-8")
 TANK = RoundTank(bore=190.0, wall=5.0, base=12.0, floor=12.0, tube=CAST, disc=CAST, spans=120.0, flange=True)
 
@@ -91,28 +94,79 @@ def test_far_from_its_foot_a_wall_is_hooped_as_a_thin_ring_that_turns() -> None:
 
 
 @pytest.mark.parametrize("omega", [5.0, 20.0, 30.0, 45.0])
-def test_liquid_that_turns_bends_the_base_less_than_the_same_weight_spread_evenly(omega: float) -> None:
-    """The middle of a supported plate under rings of the true pressure, by Green's function of a ring of load: against q even.
+@pytest.mark.parametrize("reach", [95.0, 97.5, 120.0])
+def test_liquid_that_turns_bends_the_base_as_its_rings_do(omega: float, reach: float) -> None:
+    """Its three heads against quadrature over rings: ones of P at b on a plate of radius a clamp its edge with P (1 - b2/a2) /
+    (4 pi), and bend the middle of a supported one with P ((1 + nu) ln(a/b) + (1 - nu) (1 - b2/a2) / 2) / (4 pi)
+    (Timoshenko and Woinowsky-Krieger, art. 17; from memory). Evenly spread they give back the plate's own figures."""
+    radius, nu, weight = 95.0, CAST.poisson, 998.2 * 9.80665e-9
+    tank = replace(TANK, spans=reach, omega=omega)
+    liquid = spun_liquid(
+        round_cavity(radius, 300.0, base=(0.0, 0.0, 12.0), lid="sealed"), math.pi * radius**2 * 140.0, omega, 998.2
+    )
+    load = LoadCase(
+        name="spin", duration="minutes", gravity=(0.0, 0.0, -9806.65), acceleration=(0.0, 0.0, 0.0),
+        pressure=liquid.pressure, dynamic_factor=1.0, source="test", omega=omega,
+    )  # fmt: skip
+    case = Loaded(name="spin", load=load, mass_kg=6.0, centre_mm=(0.0, 0.0, 90.0))
+    one, _ = pressed(tank, case)
+    assert one.heads is not None
 
-    A ring P (all around) at b on a plate of radius a, supported: M(0) = P / (4 pi) ((1 + nu) ln(a / b) + (1 - nu) (a2 - b2) /
-    (2 a2)) (Timoshenko and Woinowsky-Krieger, art. 17; from memory): what lies further out bends the middle less.
-    """
-    radius, nu = 95.0, CAST.poisson
-    liquid = spun_liquid(round_cavity(radius, 300.0, lid="sealed"), math.pi * radius**2 * 140.0, omega, 998.2)
+    def bends(pressure: Any, far: float, clamps: bool) -> float:
+        def ring(b: float) -> float:
+            inside = 1.0 - (b / far) ** 2
+            of_middle = (1.0 + nu) * math.log(far / b) + (1.0 - nu) * inside / 2.0
+            return math.tau * b * pressure(b) * (inside if clamps else of_middle) / (4.0 * math.pi)
 
-    def ring(b: float) -> float:
-        return ((1.0 + nu) * math.log(radius / b) + (1.0 - nu) * (radius**2 - b**2) / (2.0 * radius**2)) / (
-            4.0 * math.pi
-        )
+        return float(quad(ring, 1e-9, radius, limit=300)[0])
 
-    def bends(pressure: Any) -> float:
-        return float(quad(lambda b: math.tau * b * pressure(b) * ring(b), 1e-9, radius, limit=200)[0])
+    def real(b: float) -> float:
+        return float(liquid.pressure("bottom", [[b, 0.0, 12.0]])[0])
 
-    spread = quad(lambda b: math.tau * b * liquid.pressure("bottom", [[b, 0.0, 0.0]])[0], 0.0, radius, limit=200)[0]
-    even = spread / (math.pi * radius**2)
-    plate = round_plate(radius, 12.0, CAST.modulus_mpa, nu, even, "supported")
-    assert bends(lambda _: even) == pytest.approx(plate.stress * 144.0 / 6.0, rel=1e-4)
-    assert bends(lambda b: liquid.pressure("bottom", [[b, 0.0, 0.0]])[0]) < bends(lambda _: even) * (1.0 + 1e-9)
+    assert one.heads[1] * weight * reach**2 / 8.0 == pytest.approx(bends(real, reach, True), rel=1e-3)
+    middle = (3.0 + nu) * one.heads[2] * weight * reach**2 / 16.0
+    assert middle == pytest.approx(bends(real, reach, False), rel=5e-3)
+    if reach == radius:  # the rings against the closed forms of an even load
+        plate = round_plate(radius, 12.0, CAST.modulus_mpa, nu, 1e-3, "supported")
+        assert bends(lambda _: 1e-3, radius, False) == pytest.approx(plate.stress * 144.0 / 6.0, rel=1e-4)
+        assert bends(lambda _: 1e-3, radius, True) == pytest.approx(1e-3 * radius**2 / 8.0, rel=1e-6)
+        assert one.heads[2] < one.heads[1] < one.heads[0]
+
+
+@pytest.mark.parametrize(
+    ("bore", "wall", "base", "out", "rpm", "spans"),
+    [(190, 5, 12, 200, 210, True), (190, 5, 12, 270, 210, True), (140, 4, 8, 148, 280, True), (190, 5, 12, 200, 210, False)],
+)  # fmt: skip
+def test_what_turns_is_bent_as_its_solid(
+    bore: float, wall: float, base: float, out: float, rpm: float, spans: bool
+) -> None:
+    """A solid of revolution with the paraboloid's pressure on wall and floor and its own mass pulling outward. No load
+    of this sort was in any tuning. Wall within 10 % and never 5 % low; of a disc that lies flat only that it is not low."""
+    omega, depth = rpm * math.tau / 60.0, 140.0
+    liquid = spun_liquid(
+        round_cavity(bore / 2.0, 300.0, base=(0.0, 0.0, base)), math.pi * bore**2 / 4.0 * depth, omega, 998.2
+    )
+    middle = (bore + wall) / 2.0
+    tank = RoundTank(
+        bore=bore, wall=wall, base=base, floor=base, tube=CAST, disc=CAST, spans=middle if spans else None,
+        flange=out > bore + 4.0 * wall,
+    )  # fmt: skip
+    load = LoadCase(
+        name="spin", duration="minutes", gravity=(0.0, 0.0, -9806.65), acceleration=(0.0, 0.0, 0.0),
+        pressure=liquid.pressure, dynamic_factor=1.0, source="test", omega=omega,
+    )  # fmt: skip
+    one, head = pressed(tank, Loaded(name="spin", load=load, mass_kg=6.0, centre_mm=(0.0, 0.0, 90.0)))
+    found = bent(one, head)
+    want = solve_round(
+        bore, wall, base, out, 300.0, tank.weight, CAST.modulus_mpa, CAST.poisson, CAST.density_kg_m3 * 9.80665e-9, spans=spans,
+        head=lambda r: liquid.vertex + liquid.steep * r**2, turning=CAST.density_kg_m3 * omega**2 * 1e-12,
+    )  # fmt: skip
+    assert -0.05 < found.stress(wall) / want["wall"] - 1.0 < 0.10
+    if spans:
+        assert -0.05 < found.disc / want["disc"] - 1.0 < 0.10
+        assert found.sag > want["sag"]
+    else:
+        assert found.disc > want["disc"]
 
 
 def test_a_spin_is_proven_with_its_head_at_the_wall_and_its_own_weight_on_the_base() -> None:
@@ -122,13 +176,14 @@ def test_a_spin_is_proven_with_its_head_at_the_wall_and_its_own_weight_on_the_ba
     (case,) = [one for one in loads.cases.cases if one.name == "draw the vortex"]
     one, depth = pressed(tank, case)
     assert depth == pytest.approx(251.2, abs=0.1)
-    assert one.head == pytest.approx(140.0, rel=1e-4)
+    assert one.heads is not None
+    assert one.heads[0] == pytest.approx(140.0, rel=1e-4)
     assert found(VORTEX).report["checks"]["strength"] == "passed"
     own = uses(VORTEX)
     thick = spun_hoop(tank.bore / 2.0, tank.wall, case.load.omega, depth, tank.density, 1190.0, tank.tube.poisson).thick
     assert own["tube panel"].stress >= thick
     assert own["base panel"].stress == pytest.approx(bent(one, depth).disc)
-    still = replace(one, omega=0.0, head=None)
+    still = replace(one, omega=0.0, heads=None)
     assert bent(one, depth).stress(one.wall) < bent(still, depth).stress(one.wall)  # less of it stands on the base
     assert bent(replace(one, omega=0.0), depth).disc == pytest.approx(bent(one, depth).disc - one.turning, rel=0.02)
 

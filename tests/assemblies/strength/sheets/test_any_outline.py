@@ -130,6 +130,26 @@ def test_a_rib_stiffens_a_strip_by_what_it_adds() -> None:
     assert tip([rib]) == pytest.approx(tip([]) / 2.0, rel=0.02)
 
 
+def test_a_rib_holds_a_strip_that_is_twisted_by_what_its_own_torsion_is() -> None:
+    """By hand: a strip twists by T L / (G b t3 / 3), a rib of as much torsion halves that (Saint-Venant; the clamp, which lets
+    no end warp, takes some of either)."""
+    length, width, t = 300.0, 30.0, 6.0
+    own = E / 2.0 * width * t**3 / 3.0
+    middle = ((0.0, width / 2.0), (length, width / 2.0))
+    body = Attached(name="prop", at=(side("right", length, width),), mass_kg=0.2, centre_mm=(length, 25.0, 0.0))
+
+    def turns(ribs: list[Rib]) -> float:
+        found = sheet(
+            Outline(rectangle(length, width)), t, E, 0.0, held=[Held(at=side("left", length, width), clamped=True)],
+            loads=[SheetLoad(pull=(0, 0, 1e4))], bodies=[body], ribs=ribs,
+        )  # fmt: skip
+        return found.moved([1])[1]
+
+    rib = Rib(start=middle[0], end=middle[1], stiffness=(0.0, 0.0), built_in=True, torsion=(own, own))
+    assert turns([]) == pytest.approx(2.0 * 10.0 * length / own, rel=0.05)
+    assert turns([rib]) == pytest.approx(turns([]) / 2.0, rel=0.03)
+
+
 def test_a_pocket_weakens_what_it_leaves() -> None:
     """A strip, thick to its middle and thin from there: unit-load integrals of a stepped beam."""
     length, width, thick, thin = 200.0, 40.0, 8.0, 5.0

@@ -16,7 +16,7 @@ from steputils import p21
 
 from assemblies.cli import cli
 
-ORDER = Path(__file__).parents[3] / "orders" / "pouring-tray.toml"
+ORDER = Path(__file__).parents[3] / "orders" / "wheel-tray.toml"
 SLOPE = math.atan2(30, 280)
 
 
@@ -25,7 +25,7 @@ def packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("tray")
     done = CliRunner().invoke(cli, ["make", str(ORDER), "--out", str(folder)])
     assert done.exit_code == 0, done.output
-    return folder / "pouring-tray"
+    return folder / "wheel-tray"
 
 
 @pytest.fixture(scope="module")
@@ -71,7 +71,7 @@ def test_dxf_layers_of_what_is_cut_engraved_and_bevelled_by_gdal(packet: Path) -
 
 
 def test_step_has_every_piece_of_the_trough_and_the_floor_by_steputils(packet: Path) -> None:
-    data = p21.readfile(str(packet / "pouring-tray.step")).data[0]
+    data = p21.readfile(str(packet / "wheel-tray.step")).data[0]
     products = {
         str(one.entity.params[0]) for one in data.instances.values()
         if hasattr(one, "entity") and one.entity.name == "PRODUCT"
@@ -81,7 +81,7 @@ def test_step_has_every_piece_of_the_trough_and_the_floor_by_steputils(packet: P
 
 def test_glb_has_the_ramp_at_its_slope_by_trimesh(packet: Path) -> None:
     """Metres, y up: its largest faces lean from level by the slope, in their place."""
-    scene = trimesh.load(packet / "pouring-tray.glb")
+    scene = trimesh.load(packet / "wheel-tray.glb")
     named = {scene.graph[node][1]: scene.graph[node][0] for node in scene.graph.nodes_geometry}
     (name,) = [name for name in named if name.startswith("ramp") and "rest" not in name]
     turn = named[name]
