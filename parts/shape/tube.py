@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from parts.findings import SeamwrightError
-from parts.shape.outline import Circle, Outline
-from parts.shape.piece import Piece, Role
+from parts.shape.outline import Circle, Loop, Outline, Vertex
+from parts.shape.piece import Piece, Pocket, Role
 from parts.stock.tube import Blank, TubeCut, TubeStock
 from parts.vectors import finite
 
-__all__ = ["GroovePlay", "Rolled", "groove_for", "groove_play", "rolled", "sawn_tube"]
+__all__ = ["GroovePlay", "Rolled", "groove_for", "groove_play", "notched", "rolled", "sawn_tube"]
 
 
 def sawn_tube(
@@ -27,6 +27,30 @@ def sawn_tube(
         name=name, kind="tube", outline=Outline(Circle(r, r, r), (Circle(r, r, stock.inside_mm / 2.0),)),
         sheet=TubeCut(material=stock.material, nominal_mm=length_mm, tube=stock, rolled=rolled), role=role,
     )  # fmt: skip
+
+
+def notched(tube: Piece, width_mm: float, depth_mm: float, toward_rad: float) -> Piece:
+    """A length of tube with a notch in the rim of its far end, so wide and deep, its middle on the way given.
+
+    The notch is a pocket whose outline is the patch of the ring between two parallel cuts, so that it opens to both sides.
+
+    Raises:
+        SeamwrightError: no tube, a notch as wide as its bore or as deep as it is long.
+    """
+    if not isinstance(tube.sheet, TubeCut):
+        raise SeamwrightError(f"{tube.name}: a notch in the rim of what is no tube")
+    outer, inner = tube.sheet.tube.outside_mm / 2.0, tube.sheet.tube.inside_mm / 2.0
+    if not (finite(width_mm) and 0.0 < width_mm < 2.0 * inner):
+        raise SeamwrightError(f"a notch {width_mm:g} mm wide in a bore of {2.0 * inner:g} mm")
+    far, near = (math.asin(width_mm / 2.0 / r) for r in (outer, inner))
+
+    def at(radius: float, turn: float, bulge: float = 0.0) -> Vertex:
+        angle = toward_rad + turn
+        return Vertex(outer + radius * math.cos(angle), outer + radius * math.sin(angle), bulge)
+
+    out = (at(outer, -far, math.tan(far / 2.0)), at(outer, far))
+    patch = Loop((*out, at(inner, near, -math.tan(near / 2.0)), at(inner, -near)))
+    return replace(tube, pockets=(Pocket(outline=patch, depth_mm=depth_mm),))
 
 
 _MOST_STRAIN = 0.1  # growth of a plastic by heat and damp stays far below: a larger figure is a slip of the pen

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 
@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from assemblies.design.model import FlatPart, Placed, flat_parts
 from parts.shape.bent import Band, bent
-from parts.shape.outline import Arc, Circle, Loop
+from parts.shape.outline import Arc, Circle, Loop, Vertex
 from parts.shape.part import require
 from parts.shape.piece import Hole, Piece, holds
 
@@ -269,6 +269,8 @@ _Opening = tuple[Loop | Circle, Floats]
 @lru_cache(maxsize=1024)
 def _flat_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Caps], Floats, NDArray[np.bool_]]:
     """Caps and walls in the piece's own axes."""
+    if piece.is_tube and piece.pockets:
+        return _notched_facets(piece, sagitta_mm, inside)
     thick = piece.thickness_mm
     _, *loops = (item.points for item in chains(piece, sagitta_mm, inside))
     outer = [chain(piece.outer_at(s), True, sagitta_mm, inside).points for s in (0.0, 1.0)]  # near, far
@@ -305,6 +307,25 @@ def _flat_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Ca
     ]
     walls = np.concatenate(quads)
     return [*caps, *floors], walls, np.arange(len(walls)) < len(outer[0])
+
+
+def _notched_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Caps], Floats, NDArray[np.bool_]]:
+    """A tube with a notch in its rim: a whole ring below it, and what it leaves of the ring beside it."""
+    (notch,), thick = piece.pockets, piece.thickness_mm
+    low, high = notch.span_mm(thick)
+    assert isinstance(notch.outline, Loop)
+    whole = replace(piece, pockets=(), sheet=replace(piece.sheet, nominal_mm=low))
+    (near, _), below, _ = _flat_facets(whole, sagitta_mm, inside)
+    outer = len(chains(piece, sagitta_mm, inside)[0].points)
+    a, b, c, d = (
+        notch.outline.vertices
+    )  # two on the outside, two on the inside; an arc's rest is walked with 1 / its bulge
+    beside = ((b, 1.0 / a.bulge), (a, 0.0), (d, 1.0 / c.bulge), (c, 0.0))
+    rest = Loop(tuple(Vertex(v.x_mm, v.y_mm, bulge) for v, bulge in beside))
+    ring = chain(rest, True, sagitta_mm, inside).points
+    floor = chain(notch.outline, True, sagitta_mm, inside).points
+    walls = np.concatenate([below, _wall(ring, low, high)])
+    return [near, Caps((ring,), thick, True), Caps((floor,), low, True)], walls, np.arange(len(walls)) < outer
 
 
 def _face_caps(outer: Floats, tops: list[_Opening], mouths: list[_Opening], w_mm: float, far: bool) -> Iterator[Caps]:

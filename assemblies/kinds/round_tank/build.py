@@ -11,7 +11,7 @@ from assemblies.design import Design, Fastener, Joint, Placed
 from assemblies.design.model import Support
 from assemblies.kinds.round_tank.grooves import groove_of, groove_said
 from assemblies.kinds.round_tank.laid import Laid, stock_of
-from assemblies.kinds.round_tank.rims import Rims, rims
+from assemblies.kinds.round_tank.rims import WAYS, Rims, lipped, notch_said, rims
 from assemblies.kinds.round_tank.rolling import blank_of
 from assemblies.kinds.round_tank.tables import FlangeSpec, RoundTankSpec
 from assemblies.kinds.round_tank.under import apart, drain, flange, motor
@@ -65,7 +65,7 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
     if laid.groove:
         base = replace(base, pockets=(laid.groove.pocket(laid.disc_mm),))
     long = laid.top_mm - laid.foot_mm
-    wall = laid.put(sawn_tube("tube", tube, long, rolled=blank_of(order, spec, tube, long)), laid.foot_mm)
+    wall = laid.put(lipped(laid, sawn_tube("tube", tube, long, rolled=blank_of(order, spec, tube, long))), laid.foot_mm)
     sides = (Joint(a="base", b="tube", kind="groove"),) if laid.groove else ()
     support = order.support
     return Design(
@@ -120,9 +120,18 @@ def _cavity(laid: Laid) -> Cavity:
     if spec.vent is not None:
         hole = Circle3(centre=(0.0, 0.0, laid.floor_mm + deep), normal=(0.0, 0.0, 1.0), radius_mm=spec.vent / 2.0)
         ports.append(Port(name="vent", circle=hole, kind="vent", free_mm2=math.pi / 4.0 * spec.vent**2))
-    return round_cavity(
+    cavity = round_cavity(
         laid.tube.inside_mm / 2.0, deep, base=(0.0, 0.0, laid.floor_mm),
         lid="sealed" if spec.lid == "screwed" else spec.lid, ports=ports,
+    )  # fmt: skip
+    if spec.lip is None:
+        return cavity
+    from assemblies.liquid.shapes.spout import spouted
+
+    turn = math.radians(WAYS[spec.lip.on])
+    return spouted(
+        cavity, height_mm=spec.depth - spec.lip.depth, out_mm=laid.tube.wall_mm, width_mm=spec.lip.width,
+        toward=(round(math.cos(turn)), round(math.sin(turn)), 0.0),
     )  # fmt: skip
 
 
@@ -140,6 +149,8 @@ def _said(laid: Laid) -> Iterator[Finding]:
     spec = laid.spec
     if laid.groove:
         yield groove_said(laid.groove)
+    if spec.lip:
+        yield notch_said(laid)
     if spec.base == "inset" and not spec.measured_wall:
         yield Finding(
             level="stop", check="build", where="base",

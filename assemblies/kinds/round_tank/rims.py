@@ -10,15 +10,19 @@ from assemblies.design import Fastener, Joint, Placed
 from assemblies.design.model import Bought
 from assemblies.kinds.round_tank.laid import LAND, Laid
 from assemblies.kinds.round_tank.tables import RingSpec
+from parts.findings import Finding
 from parts.make.disc import disc, ring
 from parts.shape.outline import Circle
-from parts.shape.piece import Hole
+from parts.shape.piece import Hole, Piece
 from parts.shape.tapped import full_thread_mm, tapped_hole
+from parts.shape.tube import notched
 from parts.stock.mounting import hole_circle
-from parts.stock.rules import rule
+from parts.stock.rules import rule, rule_source
 from parts.stock.thread import clearance, thread
 
-__all__ = ["Rims", "rims"]
+__all__ = ["WAYS", "Rims", "lipped", "notch_said", "rims"]
+
+WAYS: Final = {"right": 0.0, "back": 90.0, "left": 180.0, "front": 270.0}  # degrees from the right, seen from above
 
 _LEAST_RING_MM: Final = 3.0  # narrower rings break when they are turned; judgement
 _BESIDE_MM: Final = 1.0  # from a screw that comes through the ring to the tube's outside; judgement
@@ -74,6 +78,39 @@ def rims(laid: Laid) -> Rims:
                 note="between ring and lid, 1 mm at most, its holes punched: without it the lid keeps in no liquid",
             ),
         ),
+    )  # fmt: skip
+
+
+def lipped(laid: Laid, tube: Piece) -> Piece:
+    """The tube with the notch in its rim, where the order has one.
+
+    Raises:
+        OrderError: a notch as wide as the bore, or down to the floor.
+    """
+    lip = laid.spec.lip
+    if lip is None:
+        return tube
+    if lip.width > laid.tube.inside_mm / 2.0:
+        raise laid.order.refuse(
+            ("round-tank", "lip", "width"), f"a notch {lip.width:g} mm wide in a bore of {laid.tube.inside_mm:.1f} mm",
+            f"at most {laid.tube.inside_mm / 2.0:.0f} mm",
+        )  # fmt: skip
+    if lip.depth > laid.spec.depth / 2.0:
+        raise laid.order.refuse(
+            ("round-tank", "lip", "depth"), f"a notch {lip.depth:g} mm down in a wall {laid.spec.depth:g} mm high",
+            f"at most {laid.spec.depth / 2.0:g} mm",
+        )  # fmt: skip
+    return notched(tube, lip.width, lip.depth, math.radians(WAYS[lip.on]))
+
+
+def notch_said(laid: Laid) -> Finding:
+    """How the notch is cut."""
+    radius = max(rule("notch_radius"), laid.tube.wall_mm / 2.0)
+    return Finding(
+        level="note", check="build", where="tube",
+        why="a notch is cut in its rim, drawn with sharp corners: a sharp corner starts a crack",
+        do=f"drill its two lower corners {2.0 * radius:g} mm wide, saw to the holes, scrape the edges, anneal the tube",
+        source=rule_source("notch_radius"),
     )  # fmt: skip
 
 

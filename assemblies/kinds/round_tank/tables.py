@@ -20,7 +20,7 @@ from assemblies.order.values import (
     whole,
 )
 
-__all__ = ["DrainSpec", "FlangeSpec", "GrooveSpec", "MotorSpec", "RingSpec", "RolledSpec", "RoundTankSpec"]
+__all__ = ["DrainSpec", "FlangeSpec", "GrooveSpec", "LipSpec", "MotorSpec", "RingSpec", "RolledSpec", "RoundTankSpec"]
 
 
 class FlangeSpec(Table):
@@ -90,6 +90,17 @@ class DrainSpec(Table):
     """Of its sheet. Default: that of the order's sheet. e.g. `15`"""
 
 
+class LipSpec(Table):
+    """`[round-tank.lip]`: a notch cut in the rim of the tube, over which it pours first."""
+
+    width: Length
+    """How wide. e.g. `50`"""
+    depth: Length
+    """How far down from the rim. e.g. `20`"""
+    on: Literal["left", "right", "front", "back"] = "right"
+    """The side that it pours to. e.g. `"front"`"""
+
+
 _Shrinks = Annotated[float, bounded({"%": 1.0}, "a percentage", -2.0, 10.0)]
 
 
@@ -133,6 +144,7 @@ class RoundTankSpec(Joined):
     """Diameter of a hole in the middle of a screwed lid, by which air comes and goes and it is filled. e.g. `12`"""
     flange: FlangeSpec | None = None
     groove: GrooveSpec | None = None
+    lip: LipSpec | None = None
     rolled: RolledSpec | None = None
     ring: RingSpec | None = None
     motor: MotorSpec | None = None
@@ -144,6 +156,9 @@ class RoundTankSpec(Joined):
         if "rolled" in data and data.get("tube") != "cast-pmma":
             yield Refused("extruded sheet shrinks along one way as it is heated: its tube is not round", 'tube = "cast-pmma"',
                           ("tube",))  # fmt: skip
+        for over in ("lid", "ring") if "lip" in data else ():
+            if data.get(over, "none") != "none":
+                yield Refused(f"a {over} lies over the rim that it is cut in", f"no {over} there, or no lip", ("lip",))
         if data.get("base") != "groove" and "groove" in data:
             yield Refused("the base has none", 'base = "groove"', ("groove",))
         lid, ring = data.get("lid", "none"), data.get("ring")

@@ -171,11 +171,13 @@ def _pocket_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
         wide = f"Ø{size(x1 - x0)}" if isinstance(pocket.outline, shape.Circle) else f"{size(x1 - x0)} × {size(y1 - y0)}"
         where = "each about its hole" if (x, y) in holes else f"middle at {size(x)}, {size(y)}"
         face = "the face towards you" if pocket.side == "far" else "the other face"
+        if piece.is_tube:  # a notch in its rim
+            wide = f"{size(max(x1 - x0, y1 - y0))} wide"
         for island in pocket.islands[:1]:  # a ring: a groove that is turned
             a0, _, a1, _ = island.bounds_mm
             wide = f"{wide} outside, Ø{size(a1 - a0)} inside"
         text = f"{wide}, {size(pocket.depth_mm)} deep from {face}, {where}"
-        key = "groove" if pocket.islands else "pocket", text
+        key = "notch in the rim" if piece.is_tube else "groove" if pocket.islands else "pocket", text
         found[key] = found.get(key, 0) + 1
     return [f"{count} {word}{'s' if count > 1 else ''}: {text}." for (word, text), count in found.items()]
 

@@ -323,11 +323,8 @@ def _radii(piece: Piece) -> list[float]:
         own = [r for band in made.bands for r in (band.inside_mm, band.outside_mm) if r > 0.0]
         return own + [r for one in made.flats for r in _radii(one.piece)]
     radii = [hole.bore_mm / 2.0 for hole in piece.holes]
-    for loop in (
-        piece.outline.outer,
-        *piece.outline.inner,
-        *(loop for pocket in piece.pockets for loop in pocket.loops),
-    ):
+    pockets = () if piece.is_tube else piece.pockets  # a notch in a rim takes of the faces that are there
+    for loop in (piece.outline.outer, *piece.outline.inner, *(loop for pocket in pockets for loop in pocket.loops)):
         rounds = [loop] if isinstance(loop, Circle) else [s for s in loop.segments() if isinstance(s, Arc)]
         radii += [part.radius_mm for part in rounds]
     return radii
