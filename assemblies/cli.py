@@ -102,20 +102,23 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
     target = out / read.name
     check_replaceable(target)
     before = old_report(target)
-    from assemblies.examine import examine
-    from assemblies.packet.pictures.picture import renderer_ready
-    from assemblies.packet.write import write_packet
-    from assemblies.report.changed import changed_text
-    from assemblies.report.terminal.answers import summary
+    from assemblies.examine import begin, examine
     from parts.process.aside import aside
 
     kept: list[str] = []
-    with aside("parts.shape.kernel"), renderer_ready():
+    with aside("parts.shape.kernel"):
         _progress("working out the pieces and checking the fit")
-        found = examine(read)
-        if found.exploded is not None:
-            _progress("writing the packet")
-            found = write_packet(found, target, kept.append)
+        made = begin(read)  # an order that is refused in building loads no check and no writer
+        from assemblies.packet.pictures.picture import renderer_ready
+        from assemblies.packet.write import write_packet
+        from assemblies.report.changed import changed_text
+        from assemblies.report.terminal.answers import summary
+
+        with renderer_ready():
+            found = examine(read, made=made)
+            if found.exploded is not None:
+                _progress("writing the packet")
+                found = write_packet(found, target, kept.append)
     text = summary(found.report, read.units, found.sections)
     if found.exploded is None:
         text += "\n\nNo packet: how it goes together is not covered."
@@ -132,13 +135,15 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
 def fit(order: Path, sizes_only: bool, shop: Path | None, as_json: bool) -> None:
     """Will ORDER go together: pieces, seams, gaps, interference."""
     read = _read(order, shop)
-    from assemblies.examine import examine
+    from assemblies.examine import begin, examine
     from assemblies.kinds import kind
-    from assemblies.report.terminal.answers import fit_text
 
     if not sizes_only:
         _progress("comparing the solids")
-    found = examine(read, kind(read.kind).asked("fit", solids=not sizes_only))
+    made = begin(read)  # an order that is refused in building loads no check
+    from assemblies.report.terminal.answers import fit_text
+
+    found = examine(read, kind(read.kind).asked("fit", solids=not sizes_only), made)
     _answer(found.report, fit_text(found.report, read.units, found.sections), as_json=as_json)
 
 
@@ -150,11 +155,13 @@ def fit(order: Path, sizes_only: bool, shop: Path | None, as_json: bool) -> None
 def hold(order: Path, every: bool, shop: Path | None, as_json: bool) -> None:
     """Will ORDER hold: strength, liquid, weight, every case (quick: no solid models)."""
     read = _read(order, shop)
-    from assemblies.examine import examine
+    from assemblies.examine import begin, examine
     from assemblies.kinds import kind
+
+    made = begin(read)
     from assemblies.report.terminal.answers import hold_text
 
-    found = examine(read, kind(read.kind).asked("hold"))
+    found = examine(read, kind(read.kind).asked("hold"), made)
     _answer(found.report, hold_text(found.report, read.units, found.sections, every=every), as_json=as_json)
 
 
@@ -169,16 +176,17 @@ def move(order: Path, shop: Path | None, as_json: bool) -> None:
         raise SeamwrightError(
             f"{order}: no move is planned: give a [[case]] of kind slide a distance and a speed beside its acceleration "
             "(jerk, profile, wait, repeat, stop, brake), or one of kind turn an angle or pour, and a flow or time (pivot, "
-            "toward, brake)"
+            "toward, brake); a spin has a speed, a throw a bore, pressure and stroke"
         )
-    from assemblies.examine import examine
+    from assemblies.examine import begin, examine
     from assemblies.kinds import kind
     from assemblies.report.terminal.answers import move_text
 
+    made = begin(read)
     asked = kind(read.kind).asked("move")
     if not asked:
         raise SeamwrightError(f"{order}: a planned move of kind {read.kind} is not worked out; of a tank it is")
-    found = examine(read, asked)
+    found = examine(read, asked, made)
     _answer(found.report, move_text(found.report, read.units, found.sections), as_json=as_json)
 
 
@@ -309,6 +317,27 @@ def _cutting_progress() -> Any:
                 click.echo(err=True)
 
     return told
+
+
+@cli.command("try")
+@click.argument("order", required=False, type=click.Path(path_type=Path))
+@click.option("--kind", default="tank", show_default=True, help="Without ORDER: whose starter is opened.")
+@click.option("--port", type=click.IntRange(1, 65535), help="Of this machine; else 8611, or any that is free.")
+@click.option("--browser/--no-browser", default=True, help="Open the address in the browser.")
+@_OUT
+@_SHOP
+def try_(order: Path | None, kind: str, port: int | None, browser: bool, out: Path, shop: Path | None) -> None:
+    """A page on this machine that answers while the sizes of ORDER are changed. Ctrl-C ends it.
+
+    Nothing leaves the machine. The page saves ORDER alone (without one, new orders in this folder), and makes packets in OUT.
+    """
+    from assemblies.kinds import kinds
+
+    if kind not in kinds():
+        raise SeamwrightError(f"no kind {kind!r}; there are: {', '.join(kinds())}")
+    from assemblies.page.serve import serve
+
+    serve(order, out, shop, port, kind, lambda address: click.echo(f"{address}\nCtrl-C ends it."), browser=browser)
 
 
 @cli.command()

@@ -9,17 +9,16 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from assemblies.design import Design
-from assemblies.fit import Fit
 from assemblies.kinds import kind
 from assemblies.order import Order, OrderError
-from assemblies.report.base import Report, base_report, close_report
-from assemblies.report.blocks import Section
 from assemblies.report.check import Check, Checked, Made, run_checks
-from assemblies.report.sections import sections
 from parts.findings import Finding, SeamwrightError
 
 if TYPE_CHECKING:
+    from assemblies.fit import Fit
     from assemblies.fit.apart.explode import Exploded
+    from assemblies.report.base import Report
+    from assemblies.report.blocks import Section
     from assemblies.shop.plan.plan import CuttingPlan
 
 __all__ = ["Examined", "begin", "examine"]
@@ -49,6 +48,8 @@ class Examined:
 
     @property
     def fit(self) -> Fit | None:
+        from assemblies.fit import Fit
+
         return self.made.of(Fit)
 
     @property
@@ -66,6 +67,8 @@ class Examined:
     @cached_property
     def sections(self) -> tuple[Section, ...]:
         """The packet to read, in sections."""
+        from assemblies.report.sections import sections
+
         return sections(self.report, self.order.units, self.checks)
 
     def saying(self, finding: Finding | None) -> Examined:
@@ -127,10 +130,12 @@ def examine(
     Raises:
         OrderError: what only building shows.
     """
-    one = kind(order.kind)
+    one, made = kind(order.kind), made or begin(order)  # an order that is refused in building loads no check
+    from assemblies.report.base import base_report, close_report
+
     asked = one.asked() if checks is None else tuple(checks)
     with _named(order):
-        made, rows = run_checks(made or begin(order), asked)
+        made, rows = run_checks(made, asked)
     wanted = (check.name for check in one.checks() if check.wanted(order))
     needed = (*one.required, *wanted) if required is None else tuple(required)
     states = {name: made.got[name].state if name in made.got else "not-run" for name in needed}

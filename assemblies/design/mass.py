@@ -145,7 +145,7 @@ def _moments(part: Piece) -> Array:
         moments = moments - _prism(_loop_moments(inner), 0.0, thick)
     for pocket in part.pockets:
         moments = moments - _prism(_loop_moments(pocket.outline), *pocket.span_mm(thick))
-        for opening in part.openings_in(pocket):
+        for opening in (*pocket.islands, *part.openings_in(pocket)):
             moments = moments + _prism(_loop_moments(opening), *pocket.span_mm(thick))
     for hole in part.holes:
         moments = moments - _hole(hole, thick)

@@ -46,13 +46,13 @@ def _sheets(made: Made) -> Checked:
 
 def _of_sheets(made: Made) -> Iterator[Finding]:
     order = made.order
-    for sheet in dict.fromkeys(piece.sheet for piece in made.design.pieces if not piece.is_tube):
+    for sheet in dict.fromkeys(cut.sheet for piece in made.design.pieces if (cut := piece.as_cut)):
         yield from sheet_findings(sheet, sheet_words(sheet.material, sheet.nominal_mm, order.units))
 
 
 def _sheets_taken(made: Made) -> Iterator[Taken]:
     """Thicknesses that were not measured, by what stress may then be larger; the material, where none is named."""
-    for sheet in dict.fromkeys(piece.sheet for piece in made.design.pieces if not piece.is_tube):
+    for sheet in dict.fromkeys(cut.sheet for piece in made.design.pieces if (cut := piece.as_cut)):
         if sheet.is_measured:
             continue
         try:

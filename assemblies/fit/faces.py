@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from assemblies.design.model import FlatPart, Placed, flat_parts
 from parts.shape.outline import Circle, Line, Loop
 from parts.shape.part import require
-from parts.shape.piece import Piece
+from parts.shape.piece import Piece, holds
 from parts.vectors import Vector, _minus, cross, dot
 
 __all__ = ["FlatFace", "Point2", "RoundFace", "flat_faces", "round_faces", "walls"]
@@ -84,17 +84,26 @@ def _face(
     )  # fmt: skip
 
 
-def _openings(placed: Placed, far: bool) -> tuple[list[tuple[float, float, float]], list[tuple[Point2, ...]]]:
-    """What opens on the near or the far face, in the piece's own axes: circles (x, y, radius), and other loops."""
-    piece, circles = placed.piece, []
+def _openings(
+    placed: Placed, far: bool, within: Loop | Circle | None = None
+) -> tuple[list[tuple[float, float, float]], list[tuple[Point2, ...]]]:
+    """What opens on the near or the far face, or on an island there, in the piece's own axes: circles (x, y, radius), and
+    other loops."""
+    piece, opening = placed.piece, []
     for hole in piece.holes:
         if hole.depth_mm is None or (hole.side == "far") == far:
             sunk = hole.kind == "countersunk" and (hole.side == "far") == far
             wide = hole.sink_mm if sunk and hole.sink_mm is not None else hole.bore_mm
-            circles.append((hole.x_mm, hole.y_mm, wide / 2.0))
-    loops = [*piece.outline.inner, *(p.outline for p in piece.pockets if (p.side == "far") == far)]
-    circles += [(c.x_mm, c.y_mm, c.radius_mm) for c in loops if isinstance(c, Circle)]
-    return circles, [loop.points() for loop in loops if isinstance(loop, Loop)]
+            opening.append(Circle(hole.x_mm, hole.y_mm, wide / 2.0))
+    loops = [*opening, *piece.outline.inner, *(p.outline for p in piece.pockets if (p.side == "far") == far)]
+    return _split(loop for loop in loops if within is None or holds(within, loop))
+
+
+def _split(loops: Iterable[Loop | Circle]) -> tuple[list[tuple[float, float, float]], list[tuple[Point2, ...]]]:
+    """Circles as (x, y, radius), and the points of what is none."""
+    kept = list(loops)
+    circles = [(c.x_mm, c.y_mm, c.radius_mm) for c in kept if isinstance(c, Circle)]
+    return circles, [loop.points() for loop in kept if isinstance(loop, Loop)]
 
 
 def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
@@ -107,7 +116,13 @@ def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
     for pocket in piece.pockets:
         far = pocket.side == "far"
         low, high = pocket.span_mm(thick)
-        yield _level(placed, pocket.outline, low if far else high, far, [], [], thick - pocket.depth_mm, "pocket")
+        circles, cut_outs = _split(pocket.islands)
+        yield _level(
+            placed, pocket.outline, low if far else high, far, circles, cut_outs, thick - pocket.depth_mm, "pocket"
+        )
+        for island in pocket.islands:
+            own = _openings(placed, far, island)
+            yield _level(placed, island, thick if far else 0.0, far, *own, thick, "far" if far else "near")
 
 
 def _level(
@@ -142,7 +157,9 @@ def walls(piece: Piece) -> Iterator[tuple[Loop | Circle, float, float, float]]:
     thick = piece.thickness_mm
     yield piece.outline.outer, 1.0, 0.0, thick
     yield from ((loop, -1.0, 0.0, thick) for loop in piece.outline.inner)
-    yield from ((pocket.outline, -1.0, *pocket.span_mm(thick)) for pocket in piece.pockets)
+    for pocket in piece.pockets:
+        yield pocket.outline, -1.0, *pocket.span_mm(thick)
+        yield from ((island, 1.0, *pocket.span_mm(thick)) for island in pocket.islands)
 
 
 def _bevelled_faces(placed: Placed) -> Iterator[FlatFace]:

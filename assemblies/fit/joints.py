@@ -13,7 +13,7 @@ from typing import Final, Literal
 
 from assemblies.design.model import Design, Joint
 from assemblies.fit.running import judge_bores, judge_mesh
-from assemblies.fit.seams import Seam
+from assemblies.fit.seams import GROOVE_SIDE, Seam
 from assemblies.fit.tolerance import Allowances, Gap, Loop, gap_of
 from parts.findings import Finding, NotCovered
 from parts.stock.rules import rule
@@ -123,6 +123,8 @@ JOINT_KINDS: Final[Mapping[str, JointKind]] = MappingProxyType(
         one.name: one
         for one in (
             JointKind(name="bonded", bonded=True, judge=_bonded),
+            JointKind(name="groove", bonded=True, judge=_bonded),
+            JointKind(name=GROOVE_SIDE, judge=_loose),
             JointKind(name="loose", judge=_loose),
             JointKind(name="screwed", judge=_fastened),
             JointKind(name="bolted", judge=_fastened),

@@ -89,6 +89,9 @@ def _edges(part: FlatPart) -> Iterator[_Edge]:
     for loop, outward, low, high in walls(placed.piece):
         if not isinstance(loop, Loop):
             continue
+        if placed.piece.bevels and loop is placed.piece.outline.outer:
+            yield from _bevelled_edges(placed)
+            continue
         turn = outward * math.copysign(1.0, loop.signed_area_mm2)
         segments = loop.segments()
         for before, line in pairwise((segments[-1], *segments)):
@@ -106,6 +109,43 @@ def _edges(part: FlatPart) -> Iterator[_Edge]:
                 if turn * (bu * dv - bv * du) > 1e-6:
                     ends = placed.world(line.x0_mm, line.y0_mm, low), placed.world(line.x0_mm, line.y0_mm, high)
                     yield _edge(placed, ends, (du, dv, 0.0), (-bu, -bv, 0.0))
+
+
+def _bevelled_edges(placed: Placed) -> Iterator[_Edge]:
+    """The edges round both faces of a piece with bevels, and those across its thickness at corners that stand out."""
+    piece = placed.piece
+    near, far = (piece.outer_at(share).points() for share in (0.0, 1.0))
+    outer = piece.outline.outer
+    turn = math.copysign(1.0, outer.signed_area_mm2) if isinstance(outer, Loop) else 1.0
+    slopes = {bevel.edge: math.tan(bevel.angle_rad) * (1.0 if bevel.side == "far" else -1.0) for bevel in piece.bevels}
+    ways = [_unit((q[0] - p[0], q[1] - p[1], 0.0)) for p, q in zip(near, (*near[1:], near[0]), strict=True)]
+    thick = piece.thickness_mm
+    for k, (du, dv, _) in enumerate(ways):
+        after, slope = (k + 1) % len(near), slopes.get(k, 0.0)
+        down = _unit((turn * dv * slope, -turn * du * slope, -1.0))
+        inward = (-turn * dv, turn * du, 0.0)
+        yield _edge(placed, (placed.world(*far[k], thick), placed.world(*far[after], thick)), inward, down)
+        yield _edge(placed, (placed.world(*near[k], 0.0), placed.world(*near[after], 0.0)), inward, _back(down))
+        before = ways[k - 1]
+        if turn * (before[0] * dv - before[1] * du) > 1e-6:
+            line = _unit((far[k][0] - near[k][0], far[k][1] - near[k][1], thick))
+            faces = (_across((du, dv, 0.0), line), _across(_back(before), line))
+            yield _edge(placed, (placed.world(*near[k], 0.0), placed.world(*far[k], thick)), *faces)
+
+
+def _unit(v: Vector) -> Vector:
+    size = math.sqrt(dot(v, v))
+    return v[0] / size, v[1] / size, v[2] / size
+
+
+def _back(v: Vector) -> Vector:
+    return -v[0], -v[1], -v[2]
+
+
+def _across(v: Vector, line: Vector) -> Vector:
+    """What of a direction stands square to a line, of length 1."""
+    part = dot(v, line)
+    return _unit((v[0] - part * line[0], v[1] - part * line[1], v[2] - part * line[2]))
 
 
 def _direction(line: Line) -> Point2:

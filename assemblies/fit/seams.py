@@ -11,13 +11,17 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from assemblies.design.model import Design, Joint
 from assemblies.fit.faces import FlatFace, Point2, RoundFace, flat_faces, round_faces
 from parts.stock.rules import rule
 from parts.vectors import Vector, dot
 
-__all__ = ["Miss", "Seam", "nearest_miss", "seams"]
+__all__ = ["GROOVE_SIDE", "Miss", "Seam", "nearest_miss", "seams"]
+
+#: Of a tube in its groove, whose floor alone is bonded: its sides have play.
+GROOVE_SIDE: Final = "groove side"
 
 _OPPOSITE = 5e-5  # how far from -1 the product of two unit normals may be: faces up to 0.57 degrees apart
 _LEAST_AREA_MM2 = 1e-3  # smaller overlaps are corners touching
@@ -362,9 +366,9 @@ def _round_seam(
     a, b = (one, other) if order[one.piece] < order[other.piece] else (other, one)
     middle = (low + high) / 2.0
     centre = _vector(hole.centre[k] + middle * hole.axis[k] for k in range(3))
-    around = math.tau * rim.radius_mm
+    around, kind = math.tau * rim.radius_mm, _kind(a.piece, b.piece, kinds)
     return Seam(
-        id="", a=a.piece, b=b.piece, a_end="round", b_end="round", kind=_kind(a.piece, b.piece, kinds),
+        id="", a=a.piece, b=b.piece, a_end="round", b_end="round", kind=GROOVE_SIDE if kind == "groove" else kind,
         normal=hole.axis, centre=centre, along=hole.axis, length_mm=around, width_mm=high - low,
         area_mm2=around * (high - low), gap_mm=gap, corners=(),
     )  # fmt: skip

@@ -69,6 +69,7 @@ def liquid_rows(made: Made, state: LiquidState) -> Rows:
             "inertia_full": turned(state.full),
             "inertia_about": state.about_mm,
             "spill_tilt": state.spill_tilt_deg,
+            "spill_by": state.spill_by,
             "pours_at": state.pours_at_deg,
             "at_tilt": [_kept(k) for k in state.at_tilt],
             "tips_at": {"tilt": state.tips_at_deg, "push_m_s2": state.tips_at_push_m_s2},

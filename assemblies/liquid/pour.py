@@ -16,6 +16,7 @@ import numpy as np
 from assemblies.liquid.engine import G_MM_S2, REST, WATER_KG_M3, Settled, capacity, settle
 from assemblies.liquid.loads.cases import gravity_at_tilt, slide
 from assemblies.liquid.shapes.cavity import Cavity
+from assemblies.liquid.shapes.openings import OVER_THE_RIM
 from assemblies.liquid.shapes.root import crossing
 from parts.findings import NotCovered, SeamwrightError
 from parts.vectors import Vector, finite, finite_vector, unit
@@ -25,6 +26,7 @@ __all__ = [
     "PushState",
     "TiltState",
     "capacity_at_tilt",
+    "first_way",
     "pour_smoothly",
     "pour_steadily",
     "pour_ways",
@@ -37,6 +39,7 @@ __all__ = [
 
 _X: Vector = (1.0, 0.0, 0.0)
 _QUARTER = math.pi / 2.0
+_SAME_HEIGHT = 1e-5  # openings this near in height, of the depth, overflow together
 _JUST_LEANING = 1e-6  # rad: a level rim is equally low all round; leaning a little more shows where it pours
 
 
@@ -124,17 +127,26 @@ def spill_tilt(cavity: Cavity, volume: float, toward: Vector = _X) -> float:
 
 
 def pour_ways(cavity: Cavity) -> tuple[Vector, ...]:
-    """The directions to lean in that may pour soonest: over each side, each corner and toward each open port."""
+    """The directions to lean in that may pour soonest: over sides, corners, the ends of each spout, open ports."""
     ends = cavity.upright_box
     length, width = (ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]) if ends else (1.0, 1.0)
     ways: list[Vector] = [(1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, -1.0, 0.0)]
     ways += [(x * length, y * width, 0.0) for x in (1.0, -1.0) for y in (1.0, -1.0)]
     low, high = (np.array([cavity.body.span(axis)[k] for axis in ways[:3:2]]) for k in (0, 1))
-    for port in cavity.ports:
-        x, y = np.array(port.circle.centre[:2]) - (low + high) / 2.0
-        if port.open and math.hypot(x, y) > 1e-6:
+    ends_of = [corner for lip in cavity.lips if lip.way != OVER_THE_RIM for corner in lip.corners]
+    for place in [*ends_of, *(port.circle.centre for port in cavity.ports if port.open)]:
+        x, y = np.array(place[:2]) - (low + high) / 2.0
+        if math.hypot(x, y) > 1e-6:
             ways.append((float(x), float(y), 0.0))
     return tuple(unit(way, "way") for way in dict.fromkeys(ways))
+
+
+def first_way(cavity: Cavity, tilt_rad: float, toward: Vector = _X) -> str:
+    """How liquid goes that first leaves at this lean: its lowest ways out there."""
+    x, y, z = gravity_at_tilt(max(tilt_rad, _JUST_LEANING), toward)
+    heights = {way.name: -float(np.dot(way.lowest((-x, -y, -z)), (x, y, z))) / G_MM_S2 for way in cavity.openings}
+    least = min(heights.values(), default=0.0)
+    return cavity.way_out(name for name, height in heights.items() if height - least <= _SAME_HEIGHT * cavity.depth_mm)
 
 
 def pours_at(cavity: Cavity, volume: float) -> float | None:

@@ -44,6 +44,7 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if q.get("tips_at", {}).get("tilt") is not None:
         tips = amount(q["tips_at"]["tilt"], "°", 0)
         items.append(Figure(label="Standing free, it tips over at", value=tips, why="the liquid settles as it goes"))
+    items += list(_pours(q))
     yield Figures(items=items)
     ways = q.get("lost_by", {})
     lost = [
@@ -51,3 +52,16 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     ]
     if lost:
         yield Rows(title="What spills", header=("case", "volume", "which way"), rows=lost, right="lrl")
+
+
+def _pours(q: Report) -> Iterator[Figure]:
+    """Where it goes first when it leans, for what has more ways out than its rim."""
+    found = {
+        side: (tilt, q["spill_by"][side]) for side, tilt in q.get("spill_tilt", {}).items()
+        if tilt is not None and not q["spill_by"][side].startswith(f"over the {side}")
+    }  # fmt: skip
+    for side, (tilt, way) in found.items():
+        yield Figure(
+            label=f"Leaned over its {side}, it pours from", value=f"{amount(tilt, '°', 1)}, {way}",
+            why="level surface at its lowest edge; what stands in a trough is left out",
+        )  # fmt: skip

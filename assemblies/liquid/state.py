@@ -15,9 +15,10 @@ from assemblies.liquid.balance import tip_check
 from assemblies.liquid.engine import Settled, capacity, depth_for_volume, settle, volume_for_depth
 from assemblies.liquid.fluids import Fluid, fluid, own_fluid
 from assemblies.liquid.loads.cases import gravity_at_tilt
-from assemblies.liquid.pour import pours_at, spill_tilt
+from assemblies.liquid.pour import first_way, pours_at, spill_tilt
 from assemblies.liquid.rigid import liquid_body
 from assemblies.liquid.shapes.cavity import Cavity
+from assemblies.liquid.shapes.openings import OVER_THE_RIM
 from assemblies.order import Order
 from parts.findings import Finding, NotCovered, SeamwrightError
 from parts.vectors import Vector
@@ -104,6 +105,7 @@ class LiquidState:
         about_mm: the point that moments of inertia are given about.
         spill_tilt_deg: by the side leaned over, where it starts to pour; None where it never does to 90 degrees.
         pours_at_deg: the same in the worst direction of all.
+        spill_by: by the side leaned over, which way it goes first ("over the right", "through the trough on the right").
         at_tilt: what is left at slow tilts.
         tips_at_deg, tips_at_push_m_s2: standing free; None where nothing tips it.
         lost_l, lost_by: by case, what leaves, and which way.
@@ -129,6 +131,7 @@ class LiquidState:
     lost_l: Mapping[str, float]
     lost_by: Mapping[str, str] = field(default_factory=dict)
     pours_at_deg: float | None = None
+    spill_by: Mapping[str, str] = field(default_factory=dict)
 
 
 def filled(order: Order, design: Design) -> Filled:
@@ -228,6 +231,7 @@ def liquid_state(
     rest = given.settled()
     low = min(p.box[0][2] for p in _bearing(design))
     tilt, push, falls = _tips(design, given, low)
+    spills = {name: _spills(cavity, volume, name) for name in _WAYS}
     state = LiquidState(
         fluid=given.fluid,
         assumed=given.assumed,
@@ -242,7 +246,8 @@ def liquid_state(
         empty=given.empty,
         full=given.whole(rest),
         about_mm=(0.0, 0.0, low),
-        spill_tilt_deg={name: _spills(cavity, volume, way) for name, way in _WAYS.items()},
+        spill_tilt_deg={name: angle for name, (angle, _) in spills.items()},
+        spill_by={name: by for name, (_, by) in spills.items()},
         at_tilt=tuple(_at_tilts(given)),
         tips_at_deg=tilt,
         tips_at_push_m_s2=push,
@@ -272,6 +277,12 @@ def _tips(design: Design, given: Filled, low: float) -> tuple[float | None, floa
             density_kg_m3=given.fluid.density_kg_m3,
             directions=_alike(given.empty),
         )
+    except NotCovered as error:
+        unknown = Finding(
+            level="care", check="handling", where="whole", do="set it down in a cradle",
+            why=f"where it tips over standing free is not covered: {error}", source="judgement: limit of this method",
+        )  # fmt: skip
+        return None, None, (unknown,)
     except SeamwrightError as error:
         falls = Finding(
             level="care",
@@ -307,12 +318,14 @@ def _degrees(angle: float | None) -> float | None:
     return None if angle is None else math.degrees(angle)
 
 
-def _spills(cavity: Cavity, volume: float, way: Vector) -> float | None:
-    """The tilt at which it starts to pour, degrees; None when it reaches no way out up to a quarter turn."""
+def _spills(cavity: Cavity, volume: float, side: str) -> tuple[float | None, str]:
+    """The tilt at which it starts to pour, degrees, and by which way; None when it reaches none up to a quarter turn."""
     try:
-        return _degrees(spill_tilt(cavity, volume, toward=way))
+        angle = spill_tilt(cavity, volume, toward=_WAYS[side])
     except SeamwrightError:
-        return None
+        return None, ""
+    way = first_way(cavity, angle, _WAYS[side])
+    return math.degrees(angle), f"over the {side}" if way == OVER_THE_RIM else way
 
 
 def _bearing(design: Design) -> tuple[Placed, ...]:

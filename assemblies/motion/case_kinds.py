@@ -1,6 +1,6 @@
 """The kinds of case, one entry each: what it does to the liquid, and what shop and proof are to think of.
 
-What the order writes of a case, and which key its kind needs, stands in `assemblies.order.case` (`CaseKindName`, `NEEDS`).
+What the order writes of a case, and which key its kind needs, stands in `order.cases.case` (`CaseKindName`, `NEEDS`).
 A new kind is a name there and one entry of `CASE_KINDS` here.
 """
 
@@ -24,8 +24,9 @@ __all__ = ["CASE_KINDS", "CaseKind", "way_of"]
 
 _TURN_STEP = math.radians(15.0)  # a turn is looked at this often on its way
 
-Loads = Callable[[CaseSpec, "Cavity", float, float], Iterator["LiquidCase"]]
-"""From a case, the cavity, the volume (mm3) and the density (kg/m3) to every variant that has to hold."""
+Loads = Callable[[CaseSpec, "Cavity", float, float, float], Iterator["LiquidCase"]]
+"""From a case, the cavity, the volume (mm3), the density (kg/m3) and the mass of all but the liquid (kg) to every variant that
+has to hold."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,8 +35,7 @@ class CaseKind:
 
     Attributes:
         name: as in the order.
-        loads: its load cases; None where no method here has any.
-        outside: why it then has no figures.
+        loads: its load cases.
         moving: it is moved with liquid in it, so that it needs a retention, and bonds that have set.
         driven: something drives it: it is guarded, and proven at parts of its speed.
         late: it waits for the full strength of its bonds.
@@ -47,8 +47,7 @@ class CaseKind:
     """
 
     name: str
-    loads: Loads | None
-    outside: str = ""
+    loads: Loads
     moving: bool = True
     driven: bool = True
     late: bool = False
@@ -60,17 +59,21 @@ class CaseKind:
 
 
 def way_of(spec: CaseSpec) -> Vector:
-    """Which way a case goes: as it says, else up or to the right."""
+    """Which way a case goes: as it says, or its cylinder; else up or to the right."""
+    if spec.kind == "throw" and spec.planned:
+        from assemblies.motion.plans.throw import throw_way
+
+        return throw_way(spec)
     return spec.direction or ((0.0, 0.0, 1.0) if CASE_KINDS[spec.kind].upward else (1.0, 0.0, 0.0))
 
 
-def _still(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
+def _still(spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry_kg: float) -> Iterator[LiquidCase]:
     from assemblies.liquid.loads import cases as liquid_cases
 
     yield liquid_cases.still(cavity, volume, name=spec.name, duration=spec.duration, density_kg_m3=density)
 
 
-def _sudden(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
+def _sudden(spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry_kg: float) -> Iterator[LiquidCase]:
     """Started, and stopped as suddenly; a planned slide by what its own path does."""
     from assemblies.liquid.loads.sudden import starts
 
@@ -89,13 +92,29 @@ def _sudden(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> It
             yield replace(case, part=part)
 
 
+def _throw(spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry_kg: float) -> Iterator[LiquidCase]:
+    """By a cylinder, as that throws and stops it; else a sudden start, and a stop as sudden."""
+    if not spec.planned:
+        yield from _sudden(spec, cavity, volume, density, dry_kg)
+        return
+    from assemblies.motion.plans.throw import throw_loads
+
+    yield from throw_loads(spec, cavity, volume, density, dry_kg)
+
+
+def _spin(spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry_kg: float) -> Iterator[LiquidCase]:
+    from assemblies.motion.plans.spin import spin_loads
+
+    yield from spin_loads(spec, cavity, volume, density)
+
+
 def _push(spec: CaseSpec) -> float:
     """Its acceleration, mm/s2."""
     assert spec.acceleration is not None
     return spec.acceleration * 1000.0
 
 
-def _turn(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
+def _turn(spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry_kg: float) -> Iterator[LiquidCase]:
     from assemblies.liquid.loads import cases as liquid_cases
     from assemblies.motion.plans.turning import turning
 
@@ -105,7 +124,7 @@ def _turn(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iter
         )
 
 
-def _carry(spec: CaseSpec, cavity: Cavity, volume: float, density: float) -> Iterator[LiquidCase]:
+def _carry(spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry_kg: float) -> Iterator[LiquidCase]:
     from assemblies.liquid.loads import cases as liquid_cases
 
     for toward in ((1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, -1.0, 0.0)):
@@ -161,13 +180,10 @@ CASE_KINDS: Final[Mapping[str, CaseKind]] = MappingProxyType(
             CaseKind(name="still", loads=_still, moving=False, driven=False),
             CaseKind(name="slide", loads=_sudden, sudden=True, cautions=("moving-rig",)),
             CaseKind(name="turn", loads=_turn, leans=True, spill="note", cautions=("moving-rig",)),
-            CaseKind(
-                name="spin", loads=None, outside="a spinning box is not covered by this method", late=True,
-                cautions=("moving-rig", "rotating"),
-            ),
+            CaseKind(name="spin", loads=_spin, late=True, cautions=("rotating", "moving-rig")),
             CaseKind(  # water may be meant to be thrown out
-                name="throw", loads=_sudden, late=True, sudden=True, upward=True, spill="care",
-                cautions=("moving-rig", "pneumatics"),
+                name="throw", loads=_throw, late=True, sudden=True, upward=True, spill="care",
+                cautions=("pneumatics", "moving-rig"),
             ),
             CaseKind(name="carry", loads=_carry, driven=False, cautions=("carry",)),
         )

@@ -11,8 +11,9 @@ from assemblies.report.check import Check, Checked, Lacking, Made, SectionOf, St
 from parts.findings import Finding, NotCovered, worst
 
 if TYPE_CHECKING:
+    from assemblies.design import Design
     from assemblies.liquid.state import Filled
-    from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
+    from assemblies.motion.plans.moves import Moves, Planned
     from assemblies.order import CaseSpec, DriveSpec, Order
     from parts.vectors import Vector
 
@@ -42,30 +43,39 @@ def _motion(made: Made) -> Checked:
     drives = {drive.case: drive for drive in made.order.drive}
     moves, said = Moves(), list[Finding]()
     for spec in specs:
-        moves, more = _with(moves, spec, drives.get(spec.name), given, middle)  # type: ignore[arg-type]
+        moves, more = _with(moves, spec, drives.get(spec.name), given, made.design, middle)  # type: ignore[arg-type]
         said += more
     grave = worst(said)
-    every: list[PlannedSlide | PlannedTurn] = [*moves.slides, *moves.turns]
-    unknown = moves.outside or not all(one.covered for one in every)
+    unknown = moves.outside or not all(one.covered for one in moves.every)
     state: State = "failed" if grave == "stop" else "not-covered" if unknown else "passed"
     return Checked(state=state, findings=tuple(said), figures=moves, taken=tuple(motion_taken(made.order, moves)))
 
 
 def _with(
-    moves: Moves, spec: CaseSpec, drive: DriveSpec | None, given: Filled, middle: Vector
+    moves: Moves, spec: CaseSpec, drive: DriveSpec | None, given: Filled, design: Design, middle: Vector
 ) -> tuple[Moves, list[Finding]]:
     """One more move, and what is said of it."""
     from assemblies.motion.plans.moves import planned_slide, planned_turn
+    from assemblies.motion.plans.spin import planned_spin
+    from assemblies.motion.plans.throw import planned_throw
     from assemblies.motion.told.said import slide_findings, turn_findings
+    from assemblies.motion.told.spun import spin_findings
+    from assemblies.motion.told.thrown import throw_findings
 
-    one: PlannedSlide | PlannedTurn
+    one: Planned
     try:
         if spec.kind == "slide":
             one = planned_slide(spec, given, drive)
             moves, said = replace(moves, slides=(*moves.slides, one)), list(slide_findings(one))
-        else:
+        elif spec.kind == "turn":
             one = planned_turn(spec, given, middle, drive)
             moves, said = replace(moves, turns=(*moves.turns, one)), list(turn_findings(one))
+        elif spec.kind == "spin":
+            one = planned_spin(spec, given, design, drive)
+            moves, said = replace(moves, spins=(*moves.spins, one)), list(spin_findings(one))
+        else:
+            one = planned_throw(spec, given, design)
+            moves, said = replace(moves, throws=(*moves.throws, one)), list(throw_findings(one))
     except NotCovered as error:
         found = Finding(
             level="care", check="motion", where=spec.name, why=f"not covered: {error}", do="get it proven another way",

@@ -17,6 +17,7 @@ import numpy.typing as npt
 from assemblies.motion.drive.motor import pulses_a_unit
 from assemblies.motion.path.profile import Array
 from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
+from assemblies.motion.plans.spin import PlannedSpin
 from assemblies.order.values import DEVICE
 
 __all__ = ["NOT_PROVEN", "TICK_S", "Schedule", "c_header", "frames", "pulses", "schedules", "slugs"]
@@ -91,7 +92,7 @@ def slugs(names: Sequence[str]) -> dict[str, str]:
 
 
 def schedules(moves: Moves, volume_mm3: float, *, proven: bool) -> tuple[Schedule, ...]:
-    """Every planned move.
+    """Every planned move but throws: a cylinder goes by its air, not by samples.
 
     Args:
         moves: as the check of the motion answers.
@@ -100,6 +101,7 @@ def schedules(moves: Moves, volume_mm3: float, *, proven: bool) -> tuple[Schedul
     """
     found = [_slide(one, volume_mm3, proven=proven and one.spec.name in moves.passed) for one in moves.slides]
     found += [_turn(one, proven=proven and one.spec.name in moves.passed) for one in moves.turns]
+    found += [_spin(one, volume_mm3, proven=proven and one.spec.name in moves.passed) for one in moves.spins]
     nothing = np.zeros((0, len(_SLIDE) - 1))
     found += [
         Schedule(case=name, proven=False, header=_SLIDE, rows=nothing, a_unit=A_METRE) for name, _ in moves.outside
@@ -130,6 +132,18 @@ def _turn(one: PlannedTurn, *, proven: bool) -> Schedule:
 
     columns = (plan.angles, plan.rates, plan.pushes, plan.left * 1e-9, plan.flows * 1e-9, one.loads * 1e-3)
     rows = np.stack([times, *map(at, columns)], axis=1)
+    return Schedule(
+        case=one.spec.name, proven=proven, header=_TURN, rows=rows, a_unit=pulses_a_unit(one.drive) if one.drive else A_RADIAN,
+        pictures=one.spec.pictures,
+    )  # fmt: skip
+
+
+def _spin(one: PlannedSpin, volume: float, *, proven: bool) -> Schedule:
+    clock, *moved = one.samples
+    times = _at(float(clock[-1]))
+    angle, rate, push = (np.interp(times, clock, values) for values in moved)
+    left = np.full(len(times), (volume - (one.liquid.spilled if one.liquid else 0.0)) * 1e-9)
+    rows = np.stack([times, angle, rate, push, left, np.zeros(len(times)), one.inertia * push * 1e-6], axis=1)
     return Schedule(
         case=one.spec.name, proven=proven, header=_TURN, rows=rows, a_unit=pulses_a_unit(one.drive) if one.drive else A_RADIAN,
         pictures=one.spec.pictures,

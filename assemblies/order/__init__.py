@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from assemblies.order.case import CaseSpec, DriveSpec
+from assemblies.order.cases.case import CaseSpec
+from assemblies.order.cases.drive import DriveSpec
 from assemblies.order.errors import Faults, OrderError, Problem, Refused
 from assemblies.order.model import Order, OrderSource
 from assemblies.order.reader import order_of, read_order, read_order_text
@@ -19,6 +20,7 @@ from assemblies.order.specs import (
     SupportSpec,
 )  # fmt: skip
 from assemblies.order.tables.plate import PlateSpec
+from assemblies.order.tables.pouring import EngraveSpec, InnerSpec, LipSpec
 from assemblies.order.values import DeflectionLimit, FillAmount, Length, Place, Size2, Size3, Table
 
 __all__ = [
@@ -26,10 +28,13 @@ __all__ = [
     "Cutting",
     "DeflectionLimit",
     "DriveSpec",
+    "EngraveSpec",
     "Faults",
     "FillAmount",
+    "InnerSpec",
     "Length",
     "Limits",
+    "LipSpec",
     "Liquid",
     "Order",
     "OrderError",

@@ -8,7 +8,8 @@ from typing import Annotated, Literal, Self, get_args
 
 from pydantic import AfterValidator, Field, PlainSerializer, PrivateAttr, field_validator, model_validator
 
-from assemblies.order.case import CaseSpec, DriveSpec, undriven
+from assemblies.order.cases.case import CaseSpec
+from assemblies.order.cases.drive import DriveSpec, undriven
 from assemblies.order.errors import Key, OrderError, Problem, Refused, shown
 from assemblies.order.files import MOST
 from assemblies.order.shop_file import EdgesSpec, ShopFile, ShopSpec, process_row
@@ -27,6 +28,7 @@ from assemblies.order.specs import (
 )  # fmt: skip
 from assemblies.order.tables.named import Named, named
 from assemblies.order.tables.plate import PlateSpec
+from assemblies.order.tables.pouring import EngraveSpec, InnerSpec, LipSpec
 from assemblies.order.tables.record import RecordSpec
 from assemblies.order.toml.linemap import nearest_line
 from assemblies.order.values import Name, Revision, Says, Size2, Table, Text, whole
@@ -84,6 +86,9 @@ class Order(Table):
     edges: EdgesSpec = EdgesSpec()
     strip: Annotated[tuple[StripSpec, ...], Field(max_length=MOST)] = ()
     port: Annotated[tuple[PortSpec, ...], Field(max_length=MOST)] = ()
+    lip: Annotated[tuple[LipSpec, ...], Field(max_length=8)] = ()
+    inner: Annotated[tuple[InnerSpec, ...], Field(max_length=8)] = ()
+    engrave: EngraveSpec | None = None
     case: Annotated[tuple[CaseSpec, ...], Field(max_length=MOST)] = ()
     drive: Annotated[tuple[DriveSpec, ...], Field(max_length=MOST)] = ()
     as_cut: Annotated[Mapping[Wall, Size2], AfterValidator(named), PlainSerializer(dict)] = Named()

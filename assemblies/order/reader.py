@@ -16,7 +16,7 @@ __all__ = ["ORDER_FILE", "KindTables", "order_from", "order_of", "read_order", "
 
 ORDER_FILE: Final = Sort(noun="an order file", largest_bytes=262_144, instead="`seamwright start tank` prints one")
 #: Tables of an `Order` that only some kinds read.
-SHARED: Final = ("panel", "plate", "rig", "strip", "port", "as-cut")
+SHARED: Final = ("panel", "plate", "rig", "strip", "port", "lip", "inner", "engrave", "as-cut")
 KindTables = Mapping[str, Mapping[str, type[Table] | None]]
 """By a kind's name: the tables that only this kind has, by their key. The one that bears the kind's name must be given."""
 

@@ -21,6 +21,11 @@ labour = 60
 material = "cast-pmma"
 thickness = 6
 size = [2050, 3050]
+
+[[tube]]                # round tube as it is sold
+outside = 200
+wall = 5
+price = 64              # a metre
 ```
 """
 
@@ -59,6 +64,7 @@ __all__ = [
     "ShopFile",
     "ShopSpec",
     "StockSpec",
+    "TubeSpec",
     "find_shop",
     "process_row",
     "read_shop",
@@ -181,6 +187,21 @@ class StockSpec(Table):
     """Factory edge to take off all round. e.g. `10`"""
 
 
+class TubeSpec(Table):
+    """`[[tube]]`: round tube as it is sold, and its price a metre."""
+
+    material: Literal["cast-pmma", "extruded-pmma"] = "extruded-pmma"
+    """What the tube is. e.g. `"cast-pmma"`"""
+    outside: Length
+    """Outside diameter, as it is sold. e.g. `200`"""
+    wall: Length
+    """Its wall, as it is sold. e.g. `5`"""
+    length: Length | None = None
+    """Of a whole tube. Default: it is sold by any length. e.g. `2000`"""
+    price: Annotated[float, number(0.0, 1e6)]
+    """Of a metre. e.g. `64`"""
+
+
 def _known_rates(given: Mapping[str, float]) -> Mapping[str, float]:
     known = [row["rate"] for row in load("rates")]
     for name in given:
@@ -220,6 +241,7 @@ class ShopFile(Table):
     ] = Field(default_factory=dict)
     """Any of `seamwright show rates`, by name. e.g. `{labour = 45}`"""
     stock: Annotated[tuple[StockSpec, ...], Field(max_length=MOST)] = ()
+    tube: Annotated[tuple[TubeSpec, ...], Field(max_length=MOST)] = ()
     _path: Path | None = PrivateAttr(default=None)
     _said: str = PrivateAttr(default="")
 

@@ -21,6 +21,7 @@ from assemblies.order.errors import Refused, near_hint, shown
 from assemblies.order.files import MOST
 from assemblies.order.shop_file import process_row
 from assemblies.order.values import (
+    VOLUMES,
     Deflection,
     DeflectionLimit,
     Distance,
@@ -37,6 +38,7 @@ from assemblies.order.values import (
     Temperature,
     Text,
     ThreadName,
+    bounded,
     length,
     number,
     up_to,
@@ -191,6 +193,10 @@ def _no_gas(value: Any) -> Any:
     return value
 
 
+_FEEDS = {"L/min": 1.0, "L/s": 60.0, "mL/s": 0.06, "gal/min": VOLUMES["gal"]}
+Feed = Annotated[float, bounded(_FEEDS, "a flow", 0.01, 1000.0)]
+
+
 class Liquid(Joined):
     """What it holds: a fluid of the table by name, or any with density (kg/m3) and viscosity (mPa s) given.
 
@@ -212,6 +218,10 @@ class Liquid(Joined):
     """How long it stands full each time. e.g. `"hours"`"""
     fills_per_day: Annotated[float, number(0.0, 1000.0, over=True)] | None = None
     """How often a day it is filled. e.g. `4`"""
+    feed: Feed | None = None
+    """What a pump or hose feeds it with, a bare number in L/min. e.g. `"4 L/min"`"""
+    hose: Annotated[Length, up_to(lambda: 200.0)] | None = None
+    """Bore of the hose or pipe that fills it. e.g. `13`"""
     living: bool = False
     """Whether animals live in it: no proof here covers that. e.g. `true`"""
 

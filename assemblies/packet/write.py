@@ -100,8 +100,9 @@ def _write_profiles(found: Examined, folder: Path) -> None:
     (folder / "profiles").mkdir()
     whose = titled(found.report, f"{found.design.name} rev {found.design.revision}")
     for piece in found.design.pieces:
-        if not piece.is_tube:  # it is sawn to length: its drawing says all
-            write_profile(piece, folder / "profiles" / f"{piece.name}.dxf", whose, found.order.units)
+        cut = piece.as_cut  # a tube is sawn to length: its drawing says all
+        if cut is not None:
+            write_profile(cut, folder / "profiles" / f"{cut.name}.dxf", whose, found.order.units)
 
 
 def _write_reading(found: Examined, scene: Scene, pictures: Mapping[str, str], seen: Spread, folder: Path) -> None:

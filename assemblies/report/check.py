@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from assemblies.design import Design
 from assemblies.order import Order
-from assemblies.report.blocks import Block, Report, Station
 from parts.findings import Finding, NotCovered, SeamwrightError, Taken
 from parts.lengths import LengthUnit
 from parts.process.aside import ask
+
+if TYPE_CHECKING:
+    from assemblies.report.blocks import Block, Report, Station
 
 __all__ = [
     "Check",

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Final
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, Final
 
 from assemblies.report.blocks import Bar, Bars
 from parts.lengths import LengthUnit, gauge_length, write_length, write_named
@@ -11,7 +12,9 @@ from parts.lengths import LengthUnit, gauge_length, write_length, write_named
 __all__ = [
     "alike",
     "amount",
+    "drawn_sheets",
     "kerf_words",
+    "number_words",
     "percent",
     "rest_words",
     "sheet_title",
@@ -84,6 +87,22 @@ def solid_words(size_mm: Sequence[float], unit: LengthUnit) -> str:
     return f"{size_words(size_mm[:2], unit)} × {write_named(size_mm[2], unit)}"
 
 
+def number_words(numbers: Sequence[int]) -> str:
+    """Rising numbers, those that follow one another as a range.
+
+    >>> number_words([3]), number_words([3, 4, 5, 9]), number_words([1, 2])
+    ('3', '3 to 5 and 9', '1 and 2')
+    """
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and runs[-1][-1] == n - 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    said = [part for run in runs for part in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run))]
+    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
+
+
 def percent(share: float) -> str:
     """A share as whole percent; what is over the whole is never rounded down to it, nor a little to nothing.
 
@@ -125,3 +144,34 @@ def sheet_title(stock: str, material: str, thickness_mm: float, size_mm: Sequenc
     said = f"{material} {write_named(thickness_mm, unit)}, {size_words(size_mm, unit)}"
     told = all(write_length(v, unit).removesuffix(f" {unit}") in stock for v in size_mm)
     return said if told else f"{stock}: {said}"
+
+
+def drawn_sheets(cutting: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
+    """The sheets of a report's `cutting` that are drawn, each with `said`: for which it stands.
+
+    >>> rows = [{"number": 1, "same_as": None}, {"number": 2, "same_as": None, "placed": [], "offcuts": []}]
+    >>> more = [{"number": n, "same_as": 2} for n in (3, 4)]
+    >>> [sheet["said"] for sheet in drawn_sheets({"sheets": rows + more})]
+    ['sheet 1', 'sheets 2 to 4 (3 alike)']
+    """
+    alike: dict[int, list[int]] = {}
+    for sheet in cutting["sheets"]:
+        alike.setdefault(sheet.get("same_as") or sheet["number"], []).append(sheet["number"])
+    for sheet in cutting["sheets"]:
+        numbers = alike.get(sheet["number"], [])
+        if len(numbers) == 1:
+            yield {**sheet, "said": f"sheet {sheet['number']}"}
+        elif numbers:
+            yield {**sheet, "said": f"sheets {number_words(numbers)} ({len(numbers)} alike)", **_unnamed(sheet)}
+
+
+def _unnamed(sheet: Mapping[str, Any]) -> dict[str, Any]:
+    """Pieces and offcuts of a sheet by what they are, numbered."""
+    seen: Counter[str] = Counter()
+
+    def named(what: str) -> str:
+        seen[what] += 1
+        return f"{what} {seen[what]}"
+
+    offcuts = [{**row, "name": named("offcut"), "label": "see labels.pdf"} for row in sheet["offcuts"]]
+    return {"placed": [{**row, "name": named(row["part"])} for row in sheet["placed"]], "offcuts": offcuts}

@@ -104,7 +104,7 @@ def heated(piece: Piece) -> Piece:
     kx, ky = (1.0 - share for share in piece.shrinks)
     if kx == ky == 1.0:
         return piece
-    loops = (piece.outline.outer, *piece.outline.inner, *(one.outline for one in piece.pockets))
+    loops = (piece.outline.outer, *piece.outline.inner, *(loop for one in piece.pockets for loop in one.loops))
     if kx != ky and any(isinstance(one, Circle) or any(v.bulge for v in one.vertices) for one in loops):
         raise NotCovered(
             f"{piece.name}: the shape of a bent piece with arcs in its outline that shrinks unevenly is not covered"
@@ -126,7 +126,9 @@ def heated(piece: Piece) -> Piece:
         )  # fmt: skip
 
     def pocket(one: Pocket) -> Pocket:
-        return replace(one, outline=loop(one.outline), depth_mm=one.depth_mm * deep)
+        return replace(
+            one, outline=loop(one.outline), depth_mm=one.depth_mm * deep, islands=tuple(map(loop, one.islands))
+        )  # fmt: skip
 
     def bend(one: Bend) -> Bend:
         return replace(one, x_mm=one.x_mm * kx, y_mm=one.y_mm * ky)
@@ -351,7 +353,10 @@ def _shifted(piece: Piece, outer: Loop, x0: float, y0: float, within: Callable[[
     return replace(
         piece, bends=(), outline=Outline(moved(outer), tuple(moved(one) for one in piece.outline.inner if within(one))),
         holes=tuple(replace(h, x_mm=h.x_mm - x0, y_mm=h.y_mm - y0) for h in holes),
-        pockets=tuple(replace(p, outline=moved(p.outline)) for p in piece.pockets if within(p.outline)),
+        pockets=tuple(
+            replace(p, outline=moved(p.outline), islands=tuple(map(moved, p.islands)))
+            for p in piece.pockets if within(p.outline)
+        ),
     )  # fmt: skip
 
 

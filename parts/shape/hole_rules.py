@@ -30,12 +30,15 @@ def edge_distance_mm(piece: Piece, hole: Hole) -> float:
     centre is not on the piece, but beside it or in an opening. The slot that it is the end of does not count, nor the pocket
     that lets in what it is the bore of, or in whose floor it opens."""
     x, y = hole.x_mm, hole.y_mm
-    floors = [pocket.outline for pocket in piece.pockets if _round(hole) in piece.openings_in(pocket)]
-    openings = [loop for loop in _openings(piece) if not (_own(loop, hole) or loop in floors)]
+    cut_outs = [loop for loop in piece.outline.inner if not _own(loop, hole)]
+    pockets = [one for one in piece.pockets if not (_own(one.outline, hole) or _round(hole) in piece.openings_in(one))]
     outer = [piece.outer_at(share) for share in ((0.0, 1.0) if piece.bevels else (0.0,))]
-    near = min(_to_loop(loop, x, y) for loop in (*outer, *openings))
-    on = all(_holds(loop, x, y) for loop in outer) and not any(_holds(loop, x, y) for loop in openings)
-    return near if on else -near
+    walls = [*cut_outs, *(loop for pocket in pockets for loop in pocket.loops)]
+    near = min(_to_loop(loop, x, y) for loop in (*outer, *walls))
+    off = any(_holds(loop, x, y) for loop in cut_outs) or any(
+        _holds(one.outline, x, y) and not any(_holds(island, x, y) for island in one.islands) for one in pockets
+    )
+    return near if all(_holds(loop, x, y) for loop in outer) and not off else -near
 
 
 def _round(hole: Hole) -> Circle:
@@ -243,6 +246,10 @@ def _further_in(piece: Piece, hole: Hole) -> tuple[str, Remedy | None]:
         wide, high = (rounded_up(max(side)) for side in zip(own, least_plate_mm(middle, thick), strict=True))
         remedy = Remedy(piece=piece.name, change="size", least=(wide, high))
         return f"make the plate at least {wide:g} x {high:g} mm for this pattern", remedy
+    outer = piece.outline.outer
+    if piece.role == "stiffener" and isinstance(outer, Circle):
+        out = math.hypot(hole.x_mm - outer.x_mm, hole.y_mm - outer.y_mm)
+        return f"make it at least {rounded_up(2.0 * (out + clear)):g} mm across", None
     if piece.role == "stiffener":
         width = rounded_up(2.0 * clear)
         remedy = Remedy(piece=piece.name, change="width", least=(width,))
@@ -375,7 +382,11 @@ def thickness_for_mm(hole: Hole) -> float:
 def _corners(piece: Piece) -> Iterator[Finding]:
     """Inside corners: the concave ones of the outline, the convex ones of its cut-outs and pockets."""
     need = max(rule("inside_corner_min"), rule("inside_corner_thickness_min") * piece.thickness_mm)
-    for loop, inside_turn in [(piece.outline.outer, -1.0), *((i, 1.0) for i in _openings(piece))]:
+    islands = [island for pocket in piece.pockets for island in pocket.islands]
+    for loop, inside_turn in [
+        *((o, -1.0) for o in (piece.outline.outer, *islands)),
+        *((i, 1.0) for i in _openings(piece)),
+    ]:
         if not isinstance(loop, Loop) or (piece.kind == "gear" and loop is piece.outline.outer):
             continue  # the fillets of teeth are the rack's: the allowance of their bending is for them
         turn = inside_turn * math.copysign(1.0, loop.signed_area_mm2)

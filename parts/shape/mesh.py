@@ -111,7 +111,11 @@ def volume_slack_mm3(piece: Piece) -> float:
     diameter.
     """
     sizes: list[tuple[float, float]] = []
-    for loop in (piece.outline.outer, *piece.outline.inner, *(pocket.outline for pocket in piece.pockets)):
+    for loop in (
+        piece.outline.outer,
+        *piece.outline.inner,
+        *(loop for pocket in piece.pockets for loop in pocket.loops),
+    ):
         parts = [loop] if isinstance(loop, Circle) else [s for s in loop.segments() if isinstance(s, Arc)]
         sizes += [(part.radius_mm, part.length_mm) for part in parts]
     for hole in piece.holes:

@@ -12,13 +12,13 @@ from functools import cache
 from typing import Final, Literal
 
 from parts.findings import SeamwrightError
-from parts.shape.outline import Circle, Line, Loop, Outline, drawn_in, inside_by, side_of
+from parts.shape.outline import Circle, Line, Loop, Outline, drawn_in, inside_by, rectangle, side_of
 from parts.shape.part import Feature, require
 from parts.stock.sheet import Sheet
 from parts.stock.tube import TubeCut
 from parts.tables import load
 
-__all__ = ["Bend", "Bevel", "Hole", "HoleKind", "Mark", "Piece", "Pocket", "Role", "Side", "check_hole_fits"]
+__all__ = ["Bend", "Bevel", "Hole", "HoleKind", "Mark", "Piece", "Pocket", "Role", "Side", "check_hole_fits", "holds"]
 
 HoleKind = Literal["through", "tapped", "blind", "countersunk"]
 Side = Literal["near", "far"]
@@ -44,7 +44,8 @@ def _glyphs() -> dict[str, tuple[_Stroke, ...]]:
 
 @dataclass(frozen=True, kw_only=True)
 class Mark:
-    """A line of text about its middle, mm, in the piece's own axes, seen on its far face.
+    """A line of text about its middle, mm, in the piece's own axes, seen on its far face; with `rule_mm` a level line besides,
+    from its first x to its second at a height.
 
     Raises:
         SeamwrightError: a character without a glyph, no height.
@@ -57,6 +58,7 @@ class Mark:
     x_mm: float
     y_mm: float
     height_mm: float
+    rule_mm: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
         lost = sorted(set(self.text) - set(_glyphs()))
@@ -74,7 +76,8 @@ class Mark:
     def strokes(self) -> tuple[_Stroke, ...]:
         """The lines to run along, each a chain of points."""
         unit, left, low = self.height_mm / _HIGH, self.x_mm - self.length_mm / 2.0, self.y_mm - self.height_mm / 2.0
-        return tuple(
+        x0, x1, level = self.rule_mm or (0.0, 0.0, 0.0)
+        return (((x0, level), (x1, level)),) * (self.rule_mm is not None) + tuple(
             tuple((round(left + k * ADVANCE * self.height_mm + x * unit, 6), round(low + y * unit, 6)) for x, y in line)
             for k, letter in enumerate(self.text)
             for line in _glyphs()[letter]
@@ -154,11 +157,27 @@ class Bend:
 
 @dataclass(frozen=True, kw_only=True)
 class Pocket:
-    """A milled recess with a flat floor and upright walls: its outline in the piece's own axes, how deep, from which side."""
+    """A milled or turned recess with a flat floor and upright walls: its outline in the piece's own axes, how deep, from which
+    side, and what stands in it at the full thickness; a groove is one round an island."""
 
     outline: Loop | Circle
     depth_mm: float
     side: Side = "far"
+    islands: tuple[Loop | Circle, ...] = ()
+
+    @property
+    def loops(self) -> tuple[Loop | Circle, ...]:
+        """Outline and islands."""
+        return (self.outline, *self.islands)
+
+    @property
+    def area_mm2(self) -> float:
+        """Of its floor."""
+        return self.outline.area_mm2 - sum(loop.area_mm2 for loop in self.islands)
+
+    def takes(self, loop: Loop | Circle) -> bool:
+        """Whether a loop lies wholly in its floor."""
+        return holds(self.outline, loop) and not any(holds(island, loop) for island in self.islands)
 
     def span_mm(self, thickness_mm: float) -> tuple[float, float]:
         """Where it lies in a sheet of this thickness: from and to, counted from the near face."""
@@ -255,6 +274,19 @@ class Piece:
         return isinstance(self.sheet, TubeCut)
 
     @property
+    def as_cut(self) -> Piece | None:
+        """What is cut of sheet for it: itself; the blank of a tube that is rolled; None of a tube that is bought."""
+        if not isinstance(self.sheet, TubeCut):
+            return self
+        blank = self.sheet.rolled
+        if blank is None:
+            return None
+        return Piece(
+            name=f"{self.name}-blank", kind="blank", outline=Outline(rectangle(*blank.size_mm)), sheet=blank.sheet,
+            process=self.process, role=self.role,
+        )  # fmt: skip
+
+    @property
     def thickness_mm(self) -> float:
         return self.sheet.thickness_mm
 
@@ -273,7 +305,7 @@ class Piece:
             low, mid, high = (self.outer_at(share).area_mm2 for share in (0.0, 0.5, 1.0))
             area += (low + 4.0 * mid + high) / 6.0 - self.outline.outer.area_mm2
         solid = area * self.thickness_mm
-        solid -= sum(pocket.outline.area_mm2 * pocket.depth_mm for pocket in self.pockets)
+        solid -= sum(pocket.area_mm2 * pocket.depth_mm for pocket in self.pockets)
         solid += sum(loop.area_mm2 * pocket.depth_mm for pocket in self.pockets for loop in self.openings_in(pocket))
         return solid - sum(hole.volume_mm3(self.thickness_mm) for hole in self.holes)
 
@@ -294,7 +326,7 @@ class Piece:
 
     def openings_in(self, pocket: Pocket) -> tuple[Loop | Circle, ...]:
         """The cut-outs and through bores that open in a pocket's floor, so that it does not take them out again."""
-        return tuple(loop for loop in self.profile.inner if _holds(pocket.outline, loop))
+        return tuple(loop for loop in self.profile.inner if pocket.takes(loop))
 
     @property
     def mass_kg(self) -> float:
@@ -307,7 +339,7 @@ class Piece:
         return replace(self.outline, inner=(*self.outline.inner, *bores))
 
 
-def _holds(outer: Loop | Circle, loop: Loop | Circle) -> bool:
+def holds(outer: Loop | Circle, loop: Loop | Circle) -> bool:
     """Whether a loop lies wholly in another: in its circle, or in its box where that is no circle (its corners are small)."""
     x0, y0, x1, y1 = outer.bounds_mm
     a, b, c, d = loop.bounds_mm
@@ -332,6 +364,8 @@ def _check_pocket(piece: Piece, pocket: Pocket) -> None:
         raise SeamwrightError(
             f"{piece.name}: a pocket over {x0:g}..{x1:g} x {y0:g}..{y1:g} mm leaves the piece of {width:g} x {height:g} mm"
         )
+    if not all(holds(pocket.outline, island) for island in pocket.islands):
+        raise SeamwrightError(f"{piece.name}: what stands in a pocket reaches out of it")
 
 
 def _check_bend(piece: Piece, bend: Bend) -> None:

@@ -179,7 +179,7 @@ def _milled(piece: Piece, pocket: Pocket) -> TopoDS_Shape:
     """What the cutter sweeps; it runs out of the face by 1 mm."""
     low, high = pocket.span_mm(piece.thickness_mm)
     low, high = (low, high + 1.0) if pocket.side == "far" else (low - 1.0, high)
-    return prism(wire(pocket.outline, low), (), high - low)
+    return prism(wire(pocket.outline, low), [wire(island, low) for island in pocket.islands], high - low)
 
 
 def _one_body(piece: Piece, shape: TopoDS_Shape, *, meet: bool) -> TopoDS_Shape:

@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from parts.findings import SeamwrightError
 from parts.shape.outline import Circle, Outline
 from parts.shape.piece import Piece, Role
-from parts.stock.tube import TubeCut, TubeStock
+from parts.stock.tube import Blank, TubeCut, TubeStock
 from parts.vectors import finite
 
-__all__ = ["GroovePlay", "Rolled", "groove_play", "rolled", "sawn_tube"]
+__all__ = ["GroovePlay", "Rolled", "groove_for", "groove_play", "rolled", "sawn_tube"]
 
 
-def sawn_tube(name: str, stock: TubeStock, length_mm: float, *, role: Role = "shell") -> Piece:
+def sawn_tube(
+    name: str, stock: TubeStock, length_mm: float, *, role: Role = "shell", rolled: Blank | None = None
+) -> Piece:  # fmt: skip
     """A length of tube as a piece: the ring of its section, as thick as the tube is long; for rooms that place and draw pieces.
 
     >>> sawn_tube("wall", TubeStock(material="cast-pmma", outside_mm=200, wall_mm=5), 300).size_mm
@@ -23,7 +25,7 @@ def sawn_tube(name: str, stock: TubeStock, length_mm: float, *, role: Role = "sh
     r = stock.outside_mm / 2.0
     return Piece(
         name=name, kind="tube", outline=Outline(Circle(r, r, r), (Circle(r, r, stock.inside_mm / 2.0),)),
-        sheet=TubeCut(material=stock.material, nominal_mm=length_mm, tube=stock), role=role,
+        sheet=TubeCut(material=stock.material, nominal_mm=length_mm, tube=stock, rolled=rolled), role=role,
     )  # fmt: skip
 
 
@@ -77,7 +79,7 @@ class GroovePlay:
 
 def groove_play(
     tube_mm: tuple[float, float], groove_mm: tuple[float, float], *, strains: tuple[float, float] = (0.0, 0.0),
-    within_mm: tuple[float, float] = (0.0, 0.0),
+    within_mm: tuple[float, float] = (0.0, 0.0), bore_within_mm: float | None = None,
 ) -> GroovePlay:  # fmt: skip
     """The play of a tube's end in a groove after both have grown, at the limits of both.
 
@@ -86,7 +88,7 @@ def groove_play(
     Args:
         tube_mm, groove_mm: outside and inside diameters.
         strains: growth of the tube and of the disc.
-        within_mm: plus/minus on the diameters of tube and groove.
+        within_mm: plus/minus on the diameters of tube and groove; bore_within_mm: on the tube's inside, where it differs.
 
     Raises:
         SeamwrightError: sizes that are none, a growth that no plastic has, a tube that jams.
@@ -103,13 +105,42 @@ def groove_play(
             f"growth {strains} must be under {_MOST_STRAIN:g} either way, tolerances {within_mm} from 0"
         )
     (od, bore), (wide, narrow), (tube, disc), (off, cut) = tube_mm, groove_mm, strains, within_mm
+    bore_off = off if bore_within_mm is None else bore_within_mm
     found = GroovePlay(
         outer_mm=(wide - od) / 2.0,
         inner_mm=(bore - narrow) / 2.0,
         outer_least_mm=((wide - cut) * (1.0 + disc) - (od + off) * (1.0 + tube)) / 2.0,
-        inner_least_mm=((bore - off) * (1.0 + tube) - (narrow + cut) * (1.0 + disc)) / 2.0,
+        inner_least_mm=((bore - bore_off) * (1.0 + tube) - (narrow + cut) * (1.0 + disc)) / 2.0,
     )
     if min(found.outer_least_mm, found.inner_least_mm) < 0.0:
         least = min(found.outer_least_mm, found.inner_least_mm)
         raise SeamwrightError(f"the tube jams in its groove: {-least:.3f} mm too tight a side once both have grown")
     return found
+
+
+def groove_for(
+    tube_mm: tuple[float, float], within_mm: tuple[float, float], growth: float, cut_mm: float
+) -> tuple[float, float]:
+    """Outside and inside diameter of the least groove that a tube's end goes into and stays free in: to 0.1 mm, away from it.
+
+    Args:
+        tube_mm: its outside and inside diameter.
+        within_mm: plus or minus on each.
+        growth: by which either of tube and disc may grow more than the other.
+        cut_mm: plus or minus on a diameter of the groove.
+
+    Raises:
+        SeamwrightError: as `groove_play`; sizes that leave no island.
+
+    >>> groove_for((200.0, 190.0), (0.1, 0.1), 0.003, 0.05)
+    (200.8, 189.2)
+    """
+    (od, bore), (off, bore_off) = tube_mm, within_mm
+    wide = math.ceil(10.0 * ((od + off) * (1.0 + growth) + cut_mm) - _TENTH) / 10.0
+    narrow = math.floor(10.0 * ((bore - bore_off) / (1.0 + growth) - cut_mm) + _TENTH) / 10.0
+    if narrow <= 0.0:
+        raise SeamwrightError(f"a groove for a bore of {bore:g} mm leaves nothing inside it")
+    return wide, narrow
+
+
+_TENTH = 1e-9  # of a tenth: a size that is one already stays

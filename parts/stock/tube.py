@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from parts.findings import SeamwrightError
 from parts.stock.material import Material, material
 from parts.stock.sheet import Sheet
+from parts.tables import load
 
-__all__ = ["TubeCut", "TubeStock"]
+__all__ = ["Blank", "TubeCut", "TubeStock", "tube_tolerance"]
 
 _SAWN_MM = 0.5  # plus or minus on a length sawn square in a mitre saw or lathe: common practice, no source
 
@@ -54,11 +55,35 @@ class TubeStock:
         return self.substance.density_kg_m3
 
 
+def tube_tolerance(stock: TubeStock) -> tuple[float, float]:
+    """Plus or minus on outside diameter (with what it is out of round) and wall of a tube that is not measured, mm.
+
+    >>> tube_tolerance(TubeStock(material="extruded-pmma", outside_mm=200, wall_mm=5))
+    (2.0, 0.5)
+    """
+    row = next(row for row in load("tube_tolerance") if row["material"] == stock.material)
+    return float(row["outside_share"]) * stock.outside_mm, float(row["wall_share"]) * stock.wall_mm
+
+
+@dataclass(frozen=True, kw_only=True)
+class Blank:
+    """The flat sheet that a tube is rolled from: round it and along it, as it is cut, with what is trimmed off again; the
+    shares that it loses either way when it is first heated."""
+
+    sheet: Sheet
+    size_mm: tuple[float, float]
+    shrinks: tuple[float, float]
+
+
 @dataclass(frozen=True, kw_only=True)
 class TubeCut(Sheet):
-    """What a length of tube is cut from; what is a sheet's thickness is its length, as wide off as a saw leaves it."""
+    """What a length of tube is cut from; what is a sheet's thickness is its length, as wide off as a saw leaves it.
+
+    `rolled` is the blank of a tube that is not bought.
+    """
 
     tube: TubeStock
+    rolled: Blank | None = None
 
     @property
     def thickness_range_mm(self) -> tuple[float, float]:

@@ -142,21 +142,33 @@ def test_an_order_that_cannot_be_taken_ends_with_2_and_writes_nothing(name: str,
     assert sorted(tmp_path.rglob("*")) == before
 
 
+_WRONG = 'order.toml:13: sheet.thicknes: unknown key (did you mean "thickness"?)'
+_SLIP = "order.toml:23: tank.size: 12.6 x 7 x 2.75 mm is no tank of 6 mm sheet: these look like inches"
+
+
 @pytest.mark.parametrize("command", ["make", "fit", "hold"])
-def test_every_command_refuses_alike_and_without_the_kernel(command: str, tmp_path: Path) -> None:
-    path = order(tmp_path, START.replace("thickness = 6 ", "thicknes = 6 "))
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [("thickness = 6 ", "thicknes = 6 ", _WRONG), ("[300, 200, 150]", "[12.6, 7, 2.75]", _SLIP)],
+    ids=["in reading", "in building"],
+)
+def test_every_command_refuses_alike_without_kernel_and_checks(
+    command: str, old: str, new: str, says: str, tmp_path: Path
+) -> None:
+    path = order(tmp_path, START.replace(old, new))
     code = (
         "import sys; from assemblies import cli\n"
         f"sys.argv = ['seamwright', {command!r}, {str(path)!r}, '--json']\n"
         "try: cli.main()\nexcept SystemExit as end: code = end.code\n"
         "heavy = [m for m in ('OCP', 'cadquery', 'scipy', 'shapely', 'trimesh', 'ezdxf') if m in sys.modules]\n"
-        "print(code, heavy)"
+        "checks = [m for m in sys.modules if m.startswith('assemblies.') and m.endswith('.checks')]\n"
+        "print(code, heavy, checks)"
     )
     done = subprocess.run(
         [sys.executable, "-c", code], cwd=Path(cli.__file__).parents[1], capture_output=True, text=True, check=True
     )
-    assert done.stdout.split() == ["2", "[]"]
-    assert 'order.toml:13: sheet.thicknes: unknown key (did you mean "thickness"?)' in done.stderr
+    assert done.stdout.split() == ["2", "[]", "[]"]
+    assert says in done.stderr
 
 
 def test_twenty_faults_are_printed_and_the_rest_counted(tmp_path: Path) -> None:
@@ -346,7 +358,7 @@ def test_a_disk_that_fills_up_leaves_the_old_packet_and_no_draft(
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     before = _tree(packet)
-    monkeypatch.setattr("assemblies.examine.examine", lambda _: found)
+    monkeypatch.setattr("assemblies.examine.examine", lambda *_, **__: found)
     monkeypatch.setattr(write, writer, full)
     assert _inside(["make", packet / "order.toml", "--out", packet / "out"], monkeypatch) == 2
     out, err = capsys.readouterr()

@@ -22,7 +22,7 @@ from assemblies.design.model import FlatPart, Placed, flat_parts
 from parts.shape.bent import Band, bent
 from parts.shape.outline import Arc, Circle, Loop
 from parts.shape.part import require
-from parts.shape.piece import Hole, Piece
+from parts.shape.piece import Hole, Piece, holds
 
 __all__ = ["Caps", "Chain", "Facets", "Floats", "arc_steps", "chains", "facets", "frame", "hole_stations"]
 
@@ -263,38 +263,55 @@ def _circle(x_mm: float, y_mm: float, radius_mm: float, steps: int, inside: bool
     return np.column_stack([x_mm + radius * np.cos(angles), y_mm + radius * np.sin(angles)])
 
 
+_Opening = tuple[Loop | Circle, Floats]
+
+
 @lru_cache(maxsize=1024)
 def _flat_facets(piece: Piece, sagitta_mm: float, inside: bool) -> tuple[list[Caps], Floats, NDArray[np.bool_]]:
     """Caps and walls in the piece's own axes."""
     thick = piece.thickness_mm
-    loops = [item.points for item in chains(piece, sagitta_mm, inside)]
-    mouths: dict[bool, list[Floats]] = {False: [], True: []}  # near, far
-    faces = [[chain(piece.outer_at(s), True, sagitta_mm, inside).points, *loops[1:]] for s in (0.0, 1.0)]
-    quads = [_wall(low, 0.0, thick, high) for low, high in zip(*faces, strict=True)]
-    count_outer = len(quads[0])
+    _, *loops = (item.points for item in chains(piece, sagitta_mm, inside))
+    outer = [chain(piece.outer_at(s), True, sagitta_mm, inside).points for s in (0.0, 1.0)]  # near, far
+    cut_outs = list(zip(piece.outline.inner, loops, strict=True))
+    mouths: dict[bool, list[_Opening]] = {False: list(cut_outs), True: list(cut_outs)}  # near, far
+    tops: dict[bool, list[_Opening]] = {False: [], True: []}  # what stands in pockets
+    quads = [_wall(outer[0], 0.0, thick, outer[1]), *(_wall(ring, 0.0, thick) for ring in loops)]
     floors: list[Caps] = []
     for pocket in piece.pockets:
         ring, far = chain(pocket.outline, False, sagitta_mm, inside).points, pocket.side == "far"
         low_mm, high_mm = pocket.span_mm(thick)
-        mouths[far].append(ring)
-        floors.append(Caps((ring,), low_mm if far else high_mm, far))
-        quads.append(_wall(ring, low_mm, high_mm))
+        mouths[far].append((pocket.outline, ring))
+        stand = [chain(island, True, sagitta_mm, inside).points for island in pocket.islands]
+        tops[far] += zip(pocket.islands, stand, strict=True)
+        floors.append(Caps((ring, *(one[::-1] for one in stand)), low_mm if far else high_mm, far))
+        quads += [_wall(one, low_mm, high_mm) for one in (ring, *stand)]
     for hole in piece.holes:
         stations, far = hole_stations(hole, thick), hole.side == "far"
         steps = arc_steps(max(radius for _, radius in stations), math.tau, sagitta_mm)
         rings = [_circle(hole.x_mm, hole.y_mm, radius, steps, inside) for _, radius in stations]
         heights = [thick - deep if far else deep for deep, _ in stations]
-        mouths[far].append(rings[0])
+        mouths[far].append((Circle(hole.x_mm, hole.y_mm, stations[0][1]), rings[0]))
         if hole.depth_mm is None:
-            mouths[not far].append(rings[-1])
+            mouths[not far].append((Circle(hole.x_mm, hole.y_mm, stations[-1][1]), rings[-1]))
         else:
             floors.append(Caps((rings[-1],), heights[-1], far))
         for k in range(len(rings) - 1):
             low, high = (k + 1, k) if far else (k, k + 1)
             quads.append(_wall(rings[low], heights[low], heights[high], rings[high]))
-    caps = [Caps((*faces[far], *mouths[far]), thick if far else 0.0, far) for far in (False, True)]
+    caps = [
+        cap
+        for far in (False, True)
+        for cap in _face_caps(outer[far], tops[far], mouths[far], thick if far else 0.0, far)
+    ]
     walls = np.concatenate(quads)
-    return [*caps, *floors], walls, np.arange(len(walls)) < count_outer
+    return [*caps, *floors], walls, np.arange(len(walls)) < len(outer[0])
+
+
+def _face_caps(outer: Floats, tops: list[_Opening], mouths: list[_Opening], w_mm: float, far: bool) -> Iterator[Caps]:
+    """A face of the sheet, and what stands in its pockets: each with what opens in it."""
+    home = [next((k for k, (top, _) in enumerate(tops) if holds(top, loop)), -1) for loop, _ in mouths]
+    for number, ring in enumerate((outer, *(ring for _, ring in tops)), -1):
+        yield Caps((ring, *(mouth for k, (_, mouth) in zip(home, mouths, strict=True) if k == number)), w_mm, far)
 
 
 def _wall(ring: Floats, low_mm: float, high_mm: float, top: Floats | None = None) -> Floats:

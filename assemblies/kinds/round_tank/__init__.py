@@ -17,14 +17,19 @@ __all__ = ["KIND"]
 def _checks() -> tuple[Check, ...]:
     from assemblies.kinds.common import GO_TOGETHER, SHOP
     from assemblies.kinds.round_tank.checks import TUBES
+    from assemblies.kinds.round_tank.rolling import ROLL
     from assemblies.liquid.checks import HANDLING
     from assemblies.motion.checks import MOTION
+    from assemblies.motion.filling.checks import FILLING
     from assemblies.shop.care.checks import PROOF_TEST
     from assemblies.shop.handover.checks import CARD
+    from assemblies.shop.handover.sight import SIGHT
     from assemblies.strength.proof.checks import LIQUID
     from assemblies.strength.round.checks import LOADS, STRENGTH
 
-    return (*GO_TOGETHER, LOADS, LIQUID, MOTION, HANDLING, STRENGTH, PROOF_TEST, CARD, TUBES, *SHOP)
+    return (
+        *GO_TOGETHER, LOADS, LIQUID, MOTION, HANDLING, STRENGTH, PROOF_TEST, CARD, FILLING, TUBES, ROLL, SIGHT, *SHOP,
+    )  # fmt: skip
 
 
 KIND: Final = Kind(

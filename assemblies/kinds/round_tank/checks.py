@@ -8,65 +8,81 @@ from typing import Final
 
 from assemblies.report import blocks
 from assemblies.report.check import Check, Checked, Made, SectionOf
+from assemblies.shop.handover.tubes import TubeLength, tube_lengths
 from parts.lengths import LengthUnit, write_length
-from parts.stock.tube import TubeCut
+from parts.shape.outline import Circle, Loop
+from parts.stock.rules import rule
 
-__all__ = ["TUBES", "TubeRow"]
-
-_KERF_MM = 3.0  # of a mitre saw, and squared on the lathe; common practice, no source
+__all__ = ["TUBES", "GrooveRow", "Lathe"]
 
 
 @dataclass(frozen=True, kw_only=True)
-class TubeRow:
-    """A length of tube: which, how many, sawn to, plus or minus, what to buy for all of them."""
+class GrooveRow:
+    """A groove to turn: in which piece, its diameters and depth, plus or minus."""
 
     name: str
-    material: str
     outside: float
-    wall: float
-    length: float
+    inside: float
+    depth: float
     within: float
-    count: int
-    buy: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lathe:
+    """What is sawn of tube, and what is turned."""
+
+    tubes: tuple[TubeLength, ...]
+    grooves: tuple[GrooveRow, ...]
 
 
 def _tubes(made: Made) -> Checked:
-    rows = []
-    for piece in made.design.pieces:
-        if isinstance(piece.sheet, TubeCut):
-            count = made.design.quantity * sum(p.piece == piece for p in made.design.placed)
-            tube = piece.sheet.tube
-            rows.append(
-                TubeRow(
-                    name=piece.name, material=tube.material, outside=tube.outside_mm, wall=tube.wall_mm,
-                    length=piece.thickness_mm, within=piece.sheet.tolerance_mm, count=count,
-                    buy=count * (piece.thickness_mm + 2.0 * _KERF_MM),
-                )
-            )  # fmt: skip
-    return Checked(figures=tuple(rows))
+    grooves = tuple(
+        GrooveRow(
+            name=piece.name, outside=_across(pocket.outline), inside=_across(pocket.islands[0]), depth=pocket.depth_mm,
+            within=rule("turned_tolerance"),
+        )
+        for piece in made.design.pieces for pocket in piece.pockets if pocket.islands
+    )  # fmt: skip
+    return Checked(figures=Lathe(tubes=tube_lengths(made.design), grooves=grooves))
+
+
+def _across(loop: Loop | Circle) -> float:
+    x0, _, x1, _ = loop.bounds_mm
+    return x1 - x0
 
 
 def _blocks(report: blocks.Report, unit: LengthUnit) -> Iterator[blocks.Block]:
-    rows = report.get("tubes")
-    if not rows:
-        return
-    yield blocks.Rows(
-        title="Tube", header=["Piece", "Count", "Tube", "Sawn to", "Buy in all"],
-        rows=[
-            [
-                r["name"], str(r["count"]),
-                f"{r['material']} {write_length(r['outside'], unit)} outside, wall {write_length(r['wall'], unit)}",
-                f"{write_length(r['length'], unit)} ± {write_length(r['within'], unit)}",
-                f"{write_length(r['buy'], unit)}",
-            ]
-            for r in rows
-        ],
-        note="Square both ends on the lathe or against a disc sander with a fence: the end is a seam. Mask the tube, saw it "
-        "turning in a vee, support the bore with a disc. The tube is no part of the quote: ask its price by length.",
-    )  # fmt: skip
+    if report.get("tubes"):
+        yield blocks.Rows(
+            title="Tube", header=["Piece", "Count", "Tube", "Sawn to", "Buy in all"],
+            rows=[
+                [
+                    r["name"], str(r["count"]),
+                    f"{r['material']} {write_length(r['outside'], unit)} outside, wall {write_length(r['wall'], unit)}",
+                    f"{write_length(r['length'], unit)} ± {write_length(r['within'], unit)}",
+                    f"{write_length(r['buy'], unit)}",
+                ]
+                for r in report["tubes"]
+            ],
+            note="Square both ends on the lathe or against a disc sander with a fence: the end is a seam. Mask the tube, saw "
+            "it turning in a vee, support the bore with a disc.",
+        )  # fmt: skip
+    if report.get("grooves"):
+        yield blocks.Rows(
+            title="Groove to turn", header=["Piece", "Outside", "Inside", "Deep"],
+            rows=[
+                [
+                    r["name"], *(f"Ø{write_length(d, unit)} ± {write_length(r['within'], unit)}"
+                                 for d in (r["outside"], r["inside"])), write_length(r["depth"], unit),
+                ]
+                for r in report["grooves"]
+            ],
+            note="Turn it after the outline is cut and before anything is bonded; its turning sketch is the last sheet of the "
+            "piece's drawing. Measure the tube in hand first: the groove follows the tube.",
+        )  # fmt: skip
 
 
 TUBES: Final = Check(
-    name="tubes", run=_tubes, questions=("cut",), rows=lambda made, rows: {"tubes": rows},
-    sections=(SectionOf(id="tubes", station="cut", title="Tube to saw", blocks=_blocks),),
+    name="tubes", run=_tubes, questions=("cut",), rows=lambda made, lathe: {"tubes": lathe.tubes, "grooves": lathe.grooves},
+    sections=(SectionOf(id="tubes", station="cut", title="Tube and lathe", blocks=_blocks),),
 )  # fmt: skip

@@ -7,9 +7,20 @@ from typing import Annotated, Any, Literal
 
 from assemblies.order import Length, Refused, Table
 from assemblies.order.specs import Readings
-from assemblies.order.values import Joined, PatternName, Point2, ThreadName, number, whole
+from assemblies.order.values import (
+    Distance,
+    Joined,
+    PatternName,
+    Percent,
+    Point2,
+    ThreadName,
+    bounded,
+    counted,
+    number,
+    whole,
+)
 
-__all__ = ["DrainSpec", "FlangeSpec", "MotorSpec", "RingSpec", "RoundTankSpec"]
+__all__ = ["DrainSpec", "FlangeSpec", "GrooveSpec", "MotorSpec", "RingSpec", "RolledSpec", "RoundTankSpec"]
 
 
 class FlangeSpec(Table):
@@ -25,6 +36,17 @@ class FlangeSpec(Table):
     """Of the bolts; the holes are clearance holes. e.g. `"M6"`"""
 
 
+class GrooveSpec(Table):
+    """`[round-tank.groove]`: the groove that is turned into the base for the tube's end."""
+
+    depth: Length | None = None
+    """How deep. Default: three tenths of the base. e.g. `3`"""
+    clearance: Length | None = None
+    """Play between tube and groove on each side. Default: what tolerances and damp make needful. e.g. `0.5`"""
+    growth: Percent | None = None
+    """By how much tube or disc may grow more than the other as one is damp. Default: 0.3 %. e.g. `"0.2 %"`"""
+
+
 class RingSpec(Table):
     """`[round-tank.ring]`: a ring bonded on the top of the tube."""
 
@@ -32,6 +54,12 @@ class RingSpec(Table):
     """Its outside diameter; inside it is as wide as the bore. e.g. `230`"""
     thickness: Length | None = None
     """Of its sheet. Default: that of the order's sheet. e.g. `10`"""
+    circle: Length | None = None
+    """Diameter of the circle of the screws of a screwed lid. Default: midway between the tube and its edge. e.g. `212`"""
+    bolts: Annotated[int, whole(6, 48)] | None = None
+    """How many screws hold such a lid. Default: six, more so that they are at most 120 mm apart. e.g. `8`"""
+    thread: ThreadName = "M4"
+    """Of those screws, tapped into the ring. e.g. `"M5"`"""
 
 
 class MotorSpec(Table):
@@ -62,6 +90,24 @@ class DrainSpec(Table):
     """Of its sheet. Default: that of the order's sheet. e.g. `15`"""
 
 
+_Shrinks = Annotated[float, bounded({"%": 1.0}, "a percentage", -2.0, 10.0)]
+
+
+class RolledSpec(Table):
+    """`[round-tank.rolled]`: cast sheet, as thick as the wall, is rolled hot round a drum and bonded along, for the tube."""
+
+    gap: Distance = 0.0
+    """Of its seam along, dry and drawn together. e.g. `0.05`"""
+    trim: Distance = 15.0
+    """Left on each edge of the blank, and trimmed off once it is rolled: ends stay flat. e.g. `20`"""
+    shrinkage: Annotated[tuple[_Shrinks, _Shrinks], counted(2, "round the tube, along it")] | None = None
+    """Of a piece of the sheet heated free. Default: that of cast sheet. e.g. `["1.8 %", "1.7 %"]`"""
+    joint: Annotated[float, number(0.1, 0.8)] | None = None
+    """What the seam along has of the sheet's strength. Default: as all joints. e.g. `0.4`"""
+    peak: Distance | None = None
+    """How far the wall stands off its circle at the seam, read with a template. Default: 0.5 mm. e.g. `0.3`"""
+
+
 class RoundTankSpec(Joined):
     """`[round-tank]`: a tube, upright, bonded to a disc."""
 
@@ -77,18 +123,40 @@ class RoundTankSpec(Joined):
     """Readings of the wall. e.g. `[4.9, 5.05]`"""
     depth: Length
     """From the floor to the rim of the tube. e.g. `300`"""
-    base: Literal["under", "inset"] = "under"
-    """The disc lies under the tube, or stands in it. e.g. `"under"`"""
-    lid: Literal["none", "loose"] = "none"
-    """A disc laid on top, or none. e.g. `"loose"`"""
+    base: Literal["under", "inset", "groove"] = "under"
+    """The disc lies under the tube, stands in it, or has a turned groove for the tube's end. e.g. `"groove"`"""
+    lid: Literal["none", "loose", "screwed"] = "none"
+    """None, a disc laid on top, or one screwed to the ring, which keeps the liquid in. e.g. `"screwed"`"""
+    lid_thickness: Length | None = None
+    """Of the lid's sheet. Default: that of the order's sheet. e.g. `8`"""
+    vent: Length | None = None
+    """Diameter of a hole in the middle of a screwed lid, by which air comes and goes and it is filled. e.g. `12`"""
     flange: FlangeSpec | None = None
+    groove: GrooveSpec | None = None
+    rolled: RolledSpec | None = None
     ring: RingSpec | None = None
     motor: MotorSpec | None = None
     drain: DrainSpec | None = None
 
     @classmethod
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
-        """A flange on a disc that stands in its tube."""
+        """A flange on a disc that stands in its tube; keys of a lid without that lid; one reading without the other."""
+        if "rolled" in data and data.get("tube") != "cast-pmma":
+            yield Refused("extruded sheet shrinks along one way as it is heated: its tube is not round", 'tube = "cast-pmma"',
+                          ("tube",))  # fmt: skip
+        if data.get("base") != "groove" and "groove" in data:
+            yield Refused("the base has none", 'base = "groove"', ("groove",))
+        lid, ring = data.get("lid", "none"), data.get("ring")
+        if lid == "screwed" and ring is None:
+            yield Refused("is missing", "a screwed lid is screwed to a ring on the tube", ("ring",))
+        if lid == "none" and "lid-thickness" in data:
+            yield Refused("there is no lid", 'lid = "loose" or "screwed"', ("lid-thickness",))
+        if lid != "screwed" and "vent" in data:
+            yield Refused("only a screwed lid needs a vent", 'lid = "screwed"', ("vent",))
+        if lid != "screwed" and isinstance(ring, Mapping):
+            for key in ("circle", "bolts", "thread"):
+                if key in ring:
+                    yield Refused("is of the screws of a lid, and there are none", 'lid = "screwed"', ("ring", key))
         if data.get("base") == "inset" and "flange" in data:
             yield Refused("a disc that stands in the tube has no flange", 'base = "under"', ("flange",))
         if "measured-outside" in data and "measured-wall" not in data:

@@ -18,6 +18,7 @@ def _checks() -> tuple[Check, ...]:
     from assemblies.kinds.common import GO_TOGETHER, SHOP
     from assemblies.liquid.checks import HANDLING
     from assemblies.motion.checks import MOTION
+    from assemblies.motion.filling.checks import FILLING
     from assemblies.shop.care.checks import PROOF_TEST
     from assemblies.shop.handover.checks import CARD
     from assemblies.shop.handover.sight import SIGHT
@@ -25,7 +26,21 @@ def _checks() -> tuple[Check, ...]:
     from assemblies.strength.proof.release.check import RELEASE
     from assemblies.strength.tank.checks import LOADS, SOUND, STRENGTH
 
-    return (*GO_TOGETHER, LOADS, LIQUID, MOTION, SOUND, HANDLING, STRENGTH, RELEASE, PROOF_TEST, CARD, SIGHT, *SHOP)
+    return (
+        *GO_TOGETHER,
+        LOADS,
+        LIQUID,
+        MOTION,
+        SOUND,
+        HANDLING,
+        STRENGTH,
+        RELEASE,
+        PROOF_TEST,
+        CARD,
+        FILLING,
+        SIGHT,
+        *SHOP,
+    )
 
 
 def _choose(order: Order, build: Build) -> Chosen:
@@ -38,7 +53,7 @@ KIND: Final = Kind(
     name="tank",
     about="rectangular tank of five panels, with lid, plates, strips and ports",
     tables={"tank": TankSpec},
-    shared=("panel", "plate", "rig", "strip", "port", "as-cut"),
+    shared=("panel", "plate", "rig", "strip", "port", "lip", "inner", "engrave", "as-cut"),
     build=build_tank,
     checks=_checks,
     required=("fit", "strength", "liquid"),

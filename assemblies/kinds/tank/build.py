@@ -2,33 +2,32 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
-from typing import TYPE_CHECKING, Annotated, Literal
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Annotated, Literal
 
 from pydantic import Field, field_validator
 
 from assemblies.design.model import Design, Placed, Support
 from assemblies.kinds.sheets import stated_sheet
 from assemblies.kinds.tank.bores import bore_panels
-from assemblies.kinds.tank.box import FRAMES, GROUP_OF, GROUPS, PANELS, Box, as_cut_box, drawn_box, face_point, place
+from assemblies.kinds.tank.box import GROUP_OF, GROUPS, PANELS, Box, as_cut_box, drawn_box, place
 from assemblies.kinds.tank.mounts.plates import add_plates, plate_pieces, plates_taken, retention
-from assemblies.kinds.tank.rim import Rim, add_lid, add_strips
+from assemblies.kinds.tank.pouring.engrave import engraved
+from assemblies.kinds.tank.pouring.inner import inner_walls
+from assemblies.kinds.tank.pouring.lips import Low, check_plates, cut_panel, lips_taken, low_places, troughs
+from assemblies.kinds.tank.pouring.ramp import Ramp, ramps
+from assemblies.kinds.tank.pouring.room import check_fill, room
+from assemblies.kinds.tank.pouring.weir import Weir, weirs
+from assemblies.kinds.tank.rim import Rim, add_lid, add_strips, corner_top
 from assemblies.kinds.tank.shell import Extra, Shell
 from assemblies.kinds.tank.units import check_units
-from assemblies.order import Faults, Order, PortSpec, Refused, Size3, Table
+from assemblies.order import Faults, Order, Refused, Size3, Table
 from assemblies.order.errors import Key, shown
-from parts.findings import Finding, NotCovered, Taken
+from parts.findings import Finding, NotCovered, SeamwrightError, Taken
 from parts.make.panel import panel
-from parts.shape.piece import Hole, Piece
-from parts.stock.rules import rule
+from parts.shape.piece import Hole, Mark, Piece
 from parts.stock.sheet import Sheet
-from parts.stock.thread import thread
-from parts.vectors import Vector
-
-if TYPE_CHECKING:
-    from assemblies.liquid.shapes.cavity import Cavity
 
 __all__ = ["DEFAULT_RUNS_LONG", "TankSpec", "build_tank"]
 
@@ -83,15 +82,16 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
     spec = order.table
     assert isinstance(spec, TankSpec)
     laps, lap_findings = _laps(spec)
-    box, everything, lid, plates, rim = _pieces(order, spec, laps, thickness_mm)
+    made = _pieces(order, spec, laps, thickness_mm)
+    everything, lid, plates = made.placed, made.lid, made.plates
     return Design(
         name=order.name,
         title=order.title,
         kind=order.kind,
         revision=order.revision,
         placed=tuple(_as_asked(order, one) for one in everything),
-        joints=(*lid.joints, *plates.joints),
-        cavities=(_cavity(order, spec, box, rim),),
+        joints=(*lid.joints, *plates.joints, *(joint for one in made.ramps for joint in one.joints)),
+        cavities=(room(spec.lid, made.rim, made.shell, made.low, made.weirs, made.ramps),),
         supports=_supports(order),
         fasteners=(*lid.fasteners, *plates.fasteners),
         bought=plates.bought,
@@ -99,7 +99,7 @@ def build_tank(order: Order, thickness_mm: float | Mapping[str, float] | None = 
         retention=retention(order, plates),
         quantity=order.quantity,
         findings=(*lap_findings, *lid.findings, *plates.findings),
-        taken=tuple(_taken(order, laps, plates)),
+        taken=(*_taken(order, laps, plates), *made.poured_taken()),
         drawn=_drawn(order, spec, laps, everything),
     )
 
@@ -124,10 +124,31 @@ def _taken(order: Order, laps: tuple[str, ...], plates: Extra) -> Iterator[Taken
     yield from plates_taken(order, plates)
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Made:
+    """All instances, what came with the lid and the plates, the rim, and its low places."""
+
+    shell: Shell
+    placed: tuple[Placed, ...]
+    lid: Extra
+    plates: Extra
+    rim: Rim
+    low: tuple[Low, ...]
+    weirs: tuple[Weir, ...]
+    ramps: tuple[Ramp, ...]
+
+    def poured_taken(self) -> Iterator[Taken]:
+        """What the order leaves open of where it pours, and of its floor."""
+        top = self.shell.box.outside_mm[2]
+        yield from lips_taken(self.shell.order, self.low, top)
+        yield from (taken for one in self.weirs for taken in one.taken(top))
+        yield from (taken for one in self.ramps for taken in one.taken())
+
+
 def _pieces(
     order: Order, spec: TankSpec, laps: tuple[str, ...], thickness_mm: float | Mapping[str, float] | None
-) -> tuple[Box, tuple[Placed, ...], Extra, Extra, Rim]:
-    """The box, all instances, what came with the lid and the plates, and the rim.
+) -> _Made:
+    """Everything in its place.
 
     Raises:
         OrderError: every fault that does not follow from another.
@@ -141,18 +162,52 @@ def _pieces(
         sheets = panel_sheets(order, spec, thickness_mm)
         box, sizes = _box(order, spec, laps, sheets, faults)
         with faults.step():
-            _check_fill(order, box)
+            check_fill(order, box)
         shell = Shell(order=order, box=box, sheets=sheets)
         blanks = tuple(place(n, _panel(order, n, sizes[n], sheets[n], ()), n, box.slot(n)[0]) for n in PANELS)
         plates = add_plates(shell, made, faults)
+        low = low_places(shell, sheets, spec.lid, faults)
+        faults.settle()  # what stands in a low place is no fault of its own
+        check_plates(shell, low, plates, faults)
         bored = bore_panels(shell, blanks, plates, faults)
+        poured = troughs(shell, low, faults)
+        marks = engraved(shell, _level_mm(order, thickness_mm), bored, low, faults)
         strips, rim = add_strips(shell, spec.lid, faults)
+        top = corner_top(shell, spec.lid, rim) if rim else 0.0
+        inner = inner_walls(shell, low, (*strips, *plates.placed), top, faults) if rim else ()
+        weir = weirs(shell, low, (*strips, *plates.placed, *inner), faults)
+        walls = (*inner, *(one.placed for one in weir))
+        ramp = ramps(shell, (*strips, *walls), faults)
+        for one in ramp:
+            bored["bottom"] = (*bored["bottom"], one.weep(shell, (*blanks, *plates.placed)))
+        walls = (*walls, *(p for one in ramp for p in one.placed))
         lid = add_lid(shell, spec.lid, rim) if rim else Extra()
     faults.settle()
     assert rim is not None
     strips = tuple(lid.bored.get(s.name, s) for s in strips)
-    everything = (*_panels(order, box, sizes, sheets, bored), *strips, *lid.placed, *plates.placed)
-    return box, everything, lid, plates, rim
+    panels = _panels(shell, sizes, bored, low, marks)
+    placed = (*panels, *walls, *strips, *poured.placed, *lid.placed, *plates.placed)
+    return _Made(shell=shell, placed=placed, lid=lid, plates=plates, rim=rim, low=low, weirs=weir, ramps=ramp)
+
+
+def _level_mm(order: Order, thickness_mm: float | Mapping[str, float] | None) -> tuple[float, float] | None:
+    """Where its level is engraved: how deep the ordered liquid stands, and how high over the floor, sloped or not."""
+    if order.engrave is None or order.engrave.fill is None or order.liquid is None:
+        return None
+    fill, sloped = order.liquid.fill, any(one.kind == "ramp" for one in order.inner)
+    if fill.depth_mm is not None and not sloped:
+        return fill.depth_mm, fill.depth_mm
+    from assemblies.design.inside import hollowed
+    from assemblies.liquid.engine import depth_for_volume
+
+    plain = build_tank(order.model_copy(update={"engrave": None}), thickness_mm)
+    try:
+        cavity = hollowed(plain)[0]
+        lowest = cavity.body.span((0.0, 0.0, 1.0))[0] - cavity.upright_box[0][2] if cavity.upright_box else 0.0
+        depth = depth_for_volume(cavity, (fill.volume_l or 0.0) * 1e6) if fill.depth_mm is None else fill.depth_mm
+    except SeamwrightError as error:
+        raise order.refuse(("liquid", "fill"), str(error), "less") from error
+    return depth, lowest + depth
 
 
 def _check_lid(order: Order, spec: TankSpec) -> None:
@@ -282,20 +337,6 @@ def _check_inside(order: Order, box: Box) -> None:
     faults.settle()
 
 
-def _check_fill(order: Order, box: Box) -> None:
-    """Refuse more liquid than goes in up to the rim of the walls; ports may make it less, which `hold` sees."""
-    if order.liquid is None:
-        return
-    length, width, depth = (high - low for low, high in zip(*box.inside, strict=True))
-    fill, most = order.liquid.fill, length * width * depth / 1e6
-    if fill.depth_mm is not None and fill.depth_mm > depth + 1e-9:
-        raise order.refuse(("liquid", "fill"), f"{fill.depth_mm:g} mm is deeper than the inside", f"0 to {depth:g} mm")
-    if fill.volume_l is not None and fill.volume_l > most * (1.0 + 1e-9):
-        raise order.refuse(
-            ("liquid", "fill"), f"{fill.volume_l:g} L is over what it holds to its rim", f"0 to {most:.3f} L"
-        )
-
-
 def _check_as_cut(order: Order, box: Box) -> None:
     """Refuse sizes that are another panel's, or in another unit, rather than a saw's error."""
     faults = Faults()
@@ -309,25 +350,35 @@ def _check_as_cut(order: Order, box: Box) -> None:
 
 
 def _panel(order: Order, name: str, size: tuple[float, float], sheet: Sheet, holes: tuple[Hole, ...]) -> Piece:
-    process = next((spec.process for spec in order.panel if spec.name == name), None)
-    kind = "base" if name == "bottom" else "panel"
+    kind, process = _kind_and_process(order, name)
     return panel(name, *size, sheet, holes=holes, cut_group="box", process=process, kind=kind)
 
 
+def _kind_and_process(order: Order, name: str) -> tuple[str, str | None]:
+    process = next((spec.process for spec in order.panel if spec.name == name), None)
+    return "base" if name == "bottom" else "panel", process
+
+
 def _panels(
-    order: Order,
-    box: Box,
+    shell: Shell,
     sizes: Mapping[str, tuple[float, float]],
-    sheets: Mapping[str, Sheet],
     holes: Mapping[str, tuple[Hole, ...]],
+    low: Sequence[Low],
+    marks: Mapping[str, tuple[Mark, ...]],
 ) -> tuple[Placed, ...]:
     """The five panels in place; a pair alike in everything shares one piece, named after its group."""
-    pieces = {n: _panel(order, n, sizes[n], sheets[n], holes.get(n, ())) for n in PANELS}
+    pieces = {}
+    for name in PANELS:
+        kind, process = _kind_and_process(shell.order, name)
+        pieces[name] = cut_panel(
+            shell, name, sizes[name], [one for one in low if one.spec.on == name], holes=holes.get(name, ()),
+            marks=marks.get(name, ()), kind=kind, process=process,
+        )  # fmt: skip
     for one, other, shared in (("left", "right", "end"), ("front", "back", "front-back")):
         same = replace(pieces[one], name=shared)
         if same == replace(pieces[other], name=shared):
             pieces |= {one: same, other: same}
-    return tuple(place(n, pieces[n], n, box.slot(n)[0]) for n in PANELS)
+    return tuple(place(n, pieces[n], n, shell.box.slot(n)[0]) for n in PANELS)
 
 
 def _as_asked(order: Order, placed: Placed) -> Placed:
@@ -338,47 +389,6 @@ def _as_asked(order: Order, placed: Placed) -> Placed:
     if (oversize, turn) == (placed.piece.oversize_mm, placed.piece.may_turn):
         return placed
     return replace(placed, piece=replace(placed.piece, oversize_mm=oversize, may_turn=turn))
-
-
-def _cavity(order: Order, spec: TankSpec, box: Box, rim: Rim) -> Cavity:
-    """The space inside, up to the top of what lies on the rim of the walls; ports are open holes in it, drains are shut."""
-    from assemblies.liquid.shapes.cavity import (
-        box as liquid_box,  # brings numpy, which a refused order need not wait for
-    )
-    from assemblies.liquid.shapes.cells import Block
-    from assemblies.liquid.shapes.openings import Circle3, Port
-
-    low, high = box.inside
-    above = Block(name="rim", low=rim.opening[0], high=rim.opening[1]) if rim.strips else None
-    half = (box.outside_mm[0] / 2.0, box.outside_mm[1] / 2.0)
-    outside: tuple[Vector, Vector] = ((-half[0], -half[1], 0.0), (half[0], half[1], box.outside_mm[2]))
-    ports = []
-    for index, port in enumerate(order.port):
-        if port.on == "lid" and spec.lid == "none":
-            continue
-        at = face_point(*outside, port.on, *port.at)
-        x, y, z = (min(max(c, low[k]), high[k]) for k, c in enumerate(at))
-        if port.on == "lid":
-            z = rim.top_mm
-        wide = thread(port.thread).major_mm if port.thread else port.diameter
-        assert wide is not None
-        hole = Circle3(centre=(x, y, z), normal=FRAMES[port.on][1], radius_mm=wide / 2.0)
-        ports.append(
-            Port(
-                name=f"{port.kind}-{index + 1}", circle=hole, open=port.kind != "drain", kind=port.kind,
-                free_mm2=_free_mm2(port, wide),
-            )
-        )  # fmt: skip
-    lid = spec.lid if spec.lid in ("none", "loose") else "sealed"
-    length, width, depth = (b - a for a, b in zip(low, high, strict=True))
-    return liquid_box(length, width, depth, low=low, lid=lid, ports=ports, above=above)
-
-
-def _free_mm2(port: PortSpec, wide_mm: float) -> float:
-    """What of a port air can pass: of a thread what the fitting in it leaves; nothing of one that is filled by a hose."""
-    if port.kind == "drain" or (port.kind == "fill" and port.thread):
-        return 0.0
-    return math.pi / 4.0 * (wide_mm * (rule("fitting_bore") if port.thread else 1.0)) ** 2
 
 
 def _supports(order: Order) -> tuple[Support, ...]:

@@ -23,7 +23,7 @@ from parts.stock.sheet import stocked
 from parts.stock.thread import clearance, thread
 from parts.vectors import Vector
 
-__all__ = ["Rim", "add_lid", "add_strips"]
+__all__ = ["Rim", "add_lid", "add_strips", "corner_top"]
 
 _ACROSS: tuple[Vector, Vector] = ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0))  # flat, with the length along y
 _DIGITS = 9
@@ -76,7 +76,7 @@ def add_strips(shell: Shell, lid: str, faults: Faults) -> tuple[tuple[Placed, ..
     for index, spec in specs:
         with faults.step():
             if spec.where == "inside-corner" and sound:
-                placed += _corner_strips(shell, index, spec, _corner_top(shell, lid, rim))
+                placed += _corner_strips(shell, index, spec, corner_top(shell, lid, rim))
             elif spec.where == "brace":
                 braces += _braces(shell, index, spec, rim, braces)
     return (*placed, *braces), rim if sound else None
@@ -112,8 +112,8 @@ def _sound_strips(order: Order, lid: str, faults: Faults) -> list[tuple[int, Str
     return out
 
 
-def _corner_top(shell: Shell, lid: str, rim: Rim) -> float:
-    """How high corner strips may reach: to the walls' rim, clear of strips, a lid or what it carries below it."""
+def corner_top(shell: Shell, lid: str, rim: Rim) -> float:
+    """How high what stands inside may reach: to the walls' rim, clear of strips, a lid or what it carries below it."""
     top = shell.box.outside_mm[2]
     if lid != "loose":
         covered = lid != "none" or bool(rim.strips)  # what is bonded in under something must not have to be exact

@@ -33,6 +33,8 @@ class LoadCase:
             of the liquid.
         dynamic_factor: what is in `pressure` and `acceleration` for suddenness; 1 for a rig at rest. For the report.
         source: of the factor and the rule.
+        omega: how fast the rig turns with its liquid about its upright axis, rad/s.
+        lift_n: with what that liquid lifts a lid.
     """
 
     name: str
@@ -42,6 +44,8 @@ class LoadCase:
     pressure: PressureField
     dynamic_factor: float
     source: str
+    omega: float = 0.0
+    lift_n: float = 0.0
 
     def __post_init__(self) -> None:
         if not isinstance(self.duration, Repeated) and self.duration not in DURATIONS:

@@ -233,7 +233,7 @@ def blow(rest: Settled, push: Vector) -> BoxBlow | RoundBlow | _Whole:
             middle=(base[0], base[1], rest.lowest_mm), radius=cavity.cylinder.radius_mm, depth=depth, push=sideways,
             density_kg_m3=density,
         )  # fmt: skip
-    ends = cavity.upright_box
+    ends = None if cavity.slopes else cavity.upright_box
     if upright and ends is not None:
         (x0, y0, _), (x1, y1, _) = ends
         return BoxBlow(

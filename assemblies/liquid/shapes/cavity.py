@@ -14,9 +14,9 @@ from functools import cached_property
 
 import numpy as np
 
-from assemblies.liquid.shapes.cells import Block, CellBody
+from assemblies.liquid.shapes.cells import Block, CellBody, Slope
 from assemblies.liquid.shapes.facets import FacetBody, bare_edges, check_convex, check_mesh, signed_volume
-from assemblies.liquid.shapes.openings import Circle3, Lip, Port
+from assemblies.liquid.shapes.openings import OVER_THE_RIM, Circle3, Lip, Port
 from assemblies.liquid.shapes.round_body import RoundBody
 from assemblies.liquid.shapes.wet import Array, Body
 from parts.findings import SeamwrightError
@@ -105,6 +105,7 @@ class Cavity:
             faces and lips.
         ports: round holes in the walls, open or shut.
         solids: pieces that stand in a box of faces and take room from it.
+        slopes: sloped floors over the floor of a box of faces.
         above: the room within what lies on the rim of a box of faces, from its walls' top on; its lips are at the top of that.
 
     Raises:
@@ -119,6 +120,7 @@ class Cavity:
     ports: tuple[Port, ...] = field(default=())
     solids: tuple[Block, ...] = ()
     above: Block | None = None
+    slopes: tuple[Slope, ...] = ()
 
     def __post_init__(self) -> None:
         given = [bool(self.faces), self.cylinder is not None, self.mesh is not None]
@@ -132,7 +134,7 @@ class Cavity:
                 raise SeamwrightError("cavity: the cylinder's open top is no lip")
         else:
             self._check_facets()
-        if (self.solids or self.above) and self.upright_box is None:
+        if (self.solids or self.above or self.slopes) and self.upright_box is None:
             raise SeamwrightError("cavity: only a box along the axes may have pieces in it, or strips on its rim")
         if self.above is not None:
             self._check_above(self.above)
@@ -176,7 +178,9 @@ class Cavity:
 
     def _check_facets(self) -> None:
         on_lips = tuple(corner for lip in self.lips for corner in lip.corners)
-        if self.above is not None:  # its walls end under what lies on them
+        if (
+            self.above is not None or self.solids
+        ):  # its walls end under what lies on them, or behind what stands before them
             on_lips += tuple(corner for face in self.faces for corner in face.corners)
         if self.faces:
             check_convex([(face.name, np.array(face.corners, float)) for face in self.faces], on_lips)
@@ -211,9 +215,9 @@ class Cavity:
             c = self.cylinder
             return RoundBody(base=c.base, axis=c.axis, radius=c.radius_mm, height=c.height_mm, lid=c.closed_top)
         ends = self.upright_box
-        if ends is not None and (self.solids or self.above):
-            room = Block(name="inside", low=ends[0], high=ends[1])
-            return CellBody(room, self.solids, self.above, lid=any(face.name == "lid" for face in self.faces))
+        if ends is not None and (self.solids or self.above or self.slopes):
+            room, lid = Block(name="inside", low=ends[0], high=ends[1]), any(face.name == "lid" for face in self.faces)
+            return CellBody(room, self.solids, self.above, lid=lid, slopes=self.slopes)
         return FacetBody(self._corners, self._owners, one_pool=bool(self.faces))
 
     @property
@@ -245,6 +249,14 @@ class Cavity:
     def openings(self) -> tuple[Lip | Port, ...]:
         """Lips and the ports that are open."""
         return (*self.lips, *(port for port in self.ports if port.open))
+
+    def way_out(self, names: Iterable[str]) -> str:
+        """How liquid goes that leaves by these ways out: through ports, else by its lips."""
+        left = tuple(names)
+        ports = [port.name for port in self.ports if port.name in left]
+        if ports:
+            return f"through {' and '.join(ports)}"
+        return " and ".join(dict.fromkeys(lip.way for lip in self.lips if lip.name in left)) or OVER_THE_RIM
 
 
 def _positive(value: float, what: str) -> float:

@@ -18,7 +18,7 @@ from assemblies.liquid.shapes.wet import Array, Wet
 from parts.findings import NotCovered, SeamwrightError
 from parts.vectors import Vector, finite_vector
 
-__all__ = ["Block", "CellBody"]
+__all__ = ["Block", "CellBody", "Slope"]
 
 _SAME_MM = 1e-6
 _Cell = tuple[int, int, int]
@@ -29,11 +29,12 @@ _RIM = "rim"  # what lies on the rim: its underside, and the sides of the room t
 
 @dataclass(frozen=True, kw_only=True)
 class Block:
-    """A box along the axes: its name, low and high corner, mm."""
+    """A box along the axes: its name, low and high corner, mm; `passages` through it are boxes too, which liquid may fill."""
 
     name: str
     low: Vector
     high: Vector
+    passages: tuple[tuple[Vector, Vector], ...] = ()
 
     def __post_init__(self) -> None:
         finite_vector(self.low, f"{self.name}: low corner")
@@ -43,34 +44,55 @@ class Block:
                 f"{self.name}: its high corner {self.high!r} mm is not over its low one {self.low!r} mm"
             )
 
+    @property
+    def ends(self) -> tuple[Vector, ...]:
+        """The corners of it and of its passages."""
+        return self.low, self.high, *(end for ends in self.passages for end in ends)
+
     def holds(self, point: Vector) -> bool:
         """Whether a point lies in it."""
-        return all(a <= p <= b for a, p, b in zip(self.low, point, self.high, strict=True))
+        return _within(self.low, self.high, point) and not any(_within(*ends, point) for ends in self.passages)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Slope:
+    """A sloped floor: its name, a point of it, its unit normal into the liquid, which is above it everywhere."""
+
+    name: str
+    point: Vector
+    normal: Vector
+
+
+def _within(low: Vector, high: Vector, point: Vector) -> bool:
+    return all(a <= p <= b for a, p, b in zip(low, point, high, strict=True))
 
 
 class CellBody(FacetBody):
     """What liquid can fill of a box; nothing in it changes after it is made."""
 
-    def __init__(self, room: Block, solids: Sequence[Block], above: Block | None, *, lid: bool) -> None:
-        """`room`: the box up to its walls' top; `above`: the room within what lies on them; `lid`: it is closed."""
+    def __init__(
+        self, room: Block, solids: Sequence[Block], above: Block | None, *, lid: bool, slopes: Sequence[Slope] = ()
+    ) -> None:
+        """`room`: the box up to its walls' top; `above`: the room within what lies on them; `lid`: it is closed; `slopes`: its
+        floors that slope."""
         self._rooms = (room,) if above is None else (room, above)
         self._solids, self._lid = tuple(solids), lid
         self._cuts = tuple(
-            _apart([c for block in (*self._rooms, *solids) for c in (block.low[k], block.high[k])], self._rooms, k)
+            _apart([end[k] for block in (*self._rooms, *solids) for end in block.ends], self._rooms, k)
             for k in range(3)
         )
         counts = [len(cuts) - 1 for cuts in self._cuts]
         every = product(range(counts[0]), range(counts[1]), range(counts[2]))
         self._wet_cells = {cell for cell in every if self._liquid(cell)}
-        faces = list(self._faces())
+        faces = list(_over(list(self._faces()), slopes, [self._ends(cell) for cell in sorted(self._wet_cells)]))
         if not faces:
             raise SeamwrightError("cavity: what stands in it leaves no room for liquid")
-        owners = [name for name, _ in faces for _ in (0, 1)]
-        triangles = [corners[list(pick)] for _, corners in faces for pick in ((0, 1, 2), (0, 2, 3))]
+        owners = [name for name, corners in faces for _ in corners[2:]]
+        triangles = [corners[[0, k, k + 1]] for _, corners in faces for k in range(1, len(corners) - 1)]
         for name in self._always():
             if name not in owners:  # a wall that is all covered is a wall all the same
                 owners.append(name)
-                triangles.append(np.array([room.low] * 3, float))
+                triangles.append(np.array([triangles[0][0]] * 3, float))
         super().__init__(np.array(triangles, float), owners, one_pool=True)
 
     def _always(self) -> Iterator[str]:
@@ -146,6 +168,55 @@ class CellBody(FacetBody):
     @staticmethod
     def _lowest(low: Array, high: Array, up: Vector) -> float:
         return float(sum(min(a * u, b * u) for a, b, u in zip(low, high, up, strict=True)))
+
+
+def _over(
+    faces: Sequence[tuple[str, Array]], slopes: Sequence[Slope], cells: Sequence[tuple[Array, Array]]
+) -> Iterator[tuple[str, Array]]:
+    """What of the faces lies over sloped floors, and these floors themselves, cell by cell."""
+    planes = [(np.array(one.normal), float(np.dot(one.normal, one.point))) for one in slopes]
+    for name, corners in faces:
+        for normal, at in planes:
+            corners = _kept(corners, normal, at)
+        if len(corners) > 2:
+            yield name, corners
+    for k, one in enumerate(slopes):
+        normal, at = planes[k]
+        for low, high in cells:
+            corners = _section(normal, at, low, high)
+            for other, bound in (*planes[:k], *planes[k + 1 :]):
+                corners = _kept(corners, other, bound)
+            if len(corners) > 2:
+                yield one.name, corners
+
+
+def _kept(corners: Array, normal: Array, at: float) -> Array:
+    """The part of a flat polygon where normal . x is at least `at`."""
+    if len(corners) < 3:
+        return corners[:0]
+    side = corners @ normal - at
+    out: list[Array] = []
+    for k in range(len(corners)):
+        p, q, a, b = corners[k - 1], corners[k], side[k - 1], side[k]
+        if (a >= 0.0) != (b >= 0.0):
+            out.append(p + (q - p) * (a / (a - b)))
+        if b >= 0.0:
+            out.append(q)
+    return np.array(out).reshape(-1, 3)
+
+
+def _section(normal: Array, at: float, low: Array, high: Array) -> Array:
+    """A plane's section of a box, counter-clockwise seen from below it."""
+    first = np.cross(normal, np.eye(3)[int(np.abs(normal).argmin())])
+    first /= np.linalg.norm(first)
+    second, size = np.cross(normal, first), float(np.linalg.norm(high - low))
+    middle = (low + high) / 2.0
+    middle = middle + normal * (at - float(middle @ normal))
+    corners = np.array([middle + size * (a * first + b * second) for a, b in ((-1, -1), (-1, 1), (1, 1), (1, -1))])
+    for axis in range(3):
+        way = np.eye(3)[axis]
+        corners = _kept(_kept(corners, way, float(low[axis])), -way, -float(high[axis]))
+    return corners
 
 
 def _beside(cell: _Cell, axis: int, end: int) -> _Cell:

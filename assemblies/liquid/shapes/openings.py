@@ -10,11 +10,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
 from parts.findings import SeamwrightError
 from parts.vectors import Vector, finite, finite_vector, unit
 
-__all__ = ["Circle3", "Lip", "Port"]
+__all__ = ["OVER_THE_RIM", "Circle3", "Lip", "Port"]
+
+OVER_THE_RIM: Final = "over the rim"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,11 +52,13 @@ class Lip:
         name: such as the wall whose top edge it is.
         corners: mm; two or more.
         circle: instead of corners.
+        way: how liquid that leaves by it goes, as in "through the trough on the right".
     """
 
     name: str
     corners: tuple[Vector, ...] = ()
     circle: Circle3 | None = None
+    way: str = OVER_THE_RIM
 
     def __post_init__(self) -> None:
         if (self.circle is None) == (len(self.corners) < 2):

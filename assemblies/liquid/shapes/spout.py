@@ -44,4 +44,6 @@ def spouted(
         aside = middle + side * width_mm / 2.0
         return out * way[0] + aside * across[0], out * way[1] + aside * across[1], low + height_mm
 
-    return replace(cavity, lips=(*cavity.lips, Lip(name="spout", corners=(corner(-1.0), corner(1.0)))))
+    return replace(
+        cavity, lips=(*cavity.lips, Lip(name="spout", corners=(corner(-1.0), corner(1.0)), way="through the spout"))
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["SeenFace", "Sight", "View"]
+__all__ = ["SeenFace", "SeenTube", "Sight", "View", "Wide"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,10 +44,49 @@ class SeenFace:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Wide:
+    """A thing `deep` behind the bore of a filled tube: how many times as wide it seems, and how far behind the outside; mm."""
+
+    deep: float
+    wider: float
+    behind: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class SeenTube:
+    """A filled tube that is looked through across its axis.
+
+    Attributes:
+        outside, bore: diameters, mm.
+        axis, far: a thing on the axis, and one at the far wall.
+        places: between the near and the far wall.
+        fills: whether the liquid seems to reach the outside, so that the wall is not seen.
+        turned: what stands further behind the tube than that is seen the other way round, mm: where the sun's light meets;
+            None where light is not brought together.
+        turned_edge: the same of light at four tenths of its width; None where that does not come through.
+        mirror: looked at from above through the surface, up to how many degrees from straight down its wall is a mirror.
+        seams, edges: what of its seams and of cut edges is in the picture.
+    """
+
+    outside: float
+    bore: float
+    axis: Wide
+    far: Wide
+    places: tuple[Wide, ...]
+    fills: bool
+    turned: float | None
+    turned_edge: float | None
+    mirror: float
+    seams: tuple[str, ...]
+    edges: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Sight:
-    """All faces that are looked through, with the indices they were reckoned by and where these come from."""
+    """All that is looked through, with the indices it was reckoned by and where these come from."""
 
     liquid: float
     sheet: float
     source: str
-    faces: tuple[SeenFace, ...]
+    faces: tuple[SeenFace, ...] = ()
+    tube: SeenTube | None = None

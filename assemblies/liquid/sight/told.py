@@ -45,11 +45,47 @@ def sight_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             alt=f"Where the {far} seems to be, seen through the {name} from square to far aside",
             screen=True,
         )
+    if sight.get("tube"):
+        yield from _tube_blocks(sight["tube"], unit)
     if sight:
+        walls = "a tube across its axis" if sight.get("tube") else "flat walls"
         yield Para(
-            text=f"Index of the liquid {sight['liquid']:g} ({sight['source']}), of the sheet {sight['sheet']:g}; flat walls, "
-            "still liquid; seen through a curved or a moving surface it is otherwise."
+            text=f"Index of the liquid {sight['liquid']:g} ({sight['source']}), of the sheet {sight['sheet']:g}; {walls}, "
+            "still liquid; seen through "
+            f"{'' if sight.get('tube') else 'a curved or '}a moving surface it is otherwise."
         )
+
+
+def _tube_blocks(tube: Mapping[str, Any], unit: LengthUnit) -> Iterator[Block]:
+    """Three sentences, where to stand and where not, what is in the picture, and the plot."""
+    axis, far, behind = tube["axis"], tube["far"], mark_length(tube["far"]["behind"], unit)
+    text = (
+        f"Across the tube what stands on its axis seems {axis['wider']:.2f} times as wide, no higher, and at its own place; "
+        f"what stands at the far wall seems {far['wider']:.2f} times as wide and {behind} behind the outside. "
+    )
+    text += (
+        "The liquid seems to reach the outside: the wall is not seen. "
+        if tube["fills"]
+        else "The wall is seen at both sides. "
+    )
+    if tube["turned"] is not None:
+        back = mark_length(max(tube["turned"], 0.0), unit)
+        text += (
+            f"From afar what stands more than {back} behind the tube is seen the other way round, left for right; the sun's "
+            "light meets there."
+        )
+    yield Para(text=text)
+    yield Para(
+        text=f"Stand level with what is to be seen, {mark_length(2.0 * tube['outside'], unit)} or more away, and show it on "
+        f"the axis. Not above it: through the surface, up to {tube['mirror']:.0f}° from straight down, the wall is a mirror "
+        "all around. Nothing is to be read at the sides: there it is drawn out of shape."
+    )
+    seams = f"its seams with {' and '.join(tube['seams'])}" if tube["seams"] else "no seam"
+    edges = f"the cut edges of {', '.join(tube['edges'])}" if tube["edges"] else "no cut edge"
+    yield Para(text=f"In the picture, all around: {seams}, and {edges}.")
+    yield Picture(
+        key="sight-tube", alt="How wide a thing in the tube seems, from the near wall to the far one", screen=True
+    )
 
 
 def _mirror(face: Mapping[str, Any]) -> str:
@@ -77,6 +113,21 @@ def sight_panels(sight: Sight | None) -> Mapping[str, tuple[tuple[Panel, ...], s
     from assemblies.report.panels import Curve, Limit, Panel
 
     out: dict[str, tuple[tuple[Panel, ...], str]] = {}
+    if sight.tube is not None:
+        tube = sight.tube
+        deep = np.asarray([one.deep for one in tube.places])
+        wide = Curve(name="", x=deep, y=np.asarray([one.wider for one in tube.places]))
+        out["sight-tube"] = (
+            (
+                Panel(
+                    x="mm behind the near wall",
+                    y="times as wide",
+                    curves=(wide,),
+                    limits=(Limit(name="as it is", value=1.0),),
+                ),
+            ),
+            "How wide a thing in the tube seems, from the near wall to the far one",
+        )
     angles = np.linspace(0.0, 75.0, 76)
     for face in sight.faces:
         layers = [(face.wall, sight.sheet), (face.inside, sight.liquid)]

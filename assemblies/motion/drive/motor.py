@@ -18,7 +18,7 @@ from parts.findings import Finding, Level
 
 if TYPE_CHECKING:
     from assemblies.motion.path.profile import Array
-    from assemblies.order.case import DriveSpec
+    from assemblies.order.cases.drive import DriveSpec
 
 __all__ = ["RATIO", "SAFETY", "MotorUse", "motor_findings", "motor_use", "pulses_a_unit"]
 

@@ -89,7 +89,7 @@ def basin(cavity: Cavity, volume: float, way: Vector, most_push: float = 0.0) ->
     if not cavity.openings and rest.freeboard_mm <= 1e-9 * (rest.limit_mm - rest.lowest_mm):
         raise NotCovered("liquid that fills a closed tank: it has no waves, and its move is not planned here")
     g, depth = G_MM_S2, rest.level_mm - rest.lowest_mm
-    cylinder, ends = cavity.cylinder, cavity.upright_box
+    cylinder, ends = cavity.cylinder, None if cavity.slopes else cavity.upright_box
     if depth < _SHALLOW * max(high - low for low, high in map(cavity.body.span, _AXES)):
         raise NotCovered(f"liquid only {depth:.0f} mm deep, under a twentieth of its length: its waves run and break")
     if cavity.solids:

@@ -15,6 +15,8 @@ from assemblies.liquid.waves.modes import HIGHEST
 from assemblies.motion.drive.motor import MotorUse, motor_use
 from assemblies.motion.path.profile import Array
 from assemblies.motion.plans.slide import Slide, plan_slide
+from assemblies.motion.plans.spin import PlannedSpin
+from assemblies.motion.plans.throw import PlannedThrow
 from assemblies.motion.plans.turn import Turn, plan_turn
 from assemblies.motion.plans.turning import axis_of
 from assemblies.motion.swing.damping import box_damping, round_damping
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
     from assemblies.liquid.state import Filled
     from assemblies.order import CaseSpec, DriveSpec
 
-__all__ = ["FRICTION", "Moves", "PlannedSlide", "PlannedTurn", "planned_slide", "planned_turn"]
+__all__ = ["FRICTION", "Moves", "Planned", "PlannedSlide", "PlannedTurn", "planned_slide", "planned_turn"]
 
 #: Of a guide, of the weight: what a drive must overcome, and what slows it when it is let go. Judgement: ball guides.
 FRICTION: Final = 0.02
@@ -201,23 +203,29 @@ class PlannedTurn:
         return self.plan.fall is not None and not self.spec.brake
 
 
+Planned = PlannedSlide | PlannedTurn | PlannedSpin | PlannedThrow
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Moves:
     """All planned moves that are covered, and by name those that are not, with the reason; names of those that may be run."""
 
     slides: tuple[PlannedSlide, ...] = ()
     turns: tuple[PlannedTurn, ...] = ()
+    spins: tuple[PlannedSpin, ...] = ()
+    throws: tuple[PlannedThrow, ...] = ()
     outside: tuple[tuple[str, str], ...] = ()
     passed: frozenset[str] = frozenset()
 
     @property
+    def every(self) -> tuple[Planned, ...]:
+        """All that are covered, in the order in which their files are named."""
+        return *self.slides, *self.turns, *self.spins, *self.throws
+
+    @property
     def names(self) -> list[str]:
-        """Of all, in the order in which their files are named."""
-        return [
-            *(one.spec.name for one in self.slides),
-            *(one.spec.name for one in self.turns),
-            *(name for name, _ in self.outside),
-        ]
+        """Of all, in that order."""
+        return [*(one.spec.name for one in self.every), *(name for name, _ in self.outside)]
 
 
 def planned_slide(spec: CaseSpec, given: Filled, drive: DriveSpec | None = None) -> PlannedSlide:

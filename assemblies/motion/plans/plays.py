@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from assemblies.liquid.waves.modes import rect_shapes, round_shapes
 from assemblies.motion.path.profile import Array
 from assemblies.motion.plans.basin import ALL_WAVES, SQUARE, Basin
+from assemblies.motion.plans.spin import spun_liquid
 from assemblies.motion.plans.turning import over, turning
 from parts.findings import SeamwrightError
 from parts.vectors import Vector
@@ -24,6 +25,7 @@ from parts.vectors import Vector
 if TYPE_CHECKING:
     from assemblies.liquid.state import LiquidState
     from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
+    from assemblies.motion.plans.spin import PlannedSpin
     from assemblies.order import CaseSpec, Order
 
 __all__ = ["Play", "Ripple", "Spin", "plays"]
@@ -36,6 +38,8 @@ _MOST: Final = 1500
 _AFTER: Final = 2.0  # periods after the stop that are played
 _CELLS: Final = 24  # of the surface along its length, and half round
 _RINGS: Final = 8
+_SPEEDS: Final = 40  # at which the surface of what spins is looked at
+_UP: Final[Vector] = (0.0, 0.0, 1.0)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -47,7 +51,7 @@ class Ripple:
         triangles: of the surface, seen from above counter-clockwise.
         rim: places around it, counter-clockwise.
         floor_mm: the height of the floor.
-        shapes: (waves, n): how high each stands at each place, of its height at the wall.
+        shapes: (waves, n): how high each stands at each place, of its height at the wall; of what spins, rings, each by itself.
         heights: (times, waves), mm.
     """
 
@@ -81,12 +85,12 @@ class Play:
         pivot, axis, angles: a line that it turns about, rad, right-handed.
         levels: height of the surface over the rig's origin, along what is up then, mm; empty where it is dry.
         kept: what is in it, mm3.
-        ripple: of a slide with liquid.
+        ripple: of a slide or a spin with liquid.
         spins: what turns in itself.
     """
 
     name: str
-    kind: Literal["slide", "turn", "stand", "gears"]
+    kind: Literal["slide", "turn", "spin", "stand", "gears"]
     proven: bool
     times: Array
     way: Vector = (1.0, 0.0, 0.0)
@@ -104,11 +108,14 @@ def plays(order: Order, moves: Moves | None, liquid: LiquidState | None) -> Iter
     """What can be played, in the order of the cases: planned moves, and how it stands after a lean that is not planned."""
     slides = {one.spec.name: one for one in moves.slides} if moves else {}
     turns = {one.spec.name: one for one in moves.turns} if moves else {}
+    spins = {one.spec.name: one for one in moves.spins} if moves else {}
     for spec in order.case:
         if spec.name in slides:
             yield _slide(slides[spec.name], moves)
         elif spec.name in turns:
             yield _turn(turns[spec.name], moves)
+        elif spec.name in spins:
+            yield _spin(spins[spec.name], moves, liquid)
         elif spec.kind == "turn" and not spec.planned and liquid is not None:
             found = _leaned(spec, liquid)
             if found is not None:
@@ -208,6 +215,39 @@ def _turn(one: PlannedTurn, moves: Moves | None) -> Play:
         name=one.spec.name, kind="turn", proven=moves is not None and one.spec.name in moves.passed, times=times,
         places=np.zeros(len(times)), pivot=one.pivot, axis=(-y, x, 0.0), angles=angles,
         levels=levels if wet else np.zeros(0), kept=np.interp(times, plan.times, plan.left) if wet else np.zeros(0),
+    )  # fmt: skip
+
+
+def _spin(one: PlannedSpin, moves: Moves | None, liquid: LiquidState | None) -> Play:
+    """Turned about its axis, its liquid at each moment as if it had followed."""
+    clock, turned, rates, _ = one.samples
+    times = _thinned(clock, _TURN_S)
+    angles = np.interp(times, clock, turned)
+    proven = moves is not None and one.spec.name in moves.passed
+    if one.liquid is None or liquid is None:
+        return Play(
+            name=one.spec.name, kind="spin", proven=proven, times=times, places=np.zeros(len(times)), axis=_UP, angles=angles,
+            levels=np.zeros(0), kept=np.zeros(0),
+        )  # fmt: skip
+    rest = one.liquid
+    volume, speeds = math.pi * rest.radius**2 * rest.depth, np.linspace(0.0, one.omega, _SPEEDS + 1)[1:]
+    states = [spun_liquid(liquid.cavity, volume, float(speed), rest.density) for speed in speeds]
+    places, triangles, rim, share, _ = _disc(rest.radius)
+    rings = np.arange(_RINGS + 1) / _RINGS
+    found = np.array([np.full(_RINGS + 1, rest.depth), *(state.level(rings * rest.radius) for state in states)])
+    spilled = np.array([0.0, *(state.spilled for state in states)])
+    now = np.interp(times, clock, rates)
+    at = np.concatenate([[0.0], speeds])
+    heights = np.column_stack([np.interp(now, at, ring) for ring in found.T]) - rest.depth
+    lost = np.maximum.accumulate(np.interp(now, at, spilled))
+    x, y = rest.axis
+    ripple = Ripple(
+        places=places + np.array([x, y]), triangles=triangles, rim=rim, floor_mm=rest.floor,
+        shapes=np.array([np.isclose(share, ring) for ring in rings], dtype=np.float64), heights=heights,
+    )  # fmt: skip
+    return Play(
+        name=one.spec.name, kind="spin", proven=proven, times=times, places=np.zeros(len(times)), pivot=(x, y, 0.0), axis=_UP,
+        angles=angles, levels=np.full(len(times), rest.floor + rest.depth), kept=volume - lost, ripple=ripple,
     )  # fmt: skip
 
 

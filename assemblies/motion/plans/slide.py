@@ -103,7 +103,7 @@ class Slide:
 
 
 def _stop(spec: CaseSpec) -> float:
-    given = spec.stop or spec.acceleration
+    given = spec.stop_m_s2 or spec.acceleration
     assert given is not None
     return given * 1000.0
 

@@ -13,9 +13,9 @@ from parts.vectors import Vector, unit
 if TYPE_CHECKING:
     from assemblies.liquid.shapes.cavity import Cavity
 
-__all__ = ["axis_of", "over", "turning"]
+__all__ = ["WAYS", "axis_of", "over", "turning"]
 
-_WAYS: Final[Mapping[str, Vector]] = {
+WAYS: Final[Mapping[str, Vector]] = {
     "right": (1.0, 0.0, 0.0), "left": (-1.0, 0.0, 0.0), "back": (0.0, 1.0, 0.0), "front": (0.0, -1.0, 0.0),
 }  # fmt: skip
 
@@ -24,7 +24,7 @@ def axis_of(spec: CaseSpec) -> Vector:
     """The axis it turns about, right-handed."""
     if spec.toward is None:
         return spec.axis
-    x, y, _ = _WAYS[spec.toward]
+    x, y, _ = WAYS[spec.toward]
     return -y, x, 0.0
 
 

@@ -1,8 +1,11 @@
-"""An air cylinder: thrust, air used, and two upper bounds on its speed; N, mm, MPa (absolute or over the air as said), s, kg.
+"""An air cylinder: thrust, air used, two upper bounds on its speed, and how far it may outrun its feed.
+
+N, mm, MPa (absolute or over the air as said), s, kg.
 
 Source: F = p A (statics); flow of a path by ISO 6358 (sonic conductance C, critical ratio b) at the reference air of ISO 8778
 (1.185 kg/m3, 293.15 K; from memory); work of air that expands at its own temperature (any text on thermodynamics).
-Both speeds are bounds and no forecast: what throttles the other side, and friction, only slow it.
+All speeds are bounds and no forecast: what throttles the other side, and friction, only slow it. What its path feeds bounds the
+steady speed: on its way there a piston swings past it, as on a spring of air (`surge_speed`).
 """
 
 from __future__ import annotations
@@ -15,12 +18,13 @@ from assemblies.liquid.engine import G_MM_S2
 from assemblies.liquid.waves.modes import positive
 from parts.findings import SeamwrightError
 
-__all__ = ["AIR_MPA", "Feed", "Thrust", "air_used", "fed_speed", "reservoir_energy", "thrust"]
+__all__ = ["AIR_MPA", "Feed", "Thrust", "air_used", "fed_speed", "reservoir_energy", "surge_speed", "thrust"]
 
 AIR_MPA: Final = 0.101325  # ISO 2533
 _REFERENCE_KG_M3: Final = 1.185
 _REFERENCE_K: Final = 293.15
 _GAS_J_KG_K: Final = 287.05
+_STEPS: Final = 1500  # of the stroke
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,3 +150,46 @@ def reservoir_energy(
     if energy <= 0.0:
         raise SeamwrightError("the air cannot finish the stroke: what it gives is used up before")
     return energy
+
+
+def surge_speed(
+    conductance: float, ratio: float, supply_mpa: float, area: float, stroke: float, mass_kg: float, load_n: float,
+    dead_mm3: float, air_mpa: float = AIR_MPA,
+) -> float:  # fmt: skip
+    """The speed, mm/s, of a mass at the end of a stroke that starts as the valve opens on an empty cylinder.
+
+    The path feeds by ISO 6358 and the air in the cylinder keeps its temperature: air that takes no heat swings less. The piston
+    moves from when it is lifted. Steps of time, each with the pressure at its end.
+
+    Args:
+        conductance, ratio, supply_mpa, area, load_n, air_mpa: as `fed_speed`.
+        stroke: mm.
+        mass_kg: that moves.
+        dead_mm3: of cylinder and hose behind the valve at the start.
+
+    Raises:
+        SeamwrightError: as `fed_speed`; a stroke, mass or dead volume that is not above 0.
+    """
+    fed = fed_speed(conductance, ratio, supply_mpa, area, load_n, air_mpa)
+    positive(stroke=stroke, mass=mass_kg, dead=dead_mm3)
+    choked = (
+        conductance * supply_mpa * _REFERENCE_KG_M3 * _GAS_J_KG_K * _REFERENCE_K * 1e-6
+    )  # N mm/s that comes in at most
+    push = (supply_mpa - air_mpa) * area - load_n
+    step = max(math.sqrt(2.0 * stroke * mass_kg / push * 1e-3), stroke / fed.speed) / _STEPS
+    place, speed, pressure, stored = 0.0, 0.0, fed.chamber_mpa, fed.chamber_mpa * dead_mm3
+    for _ in range(20 * _STEPS):
+        swept = area * speed * step
+        room = dead_mm3 + area * place + swept
+        for _ in range(4):  # Newton: room p = stored + step feed(p)
+            over = max((pressure / supply_mpa - ratio) / (1.0 - ratio), 0.0)
+            flow = math.sqrt(max(1.0 - over**2, 1e-12))
+            slope = room + step * choked * over / (flow * (1.0 - ratio) * supply_mpa)
+            left = room * pressure - stored - step * choked * flow
+            pressure = min(max(pressure - left / slope, 0.0), supply_mpa)
+        stored = room * pressure
+        place += swept / area
+        if place >= stroke:
+            return speed
+        speed = max(speed + step * ((pressure - air_mpa) * area - load_n) / mass_kg * 1e3, 0.0)
+    return speed

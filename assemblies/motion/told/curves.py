@@ -12,6 +12,8 @@ import numpy as np
 from assemblies.liquid.waves.modes import rect_shapes
 from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
 from assemblies.motion.schedule import slugs
+from assemblies.motion.told.spun import spin_panels
+from assemblies.motion.told.thrown import throw_panels
 from assemblies.report.panels import Curve, Limit, Panel
 
 __all__ = ["move_panels"]
@@ -40,6 +42,10 @@ def move_panels(moves: Moves) -> Mapping[str, tuple[tuple[Panel, ...], str]]:
         key, name = f"move-{short[turn.spec.name]}", turn.spec.name
         out[f"{key}-schedule"] = tuple(_leaning(turn)), f"Tilt and flow of {name} over time"
         out[f"{key}-kept"] = tuple(_over_tilt(turn)), f"Kept volume and torque about the pivot over the tilt of {name}"
+    for spin in moves.spins:
+        out |= {f"move-{short[spin.spec.name]}-{end}": (panels, words) for end, panels, words in spin_panels(spin)}
+    for throw in moves.throws:
+        out |= {f"move-{short[throw.spec.name]}-{end}": (panels, words) for end, panels, words in throw_panels(throw)}
     return out
 
 

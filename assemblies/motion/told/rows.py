@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
 from assemblies.report.check import Made, Rows
 
 if TYPE_CHECKING:
     from assemblies.motion.drive.motor import MotorUse
-    from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
+    from assemblies.motion.plans.moves import Moves, Planned, PlannedSlide, PlannedTurn
     from assemblies.motion.plans.slide import Tried
 
 __all__ = ["motion_rows"]
@@ -26,16 +26,28 @@ _KEPT_STEP: Final = math.radians(5.0)
 def motion_rows(made: Made, moves: Moves) -> Rows:
     """The rows, in the order of the cases."""
     from assemblies.motion.schedule import slugs
+    from assemblies.motion.told.spun import spin_rows
+    from assemblies.motion.told.thrown import throw_rows
 
     files = slugs(moves.names)
     found = {one.spec.name: {"file": files[one.spec.name], **_slide(one, moves)} for one in moves.slides}
     found |= {one.spec.name: {"file": files[one.spec.name], **_turn(one, moves)} for one in moves.turns}
+    found |= {
+        one.spec.name: {**_named(one, files, moves), **spin_rows(one), "motor": _motor(one.motor)}
+        for one in moves.spins
+    }
+    found |= {one.spec.name: {**_named(one, files, moves), **throw_rows(one)} for one in moves.throws}
     return {
         "motion": {
             "moves": [found[spec.name] for spec in made.order.case if spec.name in found],
             "not_covered": [{"case": name, "why": why} for name, why in moves.outside],
         }
     }
+
+
+def _named(one: Planned, files: Mapping[str, str], moves: Moves) -> dict[str, Any]:
+    name = one.spec.name
+    return {"case": name, "kind": one.spec.kind, "file": files[name], "passed": name in moves.passed}
 
 
 def _slide(one: PlannedSlide, moves: Moves) -> dict[str, Any]:

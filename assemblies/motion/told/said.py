@@ -8,7 +8,10 @@ from collections.abc import Iterator
 from assemblies.liquid.waves.modes import HIGHEST
 from assemblies.motion.drive.motor import motor_findings
 from assemblies.motion.plans.moves import FRICTION, Moves, PlannedSlide, PlannedTurn
+from assemblies.motion.plans.spin import PlannedSpin
 from assemblies.motion.schedule import A_METRE, A_RADIAN
+from assemblies.motion.told.spun import spin_taken
+from assemblies.motion.told.thrown import throw_taken
 from assemblies.order import Order
 from parts.findings import Finding, Level, Taken
 
@@ -153,8 +156,12 @@ def motion_taken(order: Order, moves: Moves) -> Iterator[Taken]:
                 what=f"what it turns about: {turn.spec.name}", value="the middle of all of it",
                 why="the torque of the drive, and what falls when power fails", say="[[case]] pivot", weight=10.0,
             )  # fmt: skip
-    every: list[PlannedSlide | PlannedTurn] = [*moves.slides, *moves.turns]
-    for one in every:
+    for spin in moves.spins:
+        yield from spin_taken(spin)
+    for throw in moves.throws:
+        yield from throw_taken(throw)
+    driven: list[PlannedSlide | PlannedTurn | PlannedSpin] = [*moves.slides, *moves.turns, *moves.spins]
+    for one in driven:
         name, slides = one.spec.name, isinstance(one, PlannedSlide)
         if one.drive is None:
             yield Taken(

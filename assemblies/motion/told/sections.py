@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, Final
 
+from assemblies.motion.told.spun import spin_blocks
+from assemblies.motion.told.thrown import throw_blocks
 from assemblies.report.blocks import Block, Para, Picture, Report, Rows
 from assemblies.report.figures import amount
-from parts.lengths import LengthUnit, write_named
+from parts.lengths import LengthUnit, mark_length, write_named
 
 __all__ = ["motion_blocks"]
 
@@ -22,6 +24,8 @@ _PICTURES = {
         ("schedule", "Place, speed and acceleration over time"),
     ),
     "turn": (("kept", "Kept volume and torque over the tilt"), ("schedule", "Tilt and flow over time")),
+    "spin": (("surface", "The surface at full speed"), ("schedule", "Turns and speed over time")),
+    "throw": (("schedule", "Speed along the stroke, and the flight of what leaves"),),
 }  # fmt: skip
 
 
@@ -30,7 +34,7 @@ def motion_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     motion = report.get("motion") or {}
     for move in motion.get("moves", ()):
         yield Para(text=_head(move, unit))
-        yield from _slide(move) if move["kind"] == "slide" else _turn(move)
+        yield from _BLOCKS[move["kind"]](move)
         for what, words in _PICTURES[move["kind"]]:
             yield Picture(key=f"move-{move['file']}-{what}", alt=f"{words} of {move['case']}")
     for one in motion.get("not_covered", ()):
@@ -47,6 +51,17 @@ def _head(move: Mapping[str, Any], unit: LengthUnit) -> str:
         if move["freeboard"] is not None:
             text += f". It lifts the liquid {move['rise']:.1f} mm of {move['freeboard']:.1f} mm of freeboard"
         return f"{text}.{state}"
+    if move["kind"] == "spin":
+        text = (
+            f"{move['case']}: spins at {move['speed']:.0f} rpm, {move['ramp']:.0f} s up and {move['ramp']:.0f} s down"
+        )
+        return f"{text}.{state}"
+    if move["kind"] == "throw":
+        text = (
+            f"{move['case']}: is thrown by a cylinder {move['series']}-{move['bore']:g} at {move['pressure']:.1f} bar "
+        )
+        text += f"over {mark_length(move['stroke'], unit)}, up to {move['speed']:.2f} m/s."
+        return text if move["passed"] else f"{text} NOT PROVEN."
     text = f"{move['case']}: leans to {move['greatest']:.1f} degrees and takes {move['time']:.1f} s"
     if move["first_drop"] is not None and move["poured_L"] > 0.0:
         text += f"; the first drop leaves at {move['first_drop']:.1f} degrees, {move['poured_L']:.2f} L pour"
@@ -188,3 +203,13 @@ def _turn(move: Mapping[str, Any]) -> Iterator[Block]:
         f"{'yes' if power['brake'] else 'none'}",
     )  # fmt: skip
     yield from _motor(move["motor"])
+
+
+def _spin(move: Mapping[str, Any]) -> Iterator[Block]:
+    yield from spin_blocks(move)
+    yield from _motor(move["motor"])
+
+
+_BLOCKS: Final[Mapping[str, Callable[[Mapping[str, Any]], Iterator[Block]]]] = {
+    "slide": _slide, "turn": _turn, "spin": _spin, "throw": throw_blocks,
+}  # fmt: skip

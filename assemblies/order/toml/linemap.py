@@ -8,11 +8,12 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Final
 
 from assemblies.order.errors import Key
 
-__all__ = ["line_map", "nearest_line"]
+__all__ = ["Statement", "line_map", "nearest_line", "statements"]
 
 _BLANK: Final = re.compile(r"(?:[ \t\r]|\#[^\n]*)*")
 _BLANK_LINES: Final = re.compile(r"(?:[ \t\r\n]|\#[^\n]*)*")
@@ -95,7 +96,7 @@ class _Scanner:
                 continue
             self.pair(base)
 
-    def pair(self, base: Key) -> None:
+    def pair(self, base: Key) -> Key:
         """Read `key = value`."""
         line = self.line
         key = self.key()
@@ -103,6 +104,7 @@ class _Scanner:
             self.note((*base, *key[:length]), line)
         self.step()  # the equals sign
         self.value((*base, *key))
+        return (*base, *key)
 
     def header(self) -> Key:
         """Read `[a.b]` or `[[a.b]]`; an array of tables counts on."""
@@ -143,6 +145,51 @@ def line_map(text: str) -> dict[Key, int]:
     3
     """
     return _Scanner(text).run()
+
+
+@dataclass(frozen=True)
+class Statement:
+    """A header or a pair of key and value: its key path, items by their index from 0; its first and last line, from 1."""
+
+    key: Key
+    head: bool
+    first: int
+    last: int
+
+
+class _Teller(_Scanner):
+    """Notes each statement as it goes by."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(text)
+        self.told: list[Statement] = []
+        self.deep = 0
+
+    def header(self) -> Key:
+        line = self.line
+        key = super().header()
+        self.told.append(Statement(key, True, line, self.line))
+        return key
+
+    def pair(self, base: Key) -> Key:
+        line = self.line
+        self.deep += 1
+        key = super().pair(base)
+        self.deep -= 1
+        if not self.deep:  # not one inside an inline table
+            self.told.append(Statement(key, False, line, self.line))
+        return key
+
+
+def statements(text: str) -> list[Statement]:
+    """Every header and pair of a legal TOML text, in their order.
+
+    >>> [(s.key, s.first, s.last) for s in statements("[b]\\nc.d = [1,\\n2]\\n")]
+    [(('b',), 1, 1), (('b', 'c', 'd'), 2, 3)]
+    """
+    teller = _Teller(text)
+    teller.run()
+    return teller.told
 
 
 def nearest_line(lines: Mapping[Key, int], key: Key) -> int | None:

@@ -43,7 +43,7 @@ from assemblies.packet.ink.primitives import Circle, Line, Primitive, Text, text
 from assemblies.packet.ink.readback import WrongFile, check_name, expect, write_checked
 from assemblies.packet.ink.svg import svg
 from assemblies.report.base import titled
-from assemblies.report.figures import kerf_words, sheet_title
+from assemblies.report.figures import drawn_sheets, kerf_words, sheet_title
 from parts.lengths import LengthUnit, write_named
 
 if TYPE_CHECKING:
@@ -81,7 +81,7 @@ def write_plan(report: Plain, plan: CuttingPlan, folder: Path, unit: LengthUnit)
 
 
 def write_cutting(report: Plain, folder: Path) -> None:
-    """`sheet-N.dxf` and `sheet-N.svg` for every sheet of the report's `cutting`.
+    """`sheet-N.dxf` and `sheet-N.svg` for every sheet of the report's `cutting`; of those cut alike for the first.
 
     Raises:
         SeamwrightError: a piece's name cannot stand in a file.
@@ -89,7 +89,7 @@ def write_cutting(report: Plain, folder: Path) -> None:
         OSError: a file cannot be written.
     """
     cutting = report.get("cutting", {"sheets": []})
-    for sheet in cutting["sheets"]:
+    for sheet in drawn_sheets(cutting):
         steps = [step for step in cutting["steps"] if step["sheet"] == sheet["number"]]
         stem = folder / f"sheet-{sheet['number']}"
         _write_dxf(sheet, steps, stem.with_suffix(".dxf"), _title(report), cutting["units"])
@@ -158,9 +158,9 @@ def _kerf_words(sheet: Plain, title: str, unit: LengthUnit) -> list[str]:
     )  # fmt: skip
     return [
         *([title] if title else []),
-        f"sheet {sheet['number']}: {sheet['stock']}, {sheet['material']} {write_named(sheet['thickness'], unit)}",
+        f"{_said(sheet)}: {sheet['stock']}, {sheet['material']} {write_named(sheet['thickness'], unit)}",
         f"pieces are net on layer outer-cut, {way}",
-        "small numbers are the steps, in the order of cutting",
+        f"small numbers are the steps, in the order of cutting{_others(sheet)}",
     ]
 
 
@@ -257,7 +257,7 @@ def sheet_svg(sheet: Plain, steps: Sequence[Plain], unit: LengthUnit, title: str
     page = page_size(view)
     items += head(page[1], _head(sheet, unit), f"{title}. {sheet['mass']:.1f} kg.")
     items += foot(view, drawn.said)
-    return svg(items, *page, f"{title}: sheet {sheet['number']}")
+    return svg(items, *page, f"{title}: {_said(sheet)}")
 
 
 def _shown(
@@ -326,8 +326,8 @@ def _step_marks(view: View, cuts: Sequence[tuple[int, Box]], taken: Sequence[Box
     for number, (a, b, c, d) in cuts:
         on = [(a + (c - a) * k / 16.0, b + (d - b) * k / 16.0) for k in (1, 2, 3, 5, 7, 9, 11, 13, 14, 15)]
         middle = (a + c) / 2.0, (b + d) / 2.0
-        beside = (p for p in _beside(view, middle) if not _crosses(middle, p, texts))
-        x, y = next((p for p in chain(on, beside) if not marked.covers(*p, _RING)), on[0])
+        free = (p for p in chain(on, _beside(view, middle)) if not marked.covers(*p, _RING))
+        x, y = next((p for p in free if p in on or not _crosses(middle, p, texts)), on[0])
         marked.add((x - _RING, y - _RING, x + _RING, y + _RING))
         if (x, y) not in on:
             short = 1.0 - _RING / math.dist(middle, (x, y))
@@ -357,7 +357,20 @@ def _crosses(start: tuple[float, float], end: tuple[float, float], texts: Crowd)
 
 def _head(sheet: Plain, unit: LengthUnit) -> str:
     own = sheet_title(sheet["stock"], sheet["material"], sheet["thickness"], sheet["size"], unit)
-    return f"Sheet {sheet['number']}: {own}"
+    return f"{_said(sheet).capitalize()}: {own}"
+
+
+def _said(sheet: Plain) -> str:
+    """Which sheet it is, or for which it stands."""
+    return str(sheet.get("said", f"sheet {sheet['number']}"))
+
+
+def _others(sheet: Plain) -> str:
+    """What is to be known of the sheets that are cut alike."""
+    same = (
+        f": those of sheet {sheet['number']}; the others are cut at the same settings, and take the labels as they come"
+    )
+    return same if "said" in sheet and sheet["said"] != f"sheet {sheet['number']}" else ""
 
 
 def _foot(sheet: Plain, view: View, unit: LengthUnit, steps: Sequence[Plain]) -> list[str]:
@@ -368,5 +381,6 @@ def _foot(sheet: Plain, view: View, unit: LengthUnit, steps: Sequence[Plain]) ->
     return [
         f"Pieces at their net size. Numbers in rings: the steps of the cutting plan; {kerf}. Crossed out: waste."
         f"{ticks}{sizes}",
+        *([f"Steps{others}."] if (others := _others(sheet)) else []),
         f"Places in the plan count from this corner of the sheet: {view.corner_words}.",
     ]

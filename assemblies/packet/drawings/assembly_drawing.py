@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from assemblies.design.model import Design
 from assemblies.fit.apart.explode import Exploded
 from assemblies.packet.drawings.dimensions import figure
-from assemblies.packet.drawings.drawing_words import DrawingSettings
+from assemblies.packet.drawings.drawing_words import DrawingSettings, material_of
 from assemblies.packet.drawings.title_block import (
     HEIGHT,
     PAPER_NAMES,
@@ -91,7 +91,7 @@ def list_rows(design: Design, settings: DrawingSettings) -> tuple[tuple[str, str
     for row in parts_list(design, settings.units):
         piece = pieces[row.part]
         sides = " × ".join(figure(side, settings.units) for side in piece.size_mm)
-        material = piece.sheet.substance.title
+        material = material_of(piece)
         rows.append((row.item, str(row.count), row.part, material, f"{sides} {settings.units}"))
     bought: dict[tuple[str, str], int] = {}
     for fastener in design.fasteners:

@@ -37,6 +37,7 @@ from assemblies.packet.drawings.title_block import (
     title_block,
     wrapped,
 )
+from assemblies.packet.drawings.turned_view import grooves_of, turned_items
 from assemblies.packet.ink.primitives import Circle, Text, moved, text_width_mm
 from assemblies.packet.ink.sheet_items import Box, Item, Mark, Sheet, View, flat
 from parts.findings import NotCovered
@@ -72,15 +73,16 @@ def part_sheets(piece: Piece, facts: PartFacts, settings: DrawingSettings | None
     if first is None:
         raise NotCovered(f"{piece.name}: too large for a drawing at {scale_name(SCALES[-1])} on this paper")
     more = [] if first.table is None or first.table_here else _table_pages(first.table, first.size)
-    as_bent = bent_items(piece, settings, first.size, SCALES) if piece.bends else None
-    count = 1 + len(more) + (as_bent is not None)
+    last = [show(piece, settings, first.size, SCALES) for show, there in (
+        (bent_items, piece.bends), (turned_items, grooves_of(piece)),
+    ) if there]  # fmt: skip
+    count = 1 + len(more) + len(last)
     block = title_facts(piece, facts, settings, first.scale, count)
     sheets = [_closed(first.size, first.scale, first.items, block(1), first.views)]
     sheets += [_closed(first.size, first.scale, page, block(k), ()) for k, page in enumerate(more, 2)]
-    if as_bent is not None:
-        items, scale = as_bent
-        last = title_facts(piece, facts, settings, scale, count)(count)
-        sheets.append(_closed(first.size, scale, items, last, ()))
+    for items, scale in last:
+        title = title_facts(piece, facts, settings, scale, count)(len(sheets) + 1)
+        sheets.append(_closed(first.size, scale, items, title, ()))
     return tuple(sheets)
 
 
@@ -250,6 +252,8 @@ def _wanted(
     for corner in (*_steps(piece), *bevelled):
         add(0, *corner)
         add(1, *reversed(corner))
+    for axis, to, foot in _levels(piece):
+        add(axis, to, foot)
     xs = [Wanted(to_mm=to, foot=foot * scale) for to, foot in along[0].items()]
     ys = [Wanted(to_mm=to, foot=foot * scale) for to, foot in along[1].items()]
     if is_round(piece):
@@ -264,6 +268,21 @@ def _steps(piece: Piece) -> list[tuple[float, float]]:
         return []
     corners = list(sharp_corners(outer))
     return corners if len(corners) <= 12 else []
+
+
+def _levels(piece: Piece) -> list[tuple[int, float, float]]:
+    """Straight edges between rounded corners, such as that of a notch: along which axis, how far, and from where the line is
+    drawn; none if there are too many to dimension."""
+    outer = piece.outline.outer
+    parts = () if isinstance(outer, shape.Circle) else outer.segments()
+    found = []
+    for before, one, after in zip((*parts[-1:], *parts[:-1]), parts, (*parts[1:], *parts[:1]), strict=True):
+        if isinstance(one, shape.Line) and isinstance(before, shape.Arc) and isinstance(after, shape.Arc):
+            if abs(one.y1_mm - one.y0_mm) < _SAME_MM:
+                found.append((1, one.y0_mm, min(one.x0_mm, one.x1_mm)))
+            elif abs(one.x1_mm - one.x0_mm) < _SAME_MM:
+                found.append((0, one.x0_mm, min(one.y0_mm, one.y1_mm)))
+    return found if len(found) <= 12 else []
 
 
 def _datum(x: float, y: float) -> Iterator[Mark]:

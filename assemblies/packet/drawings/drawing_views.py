@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 from typing import Literal
 
 from assemblies.packet.ink.outline_lines import loop_lines
@@ -44,9 +45,12 @@ def front_view(piece: Piece, scale: float) -> tuple[Primitive, ...]:
             face = piece.outer_at(share)
             if face != piece.outline.outer:
                 items += [moved(item, scale, 0.0, 0.0) for item in loop_lines(face, edge)]
+    for stroke in (stroke for mark in piece.marks for stroke in mark.strokes):
+        for (x0, y0), (x1, y1) in pairwise(stroke):
+            items.append(Line(x0=x0 * scale, y0=y0 * scale, x1=x1 * scale, y1=y1 * scale, layer="dimension"))
     for pocket in piece.pockets:
         layer: Layer = "visible" if pocket.side == "far" else "hidden"
-        items += [moved(item, scale, 0.0, 0.0) for item in loop_lines(pocket.outline, layer)]
+        items += [moved(item, scale, 0.0, 0.0) for loop in pocket.loops for item in loop_lines(loop, layer)]
     for hole in piece.holes:
         items += [moved(item, scale, 0.0, 0.0) for item in _hole(hole)]
         items += _cross(hole.x_mm * scale, hole.y_mm * scale, _radius(hole) * scale + cross)
@@ -174,9 +178,10 @@ def _shapes(piece: Piece) -> list[_Shape]:
             else:
                 add(hole.y_mm, big, 0.0, deep, small)
     for pocket in piece.pockets:
-        _, y0, _, y1 = pocket.outline.bounds_mm
-        half = (y1 - y0) / 2.0
-        add((y0 + y1) / 2.0, half, *pocket.span_mm(thick), half)
+        for loop in pocket.loops:
+            _, y0, _, y1 = loop.bounds_mm
+            half = (y1 - y0) / 2.0
+            add((y0 + y1) / 2.0, half, *pocket.span_mm(thick), half)
     for loop in piece.outline.inner:
         _, y0, _, y1 = loop.bounds_mm
         add((y0 + y1) / 2.0, (y1 - y0) / 2.0, 0.0, thick, (y1 - y0) / 2.0)

@@ -15,9 +15,9 @@ from parts.findings import NotCovered
 from parts.lengths import LengthUnit
 from parts.shape import outline as shape
 from parts.shape.bent import bend_lines, sorted_bends
-from parts.shape.piece import Piece
+from parts.shape.piece import Mark, Piece
 
-__all__ = ["DrawingSettings", "PartFacts", "notes_of", "scale_name", "settings_for", "title_facts"]
+__all__ = ["DrawingSettings", "PartFacts", "material_of", "notes_of", "scale_name", "settings_for", "title_facts"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,7 +100,9 @@ def notes_of(
         f"0 is the datum corner, {corner}, with the far face towards you, as here; all places are from it.",
         f"Net sizes, no kerf added; true outline: profiles/{piece.name}.dxf."
         if not piece.is_tube
-        else "A length of tube, sawn and both ends squared on the lathe; its diameters are those of the tube in hand.",
+        else "A length of tube, sawn and both ends squared on the lathe; its diameters are those of the tube in hand."
+        if piece.as_cut is None
+        else f"Rolled hot from its blank, profiles/{piece.name}-blank.dxf, bonded along, trimmed and squared.",
     ]
     if facts.alike:
         notes.append(
@@ -122,7 +124,7 @@ def notes_of(
     notes += _pocket_notes(piece, size)
     notes += [
         f"Engrave {mark.text} on the face towards you, {size(mark.height_mm)} high, middle at {size(mark.x_mm)}, "
-        f"{size(mark.y_mm)}."
+        f"{size(mark.y_mm)}{_rule_words(mark, size)}."
         for mark in piece.marks
     ]
     for line, bend in zip(bend_lines(piece), sorted_bends(piece), strict=True):
@@ -136,6 +138,14 @@ def notes_of(
             "Places in the table; marks count along each row from the lower left, and one without room is left out."
         )
     return [f"{k}. {note}" for k, note in enumerate(notes, 1)]
+
+
+def _rule_words(mark: Mark, size: Callable[[float], str]) -> str:
+    """The level line under a text that has one."""
+    if mark.rule_mm is None:
+        return ""
+    x0, x1, y = mark.rule_mm
+    return f"; under it a level line from {size(x0)} to {size(x1)}, {size(y)} up"
 
 
 def _bevel_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
@@ -153,7 +163,7 @@ def _bevel_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
 
 def _pocket_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
     """Pockets that are alike, each with where it lies: about a hole, or by its middle."""
-    found: dict[str, int] = {}
+    found: dict[tuple[str, str], int] = {}
     holes = {(round(hole.x_mm, 3), round(hole.y_mm, 3)) for hole in piece.holes}
     for pocket in piece.pockets:
         x0, y0, x1, y1 = pocket.outline.bounds_mm
@@ -161,9 +171,19 @@ def _pocket_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
         wide = f"Ø{size(x1 - x0)}" if isinstance(pocket.outline, shape.Circle) else f"{size(x1 - x0)} × {size(y1 - y0)}"
         where = "each about its hole" if (x, y) in holes else f"middle at {size(x)}, {size(y)}"
         face = "the face towards you" if pocket.side == "far" else "the other face"
+        for island in pocket.islands[:1]:  # a ring: a groove that is turned
+            a0, _, a1, _ = island.bounds_mm
+            wide = f"{wide} outside, Ø{size(a1 - a0)} inside"
         text = f"{wide}, {size(pocket.depth_mm)} deep from {face}, {where}"
-        found[text] = found.get(text, 0) + 1
-    return [f"{count} pocket{'s' if count > 1 else ''}: {text}." for text, count in found.items()]
+        key = "groove" if pocket.islands else "pocket", text
+        found[key] = found.get(key, 0) + 1
+    return [f"{count} {word}{'s' if count > 1 else ''}: {text}." for (word, text), count in found.items()]
+
+
+def material_of(piece: Piece) -> str:
+    """What it is made of, sheet or tube."""
+    title = piece.sheet.substance.title
+    return title.replace("sheet", "tube") if piece.is_tube else title
 
 
 def title_facts(
@@ -181,13 +201,11 @@ def title_facts(
         spread = ""
     measured = f", measured (nominal {size(sheet.nominal_mm)})" if sheet.is_measured else ""
 
-    material = sheet.substance.title.replace("sheet", "tube") if piece.is_tube else sheet.substance.title
-
     def block(number: int) -> TitleFacts:
         return TitleFacts(
             title=facts.title, part=piece.name, identification=f"{facts.design}/{piece.name}", document="part drawing",
             revision=facts.revision, scale=scale_name(scale), sheet=f"{number} of {count}",
-            paper=PAPER_NAMES[settings.paper], material=material,
+            paper=PAPER_NAMES[settings.paper], material=material_of(piece),
             thickness=size(piece.thickness_mm) + spread + measured,
             quantity=f"{facts.count * facts.quantity}" + (f" ({facts.count} each)" if facts.quantity > 1 else ""),
             mass=f"{piece.mass_kg:.3f} kg", projection=settings.projection, units=settings.units,

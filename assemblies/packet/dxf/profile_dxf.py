@@ -90,7 +90,7 @@ def _shapes(piece: Piece) -> list[tuple[str, Loop | Circle]]:
     """Every shape on its layer; of two holes that are one, one: what is cut twice is burnt."""
     shapes: list[tuple[str, Loop | Circle]] = [("outer-cut", piece.outline.outer)]
     shapes += [("inner-cut", loop) for loop in piece.outline.inner]
-    shapes += [("pocket", pocket.outline) for pocket in piece.pockets]
+    shapes += [("pocket", loop) for pocket in piece.pockets for loop in pocket.loops]
     shapes += [(layer, circle) for hole in piece.holes for circle, layer in _circles(hole)]
     return list(dict.fromkeys(shapes))
 
@@ -147,7 +147,8 @@ def _say(hole: Hole, unit: LengthUnit) -> str:
 
 
 def _say_pocket(pocket: Pocket, unit: LengthUnit) -> str:
-    return f"pocket {_length(pocket.depth_mm, unit)} deep from {'this' if pocket.side == 'far' else 'the OTHER'} face"
+    what = "groove" if pocket.islands else "pocket"
+    return f"{what} {_length(pocket.depth_mm, unit)} deep from {'this' if pocket.side == 'far' else 'the OTHER'} face"
 
 
 def _say_bevel(piece: Piece, bevel: Bevel, unit: LengthUnit) -> str:

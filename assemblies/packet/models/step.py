@@ -311,7 +311,7 @@ def _corners(piece: Piece) -> list[Vector]:
     thick = piece.thickness_mm
     loops: list[tuple[Loop | Circle, tuple[float, ...]]] = [(loop, (0.0, thick)) for loop in piece.outline.inner]
     loops += [(piece.outer_at(share), (share * thick,)) for share in (0.0, 1.0)]
-    loops += [(pocket.outline, pocket.span_mm(thick)) for pocket in piece.pockets]
+    loops += [(loop, pocket.span_mm(thick)) for pocket in piece.pockets for loop in pocket.loops]
     return [
         (v.x_mm, v.y_mm, z) for loop, span in loops if not isinstance(loop, Circle) for v in loop.vertices for z in span
     ]
@@ -323,7 +323,11 @@ def _radii(piece: Piece) -> list[float]:
         own = [r for band in made.bands for r in (band.inside_mm, band.outside_mm) if r > 0.0]
         return own + [r for one in made.flats for r in _radii(one.piece)]
     radii = [hole.bore_mm / 2.0 for hole in piece.holes]
-    for loop in (piece.outline.outer, *piece.outline.inner, *(pocket.outline for pocket in piece.pockets)):
+    for loop in (
+        piece.outline.outer,
+        *piece.outline.inner,
+        *(loop for pocket in piece.pockets for loop in pocket.loops),
+    ):
         rounds = [loop] if isinstance(loop, Circle) else [s for s in loop.segments() if isinstance(s, Arc)]
         radii += [part.radius_mm for part in rounds]
     return radii

@@ -51,12 +51,14 @@ def table(header: Sequence[str], rows: Sequence[Sequence[str]], right: str = "")
 
 
 def _widths(lines: Sequence[Sequence[str]], lean: str) -> list[int]:
-    """As wide as what stands in each column; where that is too much the widest of words give way, figures only then."""
+    """As wide as what stands in each column; where that is too much the widest of words give way, then figures run on below
+    their number; a word is broken only then."""
     wide = [max([1, *(len(line[k]) for line in lines)]) for k in range(len(lean))]
     words = [max([_LEAST, *(len(word) for line in lines for word in line[k].split())]) for k in range(len(lean))]
     over = sum(wide) + len(_GAP) * (len(lean) - 1) - WIDE
     for least in (
         [w if s == "r" else word for w, word, s in zip(wide, words, lean, strict=True)],
+        words,
         [_LEAST] * len(lean),
     ):
         while over > 0:

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from assemblies.report.figures import drawn_sheets
 from assemblies.report.terminal.answers import findings_text
 from assemblies.report.terminal.console import WIDE, table
 from parts.in_unit import said_in
@@ -51,10 +52,11 @@ def sheets_text(cutting: dict[str, Any]) -> str:
     """The sheets to fetch and what comes out of each."""
     unit: LengthUnit = cutting["units"]
     rows = []
-    for sheet in cutting["sheets"]:
+    for sheet in drawn_sheets(cutting):
         names = ", ".join(placed["name"] for placed in sheet["placed"])
         size = " x ".join(write_length(v, unit) for v in sheet["size"])
-        rows.append([str(sheet["number"]), sheet["stock"], size, f"{sheet['mass']:.1f}", _short(names, 34)])
+        which = sheet["said"].split(" ", 1)[1]
+        rows.append([which, sheet["stock"], size, f"{sheet['mass']:.1f}", _short(names, 34)])
     lines = [table(["sheet", "stock", "size", "kg", "pieces"], rows, "rllrl")]
     balance = cutting["balance"]
     share = {k: 100.0 * balance[k] / balance["stock"] for k in ("pieces", "offcuts", "kerf", "waste")}

@@ -22,8 +22,9 @@ from assemblies.shop.bond.tabbed import tabbed_seams
 from assemblies.shop.care.rules import figure
 from parts.vectors import Vector
 
-__all__ = ["BondSettings", "BondingPlan", "SeamPlan", "bonding_plan", "inside_box"]
+__all__ = ["REST", "BondSettings", "BondingPlan", "SeamPlan", "bonding_plan", "inside_box"]
 
+REST = "ramp-rest"  # the kind of piece that a sloped floor rests on
 _FACES = ("near", "far")
 _TOUCH_MM = 0.5  # a seam this near the space for liquid opens onto it
 _ROUNDING_MM = 1e-6  # a size at a limit is inside it
@@ -74,7 +75,7 @@ class SeamPlan:
     Attributes:
         number: from 1, in order of bonding.
         fit: the seam and its gap.
-        kind: `corner`, `lid` or `plate`.
+        kind: `rest` of what carries a sloped floor while it is bonded, `corner`, `lid` or `plate`.
         down: the piece that lies on the bench; None where the seam runs round.
         floor: unit vector in the design's axes that points to the floor then.
         turn: True when the work must be turned over from the seam before.
@@ -142,7 +143,7 @@ def bonding_plan(design: Design, fit: Fit, exploded: Exploded) -> BondingPlan | 
         lying = laid.floor
     net = sum(s.ml for s in rows)
     step = figure("draw_step").value
-    taped = {n for s in rows if s.kind != "plate" for n in (s.seam.a, s.seam.b)}
+    taped = {n for s in rows if s.kind not in ("plate", "rest") for n in (s.seam.a, s.seam.b)}
     return BondingPlan(
         seams=tuple(rows),
         taped=tuple(p.name for p in design.placed if p.name in taped),
@@ -157,7 +158,10 @@ def _gap(one: SeamFit) -> float:
 
 
 def _kind(design: Design, seam: Seam) -> str:
-    roles = {design.instance(n).piece.role for n in (seam.a, seam.b)}
+    pieces = [design.instance(n).piece for n in (seam.a, seam.b)]
+    if any(piece.kind == REST for piece in pieces):
+        return "rest"
+    roles = {piece.role for piece in pieces}
     if any({seam.a, seam.b} <= {one.plate, *one.names} for one in design.releases):
         return "plate"
     return "plate" if "mount" in roles else "lid" if "lid" in roles else "corner"
@@ -179,14 +183,15 @@ def _laid(design: Design, one: SeamFit) -> _Laid:
 
 
 def _in_order(bonded: Sequence[_Laid], step: Mapping[str, int]) -> list[_Laid]:
-    """Corners first, then the lid, plates last; among them in order of assembly, turning the work as little as can be.
+    """What a sloped floor rests on first, then corners, then the lid, plates last; among them in order of assembly, turning the
+    work as little as can be.
 
     Strips that go on one after the other at one height are all taped before any of them is bonded: they count as one step.
     """
     last = max(step.values(), default=0) + 1
     groups: dict[tuple[int, int], list[_Laid]] = {}
     for one in bonded:
-        rank = ("corner", "lid", "plate").index(one.kind)
+        rank = ("rest", "corner", "lid", "plate").index(one.kind)
         there = max(step.get(name, last) for name in (one.fit.seam.a, one.fit.seam.b))
         groups.setdefault((rank, there), []).append(one)
     out: list[_Laid] = []
@@ -259,7 +264,7 @@ def _feed(seam: Seam, kind: str, space: tuple[Vector, Vector] | None) -> str:
     """From which side the needle runs."""
     if kind == "plate":
         return "edges"
-    if kind == "lid" or space is None or not _hand_goes_in(space):
+    if kind in ("lid", "rest") or space is None or not _hand_goes_in(space):
         return "outside"
     return "inside" if _opens_onto(seam, space) else "outside"
 

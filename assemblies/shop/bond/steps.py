@@ -44,6 +44,7 @@ def bonding_steps(order: Order, design: Design, plan: BondingPlan, known: BondFi
     """
     steps = [
         *_edges(order, design, plan),
+        *_rests(plan),
         *_tape(design, plan, known.gauge, order.units),
         _ready(plan, known.air, order.units),
         *_bond(plan),
@@ -109,6 +110,19 @@ def _edges(order: Order, design: Design, plan: BondingPlan) -> Iterator[BondStep
     )  # fmt: skip
 
 
+def _rests(plan: BondingPlan) -> Iterator[BondStep]:
+    """What a sloped floor lies on while it is bonded is bonded first, while it can be reached."""
+    seams = [s for s in plan.seams if s.kind == "rest"]
+    if seams:
+        names = ", ".join(f"{s.seam.a} to {s.seam.b} ({s.seam.id}, {s.ml:.2f} mL)" for s in seams)
+        yield _step(
+            "edges",
+            f"Before the box is taped up, bond what the sloped floor rests on, each square on its line: {names}. They carry "
+            "the sloped floor at its angle while it is bonded, and stay in. It is laid on them dry: no solvent there.",
+            where=[s.seam.id for s in seams], source=_PRACTICE, caution=("solvent",), mL=sum(s.ml for s in seams),
+        )  # fmt: skip
+
+
 def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> Iterator[BondStep]:
     if plan.taped:
         pitch = figure("tape_tab_pitch")
@@ -124,7 +138,7 @@ def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> 
         f"Try every seam with a feeler gauge: the {gauge_length(gauge.leaf, unit)} leaf must not go in anywhere. Where it "
         f"does, tape again or dress the edge. Where the {gauge_length(gauge.stop_leaf, unit)} leaf goes in, stop: thin "
         "solvent will not close it.",
-        where=[s.seam.id for s in plan.seams if s.kind != "plate"],
+        where=[s.seam.id for s in plan.seams if s.kind not in ("plate", "rest")],
         source=cited(figure("leaf_step")).source, leaf_mm=gauge.leaf, stop_leaf_mm=gauge.stop_leaf,
     )  # fmt: skip
     captive = [s.seam.id for s in plan.seams if s.fit.gap.captive]
@@ -139,10 +153,12 @@ def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> 
     if space is not None:
         length, width, _ = (b - a for a, b in zip(*space, strict=True))
         may = figure("diagonals")
-        across = (length**2 + width**2) ** 0.5
+        is_round = design.cavities[0].cylinder is not None
+        across = length if is_round else (length**2 + width**2) ** 0.5
+        what = "across the bore at the rim in three directions" if is_round else "both diagonals inside the rim"
         yield _step(
             "tape",
-            f"Measure both diagonals inside the rim: {mark_length(across, unit)} each, equal within "
+            f"Measure {what}: {mark_length(across, unit)} each, equal within "
             f"{mark_length(may.value, unit)}. The rim lies flat.",
             source=cited(may).source, diagonal_mm=across, alike_within=cited(may),
         )  # fmt: skip
@@ -188,7 +204,7 @@ def _annealing(anneal: Annealing, unit: LengthUnit) -> BondStep:
 
 
 def _bond(plan: BondingPlan) -> Iterator[BondStep]:
-    rows = [s for s in plan.seams if s.kind != "plate"]
+    rows = [s for s in plan.seams if s.kind not in ("plate", "rest")]
     for (down, _, feed), group in groupby(rows, key=lambda s: (s.down, s.floor, s.feed)):
         yield _seam_group(down, feed, list(group))
     if rows:

@@ -28,8 +28,8 @@ STATIONS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "saw": "cut", "small-pieces": "cut", "router": "cut", "laser": "cut", "score": "cut", "air": "cut",
         "drill": "drill", "tap": "drill", "heat": "heat", "edges": "edges", "solvent": "bond", "oven": "wait",
-        "gas-pressure": "test",
-        "water-load": "test", "water-mains": "test", "carry": "test", "moving-rig": "test", "pneumatics": "test",
+        "gas-pressure": "test", "pneumatics": "test",
+        "water-load": "test", "water-mains": "test", "carry": "test", "moving-rig": "test",
         "rotating": "test", "gears": "test",
     }
 )  # fmt: skip

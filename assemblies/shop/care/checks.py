@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from assemblies.fit import Fit
+from assemblies.fit import Fit, joint_kind
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
 from assemblies.shop.care.cautions import Caution, cautions_of, steps_of
 from assemblies.shop.care.proof import ProofRow, proof_rows, proof_rules
@@ -23,7 +23,7 @@ class WorkCautions:
 
 def _caution(made: Made) -> Checked:
     """Solvent and oven come in where the fit has a seam to bond."""
-    bonded = any(one.seam.kind == "bonded" for one in made.need(Fit).seams)
+    bonded = any(joint_kind(one.seam.kind).bonded for one in made.need(Fit).seams)
     return Checked(figures=WorkCautions(cautions=cautions_of(steps_of(made.order, made.design, bonded=bonded))))
 
 

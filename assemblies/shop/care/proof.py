@@ -7,6 +7,7 @@ standing still says nothing about its seams in motion.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
@@ -14,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 from assemblies.design.model import Design
 from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
-from assemblies.order.case import CaseSpec
+from assemblies.order.cases.case import CaseSpec
 from assemblies.shop.care.rules import figure, wait
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 __all__ = ["PARTS_OF_SPEED", "ProofRow", "ProofRules", "ProofStage", "proof_rows", "proof_rules", "proof_stages"]
 
 PARTS_OF_SPEED: Final = (0.25, 0.5, 0.75, 1.0)
+_G_M_S2: Final = 9.80665
 _LOOK: Final = "no drop on the paper, no white or silvery line at a seam or hole, no seam has moved"
 
 
@@ -53,15 +55,20 @@ class ProofStage:
     passes: str
 
 
-def proof_stages(order: Order, design: Design) -> tuple[ProofStage, ...]:
-    """The stages of an order's proof test; none for a thing that neither holds liquid nor moves."""
+def proof_stages(order: Order, design: Design, full_kg: float | None = None) -> tuple[ProofStage, ...]:
+    """The stages of an order's proof test; none for a thing that neither holds liquid nor moves.
+
+    Args:
+        order, design: what is made.
+        full_kg: mass of all of it, where that is known: the pressure of parts of a throw hangs on it.
+    """
     stages: list[ProofStage] = []
     if design.cavities:
         stages.append(_brim_full())
     moving = sorted((c for c in order.case if CASE_KINDS[c.kind].driven), key=lambda c: CASE_KINDS[c.kind].late)
     for part in PARTS_OF_SPEED:  # every case at a quarter of its speed before any at half
         for case in moving:
-            stages.append(_move(len(stages) + 1, case, part, wet=bool(design.cavities)))
+            stages.append(_move(len(stages) + 1, case, part, full_kg, wet=bool(design.cavities)))
     return tuple(stages)
 
 
@@ -82,7 +89,7 @@ def _brim_full() -> ProofStage:
     )
 
 
-def _move(number: int, case: CaseSpec, part: float, *, wet: bool) -> ProofStage:
+def _move(number: int, case: CaseSpec, part: float, full_kg: float | None, *, wet: bool) -> ProofStage:
     """One case at a part of its speed; a turn keeps its angle, since slower makes it no smaller."""
     with_what = "with water at the fill line" if wet else "with its real load"
     push = None if case.acceleration is None else case.acceleration * part**2
@@ -95,10 +102,41 @@ def _move(number: int, case: CaseSpec, part: float, *, wet: bool) -> ProofStage:
         tilt_deg=case.angle,
         earliest_h=wait("throw" if CASE_KINDS[case.kind].late else "motion").value,
         hold_h=None,
-        text=f"Behind a guard, nobody beside or under it, nothing electric under it: {case.name} "
-        f"{with_what}, at {100 * part:g} % of the speed, ten times; then look.",
+        text=_how(case, part, with_what, full_kg),
         passes=_LOOK,
     )
+
+
+def _how(case: CaseSpec, part: float, with_what: str, full_kg: float | None) -> str:
+    """What to do, by what it is that moves."""
+    share = f"{100 * part:g} % of the speed"
+    if case.kind == "spin":
+        return (
+            f"Behind a guard that stops a flying piece, nobody in the plane that it turns in: {case.name} {with_what}, at "
+            f"{share} ({(case.rpm or 0.0) * part:.0f} rpm) until the liquid turns along, from outside, a hand on the stop; let "
+            "it run down, look; ten times."
+        )
+    if case.kind == "throw" and case.planned:
+        air = _air(case, part, full_kg)
+        first = "first raise the regulator from nothing until it just lifts; then " if part == PARTS_OF_SPEED[0] else ""
+        return (
+            f"Behind a guard around and over it, nobody over or before it, nothing electric where it lands: {case.name} "
+            f"{with_what}; {first}one shot from outside the guard at {share}{air}, a hand on the dump valve; air off and "
+            "dumped, look; then nine more."
+        )
+    return (
+        f"Behind a guard, nobody beside or under it, nothing electric under it: {case.name} "
+        f"{with_what}, at {share}, ten times; then look."
+    )
+
+
+def _air(case: CaseSpec, part: float, full_kg: float | None) -> str:
+    """The pressure of a part of the speed: what lifts it, and of the rest the square of that part."""
+    if full_kg is None or case.pressure is None or case.bore is None:
+        return ""
+    area = math.pi * case.bore**2 / 4.0
+    lifts = full_kg * _G_M_S2 * math.sin(math.radians(90.0 if case.angle is None else case.angle)) / area
+    return f" (about {10.0 * (lifts + part**2 * (case.pressure - lifts)):.2f} bar)" if lifts < case.pressure else ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,7 +159,8 @@ class ProofRow:
 
 def proof_rows(order: Order, design: Design, liquid: LiquidState | None) -> tuple[ProofRow, ...]:
     """The report's `proof_test`, one row a stage; without the liquid's figures its litres are not known."""
-    return tuple(_proof_row(stage, liquid) for stage in proof_stages(order, design))
+    full_kg = None if liquid is None else liquid.full.mass_kg
+    return tuple(_proof_row(stage, liquid) for stage in proof_stages(order, design, full_kg))
 
 
 def _proof_row(stage: ProofStage, liquid: LiquidState | None) -> ProofRow:

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
+from typing import Final
 
 from assemblies.report.blocks import Block, Figure, Figures, Para, Report, Rows
 from assemblies.report.figures import amount, size_words
 from parts.lengths import LengthUnit, mark_under, write_named
 
 __all__ = ["buying_blocks", "cost_blocks", "use_blocks"]
+
+#: What a planned move goes up to, by what its card limits.
+_MOST: Final[Mapping[str, Callable[[float], str]]] = {
+    "tilt_deg": lambda v: f"to {v:.0f}°", "acceleration_m_s2": lambda v: f"up to {amount(v, 'm/s2')}",
+    "speed_rpm": lambda v: f"up to {v:.0f} rpm", "pressure_bar": lambda v: f"up to {amount(v, 'bar')}",
+}  # fmt: skip
 
 
 def buying_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -108,12 +115,10 @@ def _limits(card: Report, unit: LengthUnit) -> Iterator[Figure]:
     if card.get("largest_tilt_deg") is not None:
         yield Figure(label="Tilt no further than", value=amount(card["largest_tilt_deg"], "°", 0), why=less)
     for move in card.get("planned", ()):
-        most = (
-            f"to {move['tilt_deg']:.0f}°"
-            if "tilt_deg" in move
-            else f"up to {amount(move['acceleration_m_s2'], 'm/s2')}"
-        )
+        most = next(words(move[key]) for key, words in _MOST.items() if key in move)
         why = "proven for this very move: by its schedule alone, never by hand"
+        if "pressure_bar" in move:
+            why = "proven for this pressure over the air outside: behind its guard, nobody over or before it"
         yield Figure(label=f"Planned: {move['case']}", value=most, why=why)
 
 

@@ -15,6 +15,7 @@ from assemblies.shop.bond.plan import BondingPlan, BondSettings
 from assemblies.shop.care.cautions import cautions_for
 from assemblies.shop.care.rules import Cited, cited, figure
 from assemblies.shop.handover.stack import Layer, Stack, stack_of
+from assemblies.shop.handover.tubes import tube_lengths
 from parts.lengths import LengthUnit, gauge_length, mark_length
 from parts.stock.nut import washer_mm
 from parts.stock.rules import rule, rule_source
@@ -165,7 +166,10 @@ def buying_list(order: Order, design: Design, plan: BondingPlan | None, settings
         bolts=_merged(_bolt(design, f, clamped) for f in design.fasteners),
         washers=tuple(_washers(design)),
         seals=tuple(_seals(order, design)),
-        parts=tuple(_item(one.item, one.count * design.quantity, "pieces", one.note) for one in design.bought),
+        parts=(
+            *_tubes(design),
+            *(_item(one.item, one.count * design.quantity, "pieces", one.note) for one in design.bought),
+        ),
         bonding=() if plan is None else tuple(_consumables(design, plan, settings, order.units)),
         tools=() if plan is None else tuple(_tools(order)),
         protection=() if plan is None else tuple(_protection()),
@@ -176,13 +180,21 @@ def _item(item: str, amount: float | None, unit: str, note: str, source: str = _
     return Item(item=item, amount=amount, unit=unit, note=note, source=source)
 
 
+def _tubes(design: Design) -> Iterator[Item]:
+    for one in tube_lengths(design):
+        yield _item(
+            f"tube, {one.material}, {one.outside:.4g} mm outside, wall {one.wall:.3g} mm", round(one.buy / 1e3, 3), "m",
+            f"{one.count} sawn to {one.length:.4g} mm, a cut at each end in it; measured before anything is turned to it",
+        )  # fmt: skip
+
+
 def _sheets(design: Design) -> Iterator[SheetItem]:
     """Net area of each material and thickness, and what to allow for it."""
     groups: dict[tuple[str, float], float] = {}
     biggest: dict[tuple[str, float], tuple[float, float]] = {}
     for placed in design.placed:
-        piece = placed.piece
-        if piece.is_tube:
+        piece = placed.piece.as_cut
+        if piece is None:
             continue
         key = (piece.sheet.substance.title, piece.sheet.nominal_mm)
         width, height = piece.outline.size_mm

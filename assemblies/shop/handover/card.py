@@ -20,7 +20,7 @@ from parts.tables import cite, load
 
 if TYPE_CHECKING:
     from assemblies.liquid.state import LiquidState
-    from assemblies.motion.plans.moves import Moves, PlannedSlide, PlannedTurn
+    from assemblies.motion.plans.moves import Moves
     from assemblies.strength.proof.figures import GoodFor, Strength
 
 __all__ = ["Proven", "card_moves", "card_section"]
@@ -110,8 +110,7 @@ def card_moves(proven: Proven) -> Iterator[Rows]:
     moves = proven.moves
     if moves is None or proven.good_for is None:
         return
-    every: list[PlannedSlide | PlannedTurn] = [*moves.slides, *moves.turns]
-    for one in every:
+    for one in moves.every:
         if one.spec.name in moves.passed:
             yield {"case": one.spec.name, "kind": one.spec.kind, **one.greatest}
 

@@ -12,8 +12,10 @@ from assemblies.shop.drill.checks import Drilling
 from assemblies.shop.handover.after import after_blocks
 from assemblies.shop.handover.blocks import buying_blocks, cost_blocks, use_blocks
 from parts.findings import Taken
+from parts.stock.tube import TubeStock
 
 if TYPE_CHECKING:
+    from assemblies.order import Order
     from assemblies.shop.handover.buying import Buying
     from assemblies.shop.handover.card import Proven
     from assemblies.shop.handover.cost import Quote
@@ -50,6 +52,7 @@ def _cost(made: Made) -> Checked:
     """The quote, at the shop's rates; none where something cannot be cut."""
     from assemblies.shop.handover.cost import quote
     from assemblies.shop.handover.job import job_of
+    from assemblies.shop.handover.tubes import tubes_taken
     from assemblies.shop.plan.plan import CuttingPlan
     from assemblies.shop.stock.rates import rates_of
 
@@ -57,7 +60,8 @@ def _cost(made: Made) -> Checked:
     if plan.faults:
         return Checked(state="not-run")
     seams = [one.seam.length_mm for one in fit.seams] if fit else []
-    job = job_of(made.design, made.order.cutting.process, plan, drilling.sheets, seams)
+    tubes = tubes_taken(made.design, made.order.shop_file, _named(made.order))
+    job = job_of(made.design, made.order.cutting.process, plan, drilling.sheets, seams, tubes)
     said = made.order.shop_file.rates
     taken = (
         ()
@@ -65,6 +69,15 @@ def _cost(made: Made) -> Checked:
         else (Taken(what="rates", value="made up", why="every price", say="[rates] of a shop file", weight=1.2),)
     )
     return Checked(figures=quote(job, rates_of(made.order.shop_file)), taken=taken)
+
+
+def _named(order: Order) -> TubeStock | None:
+    """The tube of an order as it is sold; its pieces follow what was read of it."""
+    spec = order.table
+    outside, wall, tube = (getattr(spec, key, None) for key in ("outside", "wall", "tube"))
+    if not (isinstance(outside, float) and isinstance(wall, float) and isinstance(tube, str)):
+        return None
+    return TubeStock(material=tube, outside_mm=outside, wall_mm=wall)
 
 
 def _cost_rows(made: Made, found: Quote) -> Rows:

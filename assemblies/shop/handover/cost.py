@@ -15,7 +15,7 @@ from assemblies.shop.stock.rates import Rates
 
 __all__ = ["CostLine", "Group", "Quote", "cost_lines", "quote"]
 
-Group = Literal["sheet", "offcuts", "labour", "machine", "consumables", "margin"]
+Group = Literal["sheet", "tube", "offcuts", "labour", "machine", "consumables", "margin"]
 _CENT: Final = Decimal("0.01")
 _CUT_BY_LENGTH: Final = ("router", "laser")
 
@@ -77,9 +77,9 @@ def quote(job: Job, rates: Rates) -> Quote:
 
 
 def cost_lines(job: Job, rates: Rates) -> Iterator[CostLine]:
-    """Every line of the quote, in order: sheet, offcuts, labour, machine, consumables, margin."""
+    """Every line of the quote, in order: sheet, offcuts, tube, labour, machine, consumables, margin."""
     made: list[CostLine] = []
-    for lines in (_sheet(job, rates), _work(job, rates), _consumables(job, rates)):
+    for lines in (_sheet(job, rates), _tubes(job, rates), _work(job, rates), _consumables(job, rates)):
         for line in lines:
             made.append(line)
             yield line
@@ -145,6 +145,12 @@ def _net(job: Job, rates: Rates) -> Iterator[CostLine]:
         )
 
 
+def _tubes(job: Job, rates: Rates) -> Iterator[CostLine]:
+    for one in job.tubes:
+        price = rates["tube-metre"] * _measured(one.section_cm2, 3) if one.price is None else Decimal(repr(one.price))
+        yield _line("tube", one.what, _measured(one.metres, 3), "m", price)
+
+
 # ---- work
 
 
@@ -154,7 +160,7 @@ def _work(job: Job, rates: Rates) -> Iterator[CostLine]:
     for how, spent in _cutting(job, rates):
         minutes.append((f"cut: {how}", spent))
         machine[how] = machine.get(how, Decimal(0)) + spent
-    minutes += [*_drilling(job, rates), *_bonding(job, rates)]
+    minutes += [*_turning(job, rates), *_drilling(job, rates), *_bonding(job, rates)]
     minutes.append(("test and hand over", rates["test"] * job.quantity))
     for what, spent in minutes:
         if spent > 0:
@@ -206,6 +212,14 @@ def _drilling(job: Job, rates: Rates) -> Iterator[tuple[str, Decimal]]:
     loads = sum(one.loads for one in rows)
     yield "drill", rates["drill-setup"] * len(rows) + rates["load"] * loads + rates["hole"] * holes
     yield "tap", rates["tap"] * sum(one.count * one.taps for one in rows)
+
+
+def _turning(job: Job, rates: Rates) -> Iterator[tuple[str, Decimal]]:
+    """Each tube is sawn once and squared at both ends; each groove is turned."""
+    if job.tubes:
+        many = sum(one.count for one in job.tubes)
+        yield "saw and square tube", rates["setting"] * len(job.tubes) + (rates["cut"] + 2 * rates["turn"]) * many
+    yield "turn grooves", rates["turn"] * job.grooves
 
 
 def _bonding(job: Job, rates: Rates) -> Iterator[tuple[str, Decimal]]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from assemblies.design.model import Design
 from assemblies.shop.drill.sheet import DrillSheet
+from assemblies.shop.handover.tubes import TubeTaken
 from assemblies.shop.plan.plan import CuttingPlan
 
 __all__ = ["Drilled", "Job", "Part", "Taken", "job_of"]
@@ -59,6 +60,7 @@ class Job:
         steps: straight cuts of the plan.
         nests: process and minutes of each nested sheet; None where no speed is known.
         seams_mm: length of each seam of one rig.
+        tubes: tube that is bought; grooves: turned ones, of all rigs.
     """
 
     quantity: int
@@ -68,6 +70,8 @@ class Job:
     nests: tuple[tuple[str, float | None], ...] = ()
     drilled: tuple[Drilled, ...] = ()
     seams_mm: tuple[float, ...] = ()
+    tubes: tuple[TubeTaken, ...] = ()
+    grooves: int = 0
 
 
 def job_of(
@@ -76,6 +80,7 @@ def job_of(
     plan: CuttingPlan | None = None,
     drills: Iterable[DrillSheet] = (),
     seams_mm: Iterable[float] = (),
+    tubes: Iterable[TubeTaken] = (),
 ) -> Job:
     """The job of a design.
 
@@ -84,6 +89,7 @@ def job_of(
         process: how pieces are cut that do not say so themselves.
         plan, drills: without a plan, and with what of it is drilled.
         seams_mm: length of each seam of one rig; none before the fit is known.
+        tubes: what is bought of tube.
     """
     count = Counter(placed.piece for placed in design.placed)
     nests = plan.after.nested if plan else ()
@@ -91,12 +97,12 @@ def job_of(
         quantity=design.quantity,
         parts=tuple(
             Part(
-                name=piece.name, material=piece.sheet.material, nominal_mm=piece.sheet.nominal_mm,
-                size_mm=piece.outline.size_mm, count=count[piece] * design.quantity,
-                process=piece.process or process, cut_group=piece.cut_group,
+                name=cut.name, material=cut.sheet.material, nominal_mm=cut.sheet.nominal_mm,
+                size_mm=cut.outline.size_mm, count=count[piece] * design.quantity,
+                process=cut.process or process, cut_group=cut.cut_group,
             )
             for piece in design.pieces
-            if not piece.is_tube
+            if (cut := piece.as_cut)
         ),
         sheets=(*_sawn(plan), *_nested(plan)) if plan else (),
         steps=len(plan.saw.steps) if plan and plan.saw else 0,
@@ -108,7 +114,8 @@ def job_of(
             )
             for one in drills
         ),
-        seams_mm=tuple(seams_mm),
+        seams_mm=tuple(seams_mm), tubes=tuple(tubes),
+        grooves=design.quantity * sum(bool(one.islands) for p in design.placed for one in p.piece.pockets),
     )  # fmt: skip
 
 

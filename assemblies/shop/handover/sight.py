@@ -1,24 +1,32 @@
 """What is to be seen through the faces that an order says are looked through: one check, its figures, sentences and plot.
 
-Flat walls and one clear liquid, seen from air in daylight; the sodium line stands for all colours. Source: `flat`.
+Flat walls, or a tube across its axis, and one clear liquid, seen from air in daylight; the sodium line stands for all colours.
+Source: `flat`, `tube`.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from assemblies.fit import Fit
-from assemblies.liquid.sight.seen import SeenFace, Sight, View
+from assemblies.liquid.sight.seen import SeenFace, SeenTube, Sight, View, Wide
 from assemblies.liquid.sight.told import sight_blocks
 from assemblies.report.check import Check, Checked, Made, SectionOf
-from parts.findings import NotCovered
+from parts.findings import Finding, NotCovered, SeamwrightError
+from parts.stock.tube import TubeCut, TubeStock
 from parts.tables import cite, load
+
+if TYPE_CHECKING:
+    from assemblies.liquid.sight.tube import Lens
 
 __all__ = ["SIGHT"]
 
 _VIEWS: Final = (15.0, 30.0, 45.0, 60.0)  # degrees from square, of the table
+_PLACES: Final = 20  # of the bore, for the plot
+_NEAR: Final = 0.02  # half width of light near the middle, of the outside
+_EDGE: Final = 0.4
 _ACROSS: Final[Mapping[str, tuple[int, str]]] = {
     "front": (1, "back"), "back": (1, "front"), "left": (0, "right"), "right": (0, "left"), "bottom": (2, "surface"),
 }  # fmt: skip
@@ -40,18 +48,19 @@ def _sight(made: Made) -> Checked:
     from assemblies.liquid.state import filled
 
     faces = tuple(getattr(made.order.tables.get(made.order.kind), "seen_from", ()))
-    if not faces or not made.design.cavities:
+    tube = next((p.piece.sheet.tube for p in made.design.placed if isinstance(p.piece.sheet, TubeCut)), None)
+    if not (faces or tube) or not made.design.cavities:
         return Checked()
     given = filled(made.order, made.design)
-    if given.cavity.cylinder is not None or given.volume_mm3 <= 0.0:
+    if given.volume_mm3 <= 0.0:
         return Checked()
     liquid, source = index_of(given.fluid.name)
-    sheet = made.order.sheet.material
-    wall = next(
-        float(r["value"])
-        for r in load("pmma")
-        if r["property"] == "refractive_index" and r["material"] in (sheet, "pmma")
-    )
+    if tube is not None:
+        wall = _index_of_sheet(tube.material)
+        seen = _tube(made, tube, liquid, wall)
+        sun = () if seen.turned is None else (_sun(seen.turned),)
+        return Checked(figures=Sight(liquid=liquid, sheet=wall, source=source, tube=seen), findings=sun)
+    wall = _index_of_sheet(made.order.sheet.material)
     corners = [p for face in given.cavity.faces for p in face.corners] if given.cavity.faces else []
     if not corners:
         return Checked()
@@ -59,6 +68,55 @@ def _sight(made: Made) -> Checked:
     room[2] = given.settled().level_mm - given.settled().lowest_mm
     found = tuple(_face(made, face, room, liquid, wall) for face in faces if face in _ACROSS)
     return Checked(figures=Sight(liquid=liquid, sheet=wall, source=source, faces=found))
+
+
+def _index_of_sheet(sheet: str) -> float:
+    return next(
+        float(r["value"])
+        for r in load("pmma")
+        if r["property"] == "refractive_index" and r["material"] in (sheet, "pmma")
+    )
+
+
+def _tube(made: Made, tube: TubeStock, liquid: float, wall_index: float) -> SeenTube:
+    """A filled tube, looked through across its axis by someone level with it."""
+    from assemblies.liquid.sight.flat import side_mirror
+    from assemblies.liquid.sight.tube import seen_in_tube, tube_lens
+
+    inner, wall = tube.inside_mm / 2.0, tube.wall_mm
+
+    def at(deep: float) -> Wide:
+        seen = seen_in_tube(inner, wall, deep, liquid, wall_index)
+        return Wide(deep=deep, wider=seen.wider, behind=seen.behind)
+
+    def meets(half_width: float) -> Lens | None:
+        try:
+            return tube_lens(inner, wall, liquid, wall_index, half_width)
+        except SeamwrightError:
+            return None
+
+    outer = inner + wall
+    near, edge = meets(_NEAR * outer), meets(_EDGE * outer)
+    fit, floor = made.of(Fit), {p.name: p.box[0][2] for p in made.design.placed}
+    own = [one.seam for one in fit.seams if "tube" in (one.seam.a, one.seam.b)] if fit else []
+    ends = [p.name for p in made.design.placed if p.name in ("base", "ring", "lid")]
+    return SeenTube(
+        outside=tube.outside_mm, bore=tube.inside_mm, axis=at(inner), far=at(2.0 * inner),
+        places=tuple(at(2.0 * inner * k / _PLACES) for k in range(1, _PLACES + 1)), fills=liquid * inner >= outer,
+        turned=near.back if near else None, turned_edge=edge.back_edge if edge else None,
+        mirror=math.degrees(side_mirror(liquid, wall_index).front),
+        seams=tuple(sorted({seam.b if seam.a == "tube" else seam.a for seam in own})),
+        edges=tuple(sorted(ends, key=lambda name: floor[name])),
+    )  # fmt: skip
+
+
+def _sun(behind: float) -> Finding:
+    return Finding(
+        level="care", check="sight", where="tube",
+        why=f"filled it is a burning glass: the sun's light meets in a line {max(behind, 0.0):.0f} mm behind it",
+        do="never leave it filled in the sun; cover it, or keep what burns away from behind it",
+        source="computed: light near the middle of the tube, by the refraction at its four surfaces",
+    )  # fmt: skip
 
 
 def _face(made: Made, face: str, room: list[float], liquid: float, wall_index: float) -> SeenFace:

@@ -182,7 +182,9 @@ def _line(
 
 def _ribs(piece: Piece, heat: Heat, bands: tuple[Band, ...], lines: tuple[Line, ...]) -> Ribs | None:
     """Of a part formed over one curve in the oven."""
-    if heat.by != "oven" or len(bands) != 1:
+    if (
+        heat.by != "oven" or len(bands) != 1 or bands[0].angle_rad > math.pi
+    ):  # what goes further round is rolled on a drum
         return None
     first, last = reach_mm(heated(piece), bands)
     legs = bands[0].start_mm - first, last - bands[0].end_mm
@@ -191,7 +193,7 @@ def _ribs(piece: Piece, heat: Heat, bands: tuple[Band, ...], lines: tuple[Line, 
 
 def _gauges(bands: tuple[Band, ...]) -> Iterator[Gauge]:
     """One gauge for each sort of bend."""
-    sorts = dict.fromkeys((round(b.inside_mm, 6), round(b.angle_rad, 9)) for b in bands)
+    sorts = dict.fromkeys((round(b.inside_mm, 6), round(b.angle_rad, 9)) for b in bands if b.angle_rad <= math.pi)
     for number, (inside, angle) in enumerate(sorts, 1):
         yield Gauge(name=f"gauge-{number}", outline=gauge(inside, angle, 40.0))
 

@@ -25,7 +25,9 @@ Ended = Literal["proven best", "work done", "time limit", "interrupted"]
 
 _WORK_PER_SECOND: Final = 4e7  # about 0.4 s of search per second allowed: slow or busy computers keep the limit too
 _PLAIN_WORK_PER_SECOND: Final = 2e5
+_SLOWER_OVER: Final = 250  # pieces: of more a unit of work takes longer, as there are more places on a sheet to look at
 _STRETCH: Final = 2e6  # work between two looks at the clock
+_ROUNDS_PER_SECOND: Final = 16  # of the longest proof, which takes under half of the limit then
 _ROUNDS: Final = 8
 _QUICK_PIECES: Final = 150  # up to here the first plans are made in plain Python
 _QUICK_TRIES: Final = 8
@@ -163,6 +165,7 @@ class _Finder:
                 self.bound = prove(self.job, self.best.cost, self.best.sheets(), self.bound).cost
             if not self._proven():
                 arrays = self._search_on(arrays)
+            self._prove_last()
         except KeyboardInterrupt:
             if self.best is None:
                 raise
@@ -170,6 +173,15 @@ class _Finder:
         if self._proven():
             self.ended = "proven best"
         return self._layout(arrays)
+
+    def _prove_last(self) -> None:
+        """What takes longest to prove, once nothing better was found."""
+        rounds = int(_ROUNDS_PER_SECOND * self.seconds)
+        if self._proven() or self.best is None or len(self.job.stock) > 1 or not (self.compile_loops and rounds):
+            return
+        from assemblies.shop.layout import fast
+
+        self.bound = prove(self.job, self.best.cost, self.best.sheets(), self.bound, rounds, fast.compiled()).cost
 
     def _search_on(self, arrays: Arrays) -> Arrays:
         """More first plans, then the search, compiled where that can be."""
@@ -185,7 +197,8 @@ class _Finder:
                 arrays.place[c] = value
         else:
             self._first_plans(loops, arrays, _TRIES if self.job.pieces <= 1000 else _QUICK_TRIES)
-        self._search(loops, loops, arrays, _WORK_PER_SECOND * self.seconds)
+        slower = max(1.0, self.job.pieces / _SLOWER_OVER)
+        self._search(loops, loops, arrays, _WORK_PER_SECOND / slower * self.seconds)
         return arrays
 
     def _proven(self) -> bool:

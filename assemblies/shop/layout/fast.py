@@ -16,7 +16,9 @@ from assemblies.shop.layout import kernel, refill
 
 __all__ = ["cache_folder", "compiled"]
 
-_CALLED = frozenset({"draw", "greedy", "search", "sort_noisily"})  # from Python; the others need no wrappers
+_CALLED = frozenset(
+    {"best_cuts", "draw", "greedy", "search", "sort_noisily"}
+)  # from Python; the others need no wrappers
 
 
 def cache_folder() -> Path:

@@ -297,8 +297,48 @@ def sort_noisily(
         gap //= 3
 
 
+def best_cuts(wide: int, high: int, count: int, sizes: Numbers, worth: Numbers, value: Numbers, cut: Numbers) -> None:
+    """What straight cuts make of every rectangle up to `wide` by `high` at most, and how.
+
+    `sizes` has a number, width and height for each of `count` lies of pieces, `worth` what each is worth. `value` and `cut`
+    have a cell for each rectangle (width times `high` + 1, and height): `cut` is -1 for nothing, else three times a lie; three
+    times a place and 1 for a cut across the width there, and 2 for one across the height.
+    """
+    row = high + 1
+    for cell in range((wide + 1) * row):
+        value[cell] = 0.0
+        cut[cell] = -1
+    for lie in range(count):
+        w, h = sizes[3 * lie + 1], sizes[3 * lie + 2]
+        if w <= wide and h <= high and worth[lie] > value[w * row + h]:
+            value[w * row + h] = worth[lie]
+            cut[w * row + h] = 3 * lie
+    for w in range(1, wide + 1):
+        for h in range(1, high + 1):
+            best = value[w * row + h]
+            how = cut[w * row + h]
+            if value[(w - 1) * row + h] > best:
+                best = value[(w - 1) * row + h]
+                how = 3 * 1 + 1
+            if value[w * row + h - 1] > best:
+                best = value[w * row + h - 1]
+                how = 3 * 1 + 2
+            for k in range(1, w // 2 + 1):
+                both = value[k * row + h] + value[(w - k) * row + h]
+                if both > best:
+                    best = both
+                    how = 3 * k + 1
+            for k in range(1, h // 2 + 1):
+                both = value[w * row + k] + value[w * row + h - k]
+                if both > best:
+                    best = both
+                    how = 3 * k + 2
+            value[w * row + h] = best
+            cut[w * row + h] = how
+
+
 #: What to compile, callees before their callers.
 COMPILED_IN_ORDER = (
     "draw", "find_spot", "splits_upright", "put_spot", "cut_spot", "halve_spot", "next_piece", "fill", "keep", "greedy",
-    "sort_noisily",
+    "sort_noisily", "best_cuts",
 )  # fmt: skip

@@ -2,7 +2,8 @@
 
 *Choice*: how many of each size of sheet. Of all that cost less than the plan only the fullest are looked at: what these
 cannot hold, no smaller one can. A choice is ruled out by the area; where the pieces are few or of few kinds, by all that
-can be cut out of one sheet; else by dual feasible functions.
+can be cut out of one sheet; else by dual feasible functions, and last by all ways to cut that are not held to what is wanted
+(`relaxed`).
 
 All that can be cut out of one sheet: of every handful of pieces the smallest blanks that give it, found from those of its
 halves, are known exactly. How many sheets the whole takes at least is then a linear problem (Gilmore and Gomory 1965,
@@ -18,16 +19,18 @@ ruled out.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import islice, product
 from math import ceil, prod
 from operator import le, mul, sub
+from types import ModuleType
 from typing import TYPE_CHECKING, Any, Final
 
 from assemblies.shop.layout.bounds import cost_bound
 from assemblies.shop.layout.job import Job
+from assemblies.shop.layout.relaxed import cannot_hold
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -61,28 +64,36 @@ class Proof:
     cost: float
 
 
-def prove(job: Job, cost: float, used: int, bound: float = 0.0) -> Proof:
+def prove(
+    job: Job, cost: float, used: int, bound: float = 0.0, rounds: int = 0, loops: ModuleType | None = None
+) -> Proof:
     """What can be proven in a short time of a plan of this cost and number of sheets; the same for the same job.
 
     Args:
         job: its pieces and sheets.
         cost, used: of the plan.
         bound: what is known already of what any plan costs at least.
+        rounds: of the longest way to rule sheets out (`relaxed`), which takes compiled loops.
+        loops: those.
     """
+
+    def holds(choice: Choice) -> bool:
+        return _holds(job, choice) and not (loops is not None and _ruled_out(job, choice, rounds, loops))
+
     bound = max(bound, cost_bound(job))
     if len(job.stock) == 1 and job.stock[0].cost > 0:
         least = max(1, ceil(bound / job.stock[0].cost - _NEAR)) if used else 0
-        while least < used and not _holds(job, (least,)):
+        while least < used and not holds((least,)):
             least += 1
         return Proof(best=least >= used, sheets=least, cost=least * job.stock[0].cost)
-    best = cost <= bound * (1 + 1e-12) or _none_cheaper(job, cost)
+    best = cost <= bound * (1 + 1e-12) or _none_cheaper(job, cost, holds)
     return Proof(best=best, sheets=min(1, used), cost=cost if best else bound)
 
 
-def _none_cheaper(job: Job, cost: float) -> bool:
+def _none_cheaper(job: Job, cost: float, holds: Callable[[Choice], bool]) -> bool:
     """Whether every choice that costs less is ruled out; False where there are too many to look at."""
     choices = list(_choices(job, cost))
-    return len(choices) <= _CHOICES and not any(_holds(job, choice) for choice in choices)
+    return len(choices) <= _CHOICES and not any(map(holds, choices))
 
 
 def _choices(job: Job, cost: float) -> Iterator[Choice]:
@@ -111,7 +122,7 @@ def _choices(job: Job, cost: float) -> Iterator[Choice]:
 
 def _holds(job: Job, choice: Choice) -> bool:
     """Whether a choice might hold the pieces, for all that is known."""
-    rooms = [(s.width - 2 * job.trim + job.kerf, s.height - 2 * job.trim + job.kerf) for s in job.stock]
+    rooms = _rooms(job)
     need = sum((want.width + job.kerf) * (want.height + job.kerf) * want.count for want in job.wants)
     if need > sum(w * h * n for (w, h), n in zip(rooms, choice, strict=True) if min(w, h) > 0):
         return False
@@ -121,6 +132,15 @@ def _holds(job: Job, choice: Choice) -> bool:
     if handfuls is not None:
         return _patterns_hold(job, handfuls, choice)
     return len(job.wants) > _KINDS or _share(job, rooms, choice) <= 1.0 + _NEAR
+
+
+def _rooms(job: Job) -> list[Size]:
+    return [(s.width - 2 * job.trim + job.kerf, s.height - 2 * job.trim + job.kerf) for s in job.stock]
+
+
+@lru_cache(maxsize=32)
+def _ruled_out(job: Job, choice: Choice, rounds: int, loops: ModuleType) -> bool:
+    return cannot_hold(job, _rooms(job), choice, rounds, loops)
 
 
 # ---- by all that can be cut out of one sheet

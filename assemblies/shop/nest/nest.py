@@ -45,10 +45,11 @@ def nest_items(design: Design, process: Process, otherwise: str = "saw") -> dict
     out: dict[tuple[str, float], list[Item]] = {}
     for copy in range(design.quantity):
         for placed in design.placed:
-            if (placed.piece.process or otherwise) == process and not placed.piece.is_tube:
-                key = placed.piece.sheet.material, placed.piece.thickness_mm
+            piece = placed.piece.as_cut
+            if piece is not None and (piece.process or otherwise) == process:
+                key = piece.sheet.material, piece.thickness_mm
                 name = placed.name if copy == 0 else f"{placed.name}.{copy + 1}"
-                out.setdefault(key, []).append((name, placed.piece))
+                out.setdefault(key, []).append((name, piece))
     return out
 
 

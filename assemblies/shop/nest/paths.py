@@ -48,8 +48,7 @@ def piece_cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
         raise OffsetError(f"{piece.name}: {error}") from None
 
 
-def _pockets(piece: Piece) -> str:
-    count = len(piece.pockets)
+def _pockets(count: int) -> str:
     return "its pocket is" if count == 1 else f"its {count} pockets are"
 
 
@@ -61,8 +60,12 @@ def _cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
     if pockets:
         findings.append(_finding(piece, "care", "a gap in its outline is narrower than the cut: what lies behind it is cut "
                                  "apart, the gap itself is not", "widen the gap or use a smaller cutter"))  # fmt: skip
-    if piece.pockets:
-        findings.append(_finding(piece, "care", f"{_pockets(piece)} not in the nest: that cuts through",
+    grooves = sum(bool(pocket.islands) for pocket in piece.pockets)
+    if grooves:
+        findings.append(_finding(piece, "care", "its groove is not in the nest: it is turned",
+                                 "turn it afterwards, by the last sheet of its drawing"))  # fmt: skip
+    if len(piece.pockets) > grooves:
+        findings.append(_finding(piece, "care", f"{_pockets(len(piece.pockets) - grooves)} not in the nest: that cuts through",
                                  "mill afterwards, from its profile"))  # fmt: skip
     left = _left_over(outer, piece.outline.outer, -half)
     findings += _corner_findings(piece, left, half, "outline")

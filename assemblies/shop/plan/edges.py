@@ -13,6 +13,7 @@ from typing import Final
 
 from assemblies.design.model import Design
 from assemblies.fit.faces import FlatFace, flat_faces
+from assemblies.fit.joints import joint_kind
 from assemblies.fit.seams import seams
 from assemblies.order import Order
 from assemblies.order.shop_file import EdgeUse, EdgeWork
@@ -41,7 +42,10 @@ class Edge:
 def edges_of(design: Design, order: Order) -> dict[str, tuple[Edge, ...]]:
     """The four edges of every part that has them, by its name."""
     bonded = {
-        (name, end) for s in seams(design) if s.kind == "bonded" for name, end in ((s.a, s.a_end), (s.b, s.b_end))
+        (name, end)
+        for s in seams(design)
+        if joint_kind(s.kind).bonded
+        for name, end in ((s.a, s.a_end), (s.b, s.b_end))
     }
     looked = [_OUT[face] for face in getattr(order.tables.get(order.kind), "seen_from", ()) if face in _OUT]
     boxes = [placed.box for placed in design.placed]

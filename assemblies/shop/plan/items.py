@@ -108,8 +108,8 @@ def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
     same: dict[tuple[Piece, Allowance, bool], list[Placed]] = {}
     edges = edges_of(design, order)
     for placed in design.placed:
-        piece = placed.piece
-        if piece.is_tube:  # sawn to length from tube, of no sheet
+        piece = placed.piece.as_cut
+        if piece is None:  # sawn to length from tube, of no sheet
             continue
         require(piece, "the cutting plan", "bends", "pockets", "bevels")
         same.setdefault((piece, _allowance(order, piece, edges.get(piece.name, ())), piece.may_turn), []).append(placed)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from assemblies.report.check import Rows
 from assemblies.shop.layout.job import NM_PER_MM
 from assemblies.shop.plan.items import CutItem
+from assemblies.shop.plan.many import MANY, cut_alike
 from assemblies.shop.plan.plan import CuttingPlan
 from assemblies.shop.plan.rack_after import Nested
 from assemblies.shop.saw.model import Blank, SawPlan, SawStep
@@ -39,22 +40,22 @@ def cutting_section(plan: CuttingPlan, unit: LengthUnit) -> Rows | None:
     saw = plan.saw
     if saw is None:
         return None
-    numbers = range(len(saw.sheets))
+    alike = cut_alike(saw)
     b = saw.balance
     prices = [plan.slots[entry].price for entry in saw.sheets]
     return {
-        "sheets": [_sheet(plan, saw, number) for number in numbers],
+        "sheets": [_sheet(plan, saw, number, first) for number, first in enumerate(alike)],
         "waste": b.waste / NM_PER_MM**2,
         "balance": {k: getattr(b, k) / NM_PER_MM**2 for k in ("stock", "pieces", "kerf", "waste", "offcuts")},
         "waste_share": (b.waste + b.kerf) / b.stock,
-        "mass": math.fsum(_mass_kg(plan, saw, number) for number in numbers),
+        "mass": math.fsum(_mass_kg(plan, saw, number) for number in range(len(alike))),
         "price": None if None in prices else math.fsum(price for price in prices if price is not None),
         "settings": saw.settings,
         "proven": [_proven(plan, saw, k) for k in range(len(saw.proofs))],
         "units": unit,
         "kerf": {_process(saw, k): shop.kerf_mm for k, shop in enumerate(saw.shops)},
         "processes": _processes(plan.items),
-        "words": say_plan(saw, unit),
+        "words": say_plan(saw, unit, MANY),
         "steps": [_step(step, unit) for step in saw.steps],
         "labels": labels(plan.items),
         "edges": [
@@ -119,7 +120,8 @@ def _mass_kg(plan: CuttingPlan, saw: SawPlan, number: int) -> float:
     return slot.width_mm * slot.height_mm * thick * 1e-9 * material(slot.material).density_kg_m3
 
 
-def _sheet(plan: CuttingPlan, saw: SawPlan, number: int) -> Rows:
+def _sheet(plan: CuttingPlan, saw: SawPlan, number: int, first: int) -> Rows:
+    """One sheet; where it is cut like an earlier one that one's number, and its files are that one's."""
     slot = plan.slots[saw.sheets[number]]
     process = _item(plan, saw, number).choice.process
     rests = [r for r in saw.rests if r.sheet == number]
@@ -137,7 +139,8 @@ def _sheet(plan: CuttingPlan, saw: SawPlan, number: int) -> Rows:
         "trim": slot.trim_mm,
         "price": slot.price,
         "mass": _mass_kg(plan, saw, number),
-        "files": [f"cutting/sheet-{number + 1}.dxf", f"cutting/sheet-{number + 1}.svg"],
+        "files": [f"cutting/sheet-{first + 1}.dxf", f"cutting/sheet-{first + 1}.svg"],
+        **({"same_as": first + 1} if first != number else {}),
         "placed": [_placed(p, plan.items[p.part]) for p in saw.pieces if p.sheet == number and p.part is not None],
         "offcuts": [_rest(r, after) for r in rests if r.what == "offcut"],
         "waste": [_rest(r, after) for r in rests if r.what == "waste"],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from assemblies.report.blocks import Block, Figure, Figures, Picture, Remark, Remarks, Report, Rows, Step, Steps
-from assemblies.report.figures import amount, kerf_words, percent, sheet_title, size_words
+from assemblies.report.figures import amount, drawn_sheets, kerf_words, percent, sheet_title, size_words
 from assemblies.shop.plan.labels import piece_labels
 from assemblies.shop.plan.many import ALIKE, MANY, folded
 from parts.lengths import LengthUnit, mark_length, write_length
@@ -22,8 +22,9 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Rows(title="Tools", header=("by", "parts", "tool", "source"), rows=rows)
         cautions = [Remark(level="Caution", where=t["process"], text=t["caution"], source=t["source"]) for t in tools]
         yield Remarks(title="At the machine", items=cautions)
-    for index, sheet in enumerate(cutting.get("sheets", ()), start=1):
-        yield from _sheet(sheet, index, unit)
+    most = MANY if sum(len(sheet["placed"]) for sheet in cutting.get("sheets", ())) <= MANY else ALIKE
+    for sheet in drawn_sheets(cutting) if cutting else ():
+        yield from _sheet(sheet, unit, most)
     if cutting.get("steps"):
         cuts = "1 cut" if len(cutting["steps"]) == 1 else f"{len(cutting['steps'])} cuts"
         settings = "1 setting" if cutting["settings"] == 1 else f"{cutting['settings']} settings"
@@ -73,7 +74,7 @@ def _placed_row(placed: Report, unit: LengthUnit, turned: str) -> tuple[str, ...
     return placed["name"], *where, *size, turned
 
 
-def _placed_rows(sheet: Report, unit: LengthUnit, turned: Sequence[str], most: int = MANY) -> list[tuple[str, ...]]:
+def _placed_rows(sheet: Report, unit: LengthUnit, turned: Sequence[str], most: int) -> list[tuple[str, ...]]:
     """The pieces of a sheet, each where it lies, or of very many the equal ones together; then its offcuts."""
     rows = [_placed_row(p, unit, words) for p, words in zip(sheet["placed"], turned, strict=True)]
     alike = [(*(["various"] * 2), *row[3:]) for row in rows]
@@ -81,23 +82,23 @@ def _placed_rows(sheet: Report, unit: LengthUnit, turned: Sequence[str], most: i
     return [*(row[:6] for row in folded(rows, parts, most)), *_offcut_rows(sheet, unit)]
 
 
-def _keys(names: Sequence[str], sheet: Report, most: int = MANY) -> Sequence[str]:
+def _keys(names: Sequence[str], sheet: Report, most: int) -> Sequence[str]:
     return [*names, *("" for _ in sheet.get("offcuts", ()))] if len(names) <= most else ()
 
 
-def _where(names: Sequence[str], most: int = MANY) -> str:
+def _where(names: Sequence[str], most: int) -> str:
     return "" if len(names) <= most else "Where each piece lies: see the drawing, its DXF, or report.json."
 
 
-def _sheet(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
-    names = [p["name"] for p in sheet["placed"]]
-    alt = f"Sheet {index}: {size_words(sheet['size'], unit)}, {len(names)} pieces"
-    yield Picture(key=f"sheet-{index}", alt=alt, about=" ".join(names))
-    rows = _placed_rows(sheet, unit, ["turned" if p["turned"] else "" for p in sheet["placed"]])
+def _sheet(sheet: Report, unit: LengthUnit, most: int) -> Iterator[Block]:
+    names, said = [p["name"] for p in sheet["placed"]], sheet["said"].capitalize()
+    alt = f"{said}: {size_words(sheet['size'], unit)}, {len(names)} pieces"
+    yield Picture(key=f"sheet-{sheet['number']}", alt=alt, about=" ".join(names))
+    rows = _placed_rows(sheet, unit, ["turned" if p["turned"] else "" for p in sheet["placed"]], most)
     yield Rows(
-        title=f"Sheet {index}: {_whole(sheet, unit)}",
+        title=f"{said}: {_whole(sheet, unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
-        rows=rows, right="lrrrrl", keys=_keys(names, sheet), note=_where(names),
+        rows=rows, right="lrrrrl", keys=_keys(names, sheet, most), note=_where(names, most),
     )  # fmt: skip
 
 

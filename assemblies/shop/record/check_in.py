@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assemblies.fit import Fit, FitRules, check_fit
+from assemblies.fit import Fit, FitRules, check_fit, joint_kind
 from assemblies.fit.checks import fit_rules
 from assemblies.order import Order
 from assemblies.order.errors import near_hint, shown
@@ -118,7 +118,7 @@ def check_in(made: Made) -> CheckIn:
     order, design, record = made.order, made.design, made.order.record
     rules = fit_rules(order)
     fit = made.of(Fit) or check_fit(design, rules, solids=False)
-    seams = [one for one in fit.seams if one.seam.kind == "bonded"]
+    seams = [one for one in fit.seams if joint_kind(one.seam.kind).bonded]
     return CheckIn(
         of_revision=(record.revision if record else None) or order.revision,
         by=record.by if record else None,
@@ -131,7 +131,8 @@ def check_in(made: Made) -> CheckIn:
 
 
 def _sheets(design: Design) -> Iterator[SheetRead]:
-    for sheet in dict.fromkeys(piece.sheet for piece in design.pieces):
+    cut = {piece.name: piece.as_cut for piece in design.pieces}
+    for sheet in dict.fromkeys(one.sheet for one in cut.values() if one is not None):
         least: float | None
         greatest: float | None
         try:
@@ -141,7 +142,7 @@ def _sheets(design: Design) -> Iterator[SheetRead]:
         yield SheetRead(
             material=sheet.material,
             nominal=sheet.nominal_mm,
-            parts=tuple(piece.name for piece in design.pieces if piece.sheet == sheet),
+            parts=tuple(name for name, one in cut.items() if one is not None and one.sheet == sheet),
             least=least,
             greatest=greatest,
             readings=sheet.readings_mm,

@@ -9,18 +9,19 @@ it is big enough to keep, else waste.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from itertools import product
+from itertools import islice, product
 from typing import Final, Literal, NamedTuple
 
 from assemblies.shop.layout.bounds import cost_bound
-from assemblies.shop.layout.by_size import size_layouts
-from assemblies.shop.layout.by_width import width_layouts
 from assemblies.shop.layout.engine import Layout, Progress, Put, SheetPlan, find_layout
 from assemblies.shop.layout.job import NM_PER_MM, Job, read_job
 from assemblies.shop.layout.proof import prove
-from assemblies.shop.layout.strips import strip_layouts
+from assemblies.shop.layout.simple.by_size import size_layouts
+from assemblies.shop.layout.simple.by_width import width_layouts
+from assemblies.shop.layout.simple.patterns import pattern_layout
+from assemblies.shop.layout.simple.strips import strip_layouts
 from assemblies.shop.layout.tree import cut_tree
 from assemblies.shop.saw.cuts import PLAIN, WAYS, Box, Cut, Sawn, Way, saw_sheet, trim_sheet, trimmed
 from assemblies.shop.saw.few_settings import Holder, fewest_settings_cuts
@@ -30,10 +31,17 @@ from assemblies.shop.saw.order_of_cuts import Key, Turn, in_order, key_of
 
 __all__ = ["join_plans", "plan_saw"]
 
-_LAYOUTS: Final = 40  # layouts of which every way to saw them is looked at, of those that promise most
-_CLOSELY: Final = 40  # plans that are worked out in full, of those that promise most
+_LAYOUTS: Final = (
+    40  # layouts of which every way to saw them is looked at, and plans that are worked out: the most promising
+)
+_TRIED, _LOOKED_AT, _FEW = (
+    4_000,
+    60_000,
+    4,
+)  # so many of them for one piece, fewer the more there are; and how few at least
 _JOINED: Final = 9  # layouts of a job that are tried together with those of other jobs
 _MANY: Final = 400  # pieces of a job
+_REPEATED: Final = 250  # pieces of a job of which layouts of few patterns are made; up to here the search does as well
 _TOGETHER: Final = 216  # plans of several jobs together that are worked out
 
 
@@ -60,12 +68,13 @@ def plan_saw(
     shop = shop or SawShop()
     job = _job(parts, stock, shop)
     layouts = _candidates(job, seconds, seed, progress, compile_loops)
+    most = min(_LAYOUTS, max(_FEW, _TRIED // max(job.pieces, 1)))
     plain = [_Laid(layout, tuple(parts), tuple(stock), shop) for layout in layouts]
-    if len(plain) > _LAYOUTS:
-        plain = sorted(plain, key=_promise)[:_LAYOUTS]
+    if len(plain) > most:
+        plain = sorted(plain, key=_promise)[:most]
     ways = [laid._replace(way=way) for laid in plain for way in _ways(job, shop)]
-    if len(ways) > _CLOSELY:
-        ways = sorted(ways, key=_promise)[:_CLOSELY]
+    if len(ways) > most:
+        ways = sorted(ways, key=_promise)[:most]
     plans = sorted((_plan([way]) for way in ways), key=_rank)
     if not _ideal(plans[0], job):
         plans = sorted([*plans, *(_plan([laid]) for laid in _fewest(job, layouts[0], plain[0]))], key=_rank)
@@ -168,13 +177,24 @@ def _job(parts: Sequence[SawPart], stock: Sequence[SawStock], shop: SawShop) -> 
 def _candidates(job: Job, seconds: float, seed: int, progress: Progress | None, compile_loops: bool) -> list[Layout]:
     """Strip layouts and the search's layout, those of least cost and fewest sheets."""
     bound = cost_bound(job)
-    layouts = [*strip_layouts(job, bound), *width_layouts(job, bound), *size_layouts(job, bound)]
+    by_width = islice(width_layouts(job, bound), max(_FEW, _LOOKED_AT // max(job.pieces, 1)))
+    layouts = [*strip_layouts(job, bound), *by_width, *size_layouts(job, bound)]
     if not any(layout.cost <= bound for layout in layouts):
-        layouts.append(find_layout(job, seconds, seed, progress, compile_loops))
+        layouts += _searched(job, bound, seconds, lambda j, s: find_layout(j, s, seed, progress, compile_loops))
     if any(layout.ended == "interrupted" for layout in layouts):  # whichever is taken: the search was stopped by hand
         layouts = [replace(layout, ended="interrupted") for layout in layouts]
     least = min((layout.cost, len(layout.sheets)) for layout in layouts)
     return [layout for layout in layouts if (layout.cost, len(layout.sheets)) == least]
+
+
+def _searched(job: Job, bound: float, seconds: float, search: Callable[[Job, float], Layout]) -> Iterator[Layout]:
+    """The layout that the search finds; of a large job one of few patterns too, for the rest of which there is less time."""
+    found = search(job, seconds)
+    yield found
+    if job.pieces > _REPEATED and found.ended == "work done":
+        repeated = pattern_layout(job, bound, lambda rest: search(rest, seconds / 4.0))
+        if repeated is not None:
+            yield repeated
 
 
 def _rank(plan: SawPlan) -> tuple[int, ...]:

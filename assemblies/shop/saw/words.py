@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import groupby
 
+from assemblies.report.figures import number_words
 from assemblies.shop.layout.job import NM_PER_MM
 from assemblies.shop.saw.model import Blank, SawPlan, SawStep
 from parts.lengths import MM_PER_INCH, LengthUnit, nearest_64th, write_length
@@ -15,9 +19,18 @@ _HOLDS = {"rip": "fence", "crosscut": "fence", "sled": "sled, stop", "guide": "s
 _DOES = {"rip": "rip", "crosscut": "crosscut", "sled": "crosscut", "guide": "saw by hand", "snap": "score and snap"}
 
 
-def say_plan(plan: SawPlan, unit: LengthUnit) -> list[str]:
-    """The steps in words; strips that come off one blank at one setting are one line."""
-    return [_say_run(run, unit) for run in _runs(plan)]
+def say_plan(plan: SawPlan, unit: LengthUnit, most: int | None = None) -> list[str]:
+    """The steps in words; strips that come off one blank at one setting are one line.
+
+    Args:
+        plan: its steps in order.
+        unit: of the lengths.
+        most: pieces that are named; of more, all that is cut at one setting is one line: how many of what.
+    """
+    if most is None or len(plan.pieces) <= most:
+        return [_say_run(run, unit) for run in _runs(plan)]
+    names = [part.name for part in plan.parts]
+    return [_say_setting(list(steps), names, unit) for _, steps in groupby(plan.steps, lambda step: step.setting)]
 
 
 def say_step(step: SawStep, unit: LengthUnit) -> str:
@@ -34,6 +47,36 @@ def _runs(plan: SawPlan) -> Iterator[list[SawStep]]:
         run.append(step)
     if run:
         yield run
+
+
+def _say_setting(steps: Sequence[SawStep], parts: Sequence[str], unit: LengthUnit) -> str:
+    """All cuts at one setting: from how many blanks of which sheets, and how many of each thing lie between blade and fence."""
+    first, last = steps[0], steps[-1]
+    numbers = f"{first.number}" if first is last else f"{first.number} to {last.number}"
+    does = ", ".join(
+        dict.fromkeys("trim off the factory edge" if s.cut.role == "trim" else _DOES[s.mode] for s in steps)
+    )
+    rests, cut_on = {step.rest for step in steps}, {step.blank for step in steps}
+    blanks = Counter(step.blank.what == "sheet" for step in steps if step.blank not in rests)
+    kept = Counter(_sort(step.kept, parts, unit) for step in steps)
+    fallen = [step.rest for step in steps if step.rest is not None and step.rest not in cut_on]
+    fall = Counter("waste" if blank.what == "waste" else _sort(blank, parts, unit) for blank in fallen)
+    held = f"{_HOLDS[first.mode]} {write_length(first.setting_nm / NM_PER_MM, unit)} (setting {first.setting})"
+    on = " and ".join(_counted(n, "sheet" if whole else "blank") for whole, n in sorted(blanks.items(), reverse=True))
+    made, off = (", ".join(f"{n} x {what}" for what, n in found.items()) for found in (kept, fall))
+    where = number_words(sorted({step.blank.sheet + 1 for step in steps}))
+    at = f"{on} ({'sheets' if ' ' in where else 'sheet'} {where})"
+    return f"{numbers}. {held}: {does}, {at}: {made}; {f'what falls off: {off}' if off else 'only chips fall off'}"
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+def _sort(blank: Blank, parts: Sequence[str], unit: LengthUnit) -> str:
+    """What a piece, offcut or blank is without its number, and its size."""
+    what = parts[blank.part] if blank.part is not None else blank.what
+    return _become(replace(blank, name=what), unit)
 
 
 def _say_run(run: list[SawStep], unit: LengthUnit) -> str:

@@ -109,11 +109,8 @@ def load_cases(
     many.add(BRIM, brim, brim_mm3)
     for spec in specs:
         kind = CASE_KINDS[spec.kind]
-        if kind.loads is None:
-            many.outside[spec.name, spec.kind] = _outside(spec.name, kind.outside)
-            continue
         try:
-            for case in kind.loads(spec, cavity, volume_mm3, density):
+            for case in kind.loads(spec, cavity, volume_mm3, density, dry.mass_kg):
                 case = _no_longer(case, standing) if not kind.moving else case
                 if case.part == "planned":
                     many.proves(spec, case, volume_mm3)
@@ -154,7 +151,7 @@ class _Many:
         self.found.append(loaded(name, case, self.dry, volume))
         gone = case.liquid.lost_mm3 / 1e6
         if gone >= self.lost.get(name, 0.0):
-            self.lost[name], self.ways[name] = gone, _way_out(case.liquid)
+            self.lost[name], self.ways[name] = gone, case.liquid.cavity.way_out(case.liquid.over)
         if _empties(case, volume):
             self.thrown.add(name)
         if name != BRIM:  # what is filled to its vent has no air in it
@@ -242,12 +239,6 @@ def stop_given(spec: CaseSpec, specs: Sequence[CaseSpec]) -> bool:
         for one in specs
         if one is not spec
     )
-
-
-def _way_out(settled: Settled) -> str:
-    ports = {port.name for port in settled.cavity.ports}
-    found = [name for name in settled.over if name in ports]
-    return f"through {' and '.join(found)}" if found else "over the rim"
 
 
 def _percent(share: float) -> str:

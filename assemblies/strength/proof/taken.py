@@ -89,7 +89,9 @@ def _stays_taken(order: Order, state: LiquidState) -> Iterator[Taken]:
             say='[[port]] kind = "vent": a wider one carries more',
             weight=1.5,
         )
-    thrown = [case.name for case in order.case if thrown_up(case) and not stop_given(case, order.case)]
+    thrown = [
+        case.name for case in order.case if thrown_up(case) and not (case.planned or stop_given(case, order.case))
+    ]
     if thrown:
         yield Taken(
             what=f"how it is stopped: {', '.join(thrown)}",

@@ -4,19 +4,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from assemblies.report.blocks import Block, Figure, Figures, Report
 from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, State, not_covered
+from assemblies.report.figures import amount
 from assemblies.strength.proof.checks import without_loads
 from assemblies.strength.proof.sections import load_blocks
 from parts.findings import Finding, NotCovered, Taken
-from parts.stock.tube import TubeCut
+from parts.lengths import LengthUnit
+from parts.shape.outline import Circle
+from parts.stock.material import Stay
+from parts.stock.tube import TubeCut, tube_tolerance
 
 if TYPE_CHECKING:
     from assemblies.design import Design
     from assemblies.strength.proof.figures import GoodFor, Strength
     from assemblies.strength.proof.loads import Loads
     from assemblies.strength.proof.uses import Loaded, Proof, SeamUse, Use
+    from assemblies.strength.round.lid import Cover
     from assemblies.strength.round.prove import RoundTank
 
 __all__ = ["LOADS", "STRENGTH", "round_tank_of"]
@@ -43,8 +50,16 @@ def _loads(made: Made) -> Checked:
         order=order, design=design, filled=given, settings=settings_of(order), cases=cases,
         outside=(*outside, *cases.outside),
     )  # fmt: skip
-    said = (*loads.outside, *cases.findings)
+    said = tuple(_vent(f) for f in (*loads.outside, *cases.findings))
     return Checked(state="not-covered" if loads.outside else "passed", findings=said, figures=loads)
+
+
+def _vent(finding: Finding) -> Finding:
+    """The missing vent by the key of a round tank."""
+    remedy = finding.remedy
+    if remedy is None or remedy.change != "vent":
+        return finding
+    return replace(finding, do=f"a vent through the middle of the lid: [round-tank] vent = {remedy.least[0]:g} or more")
 
 
 def _outside(made: Made, most_mm3: float, brim_mm: float, cases: tuple[Loaded, ...]) -> Iterator[str]:
@@ -58,13 +73,20 @@ def _outside(made: Made, most_mm3: float, brim_mm: float, cases: tuple[Loaded, .
         yield f"it holds {most_mm3 / 1e6:.0f} L; the method ends at {factor_of('largest_volume'):g} L"
     if brim_mm > factor_of("largest_head"):
         yield f"it is {brim_mm:.0f} mm deep; the method ends at {factor_of('largest_head'):g} mm"
-    for name in dict.fromkeys(case.name for case in cases if not _at_rest(case)):
-        yield f"{name}: liquid that is tilted or pushed does not press evenly around the wall; only at rest is covered here"
+    for name in dict.fromkeys(case.name for case in cases if not _evenly(case)):
+        yield (
+            f"{name}: liquid that is tilted or pushed aside does not press evenly around the wall; at rest, turning and thrown "
+            "straight up it is covered here"
+        )
+    if support is None or support.kind != "plates":
+        for name in dict.fromkeys(case.name for case in cases if case.load.effective[2] >= 0.0):
+            yield f"{name}: it is stopped harder than gravity and only stands on what carries it: nothing holds it down"
 
 
-def _at_rest(case: Loaded) -> bool:
+def _evenly(case: Loaded) -> bool:
+    """Whether its load is the same all around."""
     x, y, z = case.load.effective
-    return case.load.dynamic_factor == 1.0 and z < 0.0 and math.hypot(x, y) <= _UPRIGHT * -z
+    return math.hypot(x, y) <= _UPRIGHT * abs(z)
 
 
 LOADS: Final = Check(
@@ -78,29 +100,66 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
     Raises:
         NotCovered: pieces that are no round tank.
     """
+    from assemblies.strength.bonds.allowed import factor_of
     from assemblies.strength.round.prove import G_M_S2, RoundTank
-    from parts.tables import load
 
     placed = {p.name: p for p in design.placed}
     if not {"base", "tube"} <= set(placed) or not isinstance(placed["tube"].piece.sheet, TubeCut):
         raise NotCovered(f"{design.kind}: this method is for a tube bonded to a disc")
     spec, tube = loads.order.table, placed["tube"].piece.sheet.tube
-    share = next(float(row["wall_share"]) for row in load("tube_tolerance") if row["material"] == tube.material)
     read = getattr(spec, "measured_wall", ())
-    wall = min(read) if read else tube.wall_mm * (1.0 - share)
+    from_sheet, rolled = placed["tube"].piece.sheet.rolled, getattr(spec, "rolled", None)
+    least = from_sheet.sheet.thickness_range_mm[0] if from_sheet else tube.wall_mm - tube_tolerance(tube)[1]
+    wall = min(read) if read else least
     base, kind = placed["base"].piece, loads.order.support.kind if loads.order.support else "flat"
     thin = base.sheet.thickness_range_mm[0]
     flange, motor = getattr(spec, "flange", None), getattr(spec, "motor", None)
     middle = (tube.inside_mm + wall) / 2.0
     spans = None if kind == "flat" else flange.circle / 2.0 if kind == "plates" and flange else middle
+    deep = max((one.depth_mm for one in base.pockets), default=0.0)
     return RoundTank(
         bore=tube.inside_mm, wall=wall, base=thin, floor=base.thickness_mm, spans=spans,
         tube=tube.substance, disc=base.sheet.substance,
         flange=base.size_mm[0] > tube.outside_mm + 2.0 * tube.wall_mm,
-        inset=abs(placed["tube"].origin[2]) < 1e-9, hole="drain-boss" in placed,
+        inset=abs(placed["tube"].origin[2]) < 1e-9, groove=deep, hole="drain-boss" in placed,
         boss=motor.boss / 2.0 if motor else 0.0, motor_n=motor.mass * G_M_S2 if motor else 0.0,
-        lid=placed["lid"].piece.sheet.thickness_range_mm[0] if "lid" in placed else 0.0,
-        density=loads.filled.fluid.density_kg_m3,
+        lid=placed["lid"].piece.sheet.thickness_range_mm[0] if "lid" in placed else 0.0, cover=_cover(design, wall),
+        density=loads.filled.fluid.density_kg_m3, seam=(rolled.joint or loads.settings.joint) if rolled else 0.0,
+        peak=(factor_of("seam_peaking") if rolled.peak is None else rolled.peak) if rolled else 0.0, bolts=_bolts(design),
+        above_kg=math.fsum(loads.filled.bodies[name].mass_kg for name in ("tube", "ring", "lid") if name in placed),
+    )  # fmt: skip
+
+
+def _bolts(design: Design) -> tuple[int, float, float] | None:
+    """Those of the flange: how many, their washers (twice their width: ISO 7089, from memory) and their holes."""
+    from parts.stock.thread import clearance, thread
+
+    found = next((one for one in design.fasteners if one.piece == "base"), None)
+    if found is None:
+        return None
+    screw = thread(found.thread)
+    return found.count, 2.0 * screw.major_mm, clearance(screw).diameter_mm
+
+
+def _cover(design: Design, wall: float) -> Cover | None:
+    """A lid that is screwed on, and what to; None where none is."""
+    from assemblies.strength.round.lid import Cover
+    from parts.shape.tapped import full_thread_mm
+    from parts.stock.thread import clearance, thread
+
+    screws = next((one for one in design.fasteners if one.piece == "lid"), None)
+    if screws is None:
+        return None
+    lid, ring, tube = (design.instance(name).piece for name in ("lid", "ring", "tube"))
+    thin, hole, screw = ring.sheet.thickness_range_mm[0], ring.holes[0], thread(screws.thread)
+    half = ring.size_mm[0] / 2.0
+    vent = max((loop.radius_mm for loop in lid.outline.inner if isinstance(loop, Circle)), default=0.0)
+    outside = tube.size_mm[0] / 2.0
+    return Cover(
+        lid=lid.sheet.thickness_range_mm[0], ring=thin, circle=math.hypot(hole.x_mm - half, hole.y_mm - half), edge=half,
+        middle=outside - wall / 2.0, outside=outside, wall=wall, count=screws.count, screw=screw.major_mm,
+        hole=clearance(screw).diameter_mm, thread_mm2=screw.internal_shear_area_mm2(full_thread_mm(hole, thin)), vent=vent,
+        sheet=min((lid.sheet.substance, ring.sheet.substance), key=lambda m: m.design_stress("permanent").value),
     )  # fmt: skip
 
 
@@ -114,7 +173,7 @@ def _strength(made: Made) -> Checked:
     if loads is None:
         return without_loads(made)
     tank = round_tank_of(made.design, loads)
-    proof = prove(tank, [case for case in loads.cases.cases if _at_rest(case)], loads.settings)
+    proof = prove(tank, [case for case in loads.cases.cases if _evenly(case)], loads.settings)
     said = list(_over(proof))
     stops = [f for f in said if f.level == "stop"]
     far = [not_covered("strength", why) for why in _too_soft(tank, proof)]
@@ -167,9 +226,9 @@ def _over(proof: Proof) -> Iterator[Finding]:
 def _good_for(tank: RoundTank, loads: Loads) -> GoodFor:
     """The fill that may stay for good; a round tank is proven at rest alone, so it may be neither pushed nor tilted full."""
     from assemblies.strength.proof.figures import GoodFor
-    from assemblies.strength.round.prove import _Prover
+    from assemblies.strength.round.prove import Prover
 
-    prover, brim = _Prover(tank, loads.settings), loads.filled.brim_depth_mm
+    prover, brim = Prover(tank, loads.settings), loads.filled.brim_depth_mm
 
     def holds(depth: float) -> bool:
         uses, seams = prover.at("fill", "permanent", tank, depth)
@@ -198,15 +257,42 @@ def _taken(made: Made, tank: RoundTank) -> Iterator[Taken]:
 
 
 def _rows(made: Made, strength: Strength) -> Rows:
+    from assemblies.strength.proof.loads import Loads
     from assemblies.strength.proof.rows import strength_rows
+    from assemblies.strength.round.prove import Prover
 
     rows = strength_rows(made, strength)
     section = dict(rows["strength"])
     section["good_for"] = {**section["good_for"], "acceleration_m_s2": None, "tilt_deg": None}  # neither was looked at
+    loads = made.of(Loads)
+    if loads is not None and any(one.piece == "lid" for one in made.design.fasteners):
+        prover = Prover(round_tank_of(made.design, loads), loads.settings)
+        section["lid_bears_n"] = {stay: prover.lid_bears_n(stay) for stay in LID_STAYS}
     return {"strength": section}
+
+
+def _blocks(report: Report, unit: LengthUnit = "mm") -> Iterator[Block]:
+    """Loads, and how hard the lid may be pushed up."""
+    yield from load_blocks(report, unit)
+    bears = report.get("strength", {}).get("lid_bears_n")
+    if bears:
+        yield Figures(
+            items=[
+                Figure(
+                    label=f"The screwed lid bears a lift from beneath, for {stay}",
+                    value=amount(n, "N", 0),
+                    why=_LID_WHY,
+                )
+                for stay, n in bears.items()
+            ]
+        )
+
+
+LID_STAYS: Final[tuple[Stay, ...]] = ("minutes", "permanent")
+_LID_WHY: Final = "the least of lid, screws' threads, ring and the ring's seam, each by an upper bound of its stress"
 
 
 STRENGTH: Final = Check(
     name="strength", run=_strength, after=("loads", "liquid"), questions=("hold",), rows=_rows,
-    sections=(SectionOf(id="loads", station="plan", title="Loads", blocks=load_blocks, before="liquid"),),
+    sections=(SectionOf(id="loads", station="plan", title="Loads", blocks=_blocks, before="liquid"),),
 )  # fmt: skip

@@ -107,6 +107,7 @@ def bent_base(
     turn: float = 0.0,
     arm: float = 0.0,
     read: float = 0.0,
+    even: float = 0.0,
 ) -> BentBase:
     """A wall that is held at its base and free at the top, filled to its top.
 
@@ -117,12 +118,13 @@ def bent_base(
         give: how far what holds it yields outward, by the shear per length; 0 clamps it.
         turn: how far what holds it has turned in (rad), about a place `arm` below the base.
         read: how high over the base moment and stress are read, where it is held by what gives a little.
+        even: a pressure besides, the same all over the wall: what its own mass does when it turns.
 
     Raises:
         SeamwrightError: a size or Poisson's ratio that is none; a wall as thick as its radius.
     """
     _sizes(poisson, radius=radius, wall=wall, depth=depth, weight=weight, modulus=modulus)
-    if not all(finite(v) for v in (give, turn, arm, read)) or give < 0.0 or not 0.0 <= read < depth:
+    if not all(finite(v) for v in (give, turn, arm, read, even)) or give < 0.0 or not 0.0 <= read < depth:
         raise SeamwrightError(
             f"base: give {give!r}, turn {turn!r}, arm {arm!r}, read {read!r}: finite, from 0, in the wall"
         )
@@ -148,16 +150,16 @@ def bent_base(
     base, top = np.array([0.0]), np.array([depth])
     held = parts(base, 0) + give * rigid * parts(base, 3)
     rows = np.vstack([held, parts(base, 1) / beta, parts(top, 2) / beta**2, parts(top, 3) / beta**3])
-    freely = yields * weight
-    wanted = np.array([-freely * depth - turn * arm, (freely - turn) / beta, 0.0, 0.0])
+    freely, evenly = yields * weight, yields * even
+    wanted = np.array([-freely * depth - evenly - turn * arm, (freely - turn) / beta, 0.0, 0.0])
     found = np.linalg.solve(rows, wanted)
     x = np.linspace(0.0, depth, _PLACES)
-    w = parts(x, 0) @ found + freely * (depth - x)
+    w = parts(x, 0) @ found + freely * (depth - x) + evenly
     moments = rigid * (parts(x, 2) @ found)
     stretched = modulus * w / radius
     k = int(np.argmax(w))
     at = _peak(lambda z: float((parts(np.array([z]), 1) @ found)[0]) - freely, x, k)
-    growth = float((parts(np.array([at]), 0) @ found)[0]) + freely * (depth - at)
+    growth = float((parts(np.array([at]), 0) @ found)[0]) + freely * (depth - at) + evenly
     moment = float(rigid * (parts(np.array([read]), 2) @ found)[0])
     long = radius * depth * wall / math.sqrt(12.0 * (1.0 - poisson**2)) * weight
     return BentBase(

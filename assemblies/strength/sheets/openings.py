@@ -1,4 +1,5 @@
-"""Panels with openings: by how much a panel with cut-outs or large holes bears and bows more than the whole rectangle.
+"""Panels with openings: by how much a panel with cut-outs, low places of its rim or large holes bears and bows more than the
+whole rectangle.
 
 The box of the tank is solved with whole panels. Of a panel with openings the same load is put on sheets of its own outline and
 of the rectangle (`strength.sheets`), once with its joints clamped and once with them supported, between which they are; under
@@ -20,13 +21,14 @@ from assemblies.strength.plates.limits import COARSE
 from assemblies.strength.sheets.given import Held, SheetLoad
 from assemblies.strength.sheets.sheet import SheetResult, sheet
 from parts.findings import NotCovered
-from parts.shape.outline import Arc, Circle, Loop, Outline, rectangle
+from parts.shape.outline import Arc, Circle, Line, Loop, Outline, rectangle
 
-__all__ = ["MOST_BOW", "Opened", "has_openings", "more_at_neighbours", "opened"]
+__all__ = ["MOST_BOW", "Opened", "has_openings", "lowered", "more_at_neighbours", "opened"]
 
 #: By so much may openings make a panel bow more: softer than that, it is no panel of a box any more (judgement).
 MOST_BOW: Final = 1.25
 _NEIGHBOURS = 2.0  # judgement: see the head; the solids show less than the bow's own growth
+_AREA = 1e-6  # share of its box that a rectangle may miss: rounding
 _SETTLED = 0.06  # what is in doubt is added
 _SHARPEST = 0.5  # thicknesses: a corner of less radius is a notch, whose peak no plate theory knows (judgement)
 _UNIT_T, _UNIT_E, _UNIT_P = 1.0, 1e6, 1e-6  # ratios of a thin plate are the same whatever these are
@@ -41,9 +43,15 @@ class Opened:
 
 
 def has_openings(placed: Placed, wide_mm: float) -> bool:
-    """Whether it has cut-outs, or through bores wider than `wide_mm`."""
+    """Whether it has cut-outs, low places of an edge, or through bores wider than `wide_mm`."""
     piece = placed.piece
-    return bool(piece.outline.inner) or any(h.bore_mm > wide_mm for h in piece.holes)
+    return bool(piece.outline.inner) or lowered(piece.outline) or any(h.bore_mm > wide_mm for h in piece.holes)
+
+
+def lowered(outline: Outline) -> bool:
+    """Whether it is no whole rectangle outside."""
+    width, height = outline.size_mm
+    return abs(outline.outer.area_mm2 - width * height) > _AREA * width * height
 
 
 def more_at_neighbours(every: Mapping[str, Opened], panel: str = "") -> float:
@@ -61,8 +69,10 @@ def opened(placed: Placed, poisson: float, *, free_rim: bool) -> Opened:
         NotCovered: it is no rectangle outside, a corner is too sharp, it gets too soft, or it does not settle.
     """
     piece = placed.piece
-    _see_round(piece.outline, piece.thickness_mm)
     rim = _upper_edge(placed) if free_rim else None
+    _see_round(piece.outline, piece.thickness_mm)
+    if lowered(piece.outline):
+        _see_lowered(piece.outline, rim, piece.thickness_mm)
     found = _factors(piece.profile, poisson, rim)
     if found.bow > MOST_BOW:
         raise NotCovered(
@@ -78,6 +88,34 @@ def _see_round(outline: Outline, thick: float) -> None:
             raise NotCovered(
                 f"a cut-out has a corner sharper than a radius of {_SHARPEST * thick:.1f} mm: its peak is not calculated"
             )
+
+
+def _see_lowered(outline: Outline, rim: str | None, thick: float) -> None:
+    """Refuse what is no rectangle with low places in its free rim, their corners round."""
+    outer, (width, height) = outline.outer, outline.size_mm
+    segments = outer.segments() if isinstance(outer, Loop) else ()
+    sides = {
+        "left": (0, 0.0, height), "right": (0, width, height), "bottom": (1, 0.0, width), "top": (1, height, width)
+    }  # fmt: skip
+    for name, (axis, at, length) in sides.items():
+        whole = any(
+            not isinstance(s, Arc) and abs(s.length_mm - length) < 1e-6
+            and all(abs(v - at) < 1e-6 for v in ((s.x0_mm, s.x1_mm), (s.y0_mm, s.y1_mm))[axis])
+            for s in segments
+        )  # fmt: skip
+        if name != rim and not whole:
+            raise NotCovered("it is no rectangle but for low places of its free rim")
+    for one, after in itertools.pairwise((*segments, *segments[:1])):
+        if isinstance(one, Arc) and one.radius_mm < _SHARPEST * thick - 1e-6:
+            raise NotCovered(f"a corner of its rim is sharper than a radius of {_SHARPEST * thick:.1f} mm")
+        if not isinstance(one, Arc) and not isinstance(after, Arc) and _turns_in(one, after):
+            raise NotCovered("a corner of its rim goes in sharply: its peak is not calculated")
+
+
+def _turns_in(one: Line, after: Line) -> bool:
+    """Whether the outline, run counter-clockwise, turns right between two straight sides."""
+    a, b = (one.x1_mm - one.x0_mm, one.y1_mm - one.y0_mm), (after.x1_mm - after.x0_mm, after.y1_mm - after.y0_mm)
+    return a[0] * b[1] - a[1] * b[0] < -1e-9 * one.length_mm * after.length_mm
 
 
 def _corner_radii(loop: Loop) -> list[float]:
@@ -113,7 +151,7 @@ def _factors(outline: Outline, poisson: float, rim: str | None) -> Opened:
         SheetLoad(pressure=(_UNIT_P, 0.0, 0.0)),
         SheetLoad(pressure=(_UNIT_P * abs(top) / size if sum(up) > 0 else 0.0, grows[0], grows[1])),
     )
-    more = plain.area_mm2 / outline.area_mm2  # what pressed on the opening comes on the rest
+    more = outline.outer.area_mm2 / outline.area_mm2  # what pressed on the opening comes on the rest
     stress = bow = 1.0
     for clamped in (True, False):
         cut, whole = (_solved(one, poisson, rim, clamped, loads) for one in (outline, plain))

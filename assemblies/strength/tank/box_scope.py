@@ -10,9 +10,9 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
-from assemblies.design.inside import backings, inside_pieces
+from assemblies.design.inside import SLOPED, backings, inside_pieces
 from assemblies.design.model import Design, Placed
-from assemblies.strength.sheets.openings import Opened, has_openings, opened
+from assemblies.strength.sheets.openings import Opened, has_openings, lowered, opened
 from parts.findings import Finding, NotCovered, Remedy
 from parts.vectors import Vector
 
@@ -20,7 +20,7 @@ __all__ = ["box_findings", "openings_of"]
 
 _SAME_MM = 1.0  # judgement: panels as cut and a cavity as drawn may differ by a saw's error
 _TOUCH_MM = 0.01  # less is touching
-_AREA = 1e-6  # share of its box's area that a rectangle's outline may miss: rounding
+_SQUARE = 1e-9
 #: Of a panel's shorter side: the gross stress factor 3 of a round hole in a wide plate is 3.24 at a quarter, under a tenth more
 #: (Peterson, Stress Concentration Factors, finite width; from memory).
 _HOLE = 0.25
@@ -114,8 +114,10 @@ def _flat(
         piece, (width, height) = placed.piece, placed.piece.outline.size_mm
         outline, known = piece.outline, openings.get(placed.name)
         cut = sum(loop.area_mm2 for loop in outline.inner)
-        if abs(outline.area_mm2 + cut - width * height) > _AREA * width * height or piece.features:
-            yield _finding(placed.name, "it is no flat rectangle", f"a rectangular panel, {_ELSE}")
+        if piece.features or (lowered(outline) and not isinstance(known, Opened)):
+            why = f"it is no flat rectangle{f': {known}' if known else ''}"
+            yield _finding(placed.name, why, f"a rectangular panel, {_ELSE}")
+            continue
         if outline.inner:
             why = _leaks(placed, level_mm, calm) or (known if isinstance(known, str) else "")
             if why:
@@ -181,13 +183,33 @@ def _together(placed: Placed) -> Iterator[Finding]:
 
 def _within(design: Design) -> Iterator[Finding]:
     under_heads = backings(design)  # what they stiffen is not counted
-    found = [p for p in inside_pieces(design) if p not in under_heads]
+    inside = inside_pieces(design)
+    found = [p for p in inside if p not in under_heads and p.piece.role != "inner"]
+    for placed in inside:
+        if placed.piece.role == "inner":
+            yield from _parting(placed)
     if found:
         yield _finding(
             ", ".join(p.name for p in found),
             "bonded inside: what it does to the walls is not calculated",
             f"leave it out, {_ELSE}",
         )
+
+
+def _parting(placed: Placed) -> Iterator[Finding]:
+    """A wall inside that is no upright rectangle, or whose holes are too large for the factor that is taken at their edge."""
+    piece, side = placed.piece, min(placed.piece.outline.size_mm)
+    if piece.kind in SLOPED:
+        return  # wall to wall on all four sides, and what it rests on, which no figure counts on
+    wide = max((hole.bore_mm for hole in piece.holes), default=0.0)
+    if piece.features or lowered(piece.outline) or piece.outline.inner or abs(placed.z[2]) > _SQUARE:
+        yield _finding(placed.name, "a wall inside that is no upright rectangle", f"a plain wall, {_ELSE}")
+    elif wide > _HOLE * side:
+        most = math.floor(_HOLE * side)
+        why = f"a hole of {wide:g} mm is over a quarter of its shorter side of {side:.0f} mm"
+        yield _finding(placed.name, why, f"holes of at most {most:g} mm, {_ELSE}")
+    else:
+        yield from _together(placed)
 
 
 def _plates(design: Design, inside: _Box, support: str) -> Iterator[Finding]:

@@ -14,6 +14,8 @@ from assemblies.fit.seams import Seam, seams
 from assemblies.strength.bonds.allowed import Allowed, allowed_stress, factor_of
 from assemblies.strength.bonds.mounting import Group
 from assemblies.strength.boxes.setting import JOINTS, WALLS
+from assemblies.strength.inner.trough import trough_uses, troughs_of
+from assemblies.strength.inner.walls import Inner, Passed, inners_of, passed
 from assemblies.strength.plates.limits import SETTLED, UNRESOLVED, unresolved, unsettled
 from assemblies.strength.proof.uses import Loaded, MountUse, Proof, SeamUse, Settings, Use, WholeUse, by_place
 from assemblies.strength.sheets.openings import Opened, more_at_neighbours
@@ -96,16 +98,24 @@ class Tank:
         holes = {name: self._holes(read, name) for name in panels}
         pulled = pulls(self.groups, model, fine, cases)
         held = clamps(self.groups, model, fine, len(cases))
+        troughs, inners = troughs_of(self.design), inners_of(self.design)
         found = []
         for k, case in enumerate(cases):
             allowed = self._allowed(case)
             joint = self._allowed(case, self.settings.joint)
             mounts = mount_uses(self.groups, pulled[k], held[k], model, case, self.settings)
             peels = peel_uses(mounts, lifts, k, model, case, self.settings, joint)
+            uses = (*self._panel_uses(case, k, panels, holes, allowed), *_bar_uses(case, k, bars, allowed))
+            inside = [self._inside(one, case, uses) for one in inners]
             found.append(
                 Proof(
-                    uses=(*self._panel_uses(case, k, panels, holes, allowed), *_bar_uses(case, k, bars, allowed)),
-                    seams=(*_joint_uses(case, k, joints, joint), *peels),
+                    uses=(*uses, *(use for one in inside for use in one.uses)),
+                    seams=(
+                        *_joint_uses(case, k, joints, joint),
+                        *peels,
+                        *trough_uses(troughs, case, joint),
+                        *(s for one in inside for s in one.seams),
+                    ),
                     mounts=tuple(mounts),
                     findings=(),
                     whole=(self._whole_use(case, k, read),),
@@ -124,6 +134,15 @@ class Tank:
             butts = self.joints.get(frozenset((a, b)))
             if butts is not None and {a, b} <= set(read.fine.sheets):
                 yield read.seam(f"{a}-{b}", butts, b if butts == a else a)
+
+    def _inside(self, one: Inner, case: Loaded, uses: Sequence[Use]) -> Passed:
+        """A wall inside, with the panels that it stands on."""
+        given, lasts = self.settings, replace(case, load=replace(case.load, duration=one.duration(case)))
+        return passed(
+            one, lasts, {use.piece: use for use in uses if use.what == "panel"}, self.model.thickness, self._allowed(lasts),
+            self._allowed(lasts, given.joint), (given.deflection_mm, given.deflection_of_span or 1.0 / 200.0),
+            self._soft(lasts),
+        )  # fmt: skip
 
     def _allowed(self, case: Loaded, joint: float = 1.0) -> Allowed:
         given = self.settings

@@ -34,6 +34,7 @@ __all__ = [
 ]
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
+_ADDED = ("trough", "baffle", "divider", "weir", "ramp")  # what is bonded on beside the box
 _TAKEN = "nothing: the stress is already increased by that much"
 
 
@@ -184,6 +185,9 @@ def _stiffened(proof: Proof) -> frozenset[str]:
 def _ways(worst: Use | SeamUse, cases: set[str], stiffened: frozenset[str]) -> str:
     """What can help at this place in these cases."""
     ways = ["thicker sheet"]
+    inner = worst.piece if isinstance(worst, Use) else worst.butts
+    if inner.startswith(_ADDED):
+        return f"thicker sheet for the {inner}, or a smaller one"
     places = [worst.piece] if isinstance(worst, Use) else worst.seam.split("-")
     if isinstance(worst, Use) and worst.what == "hole":
         ways.append("smaller holes or holes nearer the edge")
@@ -204,7 +208,9 @@ def _ways(worst: Use | SeamUse, cases: set[str], stiffened: frozenset[str]) -> s
 def _panel(use: Use, also: str, do: str, far: bool) -> Finding:
     if use.governs == "stress":
         what = "the edge of a hole carries" if use.what == "hole" else "it carries"
-        where = "" if use.what == "strip" else f", {_place(use)}"
+        where = "" if use.what == "strip" or use.piece.startswith(_ADDED) else f", {_place(use)}"
+        if use.what.startswith("at the "):
+            what, where = f"{use.what}, whose edge bends it, it carries at most", ""
         why = f"{use.case}: {what} {use.stress:.2f} MPa, allowed {use.allowed.value:.2f} MPa{where}"
         why += f"; it bows more than {BEYOND:g} thicknesses, beyond the method" if far else ""
     elif far:

@@ -9,6 +9,7 @@ from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.motion.plans.turning import axis_of
 from assemblies.order import CaseSpec, Order
 from assemblies.strength.bonds.allowed import factor_of, factor_source
+from assemblies.strength.inner.trough import far_out, no_handles
 from assemblies.strength.tank.box_scope import box_findings
 from parts.findings import Finding
 
@@ -54,7 +55,11 @@ def outside_method(order: Order, design: Design, most_mm3: float, depth_mm: floa
         for text, source in why
     ]
     calm = not any(CASE_KINDS[c.kind].moving or CASE_KINDS[c.kind].leans for c in order.case)
-    return [*said, *box_findings(design, order.support.kind if order.support else "flat", depth_mm, calm)]
+    return [
+        *said,
+        *far_out(design),
+        *box_findings(design, order.support.kind if order.support else "flat", depth_mm, calm),
+    ]
 
 
 def _of_use(order: Order, design: Design) -> Iterator[str]:
@@ -90,6 +95,7 @@ def sound(order: Order, design: Design) -> Iterator[Finding]:
     yield from _edges(order, design)
     yield from _support(order, design)
     yield from _retention(order, design)
+    yield from no_handles(design)
 
 
 def _edges(order: Order, design: Design) -> Iterator[Finding]:

@@ -15,7 +15,7 @@ import trimesh
 from samples import FACTS, design, flat, panel
 
 from assemblies.design.mass import piece_body
-from assemblies.design.model import Placed
+from assemblies.design.model import Joint, Placed
 from assemblies.fit import Allowances, FitRules, check_fit, seams
 from assemblies.fit.apart.explode import explode
 from assemblies.fit.apart.facets import facets
@@ -23,16 +23,18 @@ from assemblies.fit.apart.sweep import Sweeps
 from assemblies.fit.faces import flat_faces, round_faces
 from assemblies.fit.interference import interferences
 from assemblies.fit.lines import line_contacts
+from assemblies.fit.seams import GROOVE_SIDE
 from assemblies.packet.drawings.drawing import part_sheets
 from assemblies.packet.dxf.profile_dxf import write_profile
 from assemblies.packet.pictures.visible import projected
 from assemblies.shop.layout.job import LayoutError
 from assemblies.shop.nest.model import NestStock
 from assemblies.shop.nest.nest import default_spec, nest
-from parts.findings import NotCovered
+from parts.findings import NotCovered, SeamwrightError
+from parts.shape.hole_rules import edge_distance_mm
 from parts.shape.mesh import mesh
 from parts.shape.outline import Circle, rectangle, rounded_rectangle
-from parts.shape.piece import Bend, Bevel, Piece, Pocket
+from parts.shape.piece import Bend, Bevel, Hole, Piece, Pocket
 from parts.shape.solid import solid
 from parts.shape.tube import sawn_tube
 from parts.stock.tube import TubeStock
@@ -181,7 +183,7 @@ def test_two_bevels_make_a_mitre_that_is_one_seam_and_a_strip_slides_in_its_slot
 GROOVED = replace(
     PLATE,
     pockets=(
-        Pocket(outline=rectangle(60.0, 30.0, 20.0, 20.0), depth_mm=4.0),
+        Pocket(outline=rectangle(60.0, 30.0, 20.0, 20.0), depth_mm=4.0, islands=(rectangle(30.0, 14.0, 35.0, 28.0),)),
         Pocket(outline=rectangle(40.0, 50.0, 120.0, 40.0), depth_mm=7.0, side="near"),
     ),
 )
@@ -251,10 +253,12 @@ def test_a_piece_that_stands_in_a_pocket_meets_its_floor_and_walls_and_comes_out
 
 
 def test_a_pocket_takes_its_opening_from_the_seam_over_it_and_a_disc_sits_in_a_round_one() -> None:
-    """By hand: a cover of 100 x 80 over the pocket of 60 x 30 lies on 6200 mm2; a disc of 49.8 in a recess of 50."""
-    cover = design(placed(GROOVED, "base"), placed(panel("cover", 100.0, 80.0), "cover", (10.0, 10.0, 10.0)))
-    (seam,) = seams(cover)
-    assert seam.area_mm2 == pytest.approx(8000.0 - 1800.0)
+    """By hand: a cover of 100 x 80 over the pocket of 60 x 30 lies on 6200 mm2, and on the 30 x 14 that stand in it less a hole
+    of 8; a disc of 49.8 in a recess of 50."""
+    holed = replace(GROOVED, holes=(Hole(x_mm=50.0, y_mm=35.0, kind="through", diameter_mm=8.0),))
+    cover = design(placed(holed, "base"), placed(panel("cover", 100.0, 80.0), "cover", (10.0, 10.0, 10.0)))
+    areas = sorted(seam.area_mm2 for seam in seams(cover))
+    assert areas == pytest.approx([420.0 - math.pi * 16.0, 8000.0 - 1800.0])
     recess = replace(PLATE, pockets=(Pocket(outline=Circle(100.0, 60.0, 25.0), depth_mm=4.0),))
     disc = flat("disc", Circle(24.9, 24.9, 24.9), thickness_mm=6.0, kind="disc")
     seated = design(placed(recess, "base"), placed(disc, "disc", (75.1, 35.1, 6.0)))
@@ -262,6 +266,51 @@ def test_a_pocket_takes_its_opening_from_the_seam_over_it_and_a_disc_sits_in_a_r
     assert by_ends["round", "round"].gap_mm == pytest.approx(0.1)
     assert by_ends["round", "round"].width_mm == pytest.approx(4.0)
     assert by_ends["pocket", "near"].gap_mm == pytest.approx(0.0, abs=1e-9)
+
+
+RING = replace(
+    flat("base", Circle(60.0, 60.0, 60.0), thickness_mm=10.0, kind="disc"),
+    pockets=(Pocket(outline=Circle(60.0, 60.0, 50.5), depth_mm=3.0, islands=(Circle(60.0, 60.0, 44.5),)),),
+    holes=(Hole(x_mm=90.0, y_mm=60.0, kind="through", diameter_mm=8.0),),
+)
+
+
+def test_a_tube_in_a_turned_groove_is_bonded_on_its_floor_and_has_play_at_its_sides() -> None:
+    """By hand: the end of a tube of 100 by 5 covers pi 95 x 5 mm2 of the floor; 0.5 mm of play each side, 3 mm high."""
+    tube = sawn_tube("tube", TubeStock(material="cast-pmma", outside_mm=100.0, wall_mm=5.0), 80.0)
+    one = replace(
+        design(placed(RING, "base"), placed(tube, "tube", (10.0, 10.0, 7.0))),
+        joints=(Joint(a="base", b="tube", kind="groove"),),
+    )
+    found = {(s.a_end, round(s.area_mm2)): s for s in seams(one)}
+    floor = next(s for s in found.values() if s.a_end == "pocket")
+    assert (floor.kind, floor.gap_mm) == ("groove", pytest.approx(0.0, abs=1e-9))
+    assert floor.area_mm2 == pytest.approx(math.pi * 95.0 * 5.0, rel=5e-3)
+    sides = [s for s in found.values() if s.a_end == "round"]
+    assert [(s.kind, s.gap_mm, s.width_mm) for s in sides] == [
+        (GROOVE_SIDE, pytest.approx(0.5), pytest.approx(3.0))
+    ] * 2
+    assert interferences(one) == ()
+    ways = Sweeps(one.placed)
+    assert not ways.hits(1, 0, (0.0, 0.0, 1.0))
+    assert all(ways.hits(1, 0, way) for way in ((0.0, 0.0, -1.0), (1.0, 0.0, 0.0)))
+    rules = FitRules(allow=Allowances(tolerance_mm=0.1, repeat_mm=0.05, squareness_mm=0.05))
+    assert check_fit(one, rules).passed
+    tight = replace(one, placed=(one.placed[0], placed(tube, "tube", (10.6, 10.0, 7.0))))
+    assert any(f.level == "stop" for f in check_fit(tight, rules).findings)
+
+
+def test_a_hole_in_what_stands_in_a_groove_is_on_the_piece_and_one_in_its_floor_is_not() -> None:
+    """By hand: 30 mm from the middle, 14.5 mm from the island's edge at 44.5; at 47.5 it is 3 mm in the groove."""
+    (hole,) = RING.holes
+    assert edge_distance_mm(RING, hole) == pytest.approx(14.5)
+    assert edge_distance_mm(RING, replace(hole, x_mm=107.5)) == pytest.approx(-3.0)
+    assert edge_distance_mm(RING, replace(hole, x_mm=115.0)) == pytest.approx(4.5)
+    assert RING.openings_in(RING.pockets[0]) == ()
+    ring = math.pi * (50.5**2 - 44.5**2) * 3.0
+    assert RING.volume_mm3 == pytest.approx(math.pi * (3600.0 - 16.0) * 10.0 - ring)
+    with pytest.raises(SeamwrightError, match="reaches out of it"):
+        replace(RING, pockets=(replace(RING.pockets[0], islands=(Circle(60.0, 60.0, 51.0),)),))
 
 
 def test_the_fit_of_a_tongue_too_long_for_its_pocket_is_a_stop() -> None:

@@ -30,7 +30,9 @@ def test_an_extra_of_a_starter_runs_when_it_is_uncommented(which: str) -> None:
 
 def test_the_tank_has_extras_for_what_it_can_have() -> None:
     heads = {re.sub(r"[^a-z-]", "", block.splitlines()[0].split("#")[0]) for block in extras(starter("tank"))}
-    assert heads == {"strip", "port", "panel", "plate", "case", "limits", "as-cut", "shop"}
+    assert heads == {
+        "strip", "port", "lip", "inner", "engrave", "panel", "plate", "case", "limits", "as-cut", "shop",
+    }  # fmt: skip
 
 
 def test_the_starter_tank_is_a_scene_of_our_own() -> None:

@@ -73,8 +73,9 @@ def test_a_wrong_order_of_a_move_is_one_clear_error(case: str, key: str, says: s
     [
         (SLIDE, False), (PLAN, True), (PLAN + 'jerk = "10 m/s3"\nprofile = "smooth"\nwait = "2 s"\nrepeat = 4\n', True),
         ('kind = "turn"\nangle = 40\n', False), (TURN + "angle = 40\n", False), (TURN + 'angle = 40\ntime = "9 s"\n', True),
-        (POUR + 'flow = "0.2 L/s"\n', True), ('kind = "spin"\nspeed = 120\n', False),
-        ('kind = "spin"\nspeed = "120 rpm"\n', False),
+        (POUR + 'flow = "0.2 L/s"\n', True), ('kind = "spin"\nspeed = 120\n', True),
+        ('kind = "spin"\nspeed = "120 rpm"\n', True), ('kind = "throw"\nacceleration = "2 m/s2"\n', False),
+        ('kind = "throw"\nbore = 20\npressure = "3 bar"\nstroke = 100\n', True),
     ],
 )  # fmt: skip
 def test_right_orders_are_read_and_alone_an_acceleration_stays_a_sudden_start(case: str, planned: bool) -> None:

@@ -264,3 +264,12 @@ def test_a_pipe_thread_seals_by_a_few_pitches_where_a_screw_would_not_hold() -> 
     assert tapped("G 1/4", 8.0) == ["care"]
     assert tapped("G 1/4", 4.0) == ["stop"]
     assert tapped("M12", 8.0) == ["stop"]
+
+
+def test_a_boss_is_advised_to_be_larger_across_and_no_strip() -> None:
+    """By hand: a hole of 12 mm, 20 from the middle of a boss, wants one diameter beside it: 2 (20 + 6 + 12) = 76 across."""
+    piece = Piece(
+        name="boss", kind="boss", outline=Outline(Circle(30.0, 30.0, 30.0)), sheet=Sheet(material="cast-pmma", nominal_mm=10.0),
+        holes=(Hole(x_mm=50.0, y_mm=30.0, kind="through", diameter_mm=12.0),), role="stiffener",
+    )  # fmt: skip
+    assert any("make it at least 76 mm across" in f.do for f in piece_findings(piece))

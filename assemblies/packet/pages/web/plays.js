@@ -28,6 +28,7 @@ const plays = (() => {
     if (play.times.length > 1) said.push(`${time.toFixed(2)} s of ${last(play).toFixed(2)} s`);
     if (play.kind === 'slide') said.push(unit === 'in' ? `${(now.place / 0.0254).toFixed(2)} in on its way` : `${(now.place * 1000).toFixed(0)} mm on its way`);
     if (play.kind === 'turn' || play.kind === 'stand') said.push(`leaned ${((now.angle * 180) / Math.PI).toFixed(1)}°`);
+    if (play.kind === 'spin') said.push(`${(now.angle / (2 * Math.PI)).toFixed(1)} turns`);
     if (now.litres !== undefined && play.kind !== 'slide') said.push(`${now.litres.toFixed(2)} L in it${play.kind === 'turn' ? ' by the schedule' : ''}`);
     for (const [n, spin] of play.spins.entries()) said.push(`${spin.names[0]} ${(Math.abs(now.spins[n]) / (2 * Math.PI)).toFixed(2)} turns`);
     return said.join(', ');

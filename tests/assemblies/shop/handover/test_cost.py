@@ -21,6 +21,7 @@ from assemblies.shop.drill.sheet import drill_rows
 from assemblies.shop.handover.checks import BUYING, COST
 from assemblies.shop.handover.cost import Quote, quote
 from assemblies.shop.handover.job import Drilled, Job, Part, Taken, job_of
+from assemblies.shop.handover.tubes import TubeTaken
 from assemblies.shop.plan.checks import PLAN
 from assemblies.shop.stock.rates import rates_of
 from parts.tables import load
@@ -178,7 +179,7 @@ def test_the_shops_rates_replace_those_they_name_and_no_others(tmp_path):
     assert {name for name in RATES.values if mine[name] != RATES[name]} == {"labour", "cast-pmma"}
     found = quote(two_panels(), mine)
     assert found.currency == "USD"
-    assert found.rates == "shop.toml, 3 of 26 rates; the others are made-up defaults"
+    assert found.rates == "shop.toml, 3 of 28 rates; the others are made-up defaults"
     assert amounts(found)["set up the job"] == 30.00
 
 
@@ -194,7 +195,10 @@ def test_every_rate_of_the_table_changes_some_quote():
         part("r", (300.0, 200.0, 6.0), 2, process="router"),
         part("s", (300.0, 200.0, 3.0), 2, process="score-and-snap"),
     )  # fmt: skip
-    job = Job(quantity=1, parts=parts, seams_mm=(500.0,), drilled=(Drilled(count=2, loads=2, holes=2, taps=2),))
+    tube = TubeTaken(what="tube", metres=0.5, price=None, section_cm2=20.0, count=1)
+    job = Job(
+        quantity=1, parts=parts, seams_mm=(500.0,), drilled=(Drilled(count=2, loads=2, holes=2, taps=2),), tubes=(tube,)
+    )
     sheet = Taken(stock="A", material="cast-pmma", thickness_mm=3.0, area_m2=1.0, back_m2=0.25)
     planned = replace(job, sheets=(sheet,))
     before = quote(job, RATES).total, quote(planned, RATES).total

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import pairwise
 from typing import Any
 
@@ -21,13 +22,15 @@ def _lines(*stops: tuple[float, int]) -> np.ndarray:
 
 def solve_round(
     bore: float, wall: float, base: float, out: float, depth: float, weight: float, modulus: float, poisson: float,
-    own: float, *, spans: bool, fine: int = 1,
+    own: float, *, spans: bool, fine: int = 1, head: Callable[[Any], Any] | None = None, turning: float = 0.0,
 ) -> dict[str, float]:  # fmt: skip
     """Bending stress of the wall where it meets the base, the base's stress at its middle or edge (MPa), its sag (mm).
 
     Args:
         out: diameter of the base.
         weight, own: of the liquid and of the base, force by volume.
+        head: how high the liquid stands over the floor by the radius, where that is not `depth` (as high as the wall).
+        turning: of all of the solid, force outward by volume and radius.
         spans: carried by a ring under the middle of the wall; else flat on what does not give.
     """
     from skfem import (
@@ -73,11 +76,12 @@ def solve_round(
 
     @LinearForm
     def pressed(v: Any, w: Any) -> Any:
-        return -weight * (top - w.x[1]) * dot(w.n, v) * w.x[0]
+        level = top if head is None else base + head(w.x[0])
+        return -weight * np.maximum(level - w.x[1], 0.0) * dot(w.n, v) * w.x[0]
 
     @LinearForm
     def heavy(v: Any, w: Any) -> Any:
-        return -own * (w.x[1] < base) * v[1] * w.x[0]
+        return (turning * w.x[0] * v[0] - own * (w.x[1] < base) * v[1]) * w.x[0]
 
     load = pressed.assemble(FacetBasis(mesh, ElementVector(ElementQuad2()), facets=wet, intorder=4))
     load = load + heavy.assemble(basis)

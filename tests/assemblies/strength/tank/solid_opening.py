@@ -18,6 +18,7 @@ import solid_box
 #: Opening in the front, from its inside corner: x0, x1, z0, z1; how deep water stands.
 OPENINGS: dict[str, dict[str, Any]] = {
     "dry": {"inner": [300.0, 200.0, 150.0], "t": 6.0, "opening": [110.0, 190.0, 90.0, 130.0], "water": 80.0},
+    "notch": {"inner": [300.0, 200.0, 150.0], "t": 6.0, "opening": [110.0, 190.0, 120.0, 151.0], "water": 110.0},
     "wet": {"inner": [300.0, 200.0, 150.0], "t": 6.0, "opening": [125.0, 175.0, 50.0, 100.0], "water": 150.0},
 }
 

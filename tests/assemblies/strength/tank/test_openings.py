@@ -12,6 +12,7 @@ from assemblies.design.model import Placed
 from assemblies.strength.sheets.openings import Opened, more_at_neighbours, opened
 from parts.findings import NotCovered
 from parts.make.panel import panel
+from parts.make.polygon import polygon
 from parts.shape.outline import Circle, Loop, rectangle, rounded_rectangle
 from parts.shape.piece import Hole
 from parts.stock.sheet import Sheet
@@ -31,12 +32,19 @@ def moved(x0: float, x1: float, y0: float, y1: float, radius: float) -> Loop:
     return Loop(tuple(replace(v, x_mm=v.x_mm + x0, y_mm=v.y_mm + y0) for v in loop.vertices))
 
 
-@pytest.mark.parametrize("name", ["dry", "wet"])
+def notched(x0: float, x1: float, z: float, radius: float) -> Placed:
+    corners = [(0, 0), (312, 0), (312, 156), (x1, 156), (x1, z), (x0, z), (x0, 156), (0, 156)]
+    piece = polygon("front", corners, SHEET, inside_radius_mm=radius)
+    return Placed(name="front", piece=piece, origin=(0, 0, 0), z=(0, -1, 0))
+
+
+@pytest.mark.parametrize("name", ["dry", "notch", "wet"])
 def test_nothing_of_the_solid_box_grows_more_than_is_taken(name: str) -> None:
     """Its bow by the panel's own factor; neighbours and joints by theirs. What is small in its box is left out."""
     one = SOLIDS[name]
     x0, x1, z0, z1 = one["opening"]
-    found = opened(wall(moved(x0 + 6.0, x1 + 6.0, z0 + 6.0, z1 + 6.0, 6.0)), 0.37, free_rim=True)
+    cut = moved(x0 + 6.0, x1 + 6.0, z0 + 6.0, z1 + 6.0, 6.0)
+    found = opened(notched(x0 + 6.0, x1 + 6.0, z0 + 6.0, 6.0) if name == "notch" else wall(cut), 0.37, free_rim=True)
     beside = more_at_neighbours({"front": found})
     assert 1.0 < found.bow < 1.25
     seen = 0
@@ -76,6 +84,21 @@ def test_the_free_edge_is_the_one_that_is_up() -> None:
 def test_where_the_method_ends(cut: Loop, why: str) -> None:
     with pytest.raises(NotCovered, match=why):
         opened(wall(cut), 0.37, free_rim=True)
+
+
+@pytest.mark.parametrize(("one", "rim", "why"), [
+    (notched(116, 196, 130, 0.0), True, "goes in sharply"),
+    (notched(116, 196, 130, 2.0), True, "sharper than a radius of 3.0 mm"),
+    (notched(116, 196, 130, 3.0), False, "no rectangle but for low places of its free rim"),
+    (replace(notched(116, 196, 130, 3.0), x=(-1.0, 0.0, 0.0), z=(0.0, 1.0, 0.0)), True, ""),
+    (replace(notched(116, 196, 130, 3.0), x=(0.0, 0.0, 1.0)), True, "no rectangle but for"),
+])  # fmt: skip
+def test_only_a_free_rim_may_have_low_places(one: Placed, rim: bool, why: str) -> None:
+    if not why:
+        assert opened(one, 0.37, free_rim=rim).stress > 1.0
+        return
+    with pytest.raises(NotCovered, match=why):
+        opened(one, 0.37, free_rim=rim)
 
 
 def test_neighbours_are_taken_larger_by_twice_the_bow() -> None:

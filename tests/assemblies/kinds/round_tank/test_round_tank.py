@@ -7,30 +7,22 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import ezdxf
 import numpy as np
 import pytest
 import trimesh
 from asked import ask
+from round_orders import START, built
 
-from assemblies.examine import examine
 from assemblies.fit.seams import seams
-from assemblies.kinds import schemas, starter
-from assemblies.kinds.round_tank.build import build_round_tank
+from assemblies.kinds import schemas
 from assemblies.liquid.state import LiquidState
 from assemblies.order import OrderError, read_order_text
-from assemblies.packet.write import write_packet
 from parts.shape.mesh import mesh
 
-START = starter("round-tank")
 EXTRAS = START.replace("# [round-tank.ring]", "[round-tank.ring]").replace("# outside = 230", "outside = 230")
 MOTOR = '\n[round-tank.motor]\npattern = "NEMA 23"\nmass = 0.7\nboss = 70\nthickness = 12\n'
-
-
-def built(text: str) -> Any:
-    return build_round_tank(read_order_text(text, schemas()))
 
 
 WRONG: Mapping[str, tuple[str, str, str]] = {
@@ -47,9 +39,9 @@ WRONG: Mapping[str, tuple[str, str, str]] = {
     "bolts that meet": ("bolts   = 6", "bolts   = 24", "\x00"),
     "two bolts": ("bolts   = 6", "bolts   = 2", "round-tank.flange.bolts"),
     "a bolt thread that is none": ('thread  = "M6"', 'thread  = "Q6"', "round-tank.flange.thread"),
-    "a drain through the tube": ("at     = [71, 0]", "at     = [85, 0]", "beyond the bore"),
-    "a drain boss smaller than its thread": ("boss   = 46", "boss   = 12", "round-tank.drain.boss"),
-    "a drain boss too thin for any thread": ("thickness = 15", "thickness = 2", "finds no thread"),
+    "a drain through the tube": ("at     = [66, 0]", "at     = [85, 0]", "beyond the bore"),
+    "a drain boss smaller than its thread": ("boss   = 54", "boss   = 12", "round-tank.drain.boss"),
+    "a drain boss too thin for any thread": ("thickness = 20", "thickness = 2", "finds no thread"),
     "flat on its boss": ('kind = "plates" ', 'kind = "flat" ', "cannot stand flat"),
     "bolted down without a flange": ("[round-tank.flange]", "[round-tank.frange]", "frange"),
     "a chosen thickness": ("thickness = 10 ", 'thickness = "choose" ', "sheet"),
@@ -149,7 +141,7 @@ def test_pieces_and_cavity_fill_the_outside() -> None:
 
 
 def test_a_motor_hangs_under_the_middle_with_its_bore_and_threads() -> None:
-    apart = START.replace("at     = [71, 0]", "at     = [62, 0]").replace("boss   = 46", "boss   = 40")
+    apart = START.replace("at     = [66, 0]", "at     = [62, 0]").replace("boss   = 54", "boss   = 40")
     design = built(apart.replace("[liquid]", MOTOR + "[liquid]", 1))
     boss = design.instance("motor-boss")
     assert boss.box[1][2] == pytest.approx(0.0)
@@ -173,26 +165,18 @@ def test_what_stands_on_a_flange_does_not_tip_about_its_boss() -> None:
     assert 40.0 < without.tips_at_deg < 55.0
 
 
-@pytest.fixture(scope="module")
-def packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    found = examine(read_order_text(EXTRAS, schemas()))
-    folder = tmp_path_factory.mktemp("round") / "rain-column"
-    write_packet(found, folder)
-    return folder
-
-
 def test_the_packet_says_where_the_tube_is_sawn_and_has_no_sheet_for_it(packet: Path) -> None:
     report = json.loads((packet / "report.json").read_text(encoding="utf-8"))
     assert report["verdict"] == "go", report["findings"]
     (row,) = report["tubes"]
-    assert (row["name"], row["count"], row["length"]) == ("tube", 1, 300.0)
+    assert (row["name"], row["count"], row["length"]) == ("tube", 1, 302.5)
     assert not (packet / "profiles" / "tube.dxf").exists()
     assert (packet / "drawings" / "tube.pdf").stat().st_size > 1000
     cut = [p["name"] for sheet in report["nesting"]["sheets"] for p in sheet["placed"]]
-    assert sorted(cut) == ["base", "drain-boss", "ring"]
+    assert sorted(cut) == ["base", "drain-boss", "lid", "ring"]
     disc = ezdxf.readfile(packet / "profiles" / "base.dxf")
     circles = [e for e in disc.modelspace() if e.dxftype() == "CIRCLE"]
-    assert len(circles) == 8  # the rim, six bolts, the drain
+    assert len(circles) == 10  # the rim, six bolts, the drain, the groove
     holes = [c.dxf.center for c in circles if abs(c.dxf.radius - 3.3) < 0.01]
     assert [round(math.hypot(c.x - 135.0, c.y - 135.0), 6) for c in holes] == [120.0] * 6
 

@@ -1,0 +1,1 @@
+"""Layouts made by rule, without the search: in strips, by sizes, by patterns that repeat."""

@@ -1,0 +1,1 @@
+"""What is bonded to the walls of a tank beside its box: a trough before a notch, walls inside."""
