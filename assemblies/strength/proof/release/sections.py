@@ -10,8 +10,6 @@ from parts.lengths import LengthUnit, gauge_length, mark_length, write_length
 
 __all__ = ["load_blocks", "size_blocks", "swap_blocks", "try_blocks"]
 
-_BROKEN_MM = 1.0  # common practice, no source: a sharp corner at the root of a flank is a notch
-
 
 def load_blocks(report: Report, _unit: LengthUnit) -> Iterator[Block]:
     for one in report.get("releases", ()):
@@ -59,7 +57,7 @@ def _made(one: Report, unit: LengthUnit) -> Iterator[Block]:
             ("each jaw must bear, off the seat", amount(forces["jaw"], "N", 0)),
             ("and outward", amount(forces["spread"], "N", 0)),
             ("pins and stop must bear along the slot", amount(forces["along"], "N", 0)),
-            ("root of its flanks", f"relieved by {size(_BROKEN_MM)}; the strip's sharp edge is broken by as much"),
+            ("root of its flanks", f"relieved by {size(one['relief'])}; the strip's sharp edge is broken by as much"),
         ]
     yield Rows(
         title=f"{one['strip']} and its shoe", header=("what", "size"), rows=rows, right="lr",
@@ -78,7 +76,7 @@ def _make_steps(one: Report, unit: LengthUnit) -> Iterator[Step]:
     gap, shoe = gauge_length(one["clearance"], unit), one["shoe"]
     yield Step(
         text=f"Cut all flanks at one setting, {90.0 - one['angle']:g}° from square, on sheet of one thickness; break the "
-        f"sharp edges by {mark_length(_BROKEN_MM, unit)} with a scraper."
+        f"sharp edges by {mark_length(1.0, unit)} with a scraper."
     )  # fmt: skip
     yield Step(
         text=f"Bond {one['strip']} to {one['plate']}, ends flush at the stop, before {one['plate']} goes on the tank."
