@@ -77,7 +77,8 @@ def box_findings(design: Design, support: str, depth_mm: float = math.inf, calm:
     yield from _flat(panels.values(), openings_of(design, sheet.poisson), panels["bottom"].box[1][2] + depth_mm, calm)
     inside = design.cavities[0].upright_box
     if inside is None or not all(_closes(panels[n], inside, *at) for n, at in _FACES.items()):
-        low = [n for n in _FACES if n != "bottom" and inside and panels[n].box[1][2] < inside[1][2] - _SAME_MM]
+        upright = [n for n in _FACES if n != "bottom" and abs(panels[n].z[2]) < _SQUARE]
+        low = [n for n in upright if inside and panels[n].box[1][2] < inside[1][2] - _SAME_MM]
         if low:
             yield _finding(
                 ", ".join(low),
