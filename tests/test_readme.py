@@ -71,7 +71,9 @@ def test_what_the_notes_for_builders_name_is_there() -> None:
     files = set(re.findall(r"`((?:\w+/)*\w+\.py)`", notes))
     assert len(files) > 5
     assert [f for f in files if not any(path.endswith(f"/{f}") for path in every)] == []
-    modules = {path.stem: path for floor in ("assemblies", "parts") for path in (ROOT / floor).rglob("*.py")}
+    modules: dict[str, str] = {}  # what stands in all modules of a name
+    for path in (p for floor in ("assemblies", "parts") for p in (ROOT / floor).rglob("*.py")):
+        modules[path.stem] = modules.get(path.stem, "") + path.read_text(encoding="utf-8")
     named = [pair for pair in re.findall(r"`(\w+)\.(\w+)`", notes) if pair[0] in modules and pair[1] != "py"]
     assert ("limits", "BEYOND") in named
-    assert [pair for pair in named if pair[1] not in modules[pair[0]].read_text(encoding="utf-8")] == []
+    assert [pair for pair in named if pair[1] not in modules[pair[0]]] == []
