@@ -9,6 +9,7 @@ from typing import Any, Final, Literal
 
 from assemblies.kinds.keys import kept_keys
 from assemblies.order.errors import Key
+from assemblies.order.reader import SHARED
 from assemblies.page.edit import Edit, EditError, written
 from parts.keys import KeyOf, TableOf
 
@@ -30,6 +31,7 @@ def form() -> list[dict[str, Any]]:
             "kind": whose.partition("kind ")[2] if whose.startswith("kind ") else "",
             "path": table.head.strip("[]"),
             "many": table.head.startswith("[["),
+            "shared": _shared(table.head.strip("[]")),
             "about": table.about,
             "keys": [_field(key) for key in table.keys],
         }
@@ -41,11 +43,17 @@ def _field(key: KeyOf) -> dict[str, Any]:
     sort = _sort(key)
     inside = re.fullmatch(r"\[([^\[\]]+)\]", key.allowed)
     return {
-        "name": key.path.rpartition(".")[2], "means": key.means, "allowed": key.allowed, "units": key.units,
+        "name": key.path.rpartition(".")[2],
+        "shared": _shared(key.path), "means": key.means, "allowed": key.allowed, "units": key.units,
         "default": key.default, "example": key.example, "needed": not key.default, "sort": sort,
         "choices": re.findall(r'"([^"]*)"', key.allowed) if sort == "choice" else [],
         "items": inside[1].split(", ") if inside else [],
     }  # fmt: skip
+
+
+def _shared(path: str) -> bool:
+    """Whether only some kinds read it, which the answer to an order tells."""
+    return path.partition(".")[0] in SHARED
 
 
 def _sort(key: KeyOf) -> Sort:

@@ -9,6 +9,7 @@ import socket
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,7 @@ from assemblies import cli
 from assemblies.examine import Examined, examine
 from assemblies.kinds import schemas, starter
 from assemblies.order import read_order_text
+from parts.process.aside import Asked
 
 START = two_plates()
 LONGEST_S = 60
@@ -360,6 +362,7 @@ def test_a_disk_that_fills_up_leaves_the_old_packet_and_no_draft(
     before = _tree(packet)
     monkeypatch.setattr("assemblies.examine.examine", lambda *_, **__: found)
     monkeypatch.setattr(write, writer, full)
+    monkeypatch.setattr(write, "ask", lambda do, *given: Asked(partial(do, *given)))  # here, where the disk is full
     assert _inside(["make", packet / "order.toml", "--out", packet / "out"], monkeypatch) == 2
     out, err = capsys.readouterr()
     assert out == ""

@@ -25,6 +25,8 @@ from assemblies.examine import examine
 from assemblies.kinds import kind, schemas, starter
 from assemblies.order import read_order_text
 from assemblies.page.answer import Ground, quick, solved
+from assemblies.page.edit import edited
+from assemblies.page.form import edits_of
 
 ROUNDS = 7
 LOAD_S = float(sys.argv[1]) if len(sys.argv) > 1 else 60.0
@@ -57,9 +59,14 @@ def text_at(n: int) -> str:
 def answers() -> None:
     """The first two answers, warm, each to a state that was never seen."""
     one = kind("tank")
-    quick(TEXT, GROUND), next(solved(TEXT, GROUND))
+
+    def changed(n: int) -> None:
+        edits = edits_of([{"do": "set", "key": ["tank", "size", 0], "typed": str(300 + n)}])
+        assert quick(edited(TEXT, edits), GROUND)["stage"] == "sizes"
+
+    changed(0), next(solved(TEXT, GROUND))
     numpy = importing("numpy")
-    first = median(own(lambda n=n: quick(text_at(n), GROUND)) for n in range(1, 1 + ROUNDS))
+    first = median(own(lambda n=n: changed(n)) for n in range(1, 1 + ROUNDS))
     print(f"sizes, seams, liquid / importing numpy: {first / numpy:.2f} (at most 0.5)")
 
     def holds(n: int) -> None:

@@ -29,6 +29,7 @@ _NOT_MADE = {
     "internal": "internal gears are not made here: their teeth stand inward, and no rack of ISO 53 makes them",
     "worm": "worms are not made here: they are turned from rod and not cut from sheet",
     "helical": "helical teeth are not made here: a cut through sheet is square to it",
+    "straight": "straight gears, bars with teeth, are not built into a gearbox here: there is no guide for the bar",
     "bevel": "bevel gears are not made here: a cut through sheet is square to it",
 }
 

@@ -89,7 +89,8 @@ def groove_of(order: Order, spec: RoundTankSpec, tube: TubeStock, sheet: Sheet) 
         )
     except SeamwrightError as error:
         raise order.refuse(
-            ("round-tank", "groove", "clearance"), str(error), "more of it, readings of the tube, or none: it then fits"
+            ("round-tank", "groove", "clearance"), str(error),
+            "more of it, readings of the tube, or none: it is then worked out",
         ) from error  # fmt: skip
     play = GroovePlay(
         outer_mm=out.outer_mm,

@@ -17,6 +17,7 @@ __all__ = ["motion_blocks"]
 _WORDS = {
     "steady": "constant acceleration", "smooth": "limited jerk", "shaped": "in three parts", "calm": "calm, the shortest",
 }  # fmt: skip
+_SCREEN = ("spin", "throw")
 #: What is drawn of each kind of move; a picture that is not there is left out.
 _PICTURES = {
     "slide": (
@@ -36,7 +37,8 @@ def motion_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield Para(text=_head(move, unit))
         yield from _BLOCKS[move["kind"]](move)
         for what, words in _PICTURES[move["kind"]]:
-            yield Picture(key=f"move-{move['file']}-{what}", alt=f"{words} of {move['case']}")
+            aside = move["kind"] in _SCREEN and what == "schedule"  # paper has the surface, and the card on one page
+            yield Picture(key=f"move-{move['file']}-{what}", alt=f"{words} of {move['case']}", screen=aside)
     for one in motion.get("not_covered", ()):
         yield Para(text=f"{one['case']}: not covered: {one['why']}.")
 

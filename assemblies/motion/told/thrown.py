@@ -58,9 +58,11 @@ def throw_findings(one: PlannedThrow) -> Iterator[Finding]:
 
 
 def _stop(one: PlannedThrow) -> Iterator[Finding]:
-    takes, given = one.end.energy, one.spec.absorbs
+    takes, given = one.takes, one.spec.absorbs
     what = "cushion" if one.spec.stop == "cushioned" else "bumper"
     why = f"its {what} must take {takes:.2f} J at each shot, the drive still on"
+    if takes > one.end.energy:
+        why += ", when it is fired empty"
     if given is None:
         do = "hold that against the data sheet of the cylinder, and write absorbs; over it, a shock absorber outside"
         yield _said(one, "care", why, do, "computed: energy of what moves, and the work of the drive along the stop")
@@ -100,6 +102,10 @@ def throw_rows(one: PlannedThrow) -> dict[str, Any]:
         "stop": {
             "kind": spec.stop, "way": one.cushion, "deceleration": end.deceleration / 1000.0, "leaves": end.leaves,
             "let_off": end.let_off_n, "driven": end.driven_n, "energy": end.energy, "absorbs": spec.absorbs,
+        },
+        "empty": None if one.empty is None else {
+            "speed": one.empty.speed / 1000.0, "deceleration": one.empty.end.deceleration / 1000.0,
+            "energy": one.empty.end.energy, "mass": one.empty.mass_kg,
         },
         "leaves_L": one.volume / 1e6 if end.leaves else 0.0, "height": one.height, "aloft": one.aloft, "reach": one.reach,
         "energy": one.energy, "air_L": one.air / 1e6, "guard": spec.guard,
@@ -155,6 +161,12 @@ def throw_blocks(move: Mapping[str, Any]) -> Iterator[Block]:
         ],
         right="rrrrr",
     )  # fmt: skip
+    empty = move["empty"]
+    if empty is not None:
+        yield Para(
+            text=f"Fired empty, {empty['mass']:.2f} kg, it comes up at {empty['speed']:.2f} m/s at the most, and its stop must "
+            f"take {empty['energy']:.2f} J: the harder of the two is held against what its stop takes."
+        )
     yield Para(text=_leaves(move))
 
 

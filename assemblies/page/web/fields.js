@@ -11,7 +11,7 @@ const fields = (() => {
     node.append(...inside.filter((one) => one !== null));
     return node;
   };
-  const FIRST = ['sheet', 'liquid', 'support'], SHARED = ['panel', 'plate', 'rig', 'strip', 'port'];
+  const FIRST = ['sheet', 'liquid', 'support'];
   const NUMBER = /^\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*([A-Za-z%][A-Za-z0-9/ ]*)?\s*$/;
   let form = [], tell = () => {}, built = '', open = new Set(), sliders = new Map();
 
@@ -27,7 +27,9 @@ const fields = (() => {
 
   // The tables of a kind: its own first, then what most orders say, then the rest.
   function tables(kind, shared) {
-    const mine = form.filter((t) => (t.kind === '' || t.kind === kind) && !(SHARED.includes(t.path) && shared && !shared.includes(t.path)));
+    const reads = (one, path) => !one.shared || !shared || shared.includes(path.split('.')[0]); // this kind does
+    const mine = form.filter((t) => (t.kind === '' || t.kind === kind) && reads(t, t.path))
+      .map((t) => ({ ...t, keys: t.path ? t.keys : t.keys.filter((k) => reads(k, k.name)) }));
     const rank = (t) => (t.kind ? 0 : FIRST.includes(t.path) ? 1 : t.path === '' ? 2 : 3);
     return mine.map((t, n) => [rank(t), n, t]).sort((a, b) => a[0] - b[0] || a[1] - b[1]).map(([, , t]) => t);
   }

@@ -38,6 +38,7 @@
   function stale() {
     stage = 'asked';
     for (const row of rows.values()) row.fresh = false;
+    for (const list of ['stops', 'findings']) find(list).classList.add('old');
     judge({ tone: 'working', word: 'Working', text: 'Nothing is known yet of this state.' });
     figures();
   }
@@ -96,7 +97,7 @@
       rows.set(row.id, { ...row, fresh: true });
     }
     if (message.view) view.show(message.view, kind);
-    if (message.findings) findings(message.findings);
+    if (message.findings || message.stage === 'refused') findings(message.findings || []);
     if (message.verdict) judge(message.verdict);
     if (message.stage === 'whole') settle(message.verdict);
     figures();
@@ -144,8 +145,11 @@
 
   function findings(every) {
     const word = { stop: 'Stop', care: 'Care', note: 'Note' };
-    find('findings').replaceChildren(...every.map((f) => make('li', { class: f.level }, make('strong', {}, `${word[f.level]}: `), f.where && f.where !== 'whole' ? make('b', {}, `${f.where}: `) : null,
-      `${f.why}. `, f.do ? `${f.do[0].toUpperCase()}${f.do.slice(1)}.` : null, make('small', {}, f.source))));
+    const told = (f) => make('li', { class: f.level }, make('strong', {}, `${word[f.level]}: `), f.where && f.where !== 'whole' ? make('b', {}, `${f.where}: `) : null,
+      `${f.why}. `, f.do ? `${f.do[0].toUpperCase()}${f.do.slice(1)}.` : null, make('small', {}, f.source));
+    for (const list of ['stops', 'findings']) find(list).classList.remove('old');
+    find('stops').replaceChildren(...every.filter((f) => f.level === 'stop').map(told)); // beside the verdict
+    find('findings').replaceChildren(...every.filter((f) => f.level !== 'stop').map(told));
   }
 
   function buttons() {
@@ -154,6 +158,7 @@
     find('redo').disabled = !ahead.length;
     find('file').textContent = now.file;
     find('dirty').textContent = now.digest === null ? '(not saved yet)' : dirty ? '(changed, not saved)' : '(saved)';
+    find('dirty').classList.toggle('dirty', now.digest === null || dirty);
     find('keep').disabled = stage !== 'whole';
     find('back').hidden = find('forget').hidden = !kept;
   }

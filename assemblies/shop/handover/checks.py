@@ -73,7 +73,7 @@ def _cost(made: Made) -> Checked:
 
 def named_tube(order: Order) -> TubeStock | None:
     """The tube of an order as it is sold; its pieces follow what was read of it."""
-    spec = order.tables.get(order.kind)
+    spec = order.tables.get(order.kind)  # none of a rig that was put together in Python
     outside, wall, tube = (getattr(spec, key, None) for key in ("outside", "wall", "tube"))
     if not (isinstance(outside, float) and isinstance(wall, float) and isinstance(tube, str)):
         return None

@@ -45,6 +45,7 @@ _FLAT: Final = {False: (0.72, 0.43), True: (0.42, 0.2)}
 _SPANS: Final = {False: (0.5, 0.3, 0.1), True: (0.4, 0.2, 0.3)}
 _SMALL: Final = 1e-4  # rad: all of it is linear
 _RINGS: Final = 400  # of the floor
+_HEAVIER: Final = 1.001  # times its weight: less is at rest
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -266,7 +267,9 @@ class Prover:
     ) -> tuple[list[Use], list[SeamUse]]:  # fmt: skip
         """The uses of one case."""
         if depth <= 0.0:
-            return [], []
+            return [
+                self._by_own_weight(case, duration, "base", tank)
+            ] if tank.pull > _HEAVIER and tank.spans else [], []
         found = bent(tank, depth)
         around = max(found.wall.hoop_bent, found.stress(tank.wall))
         if tank.omega:
@@ -279,18 +282,25 @@ class Prover:
             times = factor_of("hole_stress")
             uses.append(self._use(case, duration, "base", tank.disc, times * found.disc, found.sag, "hole"))
         if tank.lid:
-            own = tank.disc.density_kg_m3 * G_M_S2 * tank.pull * 1e-9 * tank.lid
-            plate = round_plate(tank.middle, tank.lid, tank.disc.modulus_mpa, tank.disc.poisson, own, "supported")
-            uses.append(self._use(case, duration, "lid", tank.disc, plate.stress, plate.deflection))
+            uses.append(self._by_own_weight(case, duration, "lid", tank))
         return uses, list(self._seams(case, duration, tank, depth, found))
+
+    def _by_own_weight(self, case: str, duration: Duration, piece: Literal["base", "lid"], tank: RoundTank) -> Use:
+        """A disc with nothing on it, laid on its edge."""
+        thick, radius = (tank.lid, tank.middle) if piece == "lid" else (tank.base, tank.spans or tank.middle)
+        own = tank.disc.density_kg_m3 * G_M_S2 * tank.pull * 1e-9 * thick
+        plate = round_plate(radius, thick, tank.disc.modulus_mpa, tank.disc.poisson, own, "supported")
+        return self._use(case, duration, piece, tank.disc, plate.stress, plate.deflection)
 
     def torn(self, case: str, duration: Duration, loaded: Loaded) -> tuple[list[Use], list[SeamUse]]:
         """Stopped harder than gravity: what stands on the base pulls at its seam, and all of it at the bolts; the base bends
-        between the two as a cantilever, as if it were cut along every radius."""
+        between the two as a cantilever, as if it were cut along every radius, and by its own mass."""
         tank, up = self.tank, loaded.load.effective[2] * 1e-3
         along = tank.above_kg * up / (2.0 * math.pi * tank.middle)
         arm = max((tank.spans or tank.middle) - tank.middle, 0.0)
-        uses = [self._use(case, duration, "base", tank.disc, 6.0 * along * arm / (tank.base - tank.groove) ** 2, 0.0)]
+        own = self._by_own_weight(case, duration, "base", replace(tank, pull=up / G_M_S2))
+        bends = 6.0 * along * arm / (tank.base - tank.groove) ** 2
+        uses = [self._use(case, duration, "base", tank.disc, bends + own.stress, own.deflection)]
         if tank.bolts is not None:
             count, washer, hole = tank.bolts
             under = loaded.force_n[2] / count / (math.pi / 4.0 * (washer**2 - hole**2))

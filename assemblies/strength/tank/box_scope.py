@@ -77,6 +77,14 @@ def box_findings(design: Design, support: str, depth_mm: float = math.inf, calm:
     yield from _flat(panels.values(), openings_of(design, sheet.poisson), panels["bottom"].box[1][2] + depth_mm, calm)
     inside = design.cavities[0].upright_box
     if inside is None or not all(_closes(panels[n], inside, *at) for n, at in _FACES.items()):
+        low = [n for n in _FACES if n != "bottom" and inside and panels[n].box[1][2] < inside[1][2] - _SAME_MM]
+        if low:
+            yield _finding(
+                ", ".join(low),
+                "lower than the other walls over its whole length: what those beside it lose there is not calculated",
+                f"a low-rim with a width, {_ELSE}",
+            )
+            return
         yield _finding(
             "cavity",
             "what holds the liquid is not the box between the inner faces of its panels",

@@ -174,7 +174,8 @@ def test_the_starters_have_many_fields() -> None:
 def test_every_field_of_a_starter_is_changed_alone(kind: str) -> None:
     text = starter(kind)
     before = tomllib.loads(text)
-    for path in [path for whose, path in EVERY if whose == kind]:
+    paths = [path for whose, path in EVERY if whose == kind]
+    for path in paths[:: 4 if kind == "panels" else 1]:  # its pieces and places have the same keys
         typed = other(at(before, path))
         edits = edits_of([{"do": "set", "key": list(path), "typed": typed}])
         after = edited(text, edits)

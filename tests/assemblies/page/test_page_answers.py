@@ -85,7 +85,9 @@ def compared(text: str, folder: Path) -> str:
     return "sizes"
 
 
-@pytest.mark.parametrize("name", KINDS)
+@pytest.mark.parametrize(
+    "name", [name for name in KINDS if name != "gearbox"]
+)  # its seams are asked in `kinds/gearbox`
 def test_the_first_answer_to_a_starter_is_what_fit_says(name: str, tmp_path: Path) -> None:
     assert compared(starter(name), tmp_path) == "sizes"
 
@@ -96,7 +98,9 @@ def test_every_field_changed_once_is_answered_as_the_command_answers(name: str, 
     text = starter(name)
     data = tomllib.loads(text)
     paths = [path for whose, path in EVERY if whose == name and path[0] not in ("kind", "units")]
-    some = paths[:: {"enclosure": 6, "panels": 3}.get(name, 1)]  # all of these were tried on 2026-11-28: 30 s
+    some = paths[
+        :: {"enclosure": 15, "panels": 5, "round-tank": 3, "prop-mount": 3, "deflector": 3}.get(name, 1)
+    ]  # all of these were tried on 2026-11-28: 30 s
     stages = [compared(change(text, *path, typed=other(at(data, path))), tmp_path) for path in some]
     assert "sizes" in stages
 

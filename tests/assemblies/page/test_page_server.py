@@ -11,15 +11,19 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from node_tools import node
 from starlette.testclient import TestClient
 
-from assemblies.kinds import starter
-from assemblies.page.answer import Message
+from assemblies.kinds import schemas, starter
+from assemblies.order.reader import SHARED
+from assemblies.page.answer import Ground, Message, quick
 from assemblies.page.app import Trial, application
 from assemblies.page.disk import Disk
+from assemblies.page.form import form
 from assemblies.page.guard import LARGEST
 from assemblies.page.worker import Job, Tell
 
+WEB = Path(__file__).parents[3] / "assemblies" / "page" / "web"
 HOST, TOKEN = "127.0.0.1:8611", "a-token-that-nobody-guesses"
 ORIGIN = {"Origin": f"http://{HOST}"}
 WHOLE: Message = {
@@ -142,6 +146,26 @@ def test_the_page_may_load_nothing_but_its_own(named: Asking) -> None:
     assert "frame-ancestors 'none'" in policy
     assert "unsafe" not in policy
     assert "access-control-allow-origin" not in named.client.get(f"/{TOKEN}/begin", headers=ORIGIN).headers
+
+
+def test_the_validator_finds_nothing_in_the_page() -> None:
+    found = node(
+        "html-validate",
+        "const v = new lib.HtmlValidate({extends: ['html-validate:recommended']});"
+        "const r = v.validateStringSync(require('fs').readFileSync(args[0], 'utf8'));"
+        "console.log(JSON.stringify(r.results.flatMap((x) => x.messages.map((m) => `${m.line}: ${m.ruleId}: ${m.message}`))))",
+        str(WEB / "try.html"),
+    )
+    assert found == []
+
+
+@pytest.mark.parametrize("name", ["tank", "panels", "prop-mount"])
+def test_the_fields_of_a_kind_are_the_tables_that_it_reads(name: str) -> None:
+    reads = {key for key in schemas()[name] if key in SHARED}
+    told = quick(starter(name), Ground(file="/nowhere/order.toml"))
+    assert set(told["tables"]) == reads
+    some = {table["path"] for table in form() if table["shared"]} | {"as-cut"}
+    assert {path.partition(".")[0] for path in some} == set(SHARED)
 
 
 @pytest.mark.parametrize("what", ["answer", "save", "make"])

@@ -12,6 +12,7 @@ from assemblies.report.figures import amount
 from assemblies.strength.proof.checks import without_loads
 from assemblies.strength.proof.release.sections import load_blocks, size_blocks, swap_blocks, try_blocks
 from parts.findings import Finding, Taken
+from parts.stock.rules import rule
 
 if TYPE_CHECKING:
     from assemblies.design.release import Release
@@ -245,6 +246,7 @@ def _row(found: Released, k: int) -> Rows:
     return {
         "plate": one.plate, "strip": one.strip, "face": one.face, "angle": one.angle_deg, "narrow": one.narrow,
         "wide": sizes.wide, "depth": one.depth, "length": one.length, "flank": sizes.flank, "gauge": one.gauge,
+        "relief": rule("release_relief"),
         "over_pins": sizes.over_pins, "between_pins": sizes.between_pins + one.clearance, "clearance": one.clearance,
         "pin": one.pin, "pins": one.pins, "bore": one.bore, "reach": one.reach, "lanyard": one.lanyard, "wear": one.wear,
         "shoe": {

@@ -57,7 +57,7 @@ def _made(one: Report, unit: LengthUnit) -> Iterator[Block]:
             ("each jaw must bear, off the seat", amount(forces["jaw"], "N", 0)),
             ("and outward", amount(forces["spread"], "N", 0)),
             ("pins and stop must bear along the slot", amount(forces["along"], "N", 0)),
-            ("root of its flanks", "relieved by 1 mm; the strip's sharp edge is broken by as much"),
+            ("root of its flanks", f"relieved by {size(one['relief'])}; the strip's sharp edge is broken by as much"),
         ]
     yield Rows(
         title=f"{one['strip']} and its shoe", header=("what", "size"), rows=rows, right="lr",

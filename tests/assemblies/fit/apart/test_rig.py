@@ -116,6 +116,21 @@ def test_a_step_file_is_read_from_beside_the_order(tmp_path: Path) -> None:
     assert [name for name, _ in rig_fit(order, build_tank(order), order.rig).hits] == ["bottom", "plate-2"]
 
 
+def test_a_turn_is_held_against_a_step_file_too(tmp_path: Path) -> None:
+    """By hand: the bar's upper edge at its far end lies 100 along and 20 under the pivot, in which the right plate's underside
+    is level: that comes down on it at atan(20 / 100)."""
+    write_piece_step(BAR.piece, tmp_path / "arm.step")
+    rig = 'grid = 25\nfile = "arm.step"\nat = [0, 0, -42]\npivot = [0, 0, -12]'
+    text = bare("tank").replace("grid = 25", rig)
+    text += '\n[[case]]\nname = "tip"\nkind = "turn"\naxis = [0, 1, 0]\nangle = 30\n'
+    (tmp_path / "order.toml").write_text(text, encoding="utf-8")
+    order = read_order(tmp_path / "order.toml", schemas())
+    assert order.rig is not None
+    (turn,) = rig_fit(order, build_tank(order), order.rig).turns
+    assert turn.hits[0] == "plate-2"
+    assert turn.hit_deg == pytest.approx(math.degrees(math.atan(0.2)), abs=0.1)
+
+
 @pytest.mark.parametrize(
     ("made", "says"),
     [

@@ -22,6 +22,7 @@ from assemblies.liquid.state import filled
 from assemblies.order import OrderError, read_order_text
 from assemblies.packet.dxf.profile_dxf import write_profile
 from assemblies.strength.inner.trough import MOST_AT_WALL, far_out, troughs_of
+from assemblies.strength.tank.box_scope import box_findings
 
 TOP = """title = "t"
 name = "pour-tray"
@@ -314,3 +315,12 @@ def test_a_weir_may_run_out_by_a_trough_on_its_own_wall() -> None:
     cavity, _ = hollowed(design)
     assert [lip.name for lip in cavity.lips] == ["left", "front", "back", "weir"]
     assert capacity(cavity) == pytest.approx(244 * 200 * 105)
+
+
+def test_a_whole_wall_that_is_lower_is_not_covered_and_a_part_of_it_is() -> None:
+    """By the scope of strength alone: nothing is solved."""
+    whole = tank('[[lip]]\non = "front"\nkind = "low-rim"\ndepth = 12\n')
+    (said,) = box_findings(whole, "flat")
+    assert said.where == "front"
+    assert "lower than the other walls over its whole length" in said.why
+    assert list(box_findings(tank(TROUGH), "flat")) == []

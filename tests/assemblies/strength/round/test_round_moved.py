@@ -236,12 +236,15 @@ def test_a_round_cup_that_is_thrown_is_pressed_and_torn() -> None:
     loads = one.made.need(Loads)
     tank = round_tank_of(one.design, loads)
     mine = [c for c in loads.cases.cases if c.name == "draw the vortex"]
-    hardest = max((pressed(tank, c) for c in mine if c.load.effective[2] < 0.0), key=lambda found: found[0].pull)
     move = one.report["motion"]["moves"][0]
-    assert hardest[0].pull == pytest.approx(1.0 + 2.0 * move["acceleration"] / 9.80665, rel=1e-6)
+    full = [c for c in mine if c.mass_kg == pytest.approx(move["mass"], rel=1e-4)]
+    hardest = max((pressed(tank, c) for c in full if c.load.effective[2] < 0.0), key=lambda found: found[0].pull)
+    assert hardest[0].pull == pytest.approx(1.0 + 2.0 * move["acceleration"] / 9.80665, rel=1e-5)
     assert hardest[1] == pytest.approx(140.0, rel=1e-6)
-    up = max(c.load.effective[2] for c in mine) * 1e-3
-    assert up == pytest.approx(2.0 * move["stop"]["deceleration"] - 9.80665, rel=1e-6)
+    up = max(c.load.effective[2] for c in full) * 1e-3
+    assert up == pytest.approx(2.0 * move["stop"]["deceleration"] - 9.80665, rel=1e-5)
+    up = max(c.load.effective[2] for c in mine) * 1e-3  # fired empty it comes faster
+    assert up == pytest.approx(2.0 * move["empty"]["deceleration"] - 9.80665, rel=1e-5)
     strength = one.made.of(Strength)
     assert strength is not None
     tension = max(s.tension for s in strength.proof.seams if s.case == "draw the vortex")
@@ -249,7 +252,13 @@ def test_a_round_cup_that_is_thrown_is_pressed_and_torn() -> None:
     assert tension == pytest.approx(above * up / (2.0 * math.pi * tank.middle * tank.wall))
     washers = math.pi / 4.0 * (12.0**2 - 6.6**2)
     bolts = max(u.stress for u in strength.proof.uses if u.case == "draw the vortex" and u.what == "hole")
-    assert bolts == pytest.approx(move["mass"] * up / 6.0 / washers, rel=1e-6)
+    tore = max(c.mass_kg * c.load.effective[2] * 1e-3 for c in mine)
+    assert bolts == pytest.approx(tore / 6.0 / washers, rel=1e-6)
+    base = [
+        u.stress for u in strength.proof.uses if u.case == "draw the vortex" and (u.piece, u.what) == ("base", "panel")
+    ]
+    own = 1190.0e-9 * tank.base * max(abs(c.load.effective[2]) for c in mine) * 1e-3  # of the hardest, empty: N/mm2
+    assert max(base) > 6.0 * (3.0 + CAST.poisson) / 16.0 * own * 120.0**2 / tank.base**2 * 0.999
 
 
 def test_what_only_stands_is_not_thrown_and_what_is_thrown_aside_is_not_covered() -> None:
