@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from assemblies.shop.handover.card import Proven
     from assemblies.shop.handover.cost import Quote
 
-__all__ = ["AFTER", "BUYING", "CARD", "COST"]
+__all__ = ["AFTER", "BUYING", "CARD", "COST", "named_tube"]
 
 #: The checks without which the card calls a thing not proven.
 _PROVING: Final = ("fit", "strength", "liquid")
@@ -60,7 +60,7 @@ def _cost(made: Made) -> Checked:
     if plan.faults:
         return Checked(state="not-run")
     seams = [one.seam.length_mm for one in fit.seams] if fit else []
-    tubes = tubes_taken(made.design, made.order.shop_file, _named(made.order))
+    tubes = tubes_taken(made.design, made.order.shop_file, named_tube(made.order))
     job = job_of(made.design, made.order.cutting.process, plan, drilling.sheets, seams, tubes)
     said = made.order.shop_file.rates
     taken = (
@@ -71,7 +71,7 @@ def _cost(made: Made) -> Checked:
     return Checked(figures=quote(job, rates_of(made.order.shop_file)), taken=taken)
 
 
-def _named(order: Order) -> TubeStock | None:
+def named_tube(order: Order) -> TubeStock | None:
     """The tube of an order as it is sold; its pieces follow what was read of it."""
     spec = order.tables.get(order.kind)  # none of a rig that was put together in Python
     outside, wall, tube = (getattr(spec, key, None) for key in ("outside", "wall", "tube"))

@@ -11,8 +11,10 @@ import pytest
 from samples import design, flat
 
 from assemblies.design.model import Placed
-from assemblies.order import OrderError, ShopFile
+from assemblies.kinds import schemas, starter
+from assemblies.order import OrderError, ShopFile, read_order_text
 from assemblies.order.files import read_table
+from assemblies.shop.handover.checks import named_tube
 from assemblies.shop.handover.cost import quote
 from assemblies.shop.handover.job import Job, job_of
 from assemblies.shop.handover.tubes import tube_lengths, tubes_taken
@@ -93,3 +95,11 @@ def test_wrong_tubes_of_a_shop_file_are_refused_at_their_place(what: str) -> Non
     text, key = WRONG[what]
     with pytest.raises(OrderError, match=f"tube.*{key}"):
         shop(f"[[tube]]\n{text}")
+
+
+def test_a_design_of_no_kind_of_ours_has_no_named_tube() -> None:
+    """An assembler's order has no table of its kind: its quote must not ask for one."""
+    order = read_order_text(starter("panels"), schemas())
+    order._tables = {}
+    assert named_tube(order) is None
+    assert named_tube(read_order_text(starter("round-tank"), schemas())) == NAMED
