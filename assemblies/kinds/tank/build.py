@@ -167,7 +167,8 @@ def _pieces(
         blanks = tuple(place(n, _panel(order, n, sizes[n], sheets[n], ()), n, box.slot(n)[0]) for n in PANELS)
         plates = add_plates(shell, made, faults)
         low = low_places(shell, sheets, spec.lid, faults)
-        faults.settle()  # what stands in a low place is no fault of its own
+        if order.lip:
+            faults.settle()  # what stands in a low place is no fault of its own
         check_plates(shell, low, plates, faults)
         bored = bore_panels(shell, blanks, plates, faults)
         poured = troughs(shell, low, faults)
