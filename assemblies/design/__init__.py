@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from assemblies.design.model import (
     Axis,
+    BarMesh,
     Bore,
     Bought,
     Design,
@@ -18,6 +19,7 @@ from assemblies.design.model import (
 
 __all__ = [
     "Axis",
+    "BarMesh",
     "Bore",
     "Bought",
     "Design",

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from assemblies.liquid.shapes.cavity import Cavity
 
 __all__ = [
-    "Axis", "Bore", "Bought", "Design", "Ends", "Fastener", "FlatPart", "Joint", "Mesh", "Placed", "Support", "flat_parts",
+    "Axis", "BarMesh", "Bore", "Bought", "Design", "Ends", "Fastener", "FlatPart", "Joint", "Mesh", "Placed", "Support", "flat_parts",
     "shoe_base",
 ]  # fmt: skip
 
@@ -135,6 +135,24 @@ class Mesh:
 
 
 @dataclass(frozen=True, kw_only=True)
+class BarMesh:
+    """A wheel that drives a straight gear along that one's own x, for the joint kind `gear mesh`.
+
+    Attributes:
+        axis: a point of the wheel's axis in the world.
+        a_turn_mm, pitch_mm: how far the bar goes in a turn of the wheel, and from tooth to tooth.
+        travel_mm: how far it goes in all, half of it to either side of its place.
+        gap_mm: as of a `Mesh`.
+    """
+
+    axis: Vector
+    a_turn_mm: float
+    pitch_mm: float
+    travel_mm: float
+    gap_mm: tuple[float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Axis:
     """A shaft or a screw that goes through both instances: they come apart along it.
 
@@ -172,7 +190,7 @@ class Joint:
     a: str
     b: str
     kind: str
-    by: Mesh | Axis | None = None
+    by: Mesh | BarMesh | Axis | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

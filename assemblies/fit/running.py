@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from assemblies.design.model import Bore, Design, Joint, Mesh, Placed
+from assemblies.design.model import BarMesh, Bore, Design, Joint, Mesh, Placed
 from parts.findings import Finding, NotCovered
 from parts.shape.outline import Arc, Circle, Loop
 from parts.vectors import Vector, dot
@@ -26,16 +26,21 @@ _ON_AXIS_MM = 1e-3
 def mesh_gaps(design: Design, joint: Joint) -> tuple[tuple[float, float], ...]:
     """At each of the steps through a pitch: the area in which two gears overlap, mm2, and the gap between them, mm.
 
+    A bar is looked at all through its travel: a step is five twelfths of a pitch, so that five pitches have every phase, or
+    one twelfth where it travels less.
+
     Raises:
         NotCovered: gears whose axes are not parallel, or a joint that does not say how they run.
     """
     from shapely.affinity import rotate
 
-    if not isinstance(joint.by, Mesh):
+    if not isinstance(joint.by, Mesh | BarMesh):
         raise NotCovered(f"{joint.a} and {joint.b}: how they mesh is not said")
     a, b = design.instance(joint.a), design.instance(joint.b)
     if abs(dot(a.z, b.z)) < 1.0 - _PARALLEL:
         raise NotCovered(f"{joint.a} and {joint.b}: gears whose axes are not parallel")
+    if isinstance(joint.by, BarMesh):
+        return _bar_gaps(a, b, joint.by)
     centres = [a.local(axis)[:2] for axis in joint.by.axes]
     one, other = (_near(_flat(a, p), centres, i) for i, p in enumerate((a, b)))
     out = []
@@ -44,6 +49,25 @@ def mesh_gaps(design: Design, joint: Joint) -> tuple[tuple[float, float], ...]:
         back = -turn * joint.by.teeth[0] / joint.by.teeth[1]
         first = rotate(one, turn, origin=centres[0], use_radians=True)
         second = rotate(other, back, origin=centres[1], use_radians=True)
+        out.append((float(first.intersection(second).area), float(first.distance(second))))
+    return tuple(out)
+
+
+def _bar_gaps(wheel: Placed, bar: Placed, by: BarMesh) -> tuple[tuple[float, float], ...]:
+    """In the bar's own axes: it moves along x and the wheel turns; both cut to what is near the wheel."""
+    from shapely import clip_by_rect
+    from shapely.affinity import rotate, translate
+
+    round_one, long_one = _flat(bar, wheel), _flat(bar, bar)
+    x, y, _ = bar.local(by.axis)
+    count = math.ceil(by.travel_mm / by.pitch_mm * (_STEPS if by.travel_mm <= 5.0 * by.pitch_mm else _STEPS / 5.0))
+    low, high = long_one.bounds[1] - by.pitch_mm, long_one.bounds[3] + by.pitch_mm
+    window = x - 4.0 * by.pitch_mm, low, x + 4.0 * by.pitch_mm, high
+    out = []
+    for step in range(count + 1):
+        way = by.travel_mm * (step / count - 0.5)
+        turned = rotate(round_one, math.tau * way / by.a_turn_mm, origin=(x, y), use_radians=True)
+        first, second = clip_by_rect(turned, *window), clip_by_rect(translate(long_one, way), *window)
         out.append((float(first.intersection(second).area), float(first.distance(second))))
     return tuple(out)
 
@@ -71,12 +95,13 @@ def _near(shape: Polygon, centres: list[tuple[float, float]], own: int) -> Polyg
 
 
 def judge_mesh(design: Design, joint: Joint) -> Iterator[Finding]:
-    """Turned through a pitch, gears overlap nowhere and keep the gap that is meant."""
-    assert isinstance(joint.by, Mesh)
+    """Turned through a pitch, a bar through its travel, gears overlap nowhere and keep the gap that is meant."""
+    assert isinstance(joint.by, Mesh | BarMesh)
     gaps = mesh_gaps(design, joint)
     area, least, most = max(g[0] for g in gaps), min(g[1] for g in gaps), max(g[1] for g in gaps)
     low, high = joint.by.gap_mm
-    where, source = f"{joint.a} and {joint.b}", "computed: placed outlines turned through a pitch"
+    through = "a pitch" if isinstance(joint.by, Mesh) else f"the bar's travel of {joint.by.travel_mm:.1f} mm"
+    where, source = f"{joint.a} and {joint.b}", f"computed: placed outlines turned through {through}"
     levels = [p.box for p in (design.instance(joint.a), design.instance(joint.b))]
     if min(b[1][2] for b in levels) - max(b[0][2] for b in levels) <= 0.0 and abs(design.instance(joint.a).z[2]) > 0.5:
         yield Finding(
@@ -85,13 +110,13 @@ def judge_mesh(design: Design, joint: Joint) -> Iterator[Finding]:
         )  # fmt: skip
     elif area > 0.0:
         yield Finding(
-            level="stop", check="fit", where=where, why=f"turned through a pitch their teeth overlap by up to {area:.3f} mm2",
+            level="stop", check="fit", where=where, why=f"turned through {through} their teeth overlap by up to {area:.3f} mm2",
             do="set the shafts further apart, or thin the teeth", source=source,
         )  # fmt: skip
     elif least < low - _ROUNDING_MM or most > high + _ROUNDING_MM:
         yield Finding(
             level="stop", check="fit", where=where,
-            why=f"turned through a pitch the gap between their teeth goes from {least:.3f} to {most:.3f} mm, "
+            why=f"turned through {through} the gap between their teeth goes from {least:.3f} to {most:.3f} mm, "
             f"meant are {low:.3f} to {high:.3f}",
             do="correct the places of the shafts", source=source,
         )  # fmt: skip

@@ -12,7 +12,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 
-from assemblies.design import Axis, Bore, Bought, Design, Fastener, Joint, Mesh
+from assemblies.design import Axis, BarMesh, Bore, Bought, Design, Fastener, Joint, Mesh, Placed
+from assemblies.kinds.gearbox.bar import LaidBar, make_bar
 from assemblies.kinds.gearbox.laid import CLEAR_MM, COVER_MM, POST_MM, Laid, gear_name
 from assemblies.kinds.gearbox.room import check_room, check_shafts, plates_room
 from assemblies.kinds.gearbox.rules import gear_rule, shaft_size
@@ -22,6 +23,7 @@ from assemblies.kinds.sheets import extra_sheet, stated_sheet
 from assemblies.order import Order
 from parts.findings import SeamwrightError
 from parts.make.disc import disc, ring
+from parts.make.gear.bar import bar_piece
 from parts.make.gear.gear import Gear
 from parts.make.gear.wheel import d_bore, key_bore, moved, wheel, windows
 from parts.shape.outline import Circle, Loop, Outline, rectangle
@@ -81,7 +83,8 @@ def laid_out(order: Order) -> Laid:
         raise order.refuse(("sheet", "thickness"), "the thickness of a gearbox is not chosen here", "a thickness")
     sheet = stated_sheet(order, order.sheet.thickness, order.sheet.measured)
     plates = sheet if spec.plates is None else extra_sheet(order, spec.plates)
-    laid = Laid(order, spec, sheet, plates, make_train(order, spec, sheet.thickness_mm), shaft_size(spec.shaft))
+    train = make_train(order, spec, sheet.thickness_mm)
+    laid = Laid(order, spec, sheet, plates, train, shaft_size(spec.shaft), make_bar(order, spec, train))
     check_shafts(laid)
     corners, plate = plates_room(laid)
     check_room(laid, corners)
@@ -96,6 +99,8 @@ def laid_out(order: Order) -> Laid:
     if spec.bearing == "ball":
         _covers(laid)
     _meshes(laid)
+    if laid.bar is not None:
+        _bar(laid, laid.bar)
     return laid
 
 
@@ -186,7 +191,7 @@ def _shaft(laid: Laid, shaft: int) -> None:
     names = []
     for i, (name, stage, gear) in enumerate(stack):
         z, last = laid.layer_z(stage), i == len(stack) - 1
-        cut = wheel(name, gear, laid.sheet, turn=_phase(laid, shaft, stage), inner=(bore, *_windows(laid, gear)), holes=through,
+        cut = wheel(name, gear, laid.sheet, turn=laid.train.phase(stage, driven=shaft > stage), inner=(bore, *_windows(laid, gear)), holes=through,
                     within_mm=_WITHIN_MM, cut_group="gears")  # fmt: skip
         laid.put(name, cut.piece, at[0] - cut.axis_mm[0], at[1] - cut.axis_mm[1], z)
         laid.put(f"hub-{name[5:]}", _hub(laid, bore, screws, tapped=bolted and last), at[0] - laid.hub_mm / 2.0,
@@ -242,14 +247,6 @@ def _windows(laid: Laid, gear: Gear) -> tuple[Circle, ...]:
         return ()
 
 
-def _phase(laid: Laid, shaft: int, stage: int) -> float:
-    """A driving gear has a tooth on the line of shafts, a driven one a space."""
-    way = laid.train.way(stage)
-    if shaft == stage:
-        return way
-    return way + math.pi - math.pi / laid.train.stages[stage].pair.second.teeth
-
-
 def _covers(laid: Laid) -> None:
     """A disc over each bearing, screwed to its plate."""
     r = laid.size.bearing / 2.0 + COVER_MM
@@ -270,6 +267,22 @@ def _covers(laid: Laid) -> None:
                     count=len(holes), note="holds the bearing in its bore",
                 )
             )  # fmt: skip
+
+
+def _bar(laid: Laid, bar: LaidBar) -> None:
+    """The bar at the middle of its travel, teeth to the last wheel, at that wheel's height."""
+    cut = bar_piece("bar", bar.mesh, laid.sheet, cut_group="gears")
+    u, v = cut.axis_mm
+    corner = bar.place(bar.off_mm - u, bar.mesh.datum_mm + v)
+    laid.placed.append(
+        Placed(name="bar", piece=cut.piece, origin=laid.world(corner, laid.layer_z(laid.layers - 1)), x=(*bar.along, 0.0))
+    )
+    half = bar.mesh.play_mm / 2.0
+    by = BarMesh(
+        axis=laid.world(bar.at, 0.0), a_turn_mm=bar.mesh.a_turn_mm, pitch_mm=bar.mesh.wheel.pitch_mm,
+        travel_mm=bar.travel_mm, gap_mm=(half, half),
+    )  # fmt: skip
+    laid.joints.append(Joint(a=gear_name(laid.layers - 1, True), b="bar", kind="gear mesh", by=by))
 
 
 def _meshes(laid: Laid) -> None:

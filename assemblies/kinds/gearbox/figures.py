@@ -10,18 +10,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assemblies.design import Design
+from assemblies.kinds.gearbox.bar import LaidBar
 from assemblies.kinds.gearbox.laid import Laid, gear_name
 from assemblies.kinds.gearbox.rules import gear_rule
 from assemblies.kinds.gearbox.train import PlayTaken, Stage
+from parts.make.gear.bar import bar_form_factor
 from parts.make.gear.gear import Gear, undercut
 from parts.make.gear.pair import Pair
 from parts.make.gear.strength import form_factor, lewis
 from parts.shape.outline import Circle
 
-__all__ = ["GearFigures", "Gears", "ShaftFigures", "StageFigures", "gear_figures"]
+__all__ = ["BarFigures", "GearFigures", "Gears", "ShaftFigures", "StageFigures", "gear_figures"]
 
 _STEEL_MPA = 200_000.0  # shafts of steel, least usual modulus; from memory
 
@@ -43,6 +45,7 @@ class GearFigures:
     speed: float
     force: float
     stress: float
+    allowed: float
     limit_torque: float
 
 
@@ -85,6 +88,34 @@ class ShaftFigures:
 
 
 @dataclass(frozen=True, kw_only=True)
+class BarFigures:
+    """The straight gear: lengths mm; `force` along it and `apart` from the wheel N, with its limit at the torque limit of the
+    last shaft; stress MPa; speed m/s; turns of the last shaft for its travel; warmth of the wheel with both its meshes K."""
+
+    teeth: int
+    long: float
+    high: float
+    travel: float
+    distance: float
+    contact_ratio: float
+    contact_ratio_apart: float
+    dips: float
+    thinned: float
+    play: float
+    taken: PlayTaken
+    play_grown: float
+    form_factor: float
+    force: float
+    apart: float
+    stress: float
+    limit_force: float
+    a_turn: float
+    turns: float
+    speed: float
+    warmth: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class Gears:
     """All of it: the report's `gears`."""
 
@@ -95,6 +126,7 @@ class Gears:
     gears: tuple[GearFigures, ...]
     stages: tuple[StageFigures, ...]
     shafts: tuple[ShaftFigures, ...]
+    bar: BarFigures | None
 
 
 def gear_figures(laid: Laid, design: Design) -> Gears:
@@ -108,14 +140,20 @@ def gear_figures(laid: Laid, design: Design) -> Gears:
     for s, stage in enumerate(laid.train.stages):
         for k, gear in ((s, stage.pair.first), (s + 1, stage.pair.second)):
             name, load, speed = gear_name(s, k > s), spec.torque / turns[k], spec.speed * turns[k]
-            gears.append(_gear(name, gear, load, speed, sheet.thickness_range_mm[0], allowed))
+            both_ways = laid.bar is not None and k == laid.layers  # driven on one flank, driving with the other
+            may = allowed * (gear_rule("both_ways") if both_ways else 1.0)
+            gears.append(_gear(name, gear, load, speed, sheet.thickness_range_mm[0], may))
         stages.append(_stage(s, stage, gears[-2]))
         forces[s] += stages[-1].force
         forces[s + 1] += stages[-1].force
+    bar = None if laid.bar is None else _bar(laid, laid.bar, gears[-1], stages[-1].warmth, allowed)
+    if laid.bar is not None and bar is not None:
+        forces[-1] += bar.force / math.cos(laid.bar.mesh.wheel.rack.alpha)
+        gears[-1] = replace(gears[-1], limit_torque=min(gears[-1].limit_torque, bar.limit_force * gears[-1].reference * 5e-4))
     shafts = tuple(_shaft(laid, design, k, share, forces[k], gears) for k, share in enumerate(turns))
     return Gears(
         ratio=laid.train.ratio, rack=laid.train.rack.name, straight=laid.train.rack.straight, allowed=allowed,
-        gears=tuple(gears), stages=tuple(stages), shafts=shafts,
+        gears=tuple(gears), stages=tuple(stages), shafts=shafts, bar=bar,
     )  # fmt: skip
 
 
@@ -140,7 +178,7 @@ def _gear(name: str, gear: Gear, torque: float, speed: float, width: float, allo
         name=name, teeth=gear.teeth, shift=gear.shift, reference=gear.reference_mm, tip=gear.tip_mm, root=gear.root_mm,
         tip_modules=gear.tip_thickness_mm / gear.module_mm, form_factor=form, torque=torque, speed=speed,
         undercut=gear.shift < undercut(gear.teeth, tool.alpha, tool.straight).least_shift - 1e-9, force=found.force_n,
-        stress=found.stress_mpa, limit_torque=found.torque_limit_nmm * 1e-3,
+        stress=found.stress_mpa, allowed=allowed, limit_torque=found.torque_limit_nmm * 1e-3,
     )  # fmt: skip
 
 
@@ -159,12 +197,39 @@ def _stage(number: int, stage: Stage, driving: GearFigures) -> StageFigures:
     )  # fmt: skip
 
 
+def _bar(laid: Laid, bar: LaidBar, wheel: GearFigures, warmth: float, allowed: float) -> BarFigures:
+    """The bar with all of the torque of the last shaft; `warmth` is what the wheel has of its other mesh."""
+    mesh, gear, form = bar.mesh, bar.mesh.wheel, bar_form_factor(bar.mesh)
+    found = lewis(
+        gear.module_mm, gear.teeth, laid.sheet.thickness_range_mm[0], form, wheel.torque * 1e3, allowed
+    )  # fmt: skip
+    limit = min(found.torque_limit_nmm, wheel.limit_torque * 1e3)
+    shares = tuple(path / gear.base_pitch_mm for path in mesh.path_mm)
+    return BarFigures(
+        teeth=mesh.teeth, long=mesh.long_mm, high=mesh.far_mm - mesh.near_mm, travel=bar.travel_mm, distance=mesh.far_mm,
+        contact_ratio=mesh.contact_ratio, contact_ratio_apart=mesh.contact_ratio_apart(gear_rule("bore_play")),
+        dips=mesh.dips_mm, thinned=mesh.thin_mm, play=mesh.play_mm, taken=bar.taken,
+        play_grown=mesh.play_grown_mm(bar.strain) - bar.taken.together + bar.taken.growth + bar.taken.left, form_factor=form,
+        force=found.force_n, apart=found.force_n * math.tan(gear.rack.alpha), stress=found.stress_mpa,
+        limit_force=2.0 * limit / gear.reference_mm, a_turn=mesh.a_turn_mm, turns=bar.travel_mm / mesh.a_turn_mm,
+        speed=mesh.a_turn_mm * 1e-3 * wheel.speed / 60.0,
+        warmth=warmth + _warmed((shares[0], shares[1]), 1.0 / gear.teeth, wheel, gear.tip_mm),
+    )  # fmt: skip
+
+
 def _warmth(pair: Pair, driving: GearFigures) -> float:
     """How much warmer than the room the smaller gear gets when it runs for long, K."""
+    first, second = (path / pair.first.base_pitch_mm for path in pair.path_mm)
+    slides = 1.0 / pair.first.teeth + 1.0 / pair.second.teeth
+    return _warmed((first, second), slides, driving, min(pair.first.tip_mm, pair.second.tip_mm))
+
+
+def _warmed(paths: tuple[float, float], slides: float, driving: GearFigures, tip_mm: float) -> float:
+    """The same by the paths of contact in base pitches, the sum of one over the teeth of each, and the smaller one's tip."""
     power = driving.torque * driving.speed * 2.0 * math.pi / 60.0
-    e1, e2 = (path / pair.first.base_pitch_mm for path in pair.path_mm)
-    loss = math.pi * (1.0 / pair.first.teeth + 1.0 / pair.second.teeth) * (1.0 - e1 - e2 + e1 * e1 + e2 * e2)
-    face = math.pi / 4.0 * (min(pair.first.tip_mm, pair.second.tip_mm) * 1e-3) ** 2
+    e1, e2 = paths
+    loss = math.pi * slides * (1.0 - e1 - e2 + e1 * e1 + e2 * e2)
+    face = math.pi / 4.0 * (tip_mm * 1e-3) ** 2
     return gear_rule("friction") * loss * power / 2.0 / (gear_rule("film") * 2.0 * face)
 
 

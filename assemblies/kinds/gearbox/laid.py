@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from assemblies.design import Fastener, Joint, Placed
+from assemblies.kinds.gearbox.bar import LaidBar
 from assemblies.kinds.gearbox.rules import ShaftSize
 from assemblies.kinds.gearbox.tables import GearboxSpec
 from assemblies.kinds.gearbox.train import Point, Train
@@ -39,6 +40,7 @@ class Laid:
     plate: Sheet
     train: Train
     size: ShaftSize
+    bar: LaidBar | None = None
     shift: Point = (0.0, 0.0)
     placed: list[Placed] = field(default_factory=list)
     joints: list[Joint] = field(default_factory=list)

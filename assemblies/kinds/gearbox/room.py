@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from assemblies.kinds.gearbox.bar import LaidBar
 from assemblies.kinds.gearbox.laid import CLEAR_MM, COVER_MM, POST_MM, Laid, gear_name
 from assemblies.kinds.gearbox.train import Point
 
@@ -83,6 +84,8 @@ def check_room(laid: Laid, corners: tuple[Point, ...]) -> None:
                     ("gearbox",), f"{one.name} would come within {room:.1f} mm of {other.name}",
                     f"at least {CLEAR_MM:g} mm: other teeth, another angle, thinner shafts or hubs",
                 )  # fmt: skip
+    if laid.bar is not None:
+        _bar_room(laid, laid.bar, bodies, corners)
     if laid.spec.bearing == "ball":
         wide = laid.size.bearing + 2.0 * COVER_MM
         for i, at in enumerate(laid.train.shafts):
@@ -92,6 +95,25 @@ def check_room(laid: Laid, corners: tuple[Point, ...]) -> None:
                         ("gearbox",), f"the bearing covers of shafts {i + 1} and {k + 1}, {wide:g} mm wide, would overlap at "
                         f"{math.dist(at, there):.1f} mm", 'more teeth, a larger module, thinner shafts, or bearing = "plain"',
                     )  # fmt: skip
+
+
+def _bar_room(laid: Laid, bar: LaidBar, bodies: Sequence[_Body], corners: tuple[Point, ...]) -> None:
+    """The bar comes near nothing but the last wheel, all through its travel; the plates lie half a sheet above and below."""
+    low = laid.layer_z(laid.layers - 1)
+    own = gear_name(laid.layers - 1, True)
+    near = [
+        (b.name, b.at, b.reach, CLEAR_MM) for b in bodies
+        if b.name != own and min(b.high, low + laid.thick) - max(b.low, low) > -CLEAR_MM / 2.0
+    ]  # fmt: skip
+    near += [(f"post {k}", at, POST_MM, 2.0 * CLEAR_MM) for k, at in enumerate(corners, start=1)]
+    for name, at, reach, least in near:
+        room = bar.room_mm(at) - reach
+        if room < least - 1e-9:
+            raise laid.order.refuse(
+                ("gearbox", "bar"), f"through its travel of {bar.travel_mm:.1f} mm it would come within {room:.1f} mm of "
+                f"{name}, which stands {at[0]:.1f} mm along and {at[1]:.1f} mm across from the first shaft",
+                f"at least {least:g} mm: another angle, less travel or a lower back",
+            )  # fmt: skip
 
 
 def plates_room(laid: Laid) -> tuple[tuple[Point, ...], tuple[float, float, float, float]]:
@@ -105,6 +127,9 @@ def plates_room(laid: Laid) -> tuple[tuple[Point, ...], tuple[float, float, floa
         wide = laid.size.bearing / 2.0 + COVER_MM
         for x, y in laid.train.shafts:
             box = [min(box[0], x - wide), min(box[1], y - wide), max(box[2], x + wide), max(box[3], y + wide)]
+    if laid.bar is not None:
+        x, y = laid.bar.place(0.0, laid.bar.mesh.far_mm)
+        box = [min(box[0], x), min(box[1], y), max(box[2], x), max(box[3], y)]
     kept = []
     for sx, sy in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
         out = -POST_MM
@@ -113,7 +138,7 @@ def plates_room(laid: Laid) -> tuple[tuple[Point, ...], tuple[float, float, floa
             if all(math.dist(at, b.at) >= b.reach + POST_MM + 2.0 * CLEAR_MM for b in gears) and (
                 laid.spec.bearing != "ball"
                 or all(math.dist(at, s) >= wide + POST_MM + CLEAR_MM for s in laid.train.shafts)
-            ):
+            ) and (laid.bar is None or laid.bar.room_mm(at) >= POST_MM + 2.0 * CLEAR_MM):
                 break
             out += 1.0
         kept.append(at)

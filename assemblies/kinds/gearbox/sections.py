@@ -65,6 +65,8 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             f"circle, for growth {taken['growth']:.3f}, taper {taken['taper']:.3f}, cutting {taken['cut']:.3f}, bearings "
             f"{taken['bearings']:.3f} and {taken['left']:.3f} mm to be left, along the line of action."
         )
+    if found["bar"] is not None:
+        yield from _bar_blocks(found["bar"], unit)
     yield Rows(
         title="Shafts",
         header=(
@@ -81,6 +83,35 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         "plate over its narrowest strips, times 4",
     )  # fmt: skip
     yield Steps(title="Putting the drive together", items=[Step(text=text) for text in _STEPS])
+
+
+def _bar_blocks(bar: Report, unit: LengthUnit) -> Iterator[Block]:
+    taken = bar["taken"]
+    yield Rows(
+        title="Bar",
+        header=(
+            "teeth", "travel", "a turn", "contact ratio", "backlash as cut", "left", "Y", "force, N", "limit, N", "stress, MPa",
+            "speed",
+        ),
+        rows=[
+            (
+                str(bar["teeth"]), gauge_length(bar["travel"], unit), gauge_length(bar["a_turn"], unit),
+                f"{bar['contact_ratio']:.2f}", gauge_length(bar["play"], unit), gauge_length(bar["play_grown"], unit),
+                f"{bar['form_factor']:.3f}", f"{bar['force']:.3g}", f"{bar['limit_force']:.3g}", f"{bar['stress']:.2f}",
+                f"{bar['speed']:.2f} m/s",
+            )
+        ],
+        right="rrrrrrrrrrr", keys=["bar"],
+        note="travel: in all, half to either side of where it is drawn; a turn: of the last shaft; limit: at the torque limit "
+        "of that shaft",
+    )  # fmt: skip
+    yield Para(
+        text=f"The bar: its back lies {gauge_length(bar['distance'], unit)} from the axis of the last wheel. Its travel takes "
+        f"{bar['turns']:.2f} turns of the last shaft. Each tooth is thinned by {gauge_length(bar['thinned'], unit)} on the datum "
+        f"line, beside the wheel's own, for growth {taken['growth']:.3f} of wheel and bar toward each other, taper "
+        f"{taken['taper']:.3f}, cutting {taken['cut']:.3f}, bearing and guide {taken['bearings']:.3f} and {taken['left']:.3f} mm "
+        "to be left, along the line of action. What guides it is not made here."
+    )
 
 
 def gauge_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -100,5 +131,5 @@ def gauge_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         rows.append((g["gear"], str(g["teeth"]), "" if g["over"] is None else str(g["over"]), span, pin, pins))
     yield Rows(
         title="Teeth", header=("gear", "teeth", "jaws over", "span", "pins", "over pins"), rows=rows, right="lrrrrr",
-        keys=[g["gear"] for g in gauges], note="two pins in opposite spaces; nearly opposite where the teeth are odd",
+        keys=[g["gear"] for g in gauges], note="two pins in opposite spaces; nearly opposite where the teeth are odd; of a bar one pin, from its back",
     )  # fmt: skip

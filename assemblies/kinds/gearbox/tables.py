@@ -23,13 +23,13 @@ from assemblies.order.values import (
 )  # fmt: skip
 from parts.tables import load
 
-__all__ = ["GearboxSpec"]
+__all__ = ["BarSpec", "GearboxSpec"]
 
 _NOT_MADE = {
     "internal": "internal gears are not made here: their teeth stand inward, and no rack of ISO 53 makes them",
     "worm": "worms are not made here: they are turned from rod and not cut from sheet",
     "helical": "helical teeth are not made here: a cut through sheet is square to it",
-    "straight": "straight gears, bars with teeth, are not built into a gearbox here: there is no guide for the bar",
+    "straight": "a gearbox has wheels: a straight gear, a bar with teeth, is given besides as [gearbox.bar]",
     "bevel": "bevel gears are not made here: a cut through sheet is square to it",
 }
 
@@ -47,6 +47,25 @@ _Shift = Annotated[float, number(-1.0, 1.5)]
 _ShiftPair = Annotated[tuple[_Shift, _Shift], counted(2, "driving, driven")]
 
 
+class BarSpec(Joined):
+    """`[gearbox.bar]`: a straight gear that the last wheel drives, in the plane of that wheel. What guides it is not made."""
+
+    travel: Length | None = None
+    """How far it goes in all, half to either side of its place. Default: what its teeth let it. e.g. `60`"""
+    teeth: Annotated[int, whole(3, 400)] | None = None
+    """How many it has. Default: what its travel takes, with a tooth more in mesh at either end. e.g. `20`"""
+    back: Length
+    """Its height behind the roots of its teeth. e.g. `10`"""
+    angle: Angle = 0.0
+    """Where it lies: 0 past the last wheel, straight on from the shaft before; to the left. e.g. `90`"""
+
+    @classmethod
+    def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
+        """Neither travel nor teeth."""
+        if "travel" not in data and "teeth" not in data:
+            yield Refused("has neither travel nor teeth", "travel, teeth, or both")
+
+
 class GearboxSpec(Joined):
     """The `[gearbox]` table: spur gears between two plates; tooth numbers or a wanted ratio, one or two stages.
 
@@ -60,6 +79,7 @@ class GearboxSpec(Joined):
         bearing, thread: how shafts and plates are held.
         humidity-growth, warmer, taper: what takes backlash.
         angle: of the second stage to the first, seen from above.
+        bar: a straight gear that the last wheel drives.
     """
 
     gears: _Spur = "spur"
@@ -114,6 +134,7 @@ class GearboxSpec(Joined):
     """Difference of the kerf between both faces of the sheet. e.g. `0.1`"""
     angle: Angle = 0.0
     """By how much the second stage turns aside, to the left. e.g. `60`"""
+    bar: BarSpec | None = None
 
     @field_validator("shaft")
     @classmethod

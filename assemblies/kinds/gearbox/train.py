@@ -16,7 +16,7 @@ from parts.make.gear.ratio import Train as Ratio
 from parts.make.gear.ratio import trains
 from parts.stock.material import material
 
-__all__ = ["PlayTaken", "Stage", "Train", "make_train"]
+__all__ = ["PlayTaken", "Stage", "Train", "cut_taper", "gear_strain", "make_train"]
 
 Point = tuple[float, float]
 _MOST_SHIFT = 2.0  # modules together; judgement: beyond, teeth get too thin at the tip or the root
@@ -67,6 +67,11 @@ class Train:
         """The direction from the driving shaft of a stage to the driven one."""
         (x, y), (u, v) = self.shafts[stage], self.shafts[stage + 1]
         return math.atan2(v - y, u - x)
+
+    def phase(self, stage: int, *, driven: bool) -> float:
+        """Where a gear has a tooth: a driving one on the line of shafts, a driven one has a space there."""
+        way = self.way(stage)
+        return way + math.pi - math.pi / self.stages[stage].pair.second.teeth if driven else way
 
 
 def make_train(order: Order, spec: GearboxSpec, thickness_mm: float) -> Train:
@@ -155,11 +160,11 @@ def _gears(
 def _stage(order: Order, spec: GearboxSpec, first: Gear, second: Gear) -> Stage:
     """The pair with the teeth of both thinned alike, so that what takes backlash leaves enough."""
     at = pair(first, second, shorten=True)
-    strain = _strain(order, spec)
+    strain = gear_strain(order, spec)
     alpha, working = first.rack.alpha, at.working_angle
     taken = PlayTaken(
         growth=at.play.normal_mm - grown(at, strain, 0.0).play.normal_mm,
-        taper=_taper(order, spec) * math.cos(alpha),
+        taper=cut_taper(order, spec) * math.cos(alpha),
         cut=2.0 * order.cutting.repeat,
         bearings=2.0 * gear_rule("bore_play") * math.sin(working) if spec.bearing == "ball" else 0.0,
         left=gear_rule("play_least"),
@@ -172,14 +177,15 @@ def _stage(order: Order, spec: GearboxSpec, first: Gear, second: Gear) -> Stage:
     return Stage(pair=Pair(thinner(at.first), thinner(at.second), at.centre_mm), taken=taken, strain=strain)
 
 
-def _strain(order: Order, spec: GearboxSpec) -> float:
+def gear_strain(order: Order, spec: GearboxSpec) -> float:
     """How much more the gears grow than what holds their shafts."""
     damp = gear_rule("humidity_growth") if spec.humidity_growth is None else spec.humidity_growth
     warm = gear_rule("warmer") if spec.warmer is None else spec.warmer
     return damp / 100.0 + warm * material(order.sheet.material).figure("thermal_expansion", "0 to 50 C").value
 
 
-def _taper(order: Order, spec: GearboxSpec) -> float:
+def cut_taper(order: Order, spec: GearboxSpec) -> float:
+    """Of the kerf between both faces, mm."""
     if spec.taper is not None:
         return spec.taper
     return gear_rule("taper_laser") if order.cutting.process == "laser" else 0.0

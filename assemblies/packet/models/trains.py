@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from assemblies.design.model import Design, Mesh, Placed
+from assemblies.design.model import BarMesh, Design, Mesh, Placed
 from assemblies.motion.plans.plays import Play, Spin
 from parts.vectors import Vector, cross, dot
 
@@ -49,9 +49,12 @@ def _rides(one: Placed, at: Vector, axis: Vector) -> bool:
 
 
 def gears_play(design: Design, rate: float) -> Play | None:
-    """The train at its own speed, for one turn of its slowest shaft; None of what has no gears."""
+    """The train at its own speed, for one turn of its slowest shaft; None of what has no gears.
+
+    None of a train with a bar either: what turns on and on would leave the bar standing.
+    """
     found = spins(design, rate)
-    if not found:
+    if not found or any(isinstance(joint.by, BarMesh) for joint in design.joints):
         return None
     slowest = min(abs(one.rate) for one in found)
     nil = np.zeros(2)
