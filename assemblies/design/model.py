@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from assemblies.liquid.shapes.cavity import Cavity
 
 __all__ = [
-    "Axis", "BarMesh", "Bore", "Bought", "Design", "Ends", "Fastener", "FlatPart", "Joint", "Mesh", "Placed", "Support", "flat_parts",
-    "shoe_base",
+    "Axis", "BarMesh", "Bore", "Bought", "Design", "Ends", "Fastener", "FlatPart", "Joint", "Mesh", "Placed", "Support",
+    "flat_parts", "shoe_base",
 ]  # fmt: skip
 
 Ends = Literal["thread", "nut", "counterpart"]

@@ -123,12 +123,14 @@ def _teeth(order: Order, spec: BarSpec, bar: Bar, tooth_mm: float) -> tuple[int,
     needs = next((n for n in range(_FEWEST, _MOST + 1) if lets(n) >= spec.travel), None)
     if needs is None:
         raise order.refuse(
-            ("gearbox", "bar", "travel"), f"{spec.travel:g} mm take more than {_MOST} teeth", f"up to {lets(_MOST):.0f} mm"
+            ("gearbox", "bar", "travel"),
+            f"{spec.travel:g} mm take more than {_MOST} teeth",
+            f"up to {lets(_MOST):.0f} mm",
         )
     if spec.teeth is not None and lets(spec.teeth) < spec.travel:
         raise order.refuse(
             ("gearbox", "bar", "teeth"),
-            f"{spec.teeth} teeth let it go {max(0.0, lets(spec.teeth)):.1f} mm, with a tooth more in mesh at either end, and its "
+            f"{spec.teeth} teeth let it go {max(0.0, lets(spec.teeth)):.1f} mm, with a tooth more in mesh at either end; its "
             f"travel is {spec.travel:g} mm", f"from {needs} teeth, or less travel",
         )  # fmt: skip
     return (needs if spec.teeth is None else spec.teeth), spec.travel

@@ -191,8 +191,10 @@ def _shaft(laid: Laid, shaft: int) -> None:
     names = []
     for i, (name, stage, gear) in enumerate(stack):
         z, last = laid.layer_z(stage), i == len(stack) - 1
-        cut = wheel(name, gear, laid.sheet, turn=laid.train.phase(stage, driven=shaft > stage), inner=(bore, *_windows(laid, gear)), holes=through,
-                    within_mm=_WITHIN_MM, cut_group="gears")  # fmt: skip
+        cut = wheel(
+            name, gear, laid.sheet, turn=laid.train.phase(stage, driven=shaft > stage),
+            inner=(bore, *_windows(laid, gear)), holes=through, within_mm=_WITHIN_MM, cut_group="gears",
+        )  # fmt: skip
         laid.put(name, cut.piece, at[0] - cut.axis_mm[0], at[1] - cut.axis_mm[1], z)
         laid.put(f"hub-{name[5:]}", _hub(laid, bore, screws, tapped=bolted and last), at[0] - laid.hub_mm / 2.0,
                  at[1] - laid.hub_mm / 2.0, z + laid.thick)  # fmt: skip
@@ -275,7 +277,9 @@ def _bar(laid: Laid, bar: LaidBar) -> None:
     u, v = cut.axis_mm
     corner = bar.place(bar.off_mm - u, bar.mesh.datum_mm + v)
     laid.placed.append(
-        Placed(name="bar", piece=cut.piece, origin=laid.world(corner, laid.layer_z(laid.layers - 1)), x=(*bar.along, 0.0))
+        Placed(
+            name="bar", piece=cut.piece, origin=laid.world(corner, laid.layer_z(laid.layers - 1)), x=(*bar.along, 0.0)
+        )
     )
     half = bar.mesh.play_mm / 2.0
     by = BarMesh(

@@ -110,8 +110,8 @@ def _bar_findings(bar: BarFigures, allowed: float) -> Iterator[Finding]:
     yield _say(
         "care", "bar", "not covered: what guides the bar. It must hold the back of the bar "
         f"{bar.distance:.2f} mm from the axis of the last wheel, against {bar.apart:.2g} N away from the wheel, while "
-        f"{bar.force:.2g} N push it along ({bar.limit_force:.3g} N at the torque limit), over {bar.travel:.1f} mm of travel and "
-        "with a stop at either end. It is taken not to grow, and to have the play of a bearing",
+        f"{bar.force:.2g} N push it along ({bar.limit_force:.3g} N at the torque limit), over {bar.travel:.1f} mm of travel "
+        "and with a stop at either end. It is taken not to grow, and to have the play of a bearing",
         "make a guide, prove it, and stop the bar before it runs out of teeth", "F tan(alpha) of the basic rack; judgement",
     )  # fmt: skip
     yield from _mesh_findings("the last wheel and bar", bar.contact_ratio_apart, bar.dips, bar.play_grown)
@@ -189,9 +189,17 @@ def _gauge(made: Made) -> Checked:
 
 def _bar_gauged(bar: Bar, more: float, less: float) -> Gauge:
     """From its back over one pin that touches near the datum line; limits as of the gears'."""
-    pin = math.ceil(5.0 * bar.wheel.pitch_mm / math.cos(bar.wheel.rack.alpha)) / 10.0
-    least, most = (replace(bar, thin_mm=max(0.0, bar.thin_mm + t)).over_pin_mm(pin) for t in (less, -more))
-    return Gauge(gear="bar", teeth=bar.teeth, over=None, span=None, pin=pin, pins=(least, most))
+    thinnest, thickest = (replace(bar, thin_mm=max(0.0, bar.thin_mm + t)) for t in (less, -more))
+    near = math.ceil(5.0 * bar.wheel.pitch_mm / math.cos(bar.wheel.rack.alpha))  # tenths: touches at half height
+    pin = pins = None
+    for tenth in range(near, 2 * near):
+        try:
+            pins = thinnest.over_pin_mm(tenth / 10.0), thickest.over_pin_mm(tenth / 10.0)
+        except SeamwrightError:
+            continue
+        pin = tenth / 10.0
+        break
+    return Gauge(gear="bar", teeth=bar.teeth, over=None, span=None, pin=pin, pins=pins)
 
 
 def _gauged(name: str, gear: Gear, more: float, less: float) -> Gauge:

@@ -149,7 +149,9 @@ def gear_figures(laid: Laid, design: Design) -> Gears:
     bar = None if laid.bar is None else _bar(laid, laid.bar, gears[-1], stages[-1].warmth, allowed)
     if laid.bar is not None and bar is not None:
         forces[-1] += bar.force / math.cos(laid.bar.mesh.wheel.rack.alpha)
-        gears[-1] = replace(gears[-1], limit_torque=min(gears[-1].limit_torque, bar.limit_force * gears[-1].reference * 5e-4))
+        gears[-1] = replace(
+            gears[-1], limit_torque=min(gears[-1].limit_torque, bar.limit_force * gears[-1].reference * 5e-4)
+        )
     shafts = tuple(_shaft(laid, design, k, share, forces[k], gears) for k, share in enumerate(turns))
     return Gears(
         ratio=laid.train.ratio, rack=laid.train.rack.name, straight=laid.train.rack.straight, allowed=allowed,

@@ -135,10 +135,14 @@ def plates_room(laid: Laid) -> tuple[tuple[Point, ...], tuple[float, float, floa
         out = -POST_MM
         while True:
             at = (box[1 + sx] + sx * out, box[2 + sy] + sy * out)
-            if all(math.dist(at, b.at) >= b.reach + POST_MM + 2.0 * CLEAR_MM for b in gears) and (
-                laid.spec.bearing != "ball"
-                or all(math.dist(at, s) >= wide + POST_MM + CLEAR_MM for s in laid.train.shafts)
-            ) and (laid.bar is None or laid.bar.room_mm(at) >= POST_MM + 2.0 * CLEAR_MM):
+            if (
+                all(math.dist(at, b.at) >= b.reach + POST_MM + 2.0 * CLEAR_MM for b in gears)
+                and (
+                    laid.spec.bearing != "ball"
+                    or all(math.dist(at, s) >= wide + POST_MM + CLEAR_MM for s in laid.train.shafts)
+                )
+                and (laid.bar is None or laid.bar.room_mm(at) >= POST_MM + 2.0 * CLEAR_MM)
+            ):
                 break
             out += 1.0
         kept.append(at)

@@ -21,6 +21,10 @@ _STEPS = (
     "while the drive is turned.",
     "Screw the upper covers on. Turn the last shaft once round by the crank: it must run free all the way round.",
 )
+_BAR_STEP = (
+    "Lay the bar in its guide, the same face up as it was cut, its middle at the last wheel; push it from stop to stop by hand "
+    "and back to the middle."
+)
 
 
 def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -82,7 +86,8 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         note="steel: bent by the force in the middle, and twisted; plates: an upper bound, all the force of a shaft in one "
         "plate over its narrowest strips, times 4",
     )  # fmt: skip
-    yield Steps(title="Putting the drive together", items=[Step(text=text) for text in _STEPS])
+    steps = _STEPS if found["bar"] is None else (*_STEPS[:4], _BAR_STEP, *_STEPS[4:])
+    yield Steps(title="Putting the drive together", items=[Step(text=text) for text in steps])
 
 
 def _bar_blocks(bar: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -107,10 +112,10 @@ def _bar_blocks(bar: Report, unit: LengthUnit) -> Iterator[Block]:
     )  # fmt: skip
     yield Para(
         text=f"The bar: its back lies {gauge_length(bar['distance'], unit)} from the axis of the last wheel. Its travel takes "
-        f"{bar['turns']:.2f} turns of the last shaft. Each tooth is thinned by {gauge_length(bar['thinned'], unit)} on the datum "
-        f"line, beside the wheel's own, for growth {taken['growth']:.3f} of wheel and bar toward each other, taper "
-        f"{taken['taper']:.3f}, cutting {taken['cut']:.3f}, bearing and guide {taken['bearings']:.3f} and {taken['left']:.3f} mm "
-        "to be left, along the line of action. What guides it is not made here."
+        f"{bar['turns']:.2f} turns of the last shaft. Each tooth is thinned by {gauge_length(bar['thinned'], unit)} on the "
+        f"datum line, beside the wheel's own, for growth {taken['growth']:.3f} of wheel and bar toward each other, taper "
+        f"{taken['taper']:.3f}, cutting {taken['cut']:.3f}, bearing and guide {taken['bearings']:.3f} and {taken['left']:.3f} "
+        "mm to be left, along the line of action. What guides it is not made here."
     )
 
 
@@ -131,5 +136,6 @@ def gauge_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         rows.append((g["gear"], str(g["teeth"]), "" if g["over"] is None else str(g["over"]), span, pin, pins))
     yield Rows(
         title="Teeth", header=("gear", "teeth", "jaws over", "span", "pins", "over pins"), rows=rows, right="lrrrrr",
-        keys=[g["gear"] for g in gauges], note="two pins in opposite spaces; nearly opposite where the teeth are odd; of a bar one pin, from its back",
+        keys=[g["gear"] for g in gauges],
+        note="two pins in opposite spaces; nearly opposite where the teeth are odd; of a bar one pin, from its back",
     )  # fmt: skip

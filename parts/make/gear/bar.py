@@ -171,4 +171,6 @@ def bar_piece(name: str, bar: Bar, sheet: Sheet, *, cut_group: str = "") -> Whee
     loop = bar.loop()
     x0, y0, _, _ = loop.bounds_mm
     outline = Outline(moved(loop, -x0, -y0))
-    return Wheel(Piece(name=name, kind="gear", outline=outline, sheet=sheet, role="inner", cut_group=cut_group), (-x0, -y0))
+    return Wheel(
+        Piece(name=name, kind="gear", outline=outline, sheet=sheet, role="inner", cut_group=cut_group), (-x0, -y0)
+    )

@@ -82,7 +82,7 @@ WRONG = [
     ("teeth = [[18, 27]]", "teeth = [[18, 54], [18, 54]]\nangle = 170", "would come within"),
     ("module = 2", 'gears = "internal"\nmodule = 2', "internal gears are not made here"),
     ("module = 2", 'gears = "worm"\nmodule = 2', "worms are not made here"),
-    ("module = 2", 'gears = "straight"\nmodule = 2', "straight gears, bars with teeth, are not built into a gearbox here"),
+    ("module = 2", 'gears = "straight"\nmodule = 2', "is given besides as [gearbox.bar]"),
     ("module = 2", 'gears = "helical"\nmodule = 2', "helical teeth are not made here"),
     ("module = 2", "module = 1", "its hub 18 mm"),
     ("plates = 10", "plates = 10\nshaft = 4\ndrive = \"key\"", "no key is made for a shaft of 4 mm"),

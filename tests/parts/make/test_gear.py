@@ -9,6 +9,7 @@ import pytest
 from scipy.optimize import brentq
 
 from parts.findings import SeamwrightError
+from parts.make.gear.bar import Bar, bar_form_factor
 from parts.make.gear.gear import Gear, Rack, involute, involute_inverse, modules_mm, rack, undercut
 from parts.make.gear.outline import gear_loop, straight_gear_loop
 from parts.make.gear.pair import Pair, grown, pair
@@ -232,6 +233,78 @@ def test_a_straight_gear_is_the_rack_and_runs_with_a_gear() -> None:
         assert wheel.distance(bar) == pytest.approx(0.1 * math.cos(math.radians(20)), abs=0.002)
 
 
+BARS = [
+    Bar(Gear(17, 2.0, thin_mm=0.1), 9, 6.0, 0.1),
+    Bar(Gear(40, 2.0, thin_mm=0.15), 9, 10.0), Bar(Gear(14, 3.0, 0.3), 8, 9.0, 0.2),
+    Bar(Gear(24, 2.0, -0.1, rack("C"), 0.05), 9, 6.0, 0.08),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("bar", BARS, ids=lambda b: f"{b.wheel.teeth}x{b.wheel.shift}")
+def test_a_bar_keeps_half_its_backlash_from_its_wheel_through_a_pitch(bar: Bar) -> None:
+    """A space of the bar under a tooth of the wheel, at the distance of the datum; shapely measures."""
+    from shapely import Polygon
+    from shapely.affinity import translate
+
+    gear, pitch = bar.wheel, bar.wheel.pitch_mm
+    flat = translate(Polygon(bar.loop().points(0.0001)), (pitch / 2.0 if bar.teeth % 2 else 0.0), -bar.datum_mm)
+    outline = gear_loop(gear, 0.0002)
+    for step in range(9):
+        roll = pitch * (step / 8.0 - 0.5)
+        wheel = turned(outline, -math.pi / 2.0 + roll / (gear.reference_mm / 2.0))
+        gone = translate(flat, roll)
+        assert wheel.intersection(gone).area == 0.0
+        assert wheel.distance(gone) == pytest.approx(bar.play_mm / 2.0, abs=0.002)
+
+
+def test_the_contact_ratio_with_a_bar_is_that_of_an_endless_gear_and_of_the_book() -> None:
+    """20 teeth: (sqrt(ra^2 - rb^2) - r sin a + m / sin a) over the base pitch, ISO 21771; and the pair with 10 000 teeth."""
+    bar = Bar(Gear(20, 2.0), 9, 6.0)
+    sine = math.sin(math.radians(20))
+    book = (math.sqrt(22**2 - (20 * math.cos(math.radians(20))) ** 2) - 20 * sine + 2 / sine) / (
+        2 * math.pi * math.cos(math.radians(20))
+    )
+    assert bar.contact_ratio == pytest.approx(book, abs=1e-4)
+    assert bar.contact_ratio == pytest.approx(pair(Gear(20, 2.0), Gear(10_000, 2.0)).contact_ratio, abs=2e-3)
+    assert bar.contact_ratio_apart(0.1) == pytest.approx(book - 0.1 / sine / bar.wheel.base_pitch_mm, abs=1e-4)
+    assert (bar.dips_mm, Bar(Gear(12, 2.0), 9, 6.0).dips_mm > 0.1) == (0.0, True)
+
+
+def test_the_form_factor_of_a_bar_is_that_of_the_rack_drawn_straight() -> None:
+    """The tooth of the rack by its own coordinates: load at the tip, square to the flank, weakest section."""
+    bar = Bar(Gear(20, 1.0), 9, 6.0)
+    points = np.array([p for p in bar.loop().points(1e-6) if 0.0 < p[0] < math.pi / 2.0 * 1.0 + 1e-9])
+    half, y = points[:, 0], points[:, 1]
+    tip = math.pi / 4.0 - math.tan(math.radians(20))
+    apex = 1.0 - tip * math.tan(math.radians(20))  # where the load's line meets the middle of the tooth
+    low = y < -0.9
+    assert bar_form_factor(bar) == pytest.approx(
+        float(np.min((2.0 * half[low]) ** 2 / (6.0 * (apex - y[low])))), rel=2e-3
+    )
+
+
+def test_grown_a_bar_has_the_gap_of_outlines_that_have_grown() -> None:
+    """Wheel and bar scaled by shapely, the back kept where it was; tips short, so that flanks alone come near each other."""
+    from shapely import Polygon
+    from shapely.affinity import scale, translate
+
+    bar, k = Bar(Gear(20, 2.0, 0.0, Rack(name="-", addendum=0.8), 0.15), 8, 10.0, 0.15), 1.004
+    flat = scale(translate(Polygon(bar.loop().points(0.0001)), 0.0, 12.5), k, k, origin=(0, 0))  # from its back on
+    wheel = scale(turned(gear_loop(bar.wheel, 0.0002), -math.pi / 2.0), k, k, origin=(0, 0))
+    gap = wheel.distance(translate(flat, 0.0, -bar.far_mm))
+    assert gap == pytest.approx(bar.play_grown_mm(k - 1.0) / 2.0, abs=0.002)
+
+
+def test_a_pin_in_a_bar_touches_both_flanks() -> None:
+    from shapely import Point, Polygon
+    from shapely.affinity import translate
+
+    bar = Bar(Gear(20, 2.0), 8, 10.0, 0.1)
+    solid = translate(Polygon(bar.loop().points(0.0001)), 0.0, 12.5)
+    over = bar.over_pin_mm(3.4)
+    assert solid.distance(Point(0.0, over - 1.7)) == pytest.approx(1.7, abs=5e-4)
+
+
 def test_pairs_by_fractions_and_trains_of_two() -> None:
     assert pairs(3.0, 0.0, 12, 36) == ((12, 36),)
     assert pairs(0.5, 0.0, 20, 40)[0] == (40, 20)
@@ -269,7 +342,9 @@ def test_series_of_modules_and_the_involute_there_and_back() -> None:
         (lambda: Gear(20, 2.0).over_pins(9.0), "not on the flank"),
         (lambda: Gear(8, 2.0, -0.9, tip_back_mm=0.3).form, "cuts all of the flank"),
         (lambda: straight_gear_loop(2.0, 3, 5.0, thin_mm=2.0), "to a point"),
-        (lambda: gear_loop(Gear(20, 2.0), 0.0), "chord error"),
+        (lambda: gear_loop(Gear(20, 2.0), 0.0), "chord error"), (lambda: Bar(Gear(20, 2.0), 8, 0.0), "back of a bar"),
+        (lambda: Bar(Gear(20, 2.0), 8, 9.0, 2.0), "come to a point"), (lambda: BARS[0].over_pin_mm(9.0), "touches no flank"),
+        (lambda: BARS[0].over_pin_mm(2.0), "touches no flank"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_is_refused_in_words(make, said: str) -> None:  # type: ignore[no-untyped-def]
