@@ -68,6 +68,8 @@ def _bar_gaps(wheel: Placed, bar: Placed, by: BarMesh) -> tuple[tuple[float, flo
         way = by.travel_mm * (step / count - 0.5)
         turned = rotate(round_one, math.tau * way / by.a_turn_mm, origin=(x, y), use_radians=True)
         first, second = clip_by_rect(turned, *window), clip_by_rect(translate(long_one, way), *window)
+        if first.is_empty or second.is_empty:  # it has run out, and is far
+            first, second = turned, translate(long_one, way)
         out.append((float(first.intersection(second).area), float(first.distance(second))))
     return tuple(out)
 
