@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from assemblies.report.blocks import Block, Picture, Report, Rows
 from assemblies.report.figures import amount, solid_words
 from parts.lengths import LengthUnit, write_length, write_named
 
 __all__ = ["piece_blocks"]
+
+_OF_TUBES: Final = " Of a tube the columns are its outside, twice, and its length."
 
 
 def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -29,7 +32,7 @@ def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         title="Pieces to cut", header=("count", "part", "width", "height", "thickness", "material", "each", "holes", "item"),
         rows=rows, right="rlrrrlrrr", keys=[" ".join(names[p["part"]]) for p in report["parts"]],
         note="Net sizes. Thickness is the mean of the readings where the sheet was measured, else the nominal. Drawings with "
-        "all sizes: drawings/, one for each part.",
+        "all sizes: drawings/, one for each part." + _OF_TUBES * any(p["kind"] == "tube" for p in report["parts"]),
     )  # fmt: skip
     for p in report["parts"]:
         alt = f"Drawing of {p['part']}, {solid_words(p['size'], unit)}; the whole sheet is drawings/{p['part']}.pdf"
