@@ -177,12 +177,20 @@ async def _asked(request: Request) -> dict[str, Any] | None:
         asked = json.loads(await request.body())
     except (ValueError, RecursionError):
         return None
-    known = {"page": str, "number": int, "text": str, "edits": list, "name": str | None, "digest": str | None}
+    known = {
+        "page": str,
+        "number": int,
+        "text": str,
+        "edits": list,
+        "name": str | None,
+        "digest": str | None,
+        "replace": bool,
+    }
     if not isinstance(asked, dict) or not isinstance(asked.get("text"), str):
         return None
     fits = all(key in known and isinstance(value, known[key]) for key, value in asked.items())
     return (
-        {"page": "", "number": 0, "edits": [], "name": None, "digest": None, **asked}
+        {"page": "", "number": 0, "edits": [], "name": None, "digest": None, "replace": False, **asked}
         if fits and len(asked.get("page", "")) <= 64
         else None
     )
@@ -284,7 +292,8 @@ async def _make(request: Request) -> Response:
 
 
 async def _steps(trial: Trial, asked: Mapping[str, Any], ground: Ground) -> AsyncIterator[bytes]:
-    async for message in _computed(trial, asked["page"], Job(text=asked["text"], ground=ground, out=str(trial.out))):
+    job = Job(text=asked["text"], ground=ground, out=str(trial.out), replace=asked["replace"])
+    async for message in _computed(trial, asked["page"], job):
         if message["stage"] == "made":
             trial.made[message["name"]] = Path(message["folder"])
         yield _line(message)

@@ -11,8 +11,12 @@ from parts.findings import SeamwrightError
 __all__ = ["made"]
 
 
-def made(text: str, ground: Ground, out: str) -> Iterator[Message]:
-    """Each step as a message with its `say`; at the end the packet's `name`, its folder and its verdict."""
+def made(text: str, ground: Ground, out: str, *, replace: bool = False) -> Iterator[Message]:
+    """Each step as a message with its `say`; at the end the packet's `name`, its folder and its verdict.
+
+    Args:
+        replace: put it in place of a packet of another title or kind; else that one stays, and the answer asks.
+    """
     from assemblies.examine import examine
     from assemblies.packet.folder import check_replaceable, old_report
     from assemblies.report.changed import changes
@@ -22,6 +26,10 @@ def made(text: str, ground: Ground, out: str) -> Iterator[Message]:
         target = Path(out) / order.name
         check_replaceable(target)
         before = old_report(target)
+        if before and not replace and (before["title"], before["kind"]) != (order.title, order.kind):
+            other = f"{before['title']} ({before['kind']})"
+            yield {"stage": "failed", "why": f"{target} is the packet of another order: {other}", "other": True}
+            return
         yield {"stage": "making", "say": "Checking fit, strength and liquid; planning the cuts"}
         found = examine(order)
         if found.exploded is None:

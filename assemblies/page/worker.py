@@ -43,6 +43,7 @@ class Job:
     text: str
     ground: Ground
     out: str | None = None
+    replace: bool = False
 
 
 class Computing(Protocol):
@@ -63,7 +64,7 @@ def work(job: Job) -> Iterator[Message]:
         else:
             from assemblies.page.make import made
 
-            yield from made(job.text, job.ground, job.out)
+            yield from made(job.text, job.ground, job.out, replace=job.replace)
     except MemoryError:
         yield {"stage": "fault", "why": "the machine has too little memory free for this order"}
     except Exception as error:

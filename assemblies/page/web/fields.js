@@ -127,11 +127,21 @@ const fields = (() => {
       k.needed ? null : make('option', { value: '' }, `left out: ${k.default.replaceAll('"', '')}`), ...words.map((w) => make('option', { value: w }, w)));
   }
 
+  // What is typed counts once it is taken; until then the page is told that something is typed.
+  const typing = {
+    input: (e) => tell({ do: 'typing', on: e.target.value !== e.target.dataset.shown }, null),
+    keydown: (e) => {
+      if (e.key !== 'Escape' || e.target.value === e.target.dataset.shown) return;
+      e.target.value = e.target.dataset.shown;
+      tell({ do: 'typing', on: false }, null);
+    },
+  };
+
   // A text and, where what stands in it is a size, a slider.
   function line(k, path, about, item) {
     const own = id(path), key = JSON.stringify(path);
     const text = make('input', { type: 'text', id: own, 'data-key': key, autocomplete: 'off', spellcheck: 'false', placeholder: item ? null : k.needed ? null : `left out: ${k.default}`, ...about,
-      on: { change: (e) => { if (e.target.value !== e.target.dataset.shown) send(path, e.target.value, null); } } });
+      on: { ...typing, change: (e) => { if (e.target.value !== e.target.dataset.shown) send(path, e.target.value, null); } } });
     const slider = make('input', { type: 'range', id: `${own}-slider`, 'data-slider': key, hidden: true, autocomplete: 'off', 'aria-label': `${k.name}${item ? ` ${item}` : ''}, slider`, ...about,
       on: { input: () => { text.value = slid(slider); send(path, text.value, own); }, change: () => tell(null, null) } });
     slider.dataset.low = /negative|right, up|x, y, z|-\d+ to/.test(`${k.allowed} ${k.items}`) ? 'below' : '';
@@ -147,7 +157,7 @@ const fields = (() => {
     const add = make('button', { type: 'button', on: { click: () => { if (name.value.trim() && worth.value.trim()) send([...path, name.value.trim()], worth.value, null); } } }, `Add to ${k.name}`);
     return make('div', {}, ...Object.keys(value || {}).map((one) => make('div', { class: 'line' }, make('label', { for: id([...path, one]) }, one),
       make('input', { type: 'text', id: id([...path, one]), 'data-key': JSON.stringify([...path, one]), autocomplete: 'off', ...about,
-        on: { change: (e) => { if (e.target.value !== e.target.dataset.shown) send([...path, one], e.target.value, null); } } }))),
+        on: { ...typing, change: (e) => { if (e.target.value !== e.target.dataset.shown) send([...path, one], e.target.value, null); } } }))),
     make('div', { class: 'line' }, name, worth, add));
   }
 

@@ -8,6 +8,7 @@
   let past = [], ahead = [], gesture = null, last = null, lone = 0; // states to go back to; one drag is one state
   let data = {}, shared = null, units = 'mm', kind = '', stage = 'none', rows = new Map(), order = [], before = null, settled = null, kept = null;
   let whose = '', out = '', asleep = false;
+  let packed = null, typed = false, judged = null; // of which text the packet below is; whether a field holds what is not taken yet
 
   const post = (what, body, signal) => fetch(`${here}${what}`, { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify(body), signal });
   const copy = (s) => ({ doc: s.doc, text: s.text, name: s.name, digest: s.digest, file: s.file, saved: s.saved });
@@ -26,6 +27,8 @@
   // One change by hand; null ends a drag. Changes of one drag are one step of undo.
   function change(edit, drag) {
     if (!edit) { lone += 1; return; }
+    if (edit.do === 'typing') { typed = edit.on; if (judged) judge(judged); return; }
+    typed = false;
     gesture = drag ? `${drag} ${lone}` : `one ${lone += 1}`;
     const old = waiting[waiting.length - 1];
     if (old && old.do === 'set' && edit.do === 'set' && JSON.stringify(old.key) === JSON.stringify(edit.key)) waiting.pop();
@@ -41,6 +44,7 @@
     for (const list of ['stops', 'findings']) find(list).classList.add('old');
     judge({ tone: 'working', word: 'Working', text: 'Nothing is known yet of this state.' });
     figures();
+    aged();
   }
 
   async function ask() {
@@ -101,6 +105,7 @@
     if (message.verdict) judge(message.verdict);
     if (message.stage === 'whole') settle(message.verdict);
     figures();
+    aged();
     buttons();
     remember();
   }
@@ -118,7 +123,10 @@
     settled = state;
   }
 
-  function judge({ tone, word, text }) {
+  // What is typed and not taken yet is in no answer: as long as it stands there, no verdict does.
+  function judge(verdict) {
+    judged = verdict;
+    const { tone, word, text } = typed ? { tone: 'working', word: 'Not taken yet', text: 'Enter or Tab takes what is typed, Escape puts back what was there.' } : verdict;
     const box = find('verdict');
     box.dataset.tone = tone;
     if (find('word').textContent !== word) find('word').textContent = word;
@@ -209,6 +217,7 @@
     sent = [];
     waiting = [];
     last = null;
+    typed = false;
     stale();
     ask();
     buttons();
@@ -244,15 +253,24 @@
 
   function opened(order) { go({ ...order, doc: (docs += 1), saved: order.digest === null ? '' : order.text }); }
 
-  async function packet() {
+  // A packet, or why there is none, is of the state that it was asked of.
+  function aged() {
+    const old = packed !== null && (packed.doc !== now.doc || packed.text !== now.text || sent.length + waiting.length > 0);
+    find('made').classList.toggle('old', old);
+    find('made-of').textContent = old ? 'Of another state of the order than the one above.' : '';
+  }
+
+  async function packet(replace) {
     await idle();
+    packed = { doc: now.doc, text: now.text };
+    aged();
     const list = find('steps');
     find('made').hidden = false;
     find('make').disabled = true;
     list.replaceChildren(make('li', {}, 'Reading the order'));
     list.scrollIntoView({ block: 'nearest' });
     try {
-      const response = await post('make', { page, text: now.text, name: now.name });
+      const response = await post('make', { page, text: packed.text, name: now.name, replace: replace === true });
       if (!response.ok) { list.append(make('li', {}, (await response.json()).why)); return; }
       for await (const m of lines(response)) {
         if (m.stage === 'making') list.append(make('li', {}, m.say));
@@ -260,7 +278,7 @@
           const link = (file, words) => make('a', { href: `${here}packet/${m.name}/${file}`, target: '_blank', rel: 'noopener' }, words);
           list.append(make('li', {}, `${m.verdict.word}. In ${m.folder}: `, link('packet.html', 'page'), ', ', link('packet.pdf', 'print')),
             ...m.aside.map((f) => make('li', {}, `Your own file was kept: ${f}`)), ...m.changed.map((c) => make('li', {}, `Changed since the packet before: ${c}`)));
-        } else list.append(make('li', {}, m.why));
+        } else list.append(make('li', {}, m.why, m.other ? act('Put this one in its place', () => packet(true)) : null));
       }
     } catch { list.append(make('li', {}, 'The program does not answer.')); } finally { find('make').disabled = false; }
   }
@@ -268,7 +286,7 @@
   find('undo').addEventListener('click', undo);
   find('redo').addEventListener('click', redo);
   find('save').addEventListener('click', save);
-  find('make').addEventListener('click', packet);
+  find('make').addEventListener('click', () => packet(false));
   find('keep').addEventListener('click', () => { kept = { ...settled, state: copy(now) }; figures(); buttons(); });
   find('forget').addEventListener('click', () => { kept = null; figures(); buttons(); find('keep').focus(); });
   find('back').addEventListener('click', () => { past.push(copy(now)); ahead = []; go(kept.state); });
