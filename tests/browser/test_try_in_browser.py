@@ -121,6 +121,11 @@ def test_a_stale_verdict_is_never_go(tried: Tried, part: str) -> None:
     assert all(one["tone"] != "go" for one in tried.seen["drag"]["seen"] if one["stage"] != "whole")
 
 
+def test_beside_what_is_typed_and_not_taken_no_verdict_stands(tried: Tried) -> None:
+    assert tried.seen["typed"].startswith("Not taken yet")
+    assert tried.seen["escaped"] == ["120 mm", "go"]
+
+
 def test_what_changed_and_the_kept_state_stand_beside(tried: Tried) -> None:
     dragged = tried.seen["dragged"]
     assert dragged["columns"] == ["Figure", "Now", "Kept"]

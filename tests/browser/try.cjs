@@ -96,6 +96,10 @@ const tooWide = (page) => page.evaluate(() => ({
     out.redo = await page.locator('#redo').isEnabled();
     await reached(page, 'whole');
     out.again = (await state(page)).tone;
+    await field(page, 'liquid.fill').fill('4000 mm'); // typed, and not taken
+    out.typed = await page.locator('#verdict').innerText();
+    await page.keyboard.press('Escape');
+    out.escaped = [await field(page, 'liquid.fill').inputValue(), (await state(page)).tone];
 
     // two changes in 20 ms
     await page.evaluate(async () => {

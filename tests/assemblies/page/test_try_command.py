@@ -213,6 +213,14 @@ def test_a_packet_is_made_in_steps_and_one_that_is_dropped_leaves_nothing(worker
     assert {"packet.html", "packet.pdf", "report.json", "manifest.json"} <= {path.name for path in folder.iterdir()}
     assert steps[-1]["verdict"]["tone"] == json.loads((folder / "report.json").read_text())["verdict"]
     assert [path.name for path in tmp_path.iterdir()] == ["out"]
+    before = (folder / "report.json").read_bytes()
+    other = re.sub("^title .*", 'title = "Another"', asked.text, flags=re.MULTILINE)
+    worker.ask("b", replace(asked, text=other), told.put)
+    (step,) = take(told)
+    assert step["stage"] == "failed"
+    assert step["other"]
+    assert "packet of another order" in step["why"]
+    assert (folder / "report.json").read_bytes() == before
 
 
 # the order file
