@@ -14,6 +14,7 @@ from assemblies.kinds import kind, schemas, starter
 from assemblies.kinds.gearbox.build import build_gearbox, laid_out
 from assemblies.kinds.gearbox.checks import gear_findings
 from assemblies.kinds.gearbox.figures import Gears, gear_figures
+from assemblies.kinds.gearbox.sections import gear_blocks
 from assemblies.kinds.gearbox.tables import GearboxSpec
 from assemblies.order import Order, OrderError, read_order_text
 
@@ -164,6 +165,9 @@ def test_a_gearbox_with_a_bar_is_never_proven() -> None:
     assert report["checks"]["strength"] == "not-proven"
     assert report["verdict"] == "not-proven"
     assert report["until"] == ["what guides the bar is made and proven"]
+    told = [str(block) for block in gear_blocks(report, "mm")]
+    assert any("bent both ways, they may be bent with 3.5 MPa" in text for text in told)
+    assert not any("once round by the crank" in text for text in told)  # it would run out of teeth
     row = report["gauges"][-1]
     assert row["gear"] == "bar"
     assert row["pins"][0] < laid_out(order).bar.mesh.over_pin_mm(row["pin"]) < row["pins"][1]  # type: ignore[union-attr]
