@@ -50,18 +50,23 @@ class Asked(Generic[_Answer]):
 class _Helper:
     def __init__(self, modules: tuple[str, ...]) -> None:
         self.asked: deque[Asked[Any]] = deque()
-        environment = {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
+        self.modules, self.over = modules, False
         self.child: subprocess.Popen[bytes] | None = None
+        if modules:
+            self.start()
+
+    def start(self) -> None:
+        """Start the other process, if none was: what it has imported first is there when it is asked."""
+        if self.child is not None or self.over:
+            return
+        environment = {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
+        command = [sys.executable, "-m", "parts.process.aside", *self.modules]
+        pipe, none = subprocess.PIPE, subprocess.DEVNULL
         with suppress(OSError):
-            self.child = subprocess.Popen(
-                [sys.executable, "-m", "parts.process.aside", *modules],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.DEVNULL,
-                env=environment,
-            )
+            self.child = subprocess.Popen(command, stdin=pipe, stdout=pipe, stderr=none, env=environment)
 
     def ask(self, asked: Asked[Any]) -> None:
+        self.start()
         if self.child is None or self.child.stdin is None:
             return
         try:
@@ -82,7 +87,7 @@ class _Helper:
 
     def stop(self) -> None:
         """End it; what it was still asked is worked out here."""
-        child, self.child = self.child, None
+        child, self.child, self.over = self.child, None, True
         if child is not None:
             child.kill()
             child.wait()
@@ -97,7 +102,7 @@ _HELPER: list[_Helper] = []
 
 @contextmanager
 def aside(*modules: str) -> Iterator[None]:
-    """Within the block there is a process beside this one, which has imported these modules."""
+    """Within the block there is a process beside this one, which imports these modules; without any it starts when asked."""
     helper = _Helper(modules)
     _HELPER.append(helper)
     with undone_if_ended(helper.stop):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from typing import Any, Final
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from assemblies.strength.mount.given import Bolted, Mount
 from assemblies.strength.mount.joints import Bond
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
 from assemblies.strength.sheets.sheet import SheetResult, sheet
+from parts.process.aside import shared
 from parts.shape.outline import Circle, Loop, Outline
 from parts.shape.piece import Piece
 from parts.stock.thread import thread
@@ -29,6 +31,7 @@ _WASHER = 2.0  # as in `bonds.heads`
 _RIB_PLACES = 9
 _SETTLED = 0.1  # as `plates.limits.COARSE`; what is in doubt is added to every figure (`Reading.safe`)
 _Line = tuple[tuple[float, float], ...]
+_Given = tuple[Any, ...]  # of `_bent`
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -100,7 +103,7 @@ def standing_on(mount: Mount, *names: str) -> Body:
 
 def parts_of(mount: Mount) -> tuple[Part, ...]:
     """The plates of a mount that bend."""
-    return tuple({"plate": _plate, "spacer": _spacer, "bracket": _bracket, "riser": _riser}[mount.style](mount))
+    return tuple(shared(_bent, list(_STYLES[mount.style](mount))))
 
 
 def _bent(mount: Mount, plate: Placed, held: list[Held], at: tuple[Spot | _Line, ...], carried: Body,
@@ -154,19 +157,19 @@ def _rig(side: Bolted) -> list[Held]:
     return [Held(at=spot) for spot in _spots(side)]
 
 
-def _plate(mount: Mount) -> Iterator[Part]:
-    yield _bent(mount, mount.rig.plate, _rig(mount.rig), _spots(mount.held), mount.prop, mount.rig.middle)
+def _plate(mount: Mount) -> Iterator[_Given]:
+    yield (mount, mount.rig.plate, _rig(mount.rig), _spots(mount.held), mount.prop, mount.rig.middle)
 
 
-def _spacer(mount: Mount) -> Iterator[Part]:
+def _spacer(mount: Mount) -> Iterator[_Given]:
     assert mount.standoffs
     posts = tuple(
         Spot(x_mm=x, y_mm=y, radius_mm=mount.standoffs.diameter_mm / 2.0, stiff=True) for x, y in mount.standoffs.places
     )  # fmt: skip
-    yield _bent(mount, mount.rig.plate, _rig(mount.rig), posts, standing_on(mount, "top"), mount.rig.middle)
+    yield (mount, mount.rig.plate, _rig(mount.rig), posts, standing_on(mount, "top"), mount.rig.middle)
     top = mount.placed["top"]
     middle = top.piece.size_mm[0] / 2.0, top.piece.size_mm[1] / 2.0
-    yield _bent(mount, top, [Held(at=spot) for spot in posts], _spots(mount.held), mount.prop, middle)
+    yield (mount, top, [Held(at=spot) for spot in posts], _spots(mount.held), mount.prop, middle)
 
 
 def depth_of(mount: Mount, height: float) -> float:
@@ -193,7 +196,7 @@ def _land(mount: Mount) -> float:
     return min(segment.length_mm for segment in outer.segments())  # type: ignore[union-attr]
 
 
-def _bracket(mount: Mount) -> Iterator[Part]:
+def _bracket(mount: Mount) -> Iterator[_Given]:
     """Base and upright, each stiffened by the gussets as by ribs; where they meet they turn as one, and twist as the upright
     lets them. Held to solids: `tests/assemblies/strength/mount/test_solid_bracket.py`."""
     assert mount.gussets
@@ -213,12 +216,12 @@ def _bracket(mount: Mount) -> Iterator[Part]:
     ribs = tuple(
         Rib(start=(x, t / 2.0), end=(x, t + gussets.reach_mm), stiffness=added, torsion=turned) for x in gussets.places
     )
-    yield _bent(mount, base, _rig(mount.rig), (root,), standing_on(mount, *names), mount.rig.middle, ribs, twist)
+    yield (mount, base, _rig(mount.rig), (root,), standing_on(mount, *names), mount.rig.middle, ribs, twist)
     steps = [gussets.rise_mm * k / (_RIB_PLACES - 1) for k in range(_RIB_PLACES)]
     added = _added(mount, upright, [depth_of(mount, up) for up in steps])
     ribs = tuple(Rib(start=(x, 0.0), end=(x, gussets.rise_mm), stiffness=added, built_in=True) for x in gussets.places)
     foot = [Held(at=((0.0, 0.0), (length, 0.0)), clamped=True)]
-    yield _bent(mount, upright, foot, _spots(mount.held), mount.prop, (length / 2.0, 0.0), ribs)
+    yield (mount, upright, foot, _spots(mount.held), mount.prop, (length / 2.0, 0.0), ribs)
 
 
 def _added(mount: Mount, plate: Placed, depths: Iterable[float]) -> tuple[float, ...]:
@@ -240,7 +243,7 @@ def _torsion(mount: Mount, heights: Iterable[float]) -> tuple[float, ...]:
     return tuple(shear * h * thick**3 / 3.0 * max(1.0 - 0.63 * thick / h, 0.0) for h in heights)
 
 
-def _riser(mount: Mount) -> Iterator[Part]:
+def _riser(mount: Mount) -> Iterator[_Given]:
     base, top = mount.placed["base"], mount.placed["top"]
     length, width, _ = base.piece.size_mm
     t = mount.placed["back"].piece.thickness_mm
@@ -250,10 +253,11 @@ def _riser(mount: Mount) -> Iterator[Part]:
         ((t / 2.0, width - t / 2.0), (length - t / 2.0, width - t / 2.0)),
     )
     names = [n for n in mount.placed if n != "base"]
-    yield _bent(mount, base, _rig(mount.rig), walls, standing_on(mount, *names), mount.rig.middle)
-    yield _bent(
-        mount, top, [Held(at=wall) for wall in walls], _spots(mount.held), mount.prop, (length / 2.0, width / 2.0)
-    )
+    yield (mount, base, _rig(mount.rig), walls, standing_on(mount, *names), mount.rig.middle)
+    yield (mount, top, [Held(at=wall) for wall in walls], _spots(mount.held), mount.prop, (length / 2.0, width / 2.0))
+
+
+_STYLES: Final = {"plate": _plate, "spacer": _spacer, "bracket": _bracket, "riser": _riser}
 
 
 def bonds_of(mount: Mount) -> Iterator[tuple[Bond, Body]]:
