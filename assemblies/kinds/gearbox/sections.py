@@ -120,7 +120,8 @@ def _bar_blocks(bar: Report, unit: LengthUnit) -> Iterator[Block]:
     yield Para(
         text=f"The bar: its back lies {gauge_length(bar['distance'], unit)} from the axis of the last wheel. Its travel takes "
         f"{bar['turns']:.2f} turns of the last shaft. Each tooth is thinned by {gauge_length(bar['thinned'], unit)} on the "
-        f"datum line, beside the wheel's own, for growth {taken['growth']:.3f} of wheel and bar toward each other, taper "
+        f"datum line, beside the wheel's own, and the bar lies out by {gauge_length(bar['out'], unit)} for growth of wheel "
+        f"and bar toward each other; together growth {taken['growth']:.3f}, taper "
         f"{taken['taper']:.3f}, cutting {taken['cut']:.3f}, bearing and guide {taken['bearings']:.3f} and {taken['left']:.3f} "
         "mm to be left, along the line of action. What guides it is not made here."
     )

@@ -139,7 +139,8 @@ def test_the_force_of_a_bar_its_guide_and_its_travel_by_hand() -> None:
     assert [(f.level, f.where) for f in said] == [("care", "bar")]
     assert "what guides the bar" in said[0].why
     taken = bar.taken  # grown by 0.3 % and 10 K, between axis and back: 27 + 2.5 + 10 mm
-    assert taken.growth == pytest.approx(2 * math.sin(math.radians(20)) * 39.5 * (0.003 + 10 * 7e-5))
+    assert taken.growth == pytest.approx(2 * math.sin(math.radians(20)) * bar.distance * 0.0037)
+    assert (bar.distance, bar.out) == (pytest.approx(39.5 / (1 - 0.0037)), pytest.approx(bar.distance * 0.0037))
     assert 0.05 <= bar.play_grown < 0.053
 
 
