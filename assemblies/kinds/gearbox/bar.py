@@ -1,7 +1,8 @@
 """The straight gear of a gearbox: its teeth and travel, what takes its backlash, where it lies beside the last wheel.
 
 No second bore sets its distance: what guides its back does, and that is not made here. The guide is taken to keep the back
-where it is while wheel and bar grow, and to have the play of a second bearing.
+where it is while wheel and bar grow, and to have the play of a second bearing. So the bar lies out by what they will grow:
+grown, tips reach no deeper than they are drawn for.
 """
 
 from __future__ import annotations
@@ -75,15 +76,16 @@ def make_bar(order: Order, spec: GearboxSpec, train: Train) -> LaidBar | None:
     turn = (train.phase(last, driven=True) - way) % (math.tau / wheel.teeth)
     tooth = turn * wheel.reference_mm / 2.0  # of the wheel, past the pitch point
     try:
-        bare = Bar(wheel, _FEWEST, spec.bar.back)
-        strain, taken = gear_strain(order, spec), _taken(order, spec, bare)
-        thin = max(0.0, taken.together / math.cos(wheel.rack.alpha) - wheel.thin_mm)
-        fitting = Bar(wheel, _FEWEST, spec.bar.back, thin)
+        strain = gear_strain(order, spec)
+        out = Bar(wheel, _FEWEST, spec.bar.back).far_mm * strain / (1.0 - strain)
+        taken = _taken(order, spec, Bar(wheel, _FEWEST, spec.bar.back, 0.0, out))
+        thin = max(0.0, (taken.together - taken.growth) / math.cos(wheel.rack.alpha) - wheel.thin_mm)
+        fitting = Bar(wheel, _FEWEST, spec.bar.back, thin, out)
     except SeamwrightError as error:
         raise order.refuse(("gearbox", "bar"), str(error), "a larger module, or less that takes backlash") from error
     teeth, travel = _teeth(order, spec.bar, fitting, tooth)
     return LaidBar(
-        mesh=Bar(wheel, teeth, spec.bar.back, thin), taken=taken, strain=strain, travel_mm=travel, at=train.shafts[-1],
+        mesh=Bar(wheel, teeth, spec.bar.back, thin, out), taken=taken, strain=strain, travel_mm=travel, at=train.shafts[-1],
         way=way, off_mm=_off(tooth, teeth, wheel.pitch_mm),
     )  # fmt: skip
 

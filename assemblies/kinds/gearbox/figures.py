@@ -101,6 +101,7 @@ class BarFigures:
     contact_ratio_apart: float
     dips: float
     thinned: float
+    out: float
     play: float
     taken: PlayTaken
     play_grown: float
@@ -210,7 +211,7 @@ def _bar(laid: Laid, bar: LaidBar, wheel: GearFigures, warmth: float, allowed: f
     return BarFigures(
         teeth=mesh.teeth, long=mesh.long_mm, high=mesh.far_mm - mesh.near_mm, travel=bar.travel_mm, distance=mesh.far_mm,
         contact_ratio=mesh.contact_ratio, contact_ratio_apart=mesh.contact_ratio_apart(gear_rule("bore_play")),
-        dips=mesh.dips_mm, thinned=mesh.thin_mm, play=mesh.play_mm, taken=bar.taken,
+        dips=mesh.dips_mm, thinned=mesh.thin_mm, out=mesh.out_mm, play=mesh.play_mm, taken=bar.taken,
         play_grown=mesh.play_grown_mm(bar.strain) - bar.taken.together + bar.taken.growth + bar.taken.left, form_factor=form,
         force=found.force_n, apart=found.force_n * math.tan(gear.rack.alpha), stress=found.stress_mpa,
         limit_force=2.0 * limit / gear.reference_mm, a_turn=mesh.a_turn_mm, turns=bar.travel_mm / mesh.a_turn_mm,

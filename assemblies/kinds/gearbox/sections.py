@@ -21,9 +21,12 @@ _STEPS = (
     "while the drive is turned.",
     "Screw the upper covers on. Turn the last shaft once round by the crank: it must run free all the way round.",
 )
-_BAR_STEP = (
+#: With a bar: before the posts, and in place of the last, for no shaft may be turned past its travel.
+_BAR_STEPS = (
     "Lay the bar in its guide, the same face up as it was cut, its middle at the last wheel; push it from stop to stop by hand "
-    "and back to the middle."
+    "and back to the middle.",
+    "Screw the upper covers on. Drive the bar by the crank to either end of its travel, no further: it must run free all the "
+    "way.",
 )
 
 
@@ -71,6 +74,10 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         )
     if found["bar"] is not None:
         yield from _bar_blocks(found["bar"], unit)
+        yield Para(
+            text=f"{found['gears'][-1]['name']} is driven on one flank of its teeth and drives with the other: bent both ways, "
+            f"they may be bent with {amount(found['gears'][-1]['allowed'], 'MPa')}."
+        )
     yield Rows(
         title="Shafts",
         header=(
@@ -86,7 +93,7 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         note="steel: bent by the force in the middle, and twisted; plates: an upper bound, all the force of a shaft in one "
         "plate over its narrowest strips, times 4",
     )  # fmt: skip
-    steps = _STEPS if found["bar"] is None else (*_STEPS[:4], _BAR_STEP, *_STEPS[4:])
+    steps = _STEPS if found["bar"] is None else (*_STEPS[:4], *_BAR_STEPS[:1], *_STEPS[4:-1], *_BAR_STEPS[1:])
     yield Steps(title="Putting the drive together", items=[Step(text=text) for text in steps])
 
 
@@ -113,7 +120,8 @@ def _bar_blocks(bar: Report, unit: LengthUnit) -> Iterator[Block]:
     yield Para(
         text=f"The bar: its back lies {gauge_length(bar['distance'], unit)} from the axis of the last wheel. Its travel takes "
         f"{bar['turns']:.2f} turns of the last shaft. Each tooth is thinned by {gauge_length(bar['thinned'], unit)} on the "
-        f"datum line, beside the wheel's own, for growth {taken['growth']:.3f} of wheel and bar toward each other, taper "
+        f"datum line, beside the wheel's own, and the bar lies out by {gauge_length(bar['out'], unit)} for growth of wheel "
+        f"and bar toward each other; together growth {taken['growth']:.3f}, taper "
         f"{taken['taper']:.3f}, cutting {taken['cut']:.3f}, bearing and guide {taken['bearings']:.3f} and {taken['left']:.3f} "
         "mm to be left, along the line of action. What guides it is not made here."
     )

@@ -35,6 +35,7 @@ class Bar:
         teeth: of the bar.
         back_mm: its height behind the roots.
         thin_mm: off each of its teeth, for backlash.
+        out_mm: how much further out it lies than where both roll without backlash.
 
     Raises:
         SeamwrightError: no teeth, no back, teeth thinned to a point.
@@ -44,11 +45,13 @@ class Bar:
     teeth: int
     back_mm: float
     thin_mm: float = 0.0
+    out_mm: float = 0.0
 
     def __post_init__(self) -> None:
         whole_teeth("the teeth of a bar", self.teeth, 1)
         positive("the back of a bar", self.back_mm, "mm")
         plain("the thinning of the teeth", self.thin_mm, 0.0)
+        plain("how far the bar lies out", self.out_mm, 0.0)
         rack, m = self.wheel.rack, self.wheel.module_mm
         if self.wheel.pitch_mm / 2.0 - self.thin_mm <= 2.0 * rack.addendum * m * math.tan(rack.alpha):
             raise SeamwrightError(f"teeth of a bar thinned by {self.thin_mm:g} mm come to a point")
@@ -60,7 +63,7 @@ class Bar:
     @property
     def datum_mm(self) -> float:
         """From the wheel's axis to the datum line."""
-        return self.wheel.reference_mm / 2.0 + self.wheel.shift * self.wheel.module_mm
+        return self.wheel.reference_mm / 2.0 + self.wheel.shift * self.wheel.module_mm + self.out_mm
 
     @property
     def near_mm(self) -> float:
@@ -79,8 +82,9 @@ class Bar:
 
     @property
     def play_mm(self) -> float:
-        """Backlash along the line of action: on the rolling line nothing but what both teeth are thinned by."""
-        return (self.thin_mm + self.wheel.thin_mm) * math.cos(self.wheel.rack.alpha)
+        """Backlash along the line of action: what both teeth are thinned by, and what it lies out."""
+        alpha = self.wheel.rack.alpha
+        return (self.thin_mm + self.wheel.thin_mm) * math.cos(alpha) + 2.0 * self.out_mm * math.sin(alpha)
 
     def play_grown_mm(self, strain: float) -> float:
         """The same when wheel and bar have grown and the back stays as far from the axis as it was.
@@ -95,14 +99,15 @@ class Bar:
         """How far from the pitch point the tips of wheel and bar reach along the line of action."""
         gear = self.wheel
         tip = math.sqrt(gear.tip_mm**2 - gear.base_mm**2) / 2.0 - gear.base_mm / 2.0 * math.tan(gear.rack.alpha)
-        return tip, (gear.rack.addendum - gear.shift) * gear.module_mm / math.sin(gear.rack.alpha)
+        return tip, (self.wheel.reference_mm / 2.0 - self.near_mm) / math.sin(gear.rack.alpha)
 
     @cached_property
     def _flanks_mm(self) -> tuple[float, float]:
         """How far the flanks go that those tips run on: the bar's where it is straight, the wheel's to its form circle."""
         gear = self.wheel
         form = math.sqrt(max(0.0, gear.form[0] ** 2 - gear.base_mm**2 / 4.0))
-        straight = (gear.rack.straight + gear.shift) * gear.module_mm / math.sin(gear.rack.alpha)
+        bottom = self.datum_mm + gear.rack.straight * gear.module_mm - gear.reference_mm / 2.0
+        straight = bottom / math.sin(gear.rack.alpha)
         return straight, gear.base_mm / 2.0 * math.tan(gear.rack.alpha) - form
 
     @property

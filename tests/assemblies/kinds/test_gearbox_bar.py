@@ -14,6 +14,7 @@ from assemblies.kinds import kind, schemas, starter
 from assemblies.kinds.gearbox.build import build_gearbox, laid_out
 from assemblies.kinds.gearbox.checks import gear_findings
 from assemblies.kinds.gearbox.figures import Gears, gear_figures
+from assemblies.kinds.gearbox.sections import gear_blocks
 from assemblies.kinds.gearbox.tables import GearboxSpec
 from assemblies.order import Order, OrderError, read_order_text
 
@@ -138,7 +139,8 @@ def test_the_force_of_a_bar_its_guide_and_its_travel_by_hand() -> None:
     assert [(f.level, f.where) for f in said] == [("care", "bar")]
     assert "what guides the bar" in said[0].why
     taken = bar.taken  # grown by 0.3 % and 10 K, between axis and back: 27 + 2.5 + 10 mm
-    assert taken.growth == pytest.approx(2 * math.sin(math.radians(20)) * 39.5 * (0.003 + 10 * 7e-5))
+    assert taken.growth == pytest.approx(2 * math.sin(math.radians(20)) * bar.distance * 0.0037)
+    assert (bar.distance, bar.out) == (pytest.approx(39.5 / (1 - 0.0037)), pytest.approx(bar.distance * 0.0037))
     assert 0.05 <= bar.play_grown < 0.053
 
 
@@ -164,6 +166,9 @@ def test_a_gearbox_with_a_bar_is_never_proven() -> None:
     assert report["checks"]["strength"] == "not-proven"
     assert report["verdict"] == "not-proven"
     assert report["until"] == ["what guides the bar is made and proven"]
+    told = [str(block) for block in gear_blocks(report, "mm")]
+    assert any("bent both ways, they may be bent with 3.5 MPa" in text for text in told)
+    assert not any("once round by the crank" in text for text in told)  # it would run out of teeth
     row = report["gauges"][-1]
     assert row["gear"] == "bar"
     assert row["pins"][0] < laid_out(order).bar.mesh.over_pin_mm(row["pin"]) < row["pins"][1]  # type: ignore[union-attr]

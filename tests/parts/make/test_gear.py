@@ -236,7 +236,7 @@ def test_a_straight_gear_is_the_rack_and_runs_with_a_gear() -> None:
 BARS = [
     Bar(Gear(17, 2.0, thin_mm=0.1), 9, 6.0, 0.1),
     Bar(Gear(40, 2.0, thin_mm=0.15), 9, 10.0), Bar(Gear(14, 3.0, 0.3), 8, 9.0, 0.2),
-    Bar(Gear(24, 2.0, -0.1, rack("C"), 0.05), 9, 6.0, 0.08),
+    Bar(Gear(24, 2.0, -0.1, rack("C"), 0.05), 9, 6.0, 0.08), Bar(Gear(24, 2.0, 0.2), 9, 6.0, 0.08, 0.3),
 ]  # fmt: skip
 
 
@@ -293,6 +293,22 @@ def test_grown_a_bar_has_the_gap_of_outlines_that_have_grown() -> None:
     wheel = scale(turned(gear_loop(bar.wheel, 0.0002), -math.pi / 2.0), k, k, origin=(0, 0))
     gap = wheel.distance(translate(flat, 0.0, -bar.far_mm))
     assert gap == pytest.approx(bar.play_grown_mm(k - 1.0) / 2.0, abs=0.002)
+
+
+def test_grown_a_bar_that_lies_out_for_it_keeps_its_gap_with_full_tips() -> None:
+    """72 teeth and 0.37 %: thinned alone, its tips would come to the fillets of the wheel, which flanks do not tell."""
+    from shapely import Polygon
+    from shapely.affinity import scale, translate
+
+    k, gear, gaps = 1.0037, Gear(72, 2.0, thin_mm=0.2), []
+    out = 84.5 * 0.0037 / (1 - 0.0037)
+    for bar in (Bar(gear, 8, 10.0, 0.0, out), Bar(gear, 8, 10.0, 2.0 * out * math.tan(math.radians(20)))):
+        flat = scale(translate(Polygon(bar.loop().points(0.0001)), 0.0, 12.5), k, k, origin=(0, 0))
+        wheel = scale(turned(gear_loop(gear, 0.0002), -math.pi / 2.0), k, k, origin=(0, 0))
+        gap = wheel.distance(translate(flat, 0.0, -bar.far_mm))
+        gaps.append(gap - bar.play_grown_mm(k - 1.0) / 2.0)
+    assert gaps[0] == pytest.approx(0.0, abs=0.002)
+    assert gaps[1] < -0.03
 
 
 def test_a_pin_in_a_bar_touches_both_flanks() -> None:
