@@ -74,9 +74,14 @@ class Assembler:
     ) -> None:
         mm = {key: f"{v} mm" if isinstance(v, int | float) else v for key, v in (cutting or {}).items()}
         given: dict[str, Any] = {
-            "name": name, "title": name if title is None else title, "kind": _KIND, "units": units,
-            "quantity": quantity, "revision": revision, "cutting": {"process": process, **mm},
-        }  # fmt: skip
+            "name": name,
+            "title": name if title is None else title,
+            "kind": _KIND,
+            "units": units,
+            "quantity": quantity,
+            "revision": revision,
+            "cutting": {"process": process, **mm},
+        }
         more = {"shop": shop, "limits": limits, "support": support}
         self._given = given | {key: dict(table) for key, table in more.items() if table is not None}
         self._all = Gathered()

@@ -23,9 +23,10 @@ _FILES = {"shop": "assemblies.shop.stock", "rack": "assemblies.shop.stock", "ser
 _KEYS_OF = ("order", "rack", "shop", "series")
 #: Where the tables of the others stand.
 _SORTS = {
-    "rack": ("assemblies.shop.stock.rack", "RackSpec"), "shop": ("assemblies.order", "ShopFile"),
+    "rack": ("assemblies.shop.stock.rack", "RackSpec"),
+    "shop": ("assemblies.order", "ShopFile"),
     "series": ("assemblies.series.spec", "SeriesSpec"),
-}  # fmt: skip
+}
 
 
 class _Folder(click.Path):
@@ -378,7 +379,7 @@ def series(
     folder = out / asked.name
     rows = run(
         asked, folder, workers=workers, scheduler=scheduler, tls=tls or None, hours=hours, told=_series_progress()
-    )  # fmt: skip
+    )
     write_series(asked, rows, folder)
     text = f"{said(asked, rows)}\n\nTable and page: {folder}"
     for made in make_best(asked, rows, best, folder):

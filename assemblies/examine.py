@@ -114,10 +114,7 @@ def _begun(order: Order) -> Made:
 
 
 def examine(
-    order: Order,
-    checks: Sequence[Check] | None = None,
-    made: Made | None = None,
-    required: Sequence[str] | None = None,
+    order: Order, checks: Sequence[Check] | None = None, made: Made | None = None, required: Sequence[str] | None = None
 ) -> Examined:
     """Ask checks about the order, and write down what they answer.
 

@@ -16,17 +16,34 @@ from typing import Final, Literal
 from parts.findings import SeamwrightError
 
 __all__ = [
-    "MM_PER_INCH", "LengthError", "LengthUnit", "dial_length", "gauge_length", "mark_length", "mark_under", "nearest_64th",
-    "read_length", "write_length", "write_named",
-]  # fmt: skip
+    "MM_PER_INCH",
+    "LengthError",
+    "LengthUnit",
+    "dial_length",
+    "gauge_length",
+    "mark_length",
+    "mark_under",
+    "nearest_64th",
+    "read_length",
+    "write_length",
+    "write_named",
+]
 
 LengthUnit = Literal["mm", "in"]
 MM_PER_INCH: Final = Fraction(254, 10)
 
 _MM_PER: Final = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": MM_PER_INCH}
 _SAME: Final = {"inch": "in", "inches": "in", '"': "in"}
-_WRITTEN_OUT: Final = {"ft": "inches", "feet": "inches", "foot": "inches", "'": "inches", "yd": "inches",
-                       "um": "mm", "thou": "inches", "mil": "inches"}  # fmt: skip
+_WRITTEN_OUT: Final = {
+    "ft": "inches",
+    "feet": "inches",
+    "foot": "inches",
+    "'": "inches",
+    "yd": "inches",
+    "um": "mm",
+    "thou": "inches",
+    "mil": "inches",
+}
 _LONGEST_TEXT: Final = 48
 _LONGEST_MM: Final = 1_000_000  # 1 km: longer than any sheet, rail or room; a typing error
 _APART_MM: Final = Fraction(5, 100)

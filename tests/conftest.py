@@ -12,11 +12,7 @@ settings.register_profile("same", derandomize=True, deadline=None, suppress_heal
 settings.load_profile("same")
 
 #: The second lane of `.setup/test`, about half of the time: solid models, plates against published rows, plans, kinds.
-SLOW = (
-    "assemblies/strength",
-    "assemblies/shop",
-    "assemblies/kinds",
-)
+SLOW = ("assemblies/strength", "assemblies/shop", "assemblies/kinds")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

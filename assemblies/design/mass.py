@@ -131,9 +131,7 @@ def _band_body(placed: Placed, band: Band) -> Body:
     x, y, z = (float(v) for v in centre)
     point = band.at(0.0, 0.0)
     place = [point[k] + x * band.across[k] + y * band.along[k] + z * band.normal[k] for k in range(3)]
-    return Body(
-        mass_kg=mass, centre_mm=placed.world(*place), inertia_kg_mm2=_rows(np.eye(3) * np.trace(about) - about)
-    )  # fmt: skip
+    return Body(mass_kg=mass, centre_mm=placed.world(*place), inertia_kg_mm2=_rows(np.eye(3) * np.trace(about) - about))
 
 
 def _moments(part: Piece) -> Array:

@@ -20,9 +20,21 @@ if TYPE_CHECKING:
     from assemblies.liquid.shapes.cavity import Cavity
 
 __all__ = [
-    "Axis", "BarMesh", "Bore", "Bought", "Design", "Ends", "Fastener", "FlatPart", "Joint", "Mesh", "Placed", "Support",
-    "flat_parts", "shoe_base",
-]  # fmt: skip
+    "Axis",
+    "BarMesh",
+    "Bore",
+    "Bought",
+    "Design",
+    "Ends",
+    "Fastener",
+    "FlatPart",
+    "Joint",
+    "Mesh",
+    "Placed",
+    "Support",
+    "flat_parts",
+    "shoe_base",
+]
 
 Ends = Literal["thread", "nut", "counterpart"]
 

@@ -20,8 +20,13 @@ __all__ = ["FACES", "WAYS", "put"]
 
 #: Axis and sense of each word.
 WAYS: Final[Mapping[str, tuple[int, int]]] = {
-    "left": (0, -1), "right": (0, 1), "front": (1, -1), "back": (1, 1), "down": (2, -1), "up": (2, 1),
-}  # fmt: skip
+    "left": (0, -1),
+    "right": (0, 1),
+    "front": (1, -1),
+    "back": (1, 1),
+    "down": (2, -1),
+    "up": (2, 1),
+}
 #: x and normal of a piece by the way its far face looks. Upright: x to the right and y up as seen by who looks at the far face.
 #: Lying: x to the right; y to the back when it looks up, to the front when it looks down.
 FACES: Final[Mapping[str, tuple[Vector, Vector]]] = {

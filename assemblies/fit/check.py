@@ -22,9 +22,15 @@ __all__ = ["FACE_WORDS", "Fit", "FitRules", "SeamFit", "check_fit"]
 _SAME_MM: Final = 1e-6  # sizes that differ by rounding are one fence setting
 #: What the faces of a piece are called; left, right, lower and upper as it lies flat, its far face up.
 FACE_WORDS: Final[Mapping[str, str]] = {
-    "near": "near face", "far": "far face", "x-": "left edge", "x+": "right edge", "y-": "lower edge", "y+": "upper edge",
-    "edge": "slanted edge", "end": "sawn end",
-}  # fmt: skip
+    "near": "near face",
+    "far": "far face",
+    "x-": "left edge",
+    "x+": "right edge",
+    "y-": "lower edge",
+    "y+": "upper edge",
+    "edge": "slanted edge",
+    "end": "sawn end",
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,11 +81,15 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
         hits = interferences(design)
         findings += [
             Finding(
-                level="stop", check="fit", where=f"{h.a} and {h.b}",
+                level="stop",
+                check="fit",
+                where=f"{h.a} and {h.b}",
                 why=f"they run into each other by {h.volume_mm3:.4g} mm³",
-                do="correct the sizes or places of the two pieces", source="computed: common volume of the two solids",
-            ) for h in hits
-        ]  # fmt: skip
+                do="correct the sizes or places of the two pieces",
+                source="computed: common volume of the two solids",
+            )
+            for h in hits
+        ]
     return Fit(seams=judged, loops=loops, interferences=hits, findings=tuple(findings))
 
 
@@ -113,13 +123,16 @@ def _captive_findings(loop: Loop, judged: Sequence[SeamFit], rules: FitRules) ->
     says = "it may not go in" if tight else "it goes in"
     return [
         Finding(
-            level=level, check="fit", where=loop.piece,
+            level=level,
+            check="fit",
+            where=loop.piece,
             why=f"trapped between {loop.between[0]} and {loop.between[1]}: {_fits(low)} to {_fits(high)} "
             f"(likely under {likely:.2f} mm), limit {rules.gap_ok_mm:.2f} mm; {says}. "
             f"It comes from {spread} mm",
-            do=_captive_advice(loop), source=rule_source("gap_ok"),
+            do=_captive_advice(loop),
+            source=rule_source("gap_ok"),
         )
-    ]  # fmt: skip
+    ]
 
 
 def _captive_advice(loop: Loop) -> str:
@@ -143,12 +156,15 @@ def _butt_findings(judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
     names = ", ".join(f"{s.seam.a}-{s.seam.b}" for s in open_ones)
     return [
         Finding(
-            level="stop" if any(s.seals == "stop" for s in open_ones) else "care", check="fit", where=names,
+            level="stop" if any(s.seals == "stop" for s in open_ones) else "care",
+            check="fit",
+            where=names,
             why=f"squareness and straightness of the cut edge can leave {worst_one.gap.max:.2f} mm open, "
             f"limit {rules.gap_ok_mm:.2f} mm",
-            do="square the blade or machine the edges before taping", source=rule_source("gap_ok"),
+            do="square the blade or machine the edges before taping",
+            source=rule_source("gap_ok"),
         )
-    ]  # fmt: skip
+    ]
 
 
 def _line_finding(line: LineContact) -> Finding:
@@ -156,12 +172,14 @@ def _line_finding(line: LineContact) -> Finding:
     apart = line.apart_mm
     how = "touch only along a line" if apart <= DRAWN_MM else f"come within {apart:.2f} mm of each other along a line"
     return Finding(
-        level="care", check="fit", where=f"{line.a} and {line.b}",
+        level="care",
+        check="fit",
+        where=f"{line.a} and {line.b}",
         why=f"they {how} of {line.length_mm:.1f} mm, at an angle: beside it the faces open at "
         f"{line.gaps_deg[0]:.1f} and {line.gaps_deg[1]:.1f} degrees, which thin solvent does not seal",
         do="bevel the edge so that it lies flat on the face, or fill the joint with a thickened cement and try it for leaks",
         source=rule_source("gap_ok"),
-    )  # fmt: skip
+    )
 
 
 def _still_to_cut(design: Design, loops: Sequence[Loop], rules: FitRules) -> list[Finding]:
@@ -233,9 +251,13 @@ def _apart(design: Design, found: Sequence[Seam]) -> list[Finding]:
     main = max(clusters.values(), key=len)
     return [
         Finding(
-            level="stop", check="fit", where=", ".join(names),
+            level="stop",
+            check="fit",
+            where=", ".join(names),
             why=f"touches nothing else: {_missed(design, names)}",
-            do="move it against its neighbour, or take it out", source="computed: placed outlines",
+            do="move it against its neighbour, or take it out",
+            source="computed: placed outlines",
         )
-        for names in clusters.values() if names is not main
-    ]  # fmt: skip
+        for names in clusters.values()
+        if names is not main
+    ]

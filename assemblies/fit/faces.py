@@ -49,11 +49,7 @@ class FlatFace:
     def world(self, point: Point2) -> Vector:
         a, b = point
         o, e1, e2 = self.origin, self.e1, self.e2
-        return (
-            o[0] + a * e1[0] + b * e2[0],
-            o[1] + a * e1[1] + b * e2[1],
-            o[2] + a * e1[2] + b * e2[2],
-        )
+        return (o[0] + a * e1[0] + b * e2[0], o[1] + a * e1[1] + b * e2[1], o[2] + a * e1[2] + b * e2[2])
 
     def local(self, point: Vector) -> Point2:
         d = (point[0] - self.origin[0], point[1] - self.origin[1], point[2] - self.origin[2])
@@ -72,16 +68,23 @@ def _face(
     cut_outs: tuple[tuple[Point2, ...], ...] = (),
 ) -> FlatFace:
     e2 = cross(normal, e1)
-    corners = [
-        tuple(origin[k] + a * e1[k] + b * e2[k] for k in range(3))
-        for a, b in polygon
-    ]  # fmt: skip
+    corners = [tuple(origin[k] + a * e1[k] + b * e2[k] for k in range(3)) for a, b in polygon]
     low = (min(c[0] for c in corners), min(c[1] for c in corners), min(c[2] for c in corners))
     high = (max(c[0] for c in corners), max(c[1] for c in corners), max(c[2] for c in corners))
     return FlatFace(
-        piece=placed.name, origin=origin, normal=normal, e1=e1, e2=e2, polygon=polygon,
-        circles=circles, cut_outs=cut_outs, depth_mm=depth_mm, end=end, low=low, high=high,
-    )  # fmt: skip
+        piece=placed.name,
+        origin=origin,
+        normal=normal,
+        e1=e1,
+        e2=e2,
+        polygon=polygon,
+        circles=circles,
+        cut_outs=cut_outs,
+        depth_mm=depth_mm,
+        end=end,
+        low=low,
+        high=high,
+    )
 
 
 def _openings(
@@ -111,8 +114,15 @@ def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
     piece = placed.piece
     thick = piece.thickness_mm
     for far in (True, False):
-        yield _level(placed, piece.outer_at(1.0 if far else 0.0), thick if far else 0.0, far, *_openings(placed, far), thick,
-                     "end" if piece.is_tube else "far" if far else "near")  # fmt: skip
+        yield _level(
+            placed,
+            piece.outer_at(1.0 if far else 0.0),
+            thick if far else 0.0,
+            far,
+            *_openings(placed, far),
+            thick,
+            "end" if piece.is_tube else "far" if far else "near",
+        )
     for pocket in piece.pockets:
         far = pocket.side == "far"
         low, high = pocket.span_mm(thick)
@@ -126,23 +136,35 @@ def _sheet_faces(placed: Placed) -> Iterator[FlatFace]:
 
 
 def _level(
-    placed: Placed, loop: Loop | Circle, w_mm: float, far: bool, circles: Sequence[tuple[float, float, float]],
-    cut_outs: Sequence[tuple[Point2, ...]], depth_mm: float, end: str,
-) -> FlatFace:  # fmt: skip
+    placed: Placed,
+    loop: Loop | Circle,
+    w_mm: float,
+    far: bool,
+    circles: Sequence[tuple[float, float, float]],
+    cut_outs: Sequence[tuple[Point2, ...]],
+    depth_mm: float,
+    end: str,
+) -> FlatFace:
     """A face square to the sheet at a height, looking the way of the far or of the near face."""
     outer = loop.points()
     if isinstance(loop, Loop) and loop.signed_area_mm2 < 0.0:
         outer = tuple(reversed(outer))
     if far:
-        return _face(placed, placed.world(0, 0, w_mm), placed.z, placed.x, outer, end, depth_mm,
-                     tuple(circles), tuple(cut_outs))  # fmt: skip
+        return _face(
+            placed, placed.world(0, 0, w_mm), placed.z, placed.x, outer, end, depth_mm, tuple(circles), tuple(cut_outs)
+        )
     # Seen from below the face is its mirror image: e1 = -x keeps the frame right-handed about -z.
     return _face(
-        placed, placed.world(0, 0, w_mm), _minus(placed.z), _minus(placed.x),
-        tuple((-u, v) for u, v in reversed(outer)), end, depth_mm,
+        placed,
+        placed.world(0, 0, w_mm),
+        _minus(placed.z),
+        _minus(placed.x),
+        tuple((-u, v) for u, v in reversed(outer)),
+        end,
+        depth_mm,
         tuple((-u, v, r) for u, v, r in circles),
         tuple(tuple((-u, v) for u, v in reversed(loop)) for loop in cut_outs),
-    )  # fmt: skip
+    )
 
 
 def _edge_end(normal_u: float, normal_v: float) -> str:
@@ -177,12 +199,20 @@ def _bevelled_faces(placed: Placed) -> Iterator[FlatFace]:
         slope = slopes.get(k, 0.0)
         lean = math.hypot(1.0, slope)
         n, e1 = (dv / lean, -du / lean, slope / lean), _turned(placed, (du, dv, 0.0))
-        flat = [((p[0] - a[0]) * du + (p[1] - a[1]) * dv, high) for p, high in (
-            (a, 0.0), (b, 0.0), (c, lean * thick), (d, lean * thick),
-        )]  # fmt: skip
+        flat = [
+            ((p[0] - a[0]) * du + (p[1] - a[1]) * dv, high)
+            for p, high in ((a, 0.0), (b, 0.0), (c, lean * thick), (d, lean * thick))
+        ]
         width, height = piece.outline.size_mm
-        yield _face(placed, placed.world(*a, 0.0), _turned(placed, n), e1, tuple(flat),
-                    _edge_end(dv, -du) if not slope else "bevel", abs(dv) * width + abs(du) * height)  # fmt: skip
+        yield _face(
+            placed,
+            placed.world(*a, 0.0),
+            _turned(placed, n),
+            e1,
+            tuple(flat),
+            _edge_end(dv, -du) if not slope else "bevel",
+            abs(dv) * width + abs(du) * height,
+        )
 
 
 def _turned(placed: Placed, way: Vector) -> Vector:
@@ -229,9 +259,7 @@ def flat_faces(placed: Placed) -> tuple[FlatFace, ...]:
         NotCovered: bends that `parts.shape.bent` does not cover.
     """
     require(placed.piece, "the faces", "bends", "pockets", "bevels", "tube")
-    return tuple(
-        face for part in flat_parts(placed) for face in (*_sheet_faces(part.placed), *_edge_faces(part))
-    )  # fmt: skip
+    return tuple(face for part in flat_parts(placed) for face in (*_sheet_faces(part.placed), *_edge_faces(part)))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -99,23 +99,28 @@ def _fastened(design: Design, seam: Seam, loop: Loop | None, rules: FitRules) ->
     if not any({seam.a, seam.b} <= set(one.through) for one in design.fasteners):
         said.append(
             Finding(
-                level="stop", check="fit", where=f"{seam.a} and {seam.b}",
+                level="stop",
+                check="fit",
+                where=f"{seam.a} and {seam.b}",
                 why=f"their joint is {seam.kind}, and no fastener goes through both",
-                do="give the fastener, or say how else they are joined", source="computed: joints and fasteners of the design",
+                do="give the fastener, or say how else they are joined",
+                source="computed: joints and fasteners of the design",
             )
-        )  # fmt: skip
+        )
     return Judged(findings=tuple(said))
 
 
 def _drawn(seam: Seam, level: Literal["care", "stop"]) -> Finding:
     """A gap or an overlap in the drawing itself."""
     return Finding(
-        level=level, check="fit",
+        level=level,
+        check="fit",
         where=f"{seam.a} and {seam.b}",
         why=f"the drawing leaves {'a gap' if seam.gap_mm > 0 else 'an overlap'} of {abs(seam.gap_mm):.3f} mm "
         f"over {seam.length_mm:.1f} x {seam.width_mm:.1f} mm",
-        do="make the sizes of the two pieces agree", source="computed: placed outlines",
-    )  # fmt: skip
+        do="make the sizes of the two pieces agree",
+        source="computed: placed outlines",
+    )
 
 
 JOINT_KINDS: Final[Mapping[str, JointKind]] = MappingProxyType(

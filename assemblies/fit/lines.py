@@ -156,15 +156,11 @@ def _edge(placed: Placed, ends: tuple[Vector, Vector], one: Vector, other: Vecto
     """An edge from its ends and the directions, in the piece's own axes, in which its two faces go from it."""
     u, v, w = (p + q for p, q in zip(one, other, strict=True))
     size = math.sqrt(u * u + v * v + w * w)
-    x, y, z = (
-        (u * a + v * b + w * c) / size for a, b, c in zip(placed.x, placed.y, placed.z, strict=True)
-    )  # fmt: skip
+    x, y, z = ((u * a + v * b + w * c) / size for a, b, c in zip(placed.x, placed.y, placed.z, strict=True))
     step = _minus(ends[1], ends[0])
     length = math.sqrt(dot(step, step))
     along = step[0] / length, step[1] / length, step[2] / length
-    return _Edge(
-        start=ends[0], end=ends[1], along=along, into=(x, y, z), half_deg=_angle(dot(one, other)) / 2.0
-    )  # fmt: skip
+    return _Edge(start=ends[0], end=ends[1], along=along, into=(x, y, z), half_deg=_angle(dot(one, other)) / 2.0)
 
 
 def _minus(a: Vector, b: Vector) -> Vector:

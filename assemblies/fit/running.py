@@ -107,21 +107,32 @@ def judge_mesh(design: Design, joint: Joint) -> Iterator[Finding]:
     levels = [p.box for p in (design.instance(joint.a), design.instance(joint.b))]
     if min(b[1][2] for b in levels) - max(b[0][2] for b in levels) <= 0.0 and abs(design.instance(joint.a).z[2]) > 0.5:
         yield Finding(
-            level="stop", check="fit", where=where, why="they are to run together and lie at different heights",
-            do="place them at one height", source=source,
-        )  # fmt: skip
+            level="stop",
+            check="fit",
+            where=where,
+            why="they are to run together and lie at different heights",
+            do="place them at one height",
+            source=source,
+        )
     elif area > 0.0:
         yield Finding(
-            level="stop", check="fit", where=where, why=f"turned through {through} their teeth overlap by up to {area:.3f} mm2",
-            do="set the shafts further apart, or thin the teeth", source=source,
-        )  # fmt: skip
+            level="stop",
+            check="fit",
+            where=where,
+            why=f"turned through {through} their teeth overlap by up to {area:.3f} mm2",
+            do="set the shafts further apart, or thin the teeth",
+            source=source,
+        )
     elif least < low - _ROUNDING_MM or most > high + _ROUNDING_MM:
         yield Finding(
-            level="stop", check="fit", where=where,
+            level="stop",
+            check="fit",
+            where=where,
             why=f"turned through {through} the gap between their teeth goes from {least:.3f} to {most:.3f} mm, "
             f"meant are {low:.3f} to {high:.3f}",
-            do="correct the places of the shafts", source=source,
-        )  # fmt: skip
+            do="correct the places of the shafts",
+            source=source,
+        )
 
 
 def judge_bores(design: Design, joint: Joint) -> Iterator[Finding]:
@@ -133,16 +144,23 @@ def judge_bores(design: Design, joint: Joint) -> Iterator[Finding]:
         bore = bore_mm(design.instance(name), joint.by.axis)
         if bore is None:
             yield Finding(
-                level="stop", check="fit", where=name, why=f"it has no bore on the axis that it shares with {joint.a}",
-                do="correct its place, or give it a bore", source=source,
-            )  # fmt: skip
+                level="stop",
+                check="fit",
+                where=name,
+                why=f"it has no bore on the axis that it shares with {joint.a}",
+                do="correct its place, or give it a bore",
+                source=source,
+            )
         elif not low - _ON_AXIS_MM <= bore - into <= high + _ON_AXIS_MM:
             yield Finding(
-                level="stop", check="fit", where=name,
+                level="stop",
+                check="fit",
+                where=name,
                 why=f"what goes into its bore of {bore:.3f} mm is {into:.3f} mm: a play of {bore - into:.3f} mm, "
                 f"meant are {low:.3f} to {high:.3f}; pressed in, PMMA crazes",
-                do="correct the bore", source=source,
-            )  # fmt: skip
+                do="correct the bore",
+                source=source,
+            )
 
 
 def bore_mm(placed: Placed, axis: Vector) -> float | None:

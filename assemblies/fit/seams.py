@@ -171,10 +171,21 @@ def _flat_seam(
     middle = _centre(corners)
     direction = _vector(along[0] * a.e1[k] + along[1] * a.e2[k] for k in range(3))
     return Seam(
-        id="", a=a.piece, b=b.piece, a_end=a.end, b_end=b.end, kind=_kind(a.piece, b.piece, kinds),
-        normal=a.normal, centre=a.world(middle), along=direction, length_mm=length, width_mm=width,
-        area_mm2=area, gap_mm=gap, corners=tuple(a.world(p) for p in corners),
-    )  # fmt: skip
+        id="",
+        a=a.piece,
+        b=b.piece,
+        a_end=a.end,
+        b_end=b.end,
+        kind=_kind(a.piece, b.piece, kinds),
+        normal=a.normal,
+        centre=a.world(middle),
+        along=direction,
+        length_mm=length,
+        width_mm=width,
+        area_mm2=area,
+        gap_mm=gap,
+        corners=tuple(a.world(p) for p in corners),
+    )
 
 
 def _parted(seam: Seam, face: FlatFace, thin: Sequence[FlatFace]) -> bool:
@@ -368,7 +379,18 @@ def _round_seam(
     centre = _vector(hole.centre[k] + middle * hole.axis[k] for k in range(3))
     around, kind = math.tau * rim.radius_mm, _kind(a.piece, b.piece, kinds)
     return Seam(
-        id="", a=a.piece, b=b.piece, a_end="round", b_end="round", kind=GROOVE_SIDE if kind == "groove" else kind,
-        normal=hole.axis, centre=centre, along=hole.axis, length_mm=around, width_mm=high - low,
-        area_mm2=around * (high - low), gap_mm=gap, corners=(),
-    )  # fmt: skip
+        id="",
+        a=a.piece,
+        b=b.piece,
+        a_end="round",
+        b_end="round",
+        kind=GROOVE_SIDE if kind == "groove" else kind,
+        normal=hole.axis,
+        centre=centre,
+        along=hole.axis,
+        length_mm=around,
+        width_mm=high - low,
+        area_mm2=around * (high - low),
+        gap_mm=gap,
+        corners=(),
+    )

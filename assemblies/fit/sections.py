@@ -47,9 +47,11 @@ def fit_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         yield _captive(fit, unit)
     hits = fit.get("interferences")
     if hits is not None:
-        text = "No two pieces run into each other." if not hits else "; ".join(
-            f"{h['a']} and {h['b']} share {amount(h['volume_mm3'], 'mm3')}" for h in hits
-        )  # fmt: skip
+        text = (
+            "No two pieces run into each other."
+            if not hits
+            else "; ".join(f"{h['a']} and {h['b']} share {amount(h['volume_mm3'], 'mm3')}" for h in hits)
+        )
         yield Para(text=f"Solids compared: {text}")
     gap = report.get("bonding", {}).get("gap")
     if gap:
@@ -73,35 +75,45 @@ def _seams(fit: Report, unit: LengthUnit) -> Rows:
         return gauge_length(mm, unit).removesuffix(f" {unit}")
 
     return Rows(
-        title="Seams", header=("seam", "between", "length", "width", f"gap, {unit}", "", "goes in", "seals"),
+        title="Seams",
+        header=("seam", "between", "length", "width", f"gap, {unit}", "", "goes in", "seals"),
         rows=[
             (
-                s["id"], f"{s['a']} and {s['b']}", mark_length(s["length"], unit), mark_length(s["width"], unit),
-                f"{gap(s['gap']['min'])} to {gap(s['gap']['max'])}", "trapped" if s["captive"] else "taped",
-                "yes" if s["goes_in"] else "no", s["seals"],
+                s["id"],
+                f"{s['a']} and {s['b']}",
+                mark_length(s["length"], unit),
+                mark_length(s["width"], unit),
+                f"{gap(s['gap']['min'])} to {gap(s['gap']['max'])}",
+                "trapped" if s["captive"] else "taped",
+                "yes" if s["goes_in"] else "no",
+                s["seals"],
             )
             for s in fit["seams"]
         ],
-        right="llrrrlll", keys=[f"{s['a']} {s['b']}" for s in fit["seams"]],
+        right="llrrrlll",
+        keys=[f"{s['a']} {s['b']}" for s in fit["seams"]],
         note="The gap is the least and greatest that the tolerances leave once the pieces are taped. Negative: the piece is "
         "too big by that much.",
-    )  # fmt: skip
+    )
 
 
 def _captive(fit: Report, unit: LengthUnit) -> Rows:
     return Rows(
-        title="Trapped pieces", header=("piece", "between", "left over", "plus or minus", "likely", "from"),
+        title="Trapped pieces",
+        header=("piece", "between", "left over", "plus or minus", "likely", "from"),
         rows=[
             (
-                loop["piece"], " and ".join(loop["between"]),
+                loop["piece"],
+                " and ".join(loop["between"]),
                 *(gauge_length(loop[key], unit) for key in ("left_over", "spread", "rss")),
                 ", ".join(f"{t['piece']} {t['size']} ±{gauge_length(t['error'], unit)}" for t in loop["terms"]),
             )
             for loop in fit["loops"]
         ],
-        right="llrrrl", keys=[loop["piece"] for loop in fit["loops"]],
+        right="llrrrl",
+        keys=[loop["piece"] for loop in fit["loops"]],
         note="Tape cannot close the gap of a trapped piece. Likely: root-sum-square.",
-    )  # fmt: skip
+    )
 
 
 def assembly_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -110,13 +122,13 @@ def assembly_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if not rows:
         return
     yield Rows(
-        title="Piece by piece", header=("step", "piece", "goes in", "pulled out by"),
-        rows=[
-            (str(a["step"]), a["name"], _comes_in(a), mark_length(a["distance"], unit)) for a in rows
-        ],
-        right="rllr", keys=[a["name"] for a in rows],
+        title="Piece by piece",
+        header=("step", "piece", "goes in", "pulled out by"),
+        rows=[(str(a["step"]), a["name"], _comes_in(a), mark_length(a["distance"], unit)) for a in rows],
+        right="rllr",
+        keys=[a["name"] for a in rows],
         note="Pulled out by: how far from its place the view shows the piece.",
-    )  # fmt: skip
+    )
 
 
 def _comes_in(row: Report) -> str:

@@ -372,9 +372,12 @@ def gap_of(seam: Seam, loop: Loop | None, allow: Allowances) -> Gap:
     if loop is None:
         wedge += [allow.repeat_mm] * edges
         return Gap(
-            nominal=seam.gap_mm, min=seam.gap_mm, max=seam.gap_mm + sum(wedge),
-            rss=seam.gap_mm + math.sqrt(sum(w * w for w in wedge)), captive=False,
-        )  # fmt: skip
+            nominal=seam.gap_mm,
+            min=seam.gap_mm,
+            max=seam.gap_mm + sum(wedge),
+            rss=seam.gap_mm + math.sqrt(sum(w * w for w in wedge)),
+            captive=False,
+        )
     low, high = sorted((seam.gap_mm, loop.left_over_mm))
     return Gap(
         nominal=seam.gap_mm,

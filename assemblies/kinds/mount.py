@@ -109,9 +109,17 @@ def pattern_of(order: Order, key: Key, spec: Keys) -> tuple[Pattern, Holes]:
 
 
 def _piece(
-    order: Order, key: Key, spec: Keys, name: str, size_mm: tuple[float, float], sheet: Sheet,
-    made: tuple[Pattern, Holes], let_in: LetIn | None, side: Side, cut_group: str,
-) -> Piece:  # fmt: skip
+    order: Order,
+    key: Key,
+    spec: Keys,
+    name: str,
+    size_mm: tuple[float, float],
+    sheet: Sheet,
+    made: tuple[Pattern, Holes],
+    let_in: LetIn | None,
+    side: Side,
+    cut_group: str,
+) -> Piece:
     found, holes = made
     if let_in is not None and let_in.depth_mm >= sheet.thickness_mm:
         what = f"a pocket of {let_in.depth_mm:g} mm leaves nothing of {sheet.thickness_mm:g} mm"
@@ -122,10 +130,21 @@ def _piece(
     how: Literal["tapped", "clearance"] = "tapped" if holes == "tapped" else "clearance"
     try:
         piece = tapped_plate(
-            name, *size_mm, sheet, spec.thread, found.centres, percent=spec.percent, drill_mm=spec.drill,
-            pilot_mm=found.pilot_mm, side=side, cut_group=cut_group, made=how, hole_mm=spec.hole,
-            slot=None if spec.slot is None else (spec.slot, along), let_in=let_in,
-        )  # fmt: skip
+            name,
+            *size_mm,
+            sheet,
+            spec.thread,
+            found.centres,
+            percent=spec.percent,
+            drill_mm=spec.drill,
+            pilot_mm=found.pilot_mm,
+            side=side,
+            cut_group=cut_group,
+            made=how,
+            hole_mm=spec.hole,
+            slot=None if spec.slot is None else (spec.slot, along),
+            let_in=let_in,
+        )
     except SeamwrightError as error:
         allowed = f"a pattern that lies inside the plate{_size_for(found, how, spec.thread, sheet, size_mm)}"
         raise order.refuse((*key, "pattern"), str(error), allowed) from error
@@ -194,9 +213,7 @@ def _check_slots(order: Order, key: Key, piece: Piece) -> None:
             raise order.refuse((*key, "slot"), what, f"slots inside {width:g} x {height:g} mm")
 
 
-def _size_for(
-    found: Pattern, made: str, screw: str, sheet: Sheet, size_mm: Sequence[float]
-) -> str:  # fmt: skip
+def _size_for(found: Pattern, made: str, screw: str, sheet: Sheet, size_mm: Sequence[float]) -> str:
     """The plate that the pattern would need; empty where the one that was ordered is as large."""
     if made == "tapped":
         hole = tapped_hole(0.0, 0.0, screw)

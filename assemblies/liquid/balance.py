@@ -63,9 +63,13 @@ class TipCheck:
 
 
 def tip_limit(
-    centre_height_mm: float, half_base_mm: float, *, offset_mm: float = 0.0, acceleration_mm_s2: float | None = None,
+    centre_height_mm: float,
+    half_base_mm: float,
+    *,
+    offset_mm: float = 0.0,
+    acceleration_mm_s2: float | None = None,
     g_mm_s2: float = G_MM_S2,
-) -> TipLimit:  # fmt: skip
+) -> TipLimit:
     """A rigid thing of one centre of mass over one edge: tan(tilt) = reach / height, acceleration g reach / height.
 
     Args:
@@ -99,9 +103,15 @@ def tip_limit(
 
 
 def tip_check(
-    dry: Body, footprint: Sequence[Point2], floor_mm: float, *, cavity: Cavity | None = None, volume: float = 0.0,
-    density_kg_m3: float = WATER_KG_M3, directions: Sequence[Vector] | None = None,
-) -> TipCheck:  # fmt: skip
+    dry: Body,
+    footprint: Sequence[Point2],
+    floor_mm: float,
+    *,
+    cavity: Cavity | None = None,
+    volume: float = 0.0,
+    density_kg_m3: float = WATER_KG_M3,
+    directions: Sequence[Vector] | None = None,
+) -> TipCheck:
     """The smallest tilt and push that tip a thing over, its liquid settling (and pouring out) as it goes.
 
     Args:
@@ -146,10 +156,13 @@ def tip_check(
     tilt, _, toward = min(found, key=lambda limit: math.inf if limit[0] is None else limit[0])
     _, push, along = min(found, key=lambda limit: math.inf if limit[1] is None else limit[1])
     return TipCheck(
-        tilt_rad=tilt, tilt_toward=toward, push_along=along,
+        tilt_rad=tilt,
+        tilt_toward=toward,
+        push_along=along,
         acceleration_mm_s2=None if push is None else G_MM_S2 * math.tan(push),
-        mass_kg=rest.mass_kg, centre_mm=rest.centre_mm,
-    )  # fmt: skip
+        mass_kg=rest.mass_kg,
+        centre_mm=rest.centre_mm,
+    )
 
 
 def _pushed(angle: float, direction: Vector) -> Vector:

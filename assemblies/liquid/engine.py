@@ -201,9 +201,16 @@ def settle(cavity: Cavity, volume: float, gravity: Vector = REST, *, density_kg_
     level = _level(body, up, kept, low, limit, room)
     wet = body.wet(up, level) if kept > 0.0 else None
     return _result(
-        cavity, finite_vector(gravity, "gravity"), density, (given, kept, lost), up, (level, low, limit),
-        ways if lost > 0.0 else (), places if lost > 0.0 else (), wet,
-    )  # fmt: skip
+        cavity,
+        finite_vector(gravity, "gravity"),
+        density,
+        (given, kept, lost),
+        up,
+        (level, low, limit),
+        ways if lost > 0.0 else (),
+        places if lost > 0.0 else (),
+        wet,
+    )
 
 
 def capacity(cavity: Cavity, gravity: Vector = REST) -> float:
@@ -342,9 +349,16 @@ def _vector(values: Array) -> Vector:
 
 
 def _result(
-    cavity: Cavity, gravity: Vector, density: float, volumes: tuple[float, float, float], up: Vector,
-    heights: tuple[float, float, float], over: tuple[str, ...], reached: tuple[Vector, ...], wet: Wet | None,
-) -> Settled:  # fmt: skip
+    cavity: Cavity,
+    gravity: Vector,
+    density: float,
+    volumes: tuple[float, float, float],
+    up: Vector,
+    heights: tuple[float, float, float],
+    over: tuple[str, ...],
+    reached: tuple[Vector, ...],
+    wet: Wet | None,
+) -> Settled:
     nil: Vector = (0.0, 0.0, 0.0)
     names = cavity.face_names
     faces = tuple(WettedFace(name=n, area_mm2=0.0, force_n=nil, centre_mm=None, moment_nmm=nil) for n in names)
@@ -357,11 +371,27 @@ def _result(
         centre, inertia = _bulk(wet, density)
     given, kept, lost = volumes
     return Settled(
-        cavity=cavity, gravity=gravity, density_kg_m3=density, given_mm3=given, kept_mm3=kept, lost_mm3=lost,
-        up=up, level_mm=heights[0], lowest_mm=heights[1], limit_mm=heights[2], over=over, reached=reached,
-        surface_area_mm2=area, surface_centre_mm=middle, mass_kg=kept * density * 1e-9, centre_mm=centre,
-        inertia_kg_mm2=inertia, faces=faces, force_n=force, moment_nmm=moment,
-    )  # fmt: skip
+        cavity=cavity,
+        gravity=gravity,
+        density_kg_m3=density,
+        given_mm3=given,
+        kept_mm3=kept,
+        lost_mm3=lost,
+        up=up,
+        level_mm=heights[0],
+        lowest_mm=heights[1],
+        limit_mm=heights[2],
+        over=over,
+        reached=reached,
+        surface_area_mm2=area,
+        surface_centre_mm=middle,
+        mass_kg=kept * density * 1e-9,
+        centre_mm=centre,
+        inertia_kg_mm2=inertia,
+        faces=faces,
+        force_n=force,
+        moment_nmm=moment,
+    )
 
 
 def _faces(names: tuple[str, ...], wet: Wet, scale: float) -> tuple[tuple[WettedFace, ...], Vector, Vector]:

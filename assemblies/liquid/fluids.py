@@ -69,10 +69,12 @@ def fluid(name: str, temperature_c: float = 20.0) -> Fluid:
     density = [float(row["density_kg_m3"]) for row in (low, high)]
     thick = [math.log(float(row["viscosity_mpa_s"])) for row in (low, high)]
     return Fluid(
-        name=plain_name(name), temperature_c=temperature_c, density_kg_m3=density[0] + part * (density[1] - density[0]),
+        name=plain_name(name),
+        temperature_c=temperature_c,
+        density_kg_m3=density[0] + part * (density[1] - density[0]),
         viscosity_mpa_s=math.exp(thick[0] + part * (thick[1] - thick[0])),
         source=cite(low["source"], "-", low["how_known"]),
-    )  # fmt: skip
+    )
 
 
 def own_fluid(name: str, density_kg_m3: float, viscosity_mpa_s: float, temperature_c: float = 20.0) -> Fluid:
@@ -82,9 +84,12 @@ def own_fluid(name: str, density_kg_m3: float, viscosity_mpa_s: float, temperatu
         SeamwrightError: a density or viscosity that is not finite and above 0.
     """
     return Fluid(
-        name=name, temperature_c=temperature_c, density_kg_m3=density_kg_m3, viscosity_mpa_s=viscosity_mpa_s,
+        name=name,
+        temperature_c=temperature_c,
+        density_kg_m3=density_kg_m3,
+        viscosity_mpa_s=viscosity_mpa_s,
         source="given with the order",
-    )  # fmt: skip
+    )
 
 
 def crazing(name: str) -> Row | None:
@@ -103,7 +108,10 @@ def crazing_finding(name: str) -> Finding | None:
         return None
     how = "attacks" if row["effect"] == "attacks" else "can craze"
     return Finding(
-        level="stop", check="liquid", where="liquid", why=f"{name} {how} PMMA, most where it is under stress",
+        level="stop",
+        check="liquid",
+        where="liquid",
+        why=f"{name} {how} PMMA, most where it is under stress",
         do="use another liquid, or another material; ask the sheet's maker",
         source=cite(row["source"], row["clause"], row["how_known"]),
-    )  # fmt: skip
+    )

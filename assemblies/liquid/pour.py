@@ -187,9 +187,14 @@ def spill_acceleration(
 
 
 def pushed(
-    cavity: Cavity, volume: float, acceleration_mm_s2: float, *, direction: Vector = _X,
-    density_kg_m3: float = WATER_KG_M3, gravity: Vector = REST,
-) -> PushState:  # fmt: skip
+    cavity: Cavity,
+    volume: float,
+    acceleration_mm_s2: float,
+    *,
+    direction: Vector = _X,
+    density_kg_m3: float = WATER_KG_M3,
+    gravity: Vector = REST,
+) -> PushState:
     """Push a tank with this much liquid steadily along a level direction, for so long that its waves have died.
 
     Source: tan(slope) = a/g (White, Fluid Mechanics, ch. 2; from memory).
@@ -219,15 +224,24 @@ def pushed(
 
     rear, front = cavity.body.span(way)
     return PushState(
-        slope=acceleration_mm_s2 / math.hypot(*gravity), liquid=liquid, front_mm=depth(front), rear_mm=depth(rear),
+        slope=acceleration_mm_s2 / math.hypot(*gravity),
+        liquid=liquid,
+        front_mm=depth(front),
+        rear_mm=depth(rear),
         rest_mm=rest.centre_mm,
-    )  # fmt: skip
+    )
 
 
 def tilted(
-    cavity: Cavity, volume: float, tilt_rad: float, *, toward: Vector = _X, pivot: Vector = (0.0, 0.0, 0.0),
-    density_kg_m3: float = WATER_KG_M3, g_mm_s2: float = G_MM_S2,
-) -> TiltState:  # fmt: skip
+    cavity: Cavity,
+    volume: float,
+    tilt_rad: float,
+    *,
+    toward: Vector = _X,
+    pivot: Vector = (0.0, 0.0, 0.0),
+    density_kg_m3: float = WATER_KG_M3,
+    g_mm_s2: float = G_MM_S2,
+) -> TiltState:
     """Lean a tank with this much liquid over its side `toward` about a pivot (in its own axes, mm).
 
     Raises:
@@ -240,9 +254,12 @@ def tilted(
     arm = np.array(liquid.centre_mm or pivot) - np.array(finite_vector(pivot, "pivot"))
     lever = float(arm @ level)
     return TiltState(
-        tilt_rad=tilt_rad, liquid=liquid, lever_mm=lever, rise_mm=float(arm @ np.array(liquid.up)),
+        tilt_rad=tilt_rad,
+        liquid=liquid,
+        lever_mm=lever,
+        rise_mm=float(arm @ np.array(liquid.up)),
         torque_nmm=liquid.mass_kg * g_mm_s2 * 1e-3 * lever,
-    )  # fmt: skip
+    )
 
 
 def pour_steadily(cavity: Cavity, volume: float, flow_mm3_s: float, time_s: float, toward: Vector = _X) -> PourState:
@@ -294,9 +311,13 @@ def _pouring(cavity: Cavity, volume: float, poured: float, flow: float, peak: fl
     lowest = max((way.lowest((-gx, -gy, -gz)) for way in cavity.openings), key=lambda p: float(np.dot(p, (gx, gy, gz))))
     arm = float((np.array(lowest) - np.array(liquid.surface_centre_mm)) @ level)
     return PourState(
-        tilt_rad=angle, rate_rad_s=flow / (liquid.surface_area_mm2 * arm), left_mm3=left, poured_mm3=poured,
-        flow_mm3_s=flow, peak_mm3_s=peak,
-    )  # fmt: skip
+        tilt_rad=angle,
+        rate_rad_s=flow / (liquid.surface_area_mm2 * arm),
+        left_mm3=left,
+        poured_mm3=poured,
+        flow_mm3_s=flow,
+        peak_mm3_s=peak,
+    )
 
 
 def _quarter(tilt_rad: float) -> float:

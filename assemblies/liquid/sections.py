@@ -57,11 +57,13 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
 def _pours(q: Report) -> Iterator[Figure]:
     """Where it goes first when it leans, for what has more ways out than its rim."""
     found = {
-        side: (tilt, q["spill_by"][side]) for side, tilt in q.get("spill_tilt", {}).items()
+        side: (tilt, q["spill_by"][side])
+        for side, tilt in q.get("spill_tilt", {}).items()
         if tilt is not None and not q["spill_by"][side].startswith(f"over the {side}")
-    }  # fmt: skip
+    }
     for side, (tilt, way) in found.items():
         yield Figure(
-            label=f"Leaned over its {side}, it pours from", value=f"{amount(tilt, '°', 1)}, {way}",
+            label=f"Leaned over its {side}, it pours from",
+            value=f"{amount(tilt, '°', 1)}, {way}",
             why="level surface at its lowest edge; what stands in a trough is left out",
-        )  # fmt: skip
+        )

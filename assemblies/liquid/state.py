@@ -279,9 +279,13 @@ def _tips(design: Design, given: Filled, low: float) -> tuple[float | None, floa
         )
     except NotCovered as error:
         unknown = Finding(
-            level="care", check="handling", where="whole", do="set it down in a cradle",
-            why=f"where it tips over standing free is not covered: {error}", source="judgement: limit of this method",
-        )  # fmt: skip
+            level="care",
+            check="handling",
+            where="whole",
+            do="set it down in a cradle",
+            why=f"where it tips over standing free is not covered: {error}",
+            source="judgement: limit of this method",
+        )
         return None, None, (unknown,)
     except SeamwrightError as error:
         falls = Finding(

@@ -182,10 +182,15 @@ CASE_KINDS: Final[Mapping[str, CaseKind]] = MappingProxyType(
             CaseKind(name="turn", loads=_turn, leans=True, spill="note", cautions=("moving-rig",)),
             CaseKind(name="spin", loads=_spin, late=True, cautions=("rotating", "moving-rig")),
             CaseKind(  # water may be meant to be thrown out
-                name="throw", loads=_throw, late=True, sudden=True, upward=True, spill="care",
+                name="throw",
+                loads=_throw,
+                late=True,
+                sudden=True,
+                upward=True,
+                spill="care",
                 cautions=("pneumatics", "moving-rig"),
             ),
             CaseKind(name="carry", loads=_carry, driven=False, cautions=("carry",)),
         )
     }
-)  # fmt: skip
+)

@@ -78,9 +78,13 @@ def _with(
             moves, said = replace(moves, throws=(*moves.throws, one)), list(throw_findings(one))
     except NotCovered as error:
         found = Finding(
-            level="care", check="motion", where=spec.name, why=f"not covered: {error}", do="get it proven another way",
+            level="care",
+            check="motion",
+            where=spec.name,
+            why=f"not covered: {error}",
+            do="get it proven another way",
             source="judgement: limit of this method",
-        )  # fmt: skip
+        )
         return replace(moves, outside=(*moves.outside, (spec.name, str(error)))), [found]
     if worst(said) != "stop" and one.covered:
         moves = replace(moves, passed=moves.passed | {spec.name})

@@ -28,11 +28,25 @@ TICK_S: Final = 0.01
 A_METRE: Final = 200 * 8 / 0.040
 A_RADIAN: Final = 200 * 8 * 10 / math.tau
 _SLIDE: Final = (
-    "time_s", "place_m", "speed_m_s", "acceleration_m_s2", "liquid_left_m3", "flow_m3_s", "force_N", "state",
-)  # fmt: skip
+    "time_s",
+    "place_m",
+    "speed_m_s",
+    "acceleration_m_s2",
+    "liquid_left_m3",
+    "flow_m3_s",
+    "force_N",
+    "state",
+)
 _TURN: Final = (
-    "time_s", "angle_rad", "speed_rad_s", "acceleration_rad_s2", "liquid_left_m3", "flow_m3_s", "torque_N_m", "state",
-)  # fmt: skip
+    "time_s",
+    "angle_rad",
+    "speed_rad_s",
+    "acceleration_rad_s2",
+    "liquid_left_m3",
+    "flow_m3_s",
+    "torque_N_m",
+    "state",
+)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -118,9 +132,15 @@ def _slide(one: PlannedSlide, volume: float, *, proven: bool) -> Schedule:
     left = np.full(len(times), volume * 1e-9)
     rows = np.stack([times, place * 1e-3, speed * 1e-3, push * 1e-3, left, np.zeros(len(times)), force], axis=1)
     return Schedule(
-        case=one.spec.name, proven=proven, header=_SLIDE, rows=rows, a_unit=pulses_a_unit(one.drive) if one.drive else A_METRE,
-        repeat=one.spec.repeat, wait=one.wait, pictures=one.spec.pictures,
-    )  # fmt: skip
+        case=one.spec.name,
+        proven=proven,
+        header=_SLIDE,
+        rows=rows,
+        a_unit=pulses_a_unit(one.drive) if one.drive else A_METRE,
+        repeat=one.spec.repeat,
+        wait=one.wait,
+        pictures=one.spec.pictures,
+    )
 
 
 def _turn(one: PlannedTurn, *, proven: bool) -> Schedule:
@@ -133,9 +153,13 @@ def _turn(one: PlannedTurn, *, proven: bool) -> Schedule:
     columns = (plan.angles, plan.rates, plan.pushes, plan.left * 1e-9, plan.flows * 1e-9, one.loads * 1e-3)
     rows = np.stack([times, *map(at, columns)], axis=1)
     return Schedule(
-        case=one.spec.name, proven=proven, header=_TURN, rows=rows, a_unit=pulses_a_unit(one.drive) if one.drive else A_RADIAN,
+        case=one.spec.name,
+        proven=proven,
+        header=_TURN,
+        rows=rows,
+        a_unit=pulses_a_unit(one.drive) if one.drive else A_RADIAN,
         pictures=one.spec.pictures,
-    )  # fmt: skip
+    )
 
 
 def _spin(one: PlannedSpin, volume: float, *, proven: bool) -> Schedule:
@@ -145,9 +169,13 @@ def _spin(one: PlannedSpin, volume: float, *, proven: bool) -> Schedule:
     left = np.full(len(times), (volume - (one.liquid.spilled if one.liquid else 0.0)) * 1e-9)
     rows = np.stack([times, angle, rate, push, left, np.zeros(len(times)), one.inertia * push * 1e-6], axis=1)
     return Schedule(
-        case=one.spec.name, proven=proven, header=_TURN, rows=rows, a_unit=pulses_a_unit(one.drive) if one.drive else A_RADIAN,
+        case=one.spec.name,
+        proven=proven,
+        header=_TURN,
+        rows=rows,
+        a_unit=pulses_a_unit(one.drive) if one.drive else A_RADIAN,
         pictures=one.spec.pictures,
-    )  # fmt: skip
+    )
 
 
 def _at(time: float) -> Array:
@@ -188,12 +216,17 @@ def c_header(one: Schedule, name: str) -> str:
         f"/* {one.header[1]} as pulses from the start, one for each tick; between ticks go evenly.",
         f"   The last tick is {_micro(one.rows[-1, 0] - one.rows[-2, 0])} us long. "
         f"No place is missed by more than {np.abs(missed).max():.3g} {unit}. */",
-        f"#ifndef {big}_H", f"#define {big}_H", "#include <stdint.h>",
-        f"#define {big}_TICK_US {_micro(TICK_S)}L", f"#define {big}_LAST_TICK_US {_micro(one.rows[-1, 0] - one.rows[-2, 0])}L",
-        f"#define {big}_COUNT {len(whole)}", f"#define {big}_PULSES_PER_{'M' if unit == 'm' else 'RAD'} {one.a_unit:.9g}",
-        f"#define {big}_REPEAT {one.repeat}", f"#define {big}_WAIT_MS {math.ceil(one.wait * 1000.0)}L",
+        f"#ifndef {big}_H",
+        f"#define {big}_H",
+        "#include <stdint.h>",
+        f"#define {big}_TICK_US {_micro(TICK_S)}L",
+        f"#define {big}_LAST_TICK_US {_micro(one.rows[-1, 0] - one.rows[-2, 0])}L",
+        f"#define {big}_COUNT {len(whole)}",
+        f"#define {big}_PULSES_PER_{'M' if unit == 'm' else 'RAD'} {one.a_unit:.9g}",
+        f"#define {big}_REPEAT {one.repeat}",
+        f"#define {big}_WAIT_MS {math.ceil(one.wait * 1000.0)}L",
         f"static const int32_t {word}_pulses[{big}_COUNT] = {{",
-    ]  # fmt: skip
+    ]
     lines += [f"    {', '.join(map(str, whole[k : k + 12]))}," for k in range(0, len(whole), 12)]
     return "\n".join([*lines, "};", "#endif", ""])
 

@@ -8,17 +8,7 @@ from assemblies.order.errors import Faults, OrderError, Problem, Refused
 from assemblies.order.model import Order, OrderSource
 from assemblies.order.reader import order_of, read_order, read_order_text
 from assemblies.order.shop_file import ShopFile, ShopSpec, StockSpec
-from assemblies.order.specs import (
-    Cutting,
-    Limits,
-    Liquid,
-    PanelSpec,
-    PortSpec,
-    Rig,
-    SheetSpec,
-    StripSpec,
-    SupportSpec,
-)  # fmt: skip
+from assemblies.order.specs import Cutting, Limits, Liquid, PanelSpec, PortSpec, Rig, SheetSpec, StripSpec, SupportSpec
 from assemblies.order.tables.plate import PlateSpec
 from assemblies.order.tables.pouring import EngraveSpec, InnerSpec, LipSpec
 from assemblies.order.values import DeflectionLimit, FillAmount, Length, Place, Size2, Size3, Table
@@ -58,4 +48,4 @@ __all__ = [
     "order_of",
     "read_order",
     "read_order_text",
-]  # fmt: skip
+]

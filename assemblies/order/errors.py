@@ -13,8 +13,17 @@ from parts.findings import SeamwrightError
 from parts.tables import load
 
 __all__ = [
-    "MOST_SHOWN", "Faults", "Key", "OrderError", "Problem", "Refused", "in_order", "key_text", "near_hint", "shown",
-]  # fmt: skip
+    "MOST_SHOWN",
+    "Faults",
+    "Key",
+    "OrderError",
+    "Problem",
+    "Refused",
+    "in_order",
+    "key_text",
+    "near_hint",
+    "shown",
+]
 
 Key = tuple[str | int, ...]
 MOST_SHOWN: Final = 20

@@ -25,7 +25,7 @@ from assemblies.order.specs import (
     StripSpec,
     SupportSpec,
     Wall,
-)  # fmt: skip
+)
 from assemblies.order.tables.named import Named, named
 from assemblies.order.tables.plate import PlateSpec
 from assemblies.order.tables.pouring import EngraveSpec, InnerSpec, LipSpec

@@ -42,14 +42,26 @@ from assemblies.order.values import (
     length,
     number,
     up_to,
-)  # fmt: skip
+)
 from parts.stock.rules import rule
 from parts.tables import load, named
 
 __all__ = [
-    "Cutting", "Duration", "Limits", "Liquid", "Panel", "PanelSpec", "PortSpec",
-    "Process", "Readings", "Rig", "SheetSpec", "StripSpec", "SupportSpec", "Wall",
-]  # fmt: skip
+    "Cutting",
+    "Duration",
+    "Limits",
+    "Liquid",
+    "Panel",
+    "PanelSpec",
+    "PortSpec",
+    "Process",
+    "Readings",
+    "Rig",
+    "SheetSpec",
+    "StripSpec",
+    "SupportSpec",
+    "Wall",
+]
 
 Wall = Literal["left", "right", "front", "back", "bottom"]
 Panel = Literal["left", "right", "front", "back", "bottom", "lid"]

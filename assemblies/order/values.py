@@ -31,11 +31,44 @@ from parts.stock.thread import thread
 from parts.tables import load, named
 
 __all__ = [
-    "DEVICE", "VOLUMES", "Acceleration", "Angle", "Deflection", "DeflectionLimit", "Direction", "Distance", "Fill",
-    "FillAmount", "Joined", "Length", "Name", "PatternName", "Percent", "Place", "Point2", "Point3", "Positive", "Revision",
-    "Says", "Size2", "Size3", "SolventName", "Table", "Temperature", "Text", "ThreadName", "Way", "amount", "bounded",
-    "counted", "length", "number", "unit_of", "up_to", "whole",
-]  # fmt: skip
+    "DEVICE",
+    "VOLUMES",
+    "Acceleration",
+    "Angle",
+    "Deflection",
+    "DeflectionLimit",
+    "Direction",
+    "Distance",
+    "Fill",
+    "FillAmount",
+    "Joined",
+    "Length",
+    "Name",
+    "PatternName",
+    "Percent",
+    "Place",
+    "Point2",
+    "Point3",
+    "Positive",
+    "Revision",
+    "Says",
+    "Size2",
+    "Size3",
+    "SolventName",
+    "Table",
+    "Temperature",
+    "Text",
+    "ThreadName",
+    "Way",
+    "amount",
+    "bounded",
+    "counted",
+    "length",
+    "number",
+    "unit_of",
+    "up_to",
+    "whole",
+]
 
 LONGEST_MM: Final = 10_000.0
 STANDARD_GRAVITY: Final = 9.80665  # m/s2, ISO 80000-3
@@ -44,10 +77,23 @@ _FILLS: Final = 'a depth such as "120 mm", or a volume such as "6 L"'
 _AMOUNT: Final = re.compile(r"\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+))\s*([^\s0-9].*?)?\s*")
 #: Litres to each. Source: NIST SP 811 (2008), appendix B.8: US gallon 3.785 412 L, US liquid quart 0.946 352 9 L; from memory.
 VOLUMES: Final = {
-    "L": 1.0, "mL": 1e-3, "l": 1.0, "ml": 1e-3, "litre": 1.0, "litres": 1.0, "liter": 1.0, "liters": 1.0, "cL": 0.01,
-    "cl": 0.01, "gal": 3.785411784, "gallon": 3.785411784, "gallons": 3.785411784, "qt": 0.946352946, "quart": 0.946352946,
+    "L": 1.0,
+    "mL": 1e-3,
+    "l": 1.0,
+    "ml": 1e-3,
+    "litre": 1.0,
+    "litres": 1.0,
+    "liter": 1.0,
+    "liters": 1.0,
+    "cL": 0.01,
+    "cl": 0.01,
+    "gal": 3.785411784,
+    "gallon": 3.785411784,
+    "gallons": 3.785411784,
+    "qt": 0.946352946,
+    "quart": 0.946352946,
     "quarts": 0.946352946,
-}  # fmt: skip
+}
 _VOLUME: Final = re.compile(rf"[0-9.]\s*({'|'.join(VOLUMES)})\s*")
 _LONGEST_AMOUNT: Final = 40
 
@@ -214,7 +260,7 @@ Direction = Annotated[
         Annotated[float, number(-1e6, 1e6)], Annotated[float, number(-1e6, 1e6)], Annotated[float, number(-1e6, 1e6)]
     ],
     counted(3, "x, y, z"),
-]  # fmt: skip
+]
 
 
 _AXES: Final = {"x": (1, 0, 0), "y": (0, 1, 0), "z": (0, 0, 1)}

@@ -82,11 +82,13 @@ def refused(error: SeamwrightError, file: str = "") -> Message:
     )
     told = [
         {
-            "key": list(p.key), "line": p.line, "allowed": p.allowed,
+            "key": list(p.key),
+            "line": p.line,
+            "allowed": p.allowed,
             "what": p.what if p.file in ("", file) else f"{p.file}: {p.what}",
         }
         for p in problems
-    ]  # fmt: skip
+    ]
     return {
         "stage": "refused",
         "problems": told,

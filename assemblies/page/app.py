@@ -108,11 +108,18 @@ def application(trial: Trial, host: str, token: str) -> Guard:
         host: as browsers write it: `127.0.0.1:8611`.
         token: the first part of every path.
     """
-    app = Starlette(routes=[
-        Route("/", _page), Route("/begin", _begin), Route("/starter/{kind}", _starter),
-        Route("/answer", _answer, methods=["POST"]), Route("/save", _save, methods=["POST"]),
-        Route("/make", _make, methods=["POST"]), Route("/packet/{name}/{path:path}", _packet), Route("/{file}", _file),
-    ])  # fmt: skip
+    app = Starlette(
+        routes=[
+            Route("/", _page),
+            Route("/begin", _begin),
+            Route("/starter/{kind}", _starter),
+            Route("/answer", _answer, methods=["POST"]),
+            Route("/save", _save, methods=["POST"]),
+            Route("/make", _make, methods=["POST"]),
+            Route("/packet/{name}/{path:path}", _packet),
+            Route("/{file}", _file),
+        ]
+    )
     app.state.trial = trial
     return Guard(app, host, token)
 

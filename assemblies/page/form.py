@@ -44,11 +44,17 @@ def _field(key: KeyOf) -> dict[str, Any]:
     inside = re.fullmatch(r"\[([^\[\]]+)\]", key.allowed)
     return {
         "name": key.path.rpartition(".")[2],
-        "shared": _shared(key.path), "means": key.means, "allowed": key.allowed, "units": key.units,
-        "default": key.default, "example": key.example, "needed": not key.default, "sort": sort,
+        "shared": _shared(key.path),
+        "means": key.means,
+        "allowed": key.allowed,
+        "units": key.units,
+        "default": key.default,
+        "example": key.example,
+        "needed": not key.default,
+        "sort": sort,
         "choices": re.findall(r'"([^"]*)"', key.allowed) if sort == "choice" else [],
         "items": inside[1].split(", ") if inside else [],
-    }  # fmt: skip
+    }
 
 
 def _shared(path: str) -> bool:

@@ -39,13 +39,18 @@ def model_of(design: Design, ways: Mapping[str, Vector], given: Filled | None, r
         "parts": [_part(piece) for piece in pieces],
         "pieces": [
             {
-                "name": one.name, "part": pieces.index(one.piece), "origin": _rounded(one.origin), "x": _rounded(one.x),
-                "z": _rounded(one.z), "way": _rounded(ways.get(one.name, (0.0, 0.0, 0.0))), "red": one.name in red,
+                "name": one.name,
+                "part": pieces.index(one.piece),
+                "origin": _rounded(one.origin),
+                "x": _rounded(one.x),
+                "z": _rounded(one.z),
+                "way": _rounded(ways.get(one.name, (0.0, 0.0, 0.0))),
+                "red": one.name in red,
             }
             for one in design.placed
         ],
         "pool": None if given is None or given.volume_mm3 <= 0.0 else _pool(given),
-    }  # fmt: skip
+    }
 
 
 def _part(piece: Piece) -> dict[str, Any]:
@@ -69,9 +74,11 @@ def _part(piece: Piece) -> dict[str, Any]:
 def _pool(given: Filled) -> dict[str, Any]:
     room = closed(given.cavity)
     return {
-        "points": _floats(room.points), "triangles": base64.b64encode(room.triangles.astype("<u2").tobytes()).decode("ascii"),
-        "level": round(given.settled().level_mm, 4), "tint": list(water_tint()),
-    }  # fmt: skip
+        "points": _floats(room.points),
+        "triangles": base64.b64encode(room.triangles.astype("<u2").tobytes()).decode("ascii"),
+        "level": round(given.settled().level_mm, 4),
+        "tint": list(water_tint()),
+    }
 
 
 def _rounded(values: Any) -> list[float]:

@@ -80,9 +80,16 @@ def _serve(trial: Trial, listener: socket.socket, say: Callable[[str], None], *,
     host = f"{_HOST}:{listener.getsockname()[1]}"
     token = secrets.token_urlsafe(24)
     config = uvicorn.Config(
-        application(trial, host, token), log_level="critical", access_log=False, lifespan="off", server_header=False,
-        date_header=False, proxy_headers=False, ws="none", timeout_keep_alive=30,
-    )  # fmt: skip
+        application(trial, host, token),
+        log_level="critical",
+        access_log=False,
+        lifespan="off",
+        server_header=False,
+        date_header=False,
+        proxy_headers=False,
+        ws="none",
+        timeout_keep_alive=30,
+    )
     address = f"http://{host}/{token}/"
     say(address)
     if browser:

@@ -30,10 +30,21 @@ Tell = Callable[[Message | None], None]
 _MOST: Final = 2
 #: Imported before the first question: what strength, plans and solids load.
 _HEAVY: Final = (
-    "numpy", "scipy.linalg", "scipy.optimize", "scipy.sparse.linalg", "scipy.special", "skfem", "shapely",
-    "assemblies.kinds.common", "assemblies.strength.tank.prove", "assemblies.strength.tank.said",
-    "assemblies.strength.tank.sheet", "assemblies.strength.proof.checks", "parts.shape.kernel", "assemblies.shop.plan.plan",
-)  # fmt: skip
+    "numpy",
+    "scipy.linalg",
+    "scipy.optimize",
+    "scipy.sparse.linalg",
+    "scipy.special",
+    "skfem",
+    "shapely",
+    "assemblies.kinds.common",
+    "assemblies.strength.tank.prove",
+    "assemblies.strength.tank.said",
+    "assemblies.strength.tank.sheet",
+    "assemblies.strength.proof.checks",
+    "parts.shape.kernel",
+    "assemblies.shop.plan.plan",
+)
 
 
 @dataclass(frozen=True, kw_only=True)

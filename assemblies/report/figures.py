@@ -26,9 +26,7 @@ __all__ = [
 _SMALL: Final = 0.2  # a use under this needs no bar of its own
 _DUST: Final = 1e-9  # what rounding leaves of nothing
 
-_SIGNS: Final = {
-    "m2": "m²", "mm2": "mm²", "m3": "m³", "mm3": "mm³", "m/s2": "m/s²", "kg/m3": "kg/m³", "C": "°C",
-}  # fmt: skip
+_SIGNS: Final = {"m2": "m²", "mm2": "mm²", "m3": "m³", "mm3": "mm³", "m/s2": "m/s²", "kg/m3": "kg/m³", "C": "°C"}
 
 
 def amount(value: float, unit: str, places: int = 2) -> str:

@@ -21,31 +21,43 @@ def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     names = {p["part"]: [q["name"] for q in report["placed"] if q["part"] == p["part"]] for p in report["parts"]}
     rows = [
         (
-            str(p["count"] * report["quantity"]), p["part"],
+            str(p["count"] * report["quantity"]),
+            p["part"],
             *(write_length(v, unit) for v in p["size"][:2]),
-            write_named(p["size"][2], unit), p["sheet"]["material"], amount(p["mass"], "kg", 3),
-            str(len(p["holes"])) if p["holes"] else "", items.get(p["part"], ""),
+            write_named(p["size"][2], unit),
+            p["sheet"]["material"],
+            amount(p["mass"], "kg", 3),
+            str(len(p["holes"])) if p["holes"] else "",
+            items.get(p["part"], ""),
         )
         for p in report["parts"]
-    ]  # fmt: skip
+    ]
     yield Rows(
-        title="Pieces to cut", header=("count", "part", "width", "height", "thickness", "material", "each", "holes", "item"),
-        rows=rows, right="rlrrrlrrr", keys=[" ".join(names[p["part"]]) for p in report["parts"]],
+        title="Pieces to cut",
+        header=("count", "part", "width", "height", "thickness", "material", "each", "holes", "item"),
+        rows=rows,
+        right="rlrrrlrrr",
+        keys=[" ".join(names[p["part"]]) for p in report["parts"]],
         note="Net sizes. Thickness is the mean of the readings where the sheet was measured, else the nominal. Drawings with "
         "all sizes: drawings/, one for each part." + _OF_TUBES * any(p["kind"] == "tube" for p in report["parts"]),
-    )  # fmt: skip
+    )
     for p in report["parts"]:
         alt = f"Drawing of {p['part']}, {solid_words(p['size'], unit)}; the whole sheet is drawings/{p['part']}.pdf"
         yield Picture(key=f"part-{p['part']}", alt=alt, about=" ".join(names[p["part"]]))
     if report.get("fasteners"):
         yield Rows(
-            title="Bolts and screws", header=("count", "what", "into", "max. depth into plate", "note"),
+            title="Bolts and screws",
+            header=("count", "what", "into", "max. depth into plate", "note"),
             rows=[
                 (
-                    str(f["count"] * report["quantity"]), f["name"], f["piece"],
-                    write_length(f["longest_mm"], unit) if f["longest_mm"] is not None else "", f["note"],
+                    str(f["count"] * report["quantity"]),
+                    f["name"],
+                    f["piece"],
+                    write_length(f["longest_mm"], unit) if f["longest_mm"] is not None else "",
+                    f["note"],
                 )
                 for f in report["fasteners"]
             ],
-            right="rllrl", keys=[f["piece"] for f in report["fasteners"]],
-        )  # fmt: skip
+            right="rllrl",
+            keys=[f["piece"] for f in report["fasteners"]],
+        )

@@ -206,9 +206,10 @@ def _sources(report: Report, unit: LengthUnit) -> Iterator[Block]:
     lettered = sorted(documents_in(" ".join(found)), key=lambda name: (len(name.split()[1]), name.split()[1]))
     if lettered:
         yield Rows(
-            title="Documents: English, one page, unless said", header=("document", "what it is"),
+            title="Documents: English, one page, unless said",
+            header=("document", "what it is"),
             rows=[(name, what_it_is(name)) for name in lettered],
-        )  # fmt: skip
+        )
 
 
 #: What every packet has, before and after the sections that checks bring.

@@ -83,12 +83,17 @@ def series_csv(asked: Asked, rows: Sequence[Row]) -> str:
         header,
         (
             [
-                row.member + 1, *(_value(v) for v in asked.values(row.member)), row.state, within(asked, row),
-                row.member in best, *(row.figures.get(name) for name in known), row.reason,
+                row.member + 1,
+                *(_value(v) for v in asked.values(row.member)),
+                row.state,
+                within(asked, row),
+                row.member in best,
+                *(row.figures.get(name) for name in known),
+                row.reason,
             ]
             for row in rows
         ),
-    )  # fmt: skip
+    )
 
 
 def _row_words(asked: Asked, row: Row, names: Sequence[str]) -> list[str]:
@@ -189,9 +194,11 @@ def _axes(names: Sequence[str], spans: Sequence[tuple[float, float]]) -> list[Pr
     """Two axes with five figures each and their names."""
     right, top = _WIDE - 8.0, _HIGH - 10.0
     marks: list[Primitive] = [
-        Line(x0=_LEFT, y0=_LOW, x1=right, y1=_LOW), Line(x0=_LEFT, y0=_LOW, x1=_LEFT, y1=top),
-        Text(x=right, y=3.0, text=_axis(names[0]), anchor="end"), Text(x=3.0, y=top + 4.0, text=_axis(names[1])),
-    ]  # fmt: skip
+        Line(x0=_LEFT, y0=_LOW, x1=right, y1=_LOW),
+        Line(x0=_LEFT, y0=_LOW, x1=_LEFT, y1=top),
+        Text(x=right, y=3.0, text=_axis(names[0]), anchor="end"),
+        Text(x=3.0, y=top + 4.0, text=_axis(names[1])),
+    ]
     for k in range(5):
         x, y = _LEFT + k / 4.0 * (right - _LEFT), _LOW + k / 4.0 * (top - _LOW)
         (a, b), (c, d) = spans
@@ -217,15 +224,21 @@ def _page(asked: Asked, rows: Sequence[Row], plot: str) -> str:
     names = _known(rows)
     best = trade_offs(asked, rows)
     shown: Mapping[str, Any] = {
-        "title": asked.title, "counts": _counts(rows), "file": Path(asked.file).name, "count": len(rows),
-        "heads": _head_words(asked, names), "vary": asked.vary, "states": _STATES,
+        "title": asked.title,
+        "counts": _counts(rows),
+        "file": Path(asked.file).name,
+        "count": len(rows),
+        "heads": _head_words(asked, names),
+        "vary": asked.vary,
+        "states": _STATES,
         "best": [_row_words(asked, row, names) for row in best],
         "rows": [(row, _row_words(asked, row, names), within(asked, row)) for row in rows[:_MOST_ROWS]],
-        "most": _MOST_ROWS, "wants": [("least" if w.sign > 0 else "most", _axis(w.figure)) for w in asked.wants],
+        "most": _MOST_ROWS,
+        "wants": [("least" if w.sign > 0 else "most", _axis(w.figure)) for w in asked.wants],
         "limits": [(_axis(one.figure), one.least, one.most) for one in asked.limits],
         "reasons": [(_some(members), reason) for reason, members in _reasons(rows).items()],
         "plot": Markup(plot[plot.index("<svg") :]) if plot else "",
-    }  # fmt: skip
+    }
     return Environment(autoescape=True, keep_trailing_newline=True).from_string(text).render(shown)
 
 

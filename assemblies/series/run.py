@@ -95,11 +95,7 @@ def _until_broken(asked: Asked, left: Iterator[int], workers: int, work: Work) -
 
 
 def _fed(
-    pool: Executor,
-    submit: Callable[[int], Future[Row]],
-    left: Iterator[int],
-    most: int,
-    at_work: dict[int, Any],
+    pool: Executor, submit: Callable[[int], Future[Row]], left: Iterator[int], most: int, at_work: dict[int, Any]
 ) -> Iterator[Row]:
     """Rows as they come, so many members given out at a time."""
     while True:

@@ -311,10 +311,15 @@ def read_series(path: str | Path, shop: Path | None = None) -> Asked:
             check.say(("vary", k, *(error.key or ("key",))), error.what, error.allowed)
     check.settle()
     asked = asked_of(
-        path.parent / spec.order, vary, spec.least, spec.most,
+        path.parent / spec.order,
+        vary,
+        spec.least,
+        spec.most,
         [Limit(figure=o.figure, **o.model_dump(include={"least", "most"}, exclude_none=True)) for o in spec.limit],
-        name=spec.name, title=spec.title, shop=shop,
-    )  # fmt: skip
+        name=spec.name,
+        title=spec.title,
+        shop=shop,
+    )
     for k, varied in enumerate(asked.vary):
         fault = not_varied(asked.data, varied)
         if fault is not None:
@@ -345,10 +350,16 @@ def asked_of(
     given = shop or find_shop(path)
     wants = [*(Want(figure=one, sign=1) for one in least), *(Want(figure=one, sign=-1) for one in most)]
     asked = Asked(
-        name=name, title=title, file=str(path), data=data, lines=check.lines, shop=read_shop(given, path) if given else None,
-        vary=tuple(vary), wants=tuple(wants or [Want(figure="mass", sign=1), Want(figure="use", sign=1)]),
+        name=name,
+        title=title,
+        file=str(path),
+        data=data,
+        lines=check.lines,
+        shop=read_shop(given, path) if given else None,
+        vary=tuple(vary),
+        wants=tuple(wants or [Want(figure="mass", sign=1), Want(figure="use", sign=1)]),
         limits=tuple(limits),
-    )  # fmt: skip
+    )
     if asked.count > MOST_MEMBERS:
         each = " x ".join(str(len(one.values)) for one in asked.vary)
         raise SeamwrightError(f"{name}: {each} are {asked.count:,} members; at most {MOST_MEMBERS:,} are run")

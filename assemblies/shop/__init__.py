@@ -17,7 +17,5 @@ __all__ = ["Capillary", "LayoutError", "StockShort", "capillary", "lay_out"]
 
 if not TYPE_CHECKING:
     __getattr__ = late(
-        __name__,
-        __all__,
-        ("assemblies.shop.layout.door", "assemblies.shop.layout.job", "assemblies.shop.bond.solvent"),
+        __name__, __all__, ("assemblies.shop.layout.door", "assemblies.shop.layout.job", "assemblies.shop.bond.solvent")
     )

@@ -18,9 +18,23 @@ from parts.findings import SeamwrightError
 from parts.vectors import finite
 
 __all__ = [
-    "HEATED_IN_T", "NEUTRAL", "Bends", "Curve", "allowance", "arc_of", "bend_lines", "blank", "cold_radius", "cold_stress",
-    "curve", "flat_length", "former", "heated_width", "metal_springback", "outer_strain",
-]  # fmt: skip
+    "HEATED_IN_T",
+    "NEUTRAL",
+    "Bends",
+    "Curve",
+    "allowance",
+    "arc_of",
+    "bend_lines",
+    "blank",
+    "cold_radius",
+    "cold_stress",
+    "curve",
+    "flat_length",
+    "former",
+    "heated_width",
+    "metal_springback",
+    "outer_strain",
+]
 
 #: Heated sheet bent without pull keeps the length of its middle. Source: common practice, no source; geometry of the middle.
 NEUTRAL: Final = 0.5
@@ -86,9 +100,13 @@ class Bends:
 
 
 def bend_lines(
-    outside: Sequence[float], inside: Sequence[float], thick: float, angles_rad: Sequence[float],
-    k: float = NEUTRAL, heated: float | None = None,
-) -> Bends:  # fmt: skip
+    outside: Sequence[float],
+    inside: Sequence[float],
+    thick: float,
+    angles_rad: Sequence[float],
+    k: float = NEUTRAL,
+    heated: float | None = None,
+) -> Bends:
     """Where the bends of a strip lie when it is flat; its legs are given to their mould-line corners.
 
     Args:
@@ -123,9 +141,11 @@ def bend_lines(
         at += arc
     _check_bands([middle for _, middle, _ in places], heated)
     return Bends(
-        flat=at + straights[-1], bends=tuple(places), straights=tuple(straights),
+        flat=at + straights[-1],
+        bends=tuple(places),
+        straights=tuple(straights),
         deductions=tuple(2.0 * back - arc for back, arc in zip(backs, arcs, strict=True)),
-    )  # fmt: skip
+    )
 
 
 def _check_bands(middles: Sequence[float], heated: float | None) -> None:

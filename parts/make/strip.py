@@ -93,7 +93,7 @@ def bevelled(narrow: float, depth: float, angle_deg: float, pin: float, sheet: f
         raise SeamwrightError(f"two pins of {pin:g} do not go into a slot of {narrow:g}: take smaller ones")
     return Bevelled(
         wide=wide, flank=depth / math.sin(angle), over_pins=narrow + pins, between_pins=wide - pins, contact=contact
-    )  # fmt: skip
+    )
 
 
 def growth_apart(shoe: str, humidity: str = "80 % relative humidity") -> float:
@@ -131,13 +131,21 @@ def play_of(
     yaw = math.asin(min(1.0, slot / math.hypot(grown, length))) - math.atan2(grown, length)
     return Play(
         sideways=sideways, normal=sideways / 2.0 * math.sin(angle), lift=sideways / 2.0 * math.tan(angle), yaw_rad=yaw
-    )  # fmt: skip
+    )
 
 
 def male_strip(
-    name: str, length_mm: float, narrow_mm: float, sheet: Sheet, angle_deg: float, *, holes: Sequence[Hole] = (),
-    process: str | None = None, cut_group: str = "", role: Role = "inner",
-) -> Piece:  # fmt: skip
+    name: str,
+    length_mm: float,
+    narrow_mm: float,
+    sheet: Sheet,
+    angle_deg: float,
+    *,
+    holes: Sequence[Hole] = (),
+    process: str | None = None,
+    cut_group: str = "",
+    role: Role = "inner",
+) -> Piece:
     """A strip with both long edges bevelled over the whole sheet: narrow on its near face, wide on its far face.
 
     >>> strip = male_strip("slide", 160, 80, Sheet(material="cast-pmma", nominal_mm=12), 60)
@@ -147,19 +155,40 @@ def male_strip(
     lean = math.pi / 2.0 - flank_angle(angle_deg)
     wide = narrow_mm + 2.0 * sheet.thickness_mm * math.tan(lean)
     return Piece(
-        name=name, kind="bevelled-strip", outline=Outline(rectangle(length_mm, wide)), holes=tuple(holes), sheet=sheet,
+        name=name,
+        kind="bevelled-strip",
+        outline=Outline(rectangle(length_mm, wide)),
+        holes=tuple(holes),
+        sheet=sheet,
         bevels=(Bevel(edge=0, angle_rad=lean, side="near"), Bevel(edge=2, angle_rad=lean, side="near")),
-        process=process, cut_group=cut_group, role=role,
-    )  # fmt: skip
+        process=process,
+        cut_group=cut_group,
+        role=role,
+    )
 
 
 def jaw(
-    name: str, length_mm: float, lip_mm: float, sheet: Sheet, angle_deg: float, *, holes: Sequence[Hole] = (),
-    process: str | None = None, cut_group: str = "", role: Role = "inner",
-) -> Piece:  # fmt: skip
+    name: str,
+    length_mm: float,
+    lip_mm: float,
+    sheet: Sheet,
+    angle_deg: float,
+    *,
+    holes: Sequence[Hole] = (),
+    process: str | None = None,
+    cut_group: str = "",
+    role: Role = "inner",
+) -> Piece:
     """One side of the slot: a strip whose upper long edge is bevelled, as wide as its lip on its near face."""
     lean = math.pi / 2.0 - flank_angle(angle_deg)
     return Piece(
-        name=name, kind="bevelled-strip", outline=Outline(rectangle(length_mm, lip_mm)), holes=tuple(holes), sheet=sheet,
-        bevels=(Bevel(edge=2, angle_rad=lean, side="far"),), process=process, cut_group=cut_group, role=role,
-    )  # fmt: skip
+        name=name,
+        kind="bevelled-strip",
+        outline=Outline(rectangle(length_mm, lip_mm)),
+        holes=tuple(holes),
+        sheet=sheet,
+        bevels=(Bevel(edge=2, angle_rad=lean, side="far"),),
+        process=process,
+        cut_group=cut_group,
+        role=role,
+    )

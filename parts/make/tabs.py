@@ -125,10 +125,7 @@ def tab_edge(
     def spans(first: int, out: float, ends: float) -> tuple[Span, ...]:
         """Parts from the first, every second; inner flanks moved out by so much, those at the edge's ends by `ends`."""
         return tuple(
-            (
-                k * part - (ends if k == 0 else out),
-                (k + 1) * part + (ends if k == count - 1 else out),
-            )
+            (k * part - (ends if k == 0 else out), (k + 1) * part + (ends if k == count - 1 else out))
             for k in range(first, count, 2)
         )
 

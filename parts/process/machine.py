@@ -13,11 +13,22 @@ __all__ = ["end", "hold_streams", "library_words"]
 #: Shared libraries that the kernel and its renderer load from the system, and the package of Debian and Ubuntu that has each.
 #: Source: the lists of files of these packages in Debian 12 (`dpkg -S`).
 _PACKAGES: Final = {
-    "libGL.so": "libgl1", "libGLX.so": "libglx0", "libGLdispatch.so": "libglvnd0", "libEGL.so": "libegl1",
-    "libX11.so": "libx11-6", "libXau.so": "libxau6", "libXdmcp.so": "libxdmcp6", "libxcb.so": "libxcb1",
-    "libXrender.so": "libxrender1", "libSM.so": "libsm6", "libICE.so": "libice6", "libexpat.so": "libexpat1",
-    "libgomp.so": "libgomp1", "libstdc++.so": "libstdc++6", "libz.so": "zlib1g",
-}  # fmt: skip
+    "libGL.so": "libgl1",
+    "libGLX.so": "libglx0",
+    "libGLdispatch.so": "libglvnd0",
+    "libEGL.so": "libegl1",
+    "libX11.so": "libx11-6",
+    "libXau.so": "libxau6",
+    "libXdmcp.so": "libxdmcp6",
+    "libxcb.so": "libxcb1",
+    "libXrender.so": "libxrender1",
+    "libSM.so": "libsm6",
+    "libICE.so": "libice6",
+    "libexpat.so": "libexpat1",
+    "libgomp.so": "libgomp1",
+    "libstdc++.so": "libstdc++6",
+    "libz.so": "zlib1g",
+}
 
 
 def hold_streams() -> bool:

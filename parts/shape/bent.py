@@ -119,25 +119,32 @@ def heated(piece: Piece) -> Piece:
 
     def hole(one: Hole) -> Hole:
         return replace(
-            one, x_mm=one.x_mm * kx, y_mm=one.y_mm * ky, diameter_mm=one.diameter_mm * even,
+            one,
+            x_mm=one.x_mm * kx,
+            y_mm=one.y_mm * ky,
+            diameter_mm=one.diameter_mm * even,
             drill_mm=None if one.drill_mm is None else one.drill_mm * even,
             depth_mm=None if one.depth_mm is None else one.depth_mm * deep,
             sink_mm=None if one.sink_mm is None else one.sink_mm * even,
-        )  # fmt: skip
+        )
 
     def pocket(one: Pocket) -> Pocket:
         return replace(
             one, outline=loop(one.outline), depth_mm=one.depth_mm * deep, islands=tuple(map(loop, one.islands))
-        )  # fmt: skip
+        )
 
     def bend(one: Bend) -> Bend:
         return replace(one, x_mm=one.x_mm * kx, y_mm=one.y_mm * ky)
 
     return replace(
-        piece, shrinks=(0.0, 0.0), outline=Outline(loop(piece.outline.outer), tuple(map(loop, piece.outline.inner))),
-        holes=tuple(map(hole, piece.holes)), pockets=tuple(map(pocket, piece.pockets)), bends=tuple(map(bend, piece.bends)),
+        piece,
+        shrinks=(0.0, 0.0),
+        outline=Outline(loop(piece.outline.outer), tuple(map(loop, piece.outline.inner))),
+        holes=tuple(map(hole, piece.holes)),
+        pockets=tuple(map(pocket, piece.pockets)),
+        bends=tuple(map(bend, piece.bends)),
         sheet=replace(piece.sheet, readings_mm=(thick,)),
-    )  # fmt: skip
+    )
 
 
 @lru_cache(maxsize=512)
@@ -293,10 +300,19 @@ class _Strip:
         deep = thick + bend.inside_radius_mm if side > 0 else -bend.inside_radius_mm
         return Band(
             centre=_plus(place.point, (start - place.at, place.across), (deep, place.normal), (low, self.along)),
-            across=place.across, along=self.along, normal=place.normal, side=side, angle_rad=bend.angle_rad,
-            inside_mm=bend.inside_radius_mm, thick_mm=thick, width_mm=high - low, start_mm=start, end_mm=end,
-            low_mm=low, high_mm=high,
-        )  # fmt: skip
+            across=place.across,
+            along=self.along,
+            normal=place.normal,
+            side=side,
+            angle_rad=bend.angle_rad,
+            inside_mm=bend.inside_radius_mm,
+            thick_mm=thick,
+            width_mm=high - low,
+            start_mm=start,
+            end_mm=end,
+            low_mm=low,
+            high_mm=high,
+        )
 
     def flat(self, place: _Frame, start: float, end: float) -> Flat:
         """The part from start to end, with what lies in it."""
@@ -311,9 +327,12 @@ class _Strip:
         x = _plus((0.0, 0.0, 0.0), (a, place.across), (self.along[0], self.along))
         corner = (a * x0 + b * y0 - place.at, self.along[0] * x0 + self.along[1] * y0)
         return Flat(
-            piece=piece, origin=_plus(place.point, (corner[0], place.across), (corner[1], self.along)), x=x, z=place.normal,
+            piece=piece,
+            origin=_plus(place.point, (corner[0], place.across), (corner[1], self.along)),
+            x=x,
+            z=place.normal,
             ends=tuple((a, b, at - a * x0 - b * y0) for at in ends),
-        )  # fmt: skip
+        )
 
     def _within(self, loop: Loop | Circle, start: float, end: float) -> bool:
         low, high = self._span(loop)
@@ -351,13 +370,16 @@ def _shifted(piece: Piece, outer: Loop, x0: float, y0: float, within: Callable[[
         h for h in piece.holes if within(Circle(h.x_mm, h.y_mm, max(h.diameter_mm, h.bore_mm, h.sink_mm or 0.0) / 2.0))
     ]
     return replace(
-        piece, bends=(), outline=Outline(moved(outer), tuple(moved(one) for one in piece.outline.inner if within(one))),
+        piece,
+        bends=(),
+        outline=Outline(moved(outer), tuple(moved(one) for one in piece.outline.inner if within(one))),
         holes=tuple(replace(h, x_mm=h.x_mm - x0, y_mm=h.y_mm - y0) for h in holes),
         pockets=tuple(
             replace(p, outline=moved(p.outline), islands=tuple(map(moved, p.islands)))
-            for p in piece.pockets if within(p.outline)
+            for p in piece.pockets
+            if within(p.outline)
         ),
-    )  # fmt: skip
+    )
 
 
 def sorted_bends(piece: Piece) -> tuple[Bend, ...]:

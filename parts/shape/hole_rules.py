@@ -122,13 +122,7 @@ def piece_findings(piece: Piece, elsewhere: Collection[float] = (), unit: Length
         elsewhere: diameters of plain holes whose screws are tapped into a narrower piece below, which is judged.
         unit: of the stocked sheet that is advised.
     """
-    return [
-        *_edges(piece, elsewhere),
-        *_spacing(piece),
-        *_floors(piece),
-        *_engagement(piece, unit),
-        *_corners(piece),
-    ]
+    return [*_edges(piece, elsewhere), *_spacing(piece), *_floors(piece), *_engagement(piece, unit), *_corners(piece)]
 
 
 def _at(*holes: Hole) -> str:

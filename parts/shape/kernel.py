@@ -40,9 +40,22 @@ from parts.shape.outline import Arc, Circle, Loop
 from parts.vectors import Vector
 
 __all__ = [
-    "KernelError", "cut", "faces", "is_valid", "joined", "kernel_step", "moved", "place", "polyhedron", "prism", "solids",
-    "swung", "turned", "volume_mm3", "wire",
-]  # fmt: skip
+    "KernelError",
+    "cut",
+    "faces",
+    "is_valid",
+    "joined",
+    "kernel_step",
+    "moved",
+    "place",
+    "polyhedron",
+    "prism",
+    "solids",
+    "swung",
+    "turned",
+    "volume_mm3",
+    "wire",
+]
 
 
 for _printer in Message.DefaultMessenger_s().Printers():

@@ -16,9 +16,19 @@ from typing import Final
 from parts.findings import SeamwrightError
 
 __all__ = [
-    "STRAIGHT_BULGE", "Arc", "Circle", "Line", "Loop", "Outline", "Vertex", "drawn_in", "inside_by",
-    "rectangle", "rounded_rectangle", "side_of",
-]  # fmt: skip
+    "STRAIGHT_BULGE",
+    "Arc",
+    "Circle",
+    "Line",
+    "Loop",
+    "Outline",
+    "Vertex",
+    "drawn_in",
+    "inside_by",
+    "rectangle",
+    "rounded_rectangle",
+    "side_of",
+]
 
 #: Below, a segment is straight: it would leave its chord by under 0.00005 mm a metre. An arc's points are lost by about
 #: 1e-16 of its radius, a quarter chord over the bulge: at 1e-8 that is as much as the arc itself. Judgement.

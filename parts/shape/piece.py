@@ -263,9 +263,11 @@ class Piece:
     def features(self) -> tuple[Feature, ...]:
         """What it has beside a flat outline with holes."""
         has: tuple[tuple[Feature, bool], ...] = (
-            ("bends", bool(self.bends)), ("pockets", bool(self.pockets)), ("bevels", bool(self.bevels)),
+            ("bends", bool(self.bends)),
+            ("pockets", bool(self.pockets)),
+            ("bevels", bool(self.bevels)),
             ("tube", isinstance(self.sheet, TubeCut)),
-        )  # fmt: skip
+        )
         return tuple(name for name, there in has if there)
 
     @property
@@ -282,9 +284,13 @@ class Piece:
         if blank is None:
             return None
         return Piece(
-            name=f"{self.name}-blank", kind="blank", outline=Outline(rectangle(*blank.size_mm)), sheet=blank.sheet,
-            process=self.process, role=self.role,
-        )  # fmt: skip
+            name=f"{self.name}-blank",
+            kind="blank",
+            outline=Outline(rectangle(*blank.size_mm)),
+            sheet=blank.sheet,
+            process=self.process,
+            role=self.role,
+        )
 
     @property
     def thickness_mm(self) -> float:

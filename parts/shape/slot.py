@@ -54,8 +54,12 @@ def slot_loop(slot: Slot) -> Loop:
     (c, s), half, (first, last) = slot.way, slot.width_mm / 2.0, slot.ends
     right = (half * s, -half * c)
     corners = [(first, 1.0, 0.0), (last, 1.0, 1.0), (last, -1.0, 0.0), (first, -1.0, 1.0)]
-    return Loop(tuple(Vertex(round(p[0] + side * right[0], 9) + 0.0, round(p[1] + side * right[1], 9) + 0.0, bulge)
-                      for p, side, bulge in corners))  # fmt: skip
+    return Loop(
+        tuple(
+            Vertex(round(p[0] + side * right[0], 9) + 0.0, round(p[1] + side * right[1], 9) + 0.0, bulge)
+            for p, side, bulge in corners
+        )
+    )
 
 
 def slots_of(loops: Iterable[Loop | Circle]) -> tuple[Slot, ...]:

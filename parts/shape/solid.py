@@ -110,9 +110,11 @@ def _made(piece: Piece) -> TopoDS_Shape:
     if piece.pockets:
         with kernel_step(piece.name, f"mill {len(piece.pockets)} pockets: {'; '.join(map(_said, piece.pockets))}"):
             made = _one_body(piece, cut(made, (_milled(piece, pocket) for pocket in piece.pockets)), meet=meet)
-    opened = [word for word, there in (
-        ("holes or cut-outs", piece.holes or piece.outline.inner), ("pockets", piece.pockets),
-    ) if there]  # fmt: skip
+    opened = [
+        word
+        for word, there in (("holes or cut-outs", piece.holes or piece.outline.inner), ("pockets", piece.pockets))
+        if there
+    ]
     why = f"{' or '.join(opened)} meet each other or the edge" if opened else "the outline crosses itself"
     if not meet:
         _prove(piece, made, why)

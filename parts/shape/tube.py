@@ -16,7 +16,7 @@ __all__ = ["GroovePlay", "Rolled", "groove_for", "groove_play", "notched", "roll
 
 def sawn_tube(
     name: str, stock: TubeStock, length_mm: float, *, role: Role = "shell", rolled: Blank | None = None
-) -> Piece:  # fmt: skip
+) -> Piece:
     """A length of tube as a piece: the ring of its section, as thick as the tube is long; for rooms that place and draw pieces.
 
     >>> sawn_tube("wall", TubeStock(material="cast-pmma", outside_mm=200, wall_mm=5), 300).size_mm
@@ -24,9 +24,12 @@ def sawn_tube(
     """
     r = stock.outside_mm / 2.0
     return Piece(
-        name=name, kind="tube", outline=Outline(Circle(r, r, r), (Circle(r, r, stock.inside_mm / 2.0),)),
-        sheet=TubeCut(material=stock.material, nominal_mm=length_mm, tube=stock, rolled=rolled), role=role,
-    )  # fmt: skip
+        name=name,
+        kind="tube",
+        outline=Outline(Circle(r, r, r), (Circle(r, r, stock.inside_mm / 2.0),)),
+        sheet=TubeCut(material=stock.material, nominal_mm=length_mm, tube=stock, rolled=rolled),
+        role=role,
+    )
 
 
 def notched(tube: Piece, width_mm: float, depth_mm: float, toward_rad: float) -> Piece:
@@ -102,9 +105,13 @@ class GroovePlay:
 
 
 def groove_play(
-    tube_mm: tuple[float, float], groove_mm: tuple[float, float], *, strains: tuple[float, float] = (0.0, 0.0),
-    within_mm: tuple[float, float] = (0.0, 0.0), bore_within_mm: float | None = None,
-) -> GroovePlay:  # fmt: skip
+    tube_mm: tuple[float, float],
+    groove_mm: tuple[float, float],
+    *,
+    strains: tuple[float, float] = (0.0, 0.0),
+    within_mm: tuple[float, float] = (0.0, 0.0),
+    bore_within_mm: float | None = None,
+) -> GroovePlay:
     """The play of a tube's end in a groove after both have grown, at the limits of both.
 
     Source: interval arithmetic.

@@ -17,8 +17,16 @@ from parts.findings import SeamwrightError
 from parts.tables import Row, cite, load
 
 __all__ = [
-    "DURATIONS", "Duration", "Material", "MaterialError", "Repeated", "Sourced", "Stay", "material", "material_names",
-]  # fmt: skip
+    "DURATIONS",
+    "Duration",
+    "Material",
+    "MaterialError",
+    "Repeated",
+    "Sourced",
+    "Stay",
+    "material",
+    "material_names",
+]
 
 Stay = Literal["minutes", "hours", "days", "permanent"]
 DURATIONS: Final[tuple[Stay, ...]] = ("minutes", "hours", "days", "permanent")
@@ -137,9 +145,7 @@ class Material:
         """
         if not isinstance(duration, Repeated):
             return self.figure("creep_modulus", _duration(duration))
-        once, short, long = (
-            self.figure("creep_modulus", at) for at in (duration.stay, "minutes", "permanent")
-        )  # fmt: skip
+        once, short, long = (self.figure("creep_modulus", at) for at in (duration.stay, "minutes", "permanent"))
         yields = 1.0 / once.value + duration.share * (1.0 / long.value - 1.0 / short.value)
         return _repeated(once, max(long.value, 1.0 / yields), _SUPERPOSED)
 
@@ -205,7 +211,7 @@ def _repeated(once: Sourced, value: float, source: str) -> Sourced:
         return once
     return Sourced(
         value=value, unit=once.unit, source=f"{once.source}; {source}", clause=once.clause, how_known=once.how_known
-    )  # fmt: skip
+    )
 
 
 def _duration(duration: str) -> str:

@@ -17,8 +17,15 @@ from parts.stock.material import Material, material
 from parts.tables import Row, cite, load
 
 __all__ = [
-    "Sheet", "SheetError", "inch_name", "sheet_findings", "sheet_words", "stocked", "stocked_from", "thickness_tolerance_mm",
-]  # fmt: skip
+    "Sheet",
+    "SheetError",
+    "inch_name",
+    "sheet_findings",
+    "sheet_words",
+    "stocked",
+    "stocked_from",
+    "thickness_tolerance_mm",
+]
 
 _SAME_MM = 0.03  # a nominal within this of an inch name means that name: 0.236 in or 6.35 mm are rounded so
 _FEW_READINGS = 3  # judgement: a spread needs at least three places

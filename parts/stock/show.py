@@ -229,8 +229,10 @@ def _mountings(sources: _Sources) -> list[str]:
         body.append([name, str(len(found.centres)), shape, found.thread or "", found.hole, bore, sources(found)])
     lines += _table(["pattern", "holes", "centres", "screw", "hole", "bore", ""], body)
     lines += ["", "T-slot grids"]
-    slots = ([r["grid"], r["first_slot_mm"], _span(r["slot_from_mm"], r["slot_to_mm"]), r["screw"], sources(r)]
-             for r in load("tslot"))  # fmt: skip
+    slots = (
+        [r["grid"], r["first_slot_mm"], _span(r["slot_from_mm"], r["slot_to_mm"]), r["screw"], sources(r)]
+        for r in load("tslot")
+    )
     return lines + _table(["grid", "first slot from edge", "slot", "usual screw", ""], slots)
 
 
@@ -245,8 +247,22 @@ def _cutouts(sources: _Sources) -> list[str]:
         ),
         "",
     ]
-    cuts = ([r["name"], r["shape"], r["width_mm"], r["height_mm"], r["plus_mm"], _key(r), _panel(r), r["least_pitch_mm"],
-             r["room_mm"], _screws(r), sources(r)] for r in load("cutouts"))  # fmt: skip
+    cuts = (
+        [
+            r["name"],
+            r["shape"],
+            r["width_mm"],
+            r["height_mm"],
+            r["plus_mm"],
+            _key(r),
+            _panel(r),
+            r["least_pitch_mm"],
+            r["room_mm"],
+            _screws(r),
+            sources(r),
+        ]
+        for r in load("cutouts")
+    )
     head = ["name", "shape", "width", "height", "plus", "key", "panel", "pitch", "room", "screws", ""]
     lines += [*_table(head, cuts), "", "Panels of a 19-inch rack"]
     return lines + _table(["figure", "mm", ""], ([r["figure"], r["value_mm"], sources(r)] for r in load("rack_panel")))

@@ -45,10 +45,7 @@ DEFAULT_PERCENT: Final = 65.0  # judgement: middle of the 50 to 75 % that is usu
 LEAST_PERCENT: Final = 50.0
 MOST_PERCENT: Final = 85.0  # a tap needs the rest for chips; judgement
 _INCH: Final = float(MM_PER_INCH)
-_FULL_HEIGHT: Final = {
-    60: 1.299038,
-    55: 1.280654,
-}  # both sides, in pitches: 2 x 3/4 H; 2 x 0.640327 (ISO 228-1)
+_FULL_HEIGHT: Final = {60: 1.299038, 55: 1.280654}  # both sides, in pitches: 2 x 3/4 H; 2 x 0.640327 (ISO 228-1)
 
 
 class ThreadError(SeamwrightError):

@@ -32,9 +32,21 @@ from typing import Final
 from parts.findings import SeamwrightError
 
 __all__ = [
-    "HOW_KNOWN", "KEYS", "NO_DOCUMENT", "PROVENANCE", "Row", "TableError", "cite", "documents_in", "load", "named", "names",
-    "plain_name", "read_table", "what_it_is",
-]  # fmt: skip
+    "HOW_KNOWN",
+    "KEYS",
+    "NO_DOCUMENT",
+    "PROVENANCE",
+    "Row",
+    "TableError",
+    "cite",
+    "documents_in",
+    "load",
+    "named",
+    "names",
+    "plain_name",
+    "read_table",
+    "what_it_is",
+]
 
 Row = Mapping[str, str]
 

@@ -112,10 +112,7 @@ def test_the_rack_is_proposed_and_booked_only_on_request(shop: Path) -> None:
 
 @pytest.mark.parametrize(
     ("rack", "says"),
-    [
-        (None, "rack.toml: cannot be opened: No such file"),
-        ("sheets = 1", "sheets: unknown key"),
-    ],
+    [(None, "rack.toml: cannot be opened: No such file"), ("sheets = 1", "sheets: unknown key")],
     ids=["no rack", "unknown key"],
 )
 def test_a_rack_that_cannot_be_read_ends_with_2_and_is_left_alone(shop: Path, rack: str | None, says: str) -> None:

@@ -82,16 +82,8 @@ def main() -> int:
         ("a tapped plate", 0.1, lambda: both(part_sheets(tapped_plate(), FACTS))),
         ("fifty random pieces", 5.0, lambda: [both(part_sheets(random_piece(k), FACTS)) for k in range(50)]),
         ("a sieve of 600 holes", 4.0, lambda: both(part_sheets(sieve(30, 20), FACTS))),
-        (
-            "assembly of 7 pieces",
-            0.5,
-            lambda: both(assembly(tanks(1))),
-        ),
-        (
-            "assembly of 63 pieces",
-            3.0,
-            lambda: both(assembly(tanks(9))),
-        ),
+        ("assembly of 7 pieces", 0.5, lambda: both(assembly(tanks(1)))),
+        ("assembly of 63 pieces", 3.0, lambda: both(assembly(tanks(9)))),
         ("picture of 7 pieces", 8.0, lambda: picture(tanks(1))),
         ("picture of 63 pieces", 15.0, lambda: picture(tanks(9))),
     ]

@@ -119,10 +119,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         for name in ("floor", "ours", "make"):
             (Path(folder) / name).mkdir()
-        commands = {
-            "floor": [python, "-c", FLOOR, f"{folder}/floor"],
-            "files": [python, "-c", OURS, f"{folder}/ours"],
-        }
+        commands = {"floor": [python, "-c", FLOOR, f"{folder}/floor"], "files": [python, "-c", OURS, f"{folder}/ours"]}
         command = [python, "-c", "from assemblies.cli import main; main()"]
         start = subprocess.run(
             [*command, "start", "tank"], cwd=ROOT, env=_environment(), capture_output=True, check=False

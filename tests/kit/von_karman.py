@@ -75,11 +75,7 @@ class _Model:
         power = 1 if wall.held else 0
         u = _grid(_terms(n, x, _edge(x, power, True)), _terms(n, y, _edge(y, power, both)))
         self.plane, none = len(u[0]), np.zeros_like(u[0])
-        self.strain = (
-            np.vstack([u[1] * sx, none]),
-            np.vstack([none, u[2] * sy]),
-            np.vstack([u[2] * sy, u[1] * sx]),
-        )
+        self.strain = (np.vstack([u[1] * sx, none]), np.vstack([none, u[2] * sy]), np.vstack([u[2] * sy, u[1] * sx]))
         self.elastic = e * t / (1.0 - nu**2) * np.array([[1.0, nu, 0.0], [nu, 1.0, 0.0], [0.0, 0.0, (1.0 - nu) / 2.0]])
         look = np.linspace(-1.0, 1.0, 31)
         gx, gy = (grid.ravel() for grid in np.meshgrid(look, look, indexing="ij"))

@@ -165,8 +165,7 @@ def test_clearance_holes_are_the_librarys_but_for_known_differences():
 
 
 @pytest.mark.parametrize(
-    ("name", "drilled", "percent"),
-    [("1/4-20", "13/64", 72.2), ("1/4-20", "#7", 75.4), ("1/4-20", "7/32", 48.1)],
+    ("name", "drilled", "percent"), [("1/4-20", "13/64", 72.2), ("1/4-20", "#7", 75.4), ("1/4-20", "7/32", 48.1)]
 )
 def test_percent_of_thread_of_a_quarter_inch_hole(name, drilled, percent):
     """Common practice, no source: 13/64 in for 1/4-20, 72.2 %; a tap drill chart's 75 % is #7, its 50 % is 7/32."""

@@ -39,8 +39,13 @@ _CLEAR_MM = 1e-9
 _TOUCH_MM = 1e-6
 #: Of ways equally far outward: up, then front, right, left, back, down.
 _AXES: tuple[Vector, ...] = (
-    (0.0, 0.0, 1.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, -1.0),
-)  # fmt: skip
+    (0.0, 0.0, 1.0),
+    (0.0, -1.0, 0.0),
+    (1.0, 0.0, 0.0),
+    (-1.0, 0.0, 0.0),
+    (0.0, 1.0, 0.0),
+    (0.0, 0.0, -1.0),
+)
 
 _There = NDArray[np.bool_]
 _Floats = NDArray[np.float64]
@@ -133,11 +138,14 @@ def assembly_rows(exploded: Exploded) -> list[dict[str, object]]:
     """The report's `assembly`: plain data, in order of assembly."""
     return [
         {
-            "step": s.step, "name": s.name, "direction": list(s.direction), "distance": s.distance_mm,
+            "step": s.step,
+            "name": s.name,
+            "direction": list(s.direction),
+            "distance": s.distance_mm,
             "carrier": s.carrier,
         }
         for s in exploded.steps
-    ]  # fmt: skip
+    ]
 
 
 def _carriers(placed: Sequence[Placed], apart: set[frozenset[str]], loose: frozenset[str]) -> dict[str, str]:
@@ -210,8 +218,9 @@ def _take_apart(
     sweeps = Sweeps(placed)
     centre = _centre(placed)
     ways = [
-        tuple(w for w in ways_out(p, centre) if p.name not in threaded or abs(_dot(w, p.z)) > 1.0 - 1e-9) for p in placed
-    ]  # fmt: skip
+        tuple(w for w in ways_out(p, centre) if p.name not in threaded or abs(_dot(w, p.z)) > 1.0 - 1e-9)
+        for p in placed
+    ]
     lowest = sorted(range(len(placed)), key=lambda k: (round(placed[k].box[0][2], 6), placed[k].name))
     plates = [k for k in lowest if placed[k].piece.role == "mount" or placed[k].name in last]
     rest = [k for k in lowest if k not in plates]

@@ -121,10 +121,13 @@ def _bent_facets(placed: Placed, sagitta_mm: float, inside: bool) -> Facets:
     bands = [_band_facets(band, axes, origin, sagitta_mm, inside) for band in bent(placed.piece).bands]
     every = [*flats, *bands]
     return Facets(
-        tuple(rings for one in every for rings in one.rings), np.concatenate([one.ring_normals for one in every]),
-        np.concatenate([one.quads for one in every]), np.concatenate([one.normals for one in every]),
-        np.concatenate([one.outer for one in every]), np.concatenate([one.curved for one in every]),
-    )  # fmt: skip
+        tuple(rings for one in every for rings in one.rings),
+        np.concatenate([one.ring_normals for one in every]),
+        np.concatenate([one.quads for one in every]),
+        np.concatenate([one.normals for one in every]),
+        np.concatenate([one.outer for one in every]),
+        np.concatenate([one.curved for one in every]),
+    )
 
 
 def _open_ended(part: FlatPart, sagitta_mm: float, inside: bool) -> Facets:
@@ -163,9 +166,13 @@ def _band_facets(band: Band, axes: Floats, origin: Floats, sagitta_mm: float, in
     normals /= np.linalg.norm(normals, axis=1)[:, None]
     count = len(walls)
     return Facets(
-        tuple((ring @ axes + origin,) for ring, _ in sides), np.array([normal @ axes for _, normal in sides]),
-        walls @ axes + origin, normals @ axes, np.zeros(count, dtype=np.bool_), np.ones(count, dtype=np.bool_),
-    )  # fmt: skip
+        tuple((ring @ axes + origin,) for ring, _ in sides),
+        np.array([normal @ axes for _, normal in sides]),
+        walls @ axes + origin,
+        normals @ axes,
+        np.zeros(count, dtype=np.bool_),
+        np.ones(count, dtype=np.bool_),
+    )
 
 
 def hole_stations(hole: Hole, thickness_mm: float) -> list[tuple[float, float]]:

@@ -233,16 +233,19 @@ def _distance(one: TopoDS_Shape, other: TopoDS_Shape) -> float:
 
 def turned_clear(
     bodies: Bodies, thing: TopoDS_Shape, case: str, pivot: Vector, axis: Vector, angle_deg: float
-) -> Turned:  # fmt: skip
+) -> Turned:
     """A turn about an axis through the pivot, right-handed, from rest to its angle. The thing is turned back in its stead."""
     walked = [(name, _walk(name, one, thing, pivot, axis, math.radians(angle_deg))) for name, one in bodies]
     hits = sorted((one.hit, name) for name, one in walked if one.hit is not None)
     return Turned(
-        case=case, angle_deg=angle_deg, hits=tuple(name for _, name in hits),
+        case=case,
+        angle_deg=angle_deg,
+        hits=tuple(name for _, name in hits),
         hit_deg=math.copysign(math.degrees(hits[0][0]), angle_deg) if hits else None,
-        clear_mm=min(one.clear_mm for _, one in walked), between_mm=max(one.between_mm for _, one in walked),
+        clear_mm=min(one.clear_mm for _, one in walked),
+        between_mm=max(one.between_mm for _, one in walked),
         looks=sum(one.looks for _, one in walked),
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -255,9 +258,7 @@ class _Walked:
     looks: int
 
 
-def _walk(
-    name: str, one: TopoDS_Shape, thing: TopoDS_Shape, pivot: Vector, axis: Vector, angle: float
-) -> _Walked:  # fmt: skip
+def _walk(name: str, one: TopoDS_Shape, thing: TopoDS_Shape, pivot: Vector, axis: Vector, angle: float) -> _Walked:
     from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt, gp_Trsf
     from OCP.TopLoc import TopLoc_Location
 
@@ -308,21 +309,37 @@ def _run(made: Made) -> Checked:
 def _said(order: Order, rig: Rig, found: RigFit) -> Iterator[Finding]:
     it = f"what it is bolted to ({found.what})"
     for name, volume in found.hits:
-        yield _finding("stop", name, f"it runs into {it} by {volume:.4g} mm3",
-                       "correct the place of that in [rig] at, or move the plates")  # fmt: skip
+        yield _finding(
+            "stop",
+            name,
+            f"it runs into {it} by {volume:.4g} mm3",
+            "correct the place of that in [rig] at, or move the plates",
+        )
     turning = [case.name for case in order.case if case.kind == "turn" and case.angle]
     if turning and rig.pivot is None:
-        yield _finding("care", ", ".join(turning), f"whether it stays clear of {it} while it turns is not looked "
-                       "at: about which point it turns is not said", "give [rig] pivot, a point of the axis")  # fmt: skip
+        yield _finding(
+            "care",
+            ", ".join(turning),
+            f"whether it stays clear of {it} while it turns is not looked at: about which point it turns is not said",
+            "give [rig] pivot, a point of the axis",
+        )
     for turn in found.turns:
         if turn.hits:
-            yield _finding("stop", ", ".join(turn.hits), f"{turn.case}: at {turn.hit_deg:.1f} of {turn.angle_deg:g} degrees "
-                           f"it runs into {it}", "turn it less, move the pivot, or make room there")  # fmt: skip
+            yield _finding(
+                "stop",
+                ", ".join(turn.hits),
+                f"{turn.case}: at {turn.hit_deg:.1f} of {turn.angle_deg:g} degrees it runs into {it}",
+                "turn it less, move the pivot, or make room there",
+            )
         elif turn.between_mm > 0.0:
-            yield _finding("care", "rig", f"{turn.case}: it touches {it} as it turns, or nearly so; looked at in steps of "
-                           f"{TOUCH_STEP_DEG:g} degrees it runs into nothing, and moves up to {turn.between_mm:.1f} mm "
-                           "between two",
-                           "turn it by hand first, and look")  # fmt: skip
+            yield _finding(
+                "care",
+                "rig",
+                f"{turn.case}: it touches {it} as it turns, or nearly so; looked at in steps of "
+                f"{TOUCH_STEP_DEG:g} degrees it runs into nothing, and moves up to {turn.between_mm:.1f} mm "
+                "between two",
+                "turn it by hand first, and look",
+            )
 
 
 def _finding(level: str, where: str, why: str, do: str) -> Finding:
@@ -346,19 +363,27 @@ def _blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         (
             f"{t['case']}, {t['angle_deg']:g} degrees",
             f"{', '.join(t['hits'])} at {t['hit_deg']:.1f} degrees" if t["hits"] else "clear",
-            amount(t["clear_mm"], "mm", 1), amount(t["between_mm"], "mm", 1) if t["between_mm"] else "none", str(t["looks"]),
+            amount(t["clear_mm"], "mm", 1),
+            amount(t["between_mm"], "mm", 1) if t["between_mm"] else "none",
+            str(t["looks"]),
         )
         for t in rig["turns"]
-    ]  # fmt: skip
+    ]
     yield Rows(
         title=f"Room beside what it is bolted to ({rig['what']})",
-        header=("", "runs into", "at least clear by", "unseen move", "looks"), rows=rows, right="llrrr",
+        header=("", "runs into", "at least clear by", "unseen move", "looks"),
+        rows=rows,
+        right="llrrr",
         note="Between two looks nothing moves further than it was clear, but for the unseen move.",
-    )  # fmt: skip
+    )
 
 
 #: What it is bolted to stands clear of it, still and while it turns. Needs the geometry kernel.
 RIG: Final = Check(
-    name="rig", questions=("fit",), solids=True, run=_run, rows=_rows,
+    name="rig",
+    questions=("fit",),
+    solids=True,
+    run=_run,
+    rows=_rows,
     sections=(SectionOf(id="rig", station="dry-fit", title="What it is bolted to", blocks=_blocks),),
-)  # fmt: skip
+)

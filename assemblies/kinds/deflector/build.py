@@ -53,20 +53,31 @@ def build_deflector(order: Order, thickness: object = None) -> Design:
             joints.append(Joint(a=piece.name, b=name, kind="bolted"))
             fasteners.append(
                 Fastener(
-                    name=f"screw {spec.thread}", piece=name, through=(name, piece.name), thread=thread(spec.thread).name,
-                    count=spec.bolts, ends="counterpart",
+                    name=f"screw {spec.thread}",
+                    piece=name,
+                    through=(name, piece.name),
+                    thread=thread(spec.thread).name,
+                    count=spec.bolts,
+                    ends="counterpart",
                     note=f"through {hole:g} mm holes into what it is hung from; a washer under each head",
                 )
-            )  # fmt: skip
+            )
     wanted = spec.heat.test_strip
     if wanted or (wanted is None and spec.heat.opening is None):
         placed.append(_test_strip(made, placed[0]))
         joints.append(Joint(a=piece.name, b="test-strip", kind="sample"))
     return Design(
-        name=order.name, title=order.title, kind=order.kind, revision=order.revision, placed=tuple(placed),
-        joints=tuple(joints), fasteners=tuple(fasteners), quantity=order.quantity, taken=made.taken,
+        name=order.name,
+        title=order.title,
+        kind=order.kind,
+        revision=order.revision,
+        placed=tuple(placed),
+        joints=tuple(joints),
+        fasteners=tuple(fasteners),
+        quantity=order.quantity,
+        taken=made.taken,
         retention=order.support.retention if order.support else "none",
-    )  # fmt: skip
+    )
 
 
 def formed(order: Order) -> Formed:
@@ -83,11 +94,13 @@ def formed(order: Order) -> Formed:
     if any(shrinks) and spec.heat.shrinkage is None:
         taken.append(
             Taken(
-                what="shrinkage on first heating", value=f"{shrinks[0] * 100.0:g} % and {shrinks[1] * 100.0:g} %",
+                what="shrinkage on first heating",
+                value=f"{shrinks[0] * 100.0:g} % and {shrinks[1] * 100.0:g} %",
                 why="size to cut; heat a 200 mm square of the sheet free and measure it",
-                say="[deflector.heat] shrinkage", weight=1.5,
+                say="[deflector.heat] shrinkage",
+                weight=1.5,
             )
-        )  # fmt: skip
+        )
     _, _, thick = blank((1.0, 1.0), sheet.thickness_mm, shrinks)
     try:
         long, bends = _bends(spec, thick)
@@ -109,25 +122,33 @@ def _heat(order: Order, spec: DeflectorSpec, sheet: Sheet) -> tuple[Heat, list[T
     if own.film is None:
         taken.append(
             Taken(
-                what="heat that the air brings to a face", value=heat_rule("film"), unit="W/(m2 K)",
-                why=f"heating time; {heat_source('film')}", say="[deflector.heat] film",
+                what="heat that the air brings to a face",
+                value=heat_rule("film"),
+                unit="W/(m2 K)",
+                why=f"heating time; {heat_source('film')}",
+                say="[deflector.heat] film",
                 weight=heat_rule("film") / heat_rule("film_least"),
             )
-        )  # fmt: skip
+        )
     air = own.air
     if air is not None and air < forming + 2.0:
         raise order.refuse(
-            ("deflector", "heat", "air"), f"an oven of {air:g} °C does not warm {sheet.material} to its {forming:g} °C",
+            ("deflector", "heat", "air"),
+            f"an oven of {air:g} °C does not warm {sheet.material} to its {forming:g} °C",
             f"{forming + heat_rule('oven_over'):g} °C or so",
-        )  # fmt: skip
+        )
     if air is None:
         air = min(forming + heat_rule("oven_over"), heat_rule("oven_most")) if by == "oven" else heat_rule("strip_air")
         taken.append(
             Taken(
-                what="air of the oven" if by == "oven" else "what the strip heater acts like", value=air, unit="C",
-                why="heating time", say="[deflector.heat] air" if by == "oven" else "a test strip", weight=1.4,
+                what="air of the oven" if by == "oven" else "what the strip heater acts like",
+                value=air,
+                unit="C",
+                why="heating time",
+                say="[deflector.heat] air" if by == "oven" else "a test strip",
+                weight=1.4,
             )
-        )  # fmt: skip
+        )
     heater = own.heater or heat_rule("heater_body")
     opening = None if own.opening is None else own.opening / 100.0
     return Heat(by=by, air_c=air, film=own.film or heat_rule("film"), heater_mm=heater, opening=opening), taken  # type: ignore[arg-type]
@@ -169,9 +190,14 @@ def _bends(spec: DeflectorSpec, thick: float) -> tuple[float, list[Bend]]:
 
 def _bend(at: float, angle: float, inside: float, side: str, neutral: float) -> Bend:
     return Bend(
-        x_mm=at, y_mm=0.0, along_rad=_ACROSS, angle_rad=angle, inside_radius_mm=inside,
-        side="near" if side == "near" else "far", neutral=neutral,
-    )  # fmt: skip
+        x_mm=at,
+        y_mm=0.0,
+        along_rad=_ACROSS,
+        angle_rad=angle,
+        inside_radius_mm=inside,
+        side="near" if side == "near" else "far",
+        neutral=neutral,
+    )
 
 
 def _holes(spec: DeflectorSpec, long: float, shrinks: tuple[float, float]) -> Iterator[Hole]:
@@ -190,15 +216,25 @@ def _holes(spec: DeflectorSpec, long: float, shrinks: tuple[float, float]) -> It
 
 
 def _cut(
-    order: Order, spec: DeflectorSpec, sheet: Sheet, shrinks: tuple[float, float], long: float, bends: list[Bend],
+    order: Order,
+    spec: DeflectorSpec,
+    sheet: Sheet,
+    shrinks: tuple[float, float],
+    long: float,
+    bends: list[Bend],
     holes: tuple[Hole, ...],
-) -> Piece:  # fmt: skip
+) -> Piece:
     """The sheet as it is cut: as much larger as it will shrink."""
     grow = [1.0 / (1.0 - share) for share in shrinks]
     flat = panel(
-        "deflector", long * grow[0], spec.width * grow[1], sheet, corner_radius_mm=spec.corner * math.sqrt(grow[0] * grow[1]),
-        holes=[replace(h, x_mm=h.x_mm * grow[0], y_mm=h.y_mm * grow[1]) for h in holes], kind="bent-sheet",
-    )  # fmt: skip
+        "deflector",
+        long * grow[0],
+        spec.width * grow[1],
+        sheet,
+        corner_radius_mm=spec.corner * math.sqrt(grow[0] * grow[1]),
+        holes=[replace(h, x_mm=h.x_mm * grow[0], y_mm=h.y_mm * grow[1]) for h in holes],
+        kind="bent-sheet",
+    )
     piece = replace(flat, bends=tuple(replace(one, x_mm=one.x_mm * grow[0]) for one in bends), shrinks=shrinks)
     bent(piece)
     return piece
@@ -208,9 +244,12 @@ def _hung(piece: Piece) -> Placed:
     """Level from end to end: turned about the bend lines by half of what it is bent, its lowest point at 0."""
     half = sum(b.angle_rad * (1.0 if b.side == "near" else -1.0) for b in piece.bends) / 2.0
     loose = Placed(
-        name=piece.name, piece=piece, origin=(0.0, 0.0, 0.0), x=(math.cos(half), 0.0, math.sin(half)),
+        name=piece.name,
+        piece=piece,
+        origin=(0.0, 0.0, 0.0),
+        x=(math.cos(half), 0.0, math.sin(half)),
         z=(-math.sin(half), 0.0, math.cos(half)),
-    )  # fmt: skip
+    )
     return _moved(loose, *_middle_and_low(loose))
 
 
@@ -237,13 +276,18 @@ def _strips(made: Formed, hung: Placed) -> Iterator[tuple[str, Placed, float]]:
         wide = min(2.0 * edge, own.outline.size_mm[0])
         start = 0.0 if first is None else own.outline.size_mm[0] - wide
         strip = panel(
-            "strip", round(wide, 6), round(own.outline.size_mm[1], 6), made.piece.sheet,
+            "strip",
+            round(wide, 6),
+            round(own.outline.size_mm[1], 6),
+            made.piece.sheet,
             holes=[
                 Hole(x_mm=round(h.x_mm - start, 6), y_mm=round(h.y_mm, 6), kind="through", diameter_mm=normal)
                 for h in own.holes
             ],
-            kind="strip", role="stiffener", cut_group="strips",
-        )  # fmt: skip
+            kind="strip",
+            role="stiffener",
+            cut_group="strips",
+        )
         if first is not None and strip != first:
             strip = replace(strip, name="strip-other")
         first = first or strip

@@ -32,37 +32,53 @@ def _bend(made: Made) -> Checked:
     own = formed(made.order)
     bent = [p.piece for p in made.design.placed if p.piece.bends]
     sheets = tuple(heat_sheet(piece, own.heat) for piece in dict.fromkeys(bent))
-    said = [f for piece, sheet in zip(dict.fromkeys(bent), sheets, strict=True) for f in heat_findings(piece, own.heat, sheet)
-            if piece.name != "test-strip"]  # fmt: skip
+    said = [
+        f
+        for piece, sheet in zip(dict.fromkeys(bent), sheets, strict=True)
+        for f in heat_findings(piece, own.heat, sheet)
+        if piece.name != "test-strip"
+    ]
     said += list(_of_surface(own.spec, own.heat))
     if any(f.level == "stop" for f in said):
         return Checked(state="failed", findings=tuple(said), figures=Heating(sheets=sheets))
     if own.heat.opening is None:
         return Checked(
-            state="not-proven", findings=tuple(said), figures=Heating(sheets=sheets),
+            state="not-proven",
+            findings=tuple(said),
+            figures=Heating(sheets=sheets),
             until="the test strip is formed and what it opens by is given as [deflector.heat] opening",
-        )  # fmt: skip
+        )
     return Checked(findings=tuple(said), figures=Heating(sheets=sheets))
 
 
 def _of_surface(spec: DeflectorSpec, heat: Heat) -> Iterator[Finding]:
     if spec.surface == "silvered":
         yield _say(
-            "stop", "bend", "deflector", "a silvered back does not stand the heat of forming: it crazes, clouds and comes off",
+            "stop",
+            "bend",
+            "deflector",
+            "a silvered back does not stand the heat of forming: it crazes, clouds and comes off",
             'clear sheet, and surface = "film": mirror film laid on once it is bent and annealed',
             "sheet maker on mirrored sheet curved cold under 330 t: page G (secondary); hotter, judgement",
-        )  # fmt: skip
+        )
     if spec.surface == "film":
         yield _say(
-            "note", "bend", "deflector", "mirror film goes on once the sheet is bent, annealed and cool",
-            "try the film on the test strip; its glue may craze sheet under stress", "judgement",
-        )  # fmt: skip
+            "note",
+            "bend",
+            "deflector",
+            "mirror film goes on once the sheet is bent, annealed and cool",
+            "try the film on the test strip; its glue may craze sheet under stress",
+            "judgement",
+        )
 
 
 BEND: Final = Check(
-    name="bend", run=_bend, questions=("hold", "cut"), rows=lambda made, found: {"bending": found.sheets},
+    name="bend",
+    run=_bend,
+    questions=("hold", "cut"),
+    rows=lambda made, found: {"bending": found.sheets},
     sections=(SectionOf(id="bending", station="heat", title="Heat and bend", blocks=heat_blocks),),
-)  # fmt: skip
+)
 
 
 def _light(made: Made) -> Checked:
@@ -79,11 +95,14 @@ def _light(made: Made) -> Checked:
     if spec.light.lamp is None:
         said.append(
             _say(
-                "care", "light", "lamp",
+                "care",
+                "light",
+                "lamp",
                 "its power and its distance are not said, so how warm the sheet gets under it is not covered",
-                "give [deflector.light.lamp] power, distance and spread", "judgement: limit of this method",
+                "give [deflector.light.lamp] power, distance and spread",
+                "judgement: limit of this method",
             )
-        )  # fmt: skip
+        )
     state = "failed" if any(f.level == "stop" for f in said) else "passed" if spec.light.lamp else "not-covered"
     return Checked(state=state, findings=tuple(said), figures=light, taken=taken)  # type: ignore[arg-type]
 
@@ -95,9 +114,15 @@ def _share(spec: DeflectorSpec, index: float) -> tuple[float, tuple[Taken, ...]]
         return spec.reflects / 100.0, ()
     share = heat_rule("mirror_share")
     return share / 100.0, (
-        Taken(what="light that the mirror throws back", value=share, unit="%", why="light at the spot, heat at the focus",
-              say="[deflector] reflects", weight=1.2),
-    )  # fmt: skip
+        Taken(
+            what="light that the mirror throws back",
+            value=share,
+            unit="%",
+            why="light at the spot, heat at the focus",
+            say="[deflector] reflects",
+            weight=1.2,
+        ),
+    )
 
 
 def _on_sheet(lamp: LampSpec) -> float:
@@ -106,18 +131,22 @@ def _on_sheet(lamp: LampSpec) -> float:
     return heat_rule("lamp_peak") * lamp.power / (math.pi * radius**2)
 
 
-def _figures(
-    spec: DeflectorSpec, traced: Traced, hot: tuple[float, float], share: float, most_c: float
-) -> Light:  # fmt: skip
+def _figures(spec: DeflectorSpec, traced: Traced, hot: tuple[float, float], share: float, most_c: float) -> Light:
     assert spec.light is not None
     bright = _on_sheet(spec.light.lamp) if spec.light.lamp else None
     return Light(
-        surface=spec.surface, thrown_back=share, traced=traced, gathers=hot[0], hot_at_mm=hot[1],
+        surface=spec.surface,
+        thrown_back=share,
+        traced=traced,
+        gathers=hot[0],
+        hot_at_mm=hot[1],
         sun_flux=heat_rule("sun") * share * hot[0] if spec.light.sun else None,
-        lamp_flux=None if bright is None else bright * share * hot[0], lamp_on_sheet=bright,
+        lamp_flux=None if bright is None else bright * share * hot[0],
+        lamp_on_sheet=bright,
         warm_c=None if bright is None else heat_rule("room") + bright / (2.0 * heat_rule("still_air")),
-        most_c=most_c, sentences=tuple(_sentences(traced, share)),
-    )  # fmt: skip
+        most_c=most_c,
+        sentences=tuple(_sentences(traced, share)),
+    )
 
 
 def _sentences(traced: Traced, share: float) -> Iterator[str]:
@@ -158,17 +187,22 @@ def _burns(spec: DeflectorSpec, light: Light) -> Iterator[Finding]:
 def _warms(light: Light) -> Iterator[Finding]:
     if light.warm_c is not None and light.warm_c > light.most_c:
         yield _say(
-            "stop", "light", "lamp",
+            "stop",
+            "light",
+            "lamp",
             f"the sheet may get {light.warm_c:.0f} °C warm under it, over {light.most_c:.0f} °C: it softens and opens",
             "a weaker lamp, further off or with a wider cone",
             "computed: all its light taken up, given off by both faces to still air",
-        )  # fmt: skip
+        )
 
 
 LIGHT: Final = Check(
-    name="light", run=_light, questions=("hold",), rows=lambda made, found: {"light": found},
+    name="light",
+    run=_light,
+    questions=("hold",),
+    rows=lambda made, found: {"light": found},
     sections=(SectionOf(id="light", station="use", title="Light", blocks=light_blocks),),
-)  # fmt: skip
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -208,18 +242,29 @@ def _weight(made: Made) -> Checked:
 def _of_weight(made: Made, found: OwnWeight) -> Iterator[Finding]:
     if found.stress > found.allowed:
         yield _say(
-            "stop", "strength", "deflector",
+            "stop",
+            "strength",
+            "deflector",
             f"hung from one end its own weight bends it with {found.stress:.2f} MPa, allowed are {found.allowed:.2f}",
-            "thicker sheet, or a shorter one", "computed: cantilever as long as the flat sheet, net of its holes",
-        )  # fmt: skip
+            "thicker sheet, or a shorter one",
+            "computed: cantilever as long as the flat sheet, net of its holes",
+        )
     if made.design.retention == "none":
         yield _say(
-            "care", "strength", "deflector", "nothing holds it if its fixing lets go, and it hangs over people or water",
-            'a lanyard to what it hangs from: [support] retention = "lanyard"', "common practice, no source",
-        )  # fmt: skip
+            "care",
+            "strength",
+            "deflector",
+            "nothing holds it if its fixing lets go, and it hangs over people or water",
+            'a lanyard to what it hangs from: [support] retention = "lanyard"',
+            "common practice, no source",
+        )
 
 
 WEIGHT: Final = Check(
-    name="strength", run=_weight, after=("light",), questions=("hold",), rows=lambda made, found: {"own_weight": found},
+    name="strength",
+    run=_weight,
+    after=("light",),
+    questions=("hold",),
+    rows=lambda made, found: {"own_weight": found},
     sections=(SectionOf(id="own-weight", station="test", title="Its own weight", blocks=weight_blocks),),
-)  # fmt: skip
+)

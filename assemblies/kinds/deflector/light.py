@@ -161,7 +161,7 @@ def _cast(faces: list[_Face], beam_mm: float | None, tilt_deg: float) -> _Cast |
     away, side = hits - hits[middle], np.array([axis[1], -axis[0]])
     return _Cast(
         wide, start, hits, back, good, (away @ side)[good], (back @ side)[good] / forward[good], (away @ axis)[good]
-    )  # fmt: skip
+    )
 
 
 def trace(hung: Placed, at_mm: float, beam_mm: float | None = None, tilt_deg: float = 0.0) -> Traced:
@@ -184,11 +184,18 @@ def trace(hung: Placed, at_mm: float, beam_mm: float | None = None, tilt_deg: fl
     near = [_crosses(cast, int(np.searchsorted(number, _RAYS // 2 + k))) for k in (-1, 1)]
     edges = [_crosses(cast, k) for k in (0, -1)]
     return Traced(
-        beam_mm=cast.wide, focus_mm=_mean(near), edge_mm=_mean(edges), narrow_at_mm=narrow, narrow_mm=cast.width(narrow),
-        at_mm=at_mm, spot_mm=cast.width(at_mm), lost=1.0 - float(cast.good.mean()), face=tuple(_drawn(faces)),
+        beam_mm=cast.wide,
+        focus_mm=_mean(near),
+        edge_mm=_mean(edges),
+        narrow_at_mm=narrow,
+        narrow_mm=cast.width(narrow),
+        at_mm=at_mm,
+        spot_mm=cast.width(at_mm),
+        lost=1.0 - float(cast.good.mean()),
+        face=tuple(_drawn(faces)),
         turned_deg=math.degrees(abs(math.atan(cast.slope[-1]) - math.atan(cast.slope[0]))),
         rays=_shown(cast, max(at_mm, narrow)),
-    )  # fmt: skip
+    )
 
 
 def hottest(hung: Placed, tilt_deg: float, blur_rad: float) -> tuple[float, float]:

@@ -38,9 +38,12 @@ def light_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             items.append(Figure(label=label, value=f"{light[key]:.0f} W/m²", why=why))
     if light["warm_c"] is not None:
         items.append(
-            Figure(label="The sheet under it, at most", value=f"{light['warm_c']:.0f} °C",
-                   why=f"all taken up, both faces in the still air of a warm room; it may be {light['most_c']:.0f} °C")
-        )  # fmt: skip
+            Figure(
+                label="The sheet under it, at most",
+                value=f"{light['warm_c']:.0f} °C",
+                why=f"all taken up, both faces in the still air of a warm room; it may be {light['most_c']:.0f} °C",
+            )
+        )
     yield Figures(items=items)
 
 

@@ -19,7 +19,7 @@ from assemblies.order.values import (
     counted,
     number,
     whole,
-)  # fmt: skip
+)
 from assemblies.shop.heat.rules import heat_rule
 
 __all__ = ["DeflectorSpec", "HeatSpec", "LampSpec", "LightSpec"]

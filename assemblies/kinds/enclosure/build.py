@@ -39,11 +39,19 @@ def build_enclosure(order: Order, thickness: object = None) -> Design:
     """
     laid = laid_out(order)
     return Design(
-        name=order.name, title=order.title, kind=order.kind, revision=order.revision, placed=laid.gathered.placed,
-        joints=laid.gathered.joints, fasteners=(*laid.gathered.fasteners, *laid.more), bought=tuple(laid.bought),
-        retention=order.support.retention if order.support else "none", quantity=order.quantity,
-        findings=tuple(laid.findings), taken=tuple(laid.taken),
-    )  # fmt: skip
+        name=order.name,
+        title=order.title,
+        kind=order.kind,
+        revision=order.revision,
+        placed=laid.gathered.placed,
+        joints=laid.gathered.joints,
+        fasteners=(*laid.gathered.fasteners, *laid.more),
+        bought=tuple(laid.bought),
+        retention=order.support.retention if order.support else "none",
+        quantity=order.quantity,
+        findings=tuple(laid.findings),
+        taken=tuple(laid.taken),
+    )
 
 
 def laid_out(order: Order) -> Laid:
@@ -168,8 +176,16 @@ def _place(laid: Laid) -> None:
         piece = laid.faces[name].piece(laid.sheet, group, "lid" if name == "lid" else "shell", process)
         laid.gathered.place(name, piece, faces=_WAYS[name], low=laid.low(name))
     if laid.edges is not None:
-        for a, b in (("bottom", "front"), ("bottom", "back"), ("bottom", "left"), ("bottom", "right"), ("front", "left"),
-                     ("front", "right"), ("back", "left"), ("back", "right")):  # fmt: skip
+        for a, b in (
+            ("bottom", "front"),
+            ("bottom", "back"),
+            ("bottom", "left"),
+            ("bottom", "right"),
+            ("front", "left"),
+            ("front", "right"),
+            ("back", "left"),
+            ("back", "right"),
+        ):
             laid.gathered.join(a, b, "tab and slot")
     for name in ("front", "back", "left", "right"):
         if not (laid.rack and name == "front"):
@@ -225,8 +241,11 @@ def _wall_screws(laid: Laid) -> None:
         face = laid.faces[at]
         x0, y0, x1, _ = face.free
         half = laid.post[0] / 2.0
-        face.holes += [Hole(x_mm=x, y_mm=y0 + y, kind="through", diameter_mm=wide)
-                       for y in _strip_ys(laid, at)[1] for x in (x0 + half, x1 - half)]  # fmt: skip
+        face.holes += [
+            Hole(x_mm=x, y_mm=y0 + y, kind="through", diameter_mm=wide)
+            for y in _strip_ys(laid, at)[1]
+            for x in (x0 + half, x1 - half)
+        ]
     if laid.rack:
         assert laid.spec.mount
         assert laid.spec.mount.units
@@ -234,8 +253,17 @@ def _wall_screws(laid: Laid) -> None:
         rows = (found.rows[0], found.rows[-1])
         for x in ((found.width - found.columns) / 2.0, (found.width + found.columns) / 2.0):
             for y in rows:
-                face.inner.append(slot_loop(Slot(x_mm=x, y_mm=y, width_mm=rack_figure("slot_wide"),
-                                                 travel_mm=rack_figure("slot_travel"), along_rad=0.0)))  # fmt: skip
+                face.inner.append(
+                    slot_loop(
+                        Slot(
+                            x_mm=x,
+                            y_mm=y,
+                            width_mm=rack_figure("slot_wide"),
+                            travel_mm=rack_figure("slot_travel"),
+                            along_rad=0.0,
+                        )
+                    )
+                )
         laid.bought.append(
             Bought(item="screw M6 with plastic washer and cage nut", count=4, note="into the posts of the rack")
         )
@@ -247,17 +275,31 @@ def _strips(laid: Laid) -> None:
     (x0, y0, z0), (x1, y1, _) = laid.inside
     for at in ("front", "back"):
         tall, ys = _strip_ys(laid, at)
-        piece = panel(f"strip-{at}", side, tall, laid.post_sheet, kind="strip", cut_group="posts", role="inner",
-                      holes=[tapped_hole(side / 2, y, laid.spec.thread) for y in ys])  # fmt: skip
+        piece = panel(
+            f"strip-{at}",
+            side,
+            tall,
+            laid.post_sheet,
+            kind="strip",
+            cut_group="posts",
+            role="inner",
+            holes=[tapped_hole(side / 2, y, laid.spec.thread) for y in ys],
+        )
         y = y0 if at == "front" else y1 - thick
         for end, x in (("left", x0), ("right", x1 - side)):
             name = f"strip-{at}-{end}"
             laid.gathered.place(name, piece, faces=at, low=(x, y, z0))
             laid.gathered.join(name, at, "screwed")
             laid.more.append(
-                Fastener(name=f"screw {laid.spec.thread} (wall)", piece=name, through=(at, name), thread=laid.spec.thread,
-                         count=len(ys), note="with a plain washer")
-            )  # fmt: skip
+                Fastener(
+                    name=f"screw {laid.spec.thread} (wall)",
+                    piece=name,
+                    through=(at, name),
+                    thread=laid.spec.thread,
+                    count=len(ys),
+                    note="with a plain washer",
+                )
+            )
 
 
 def _inner_walls(laid: Laid) -> None:

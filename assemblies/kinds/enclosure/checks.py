@@ -98,9 +98,15 @@ def _tabs(made: Made) -> Checked:
         )
     if e.fit == "loose":
         said.append(
-            _say("note", "fit", "tabs", f"{e.clearance:g} mm of clearance is over what thin solvent bridges",
-                 "a cement that fills, or screws", fit_source(e.fit))
-        )  # fmt: skip
+            _say(
+                "note",
+                "fit",
+                "tabs",
+                f"{e.clearance:g} mm of clearance is over what thin solvent bridges",
+                "a cement that fills, or screws",
+                fit_source(e.fit),
+            )
+        )
     said.append(
         _say(
             "note",
@@ -154,20 +160,47 @@ def _warmth(made: Made) -> Checked:
     rise = sealed.air if vented is None else min(vented.rise, sealed.air)
     face = sealed.inner * rise / sealed.air
     found = Warmth(
-        power=spec.power, ambient=spec.ambient, sealed=sealed, vented=vented, low_area=vents[0] * 1e6 if vents else 0.0,
-        high_area=vents[1] * 1e6 if vents else 0.0, height=vents[2] * 1e3 if vents else 0.0, share=share,
-        air_c=spec.ambient + (1.0 + OFF) * rise, face_c=spec.ambient + (1.0 + OFF) * face, air_most=most, face_most=face_most,
-    )  # fmt: skip
+        power=spec.power,
+        ambient=spec.ambient,
+        sealed=sealed,
+        vented=vented,
+        low_area=vents[0] * 1e6 if vents else 0.0,
+        high_area=vents[1] * 1e6 if vents else 0.0,
+        height=vents[2] * 1e3 if vents else 0.0,
+        share=share,
+        air_c=spec.ambient + (1.0 + OFF) * rise,
+        face_c=spec.ambient + (1.0 + OFF) * face,
+        air_most=most,
+        face_most=face_most,
+    )
     said = tuple(_warm_findings(laid, found, vents))
     taken = []
     if spec.inside is None:
-        taken.append(Taken(what="what the air inside may come to", value=f"{_INSIDE_C:g} °C", why="the power that passes",
-                           say="[enclosure] inside", weight=1.6))  # fmt: skip
+        taken.append(
+            Taken(
+                what="what the air inside may come to",
+                value=f"{_INSIDE_C:g} °C",
+                why="the power that passes",
+                say="[enclosure] inside",
+                weight=1.6,
+            )
+        )
     if not made.order.says("enclosure", "ambient") and "ambient" not in spec.model_fields_set:
-        taken.append(Taken(what="the warmest air about it", value=f"{spec.ambient:g} °C", why="how warm it gets inside",
-                           say="[enclosure] ambient", weight=1.6))  # fmt: skip
-    return Checked(state="failed" if any(f.level == "stop" for f in said) else "passed", findings=said, figures=found,
-                   taken=tuple(taken))  # fmt: skip
+        taken.append(
+            Taken(
+                what="the warmest air about it",
+                value=f"{spec.ambient:g} °C",
+                why="how warm it gets inside",
+                say="[enclosure] ambient",
+                weight=1.6,
+            )
+        )
+    return Checked(
+        state="failed" if any(f.level == "stop" for f in said) else "passed",
+        findings=said,
+        figures=found,
+        taken=tuple(taken),
+    )
 
 
 def _stack(laid: Laid) -> tuple[float, float, float] | None:
@@ -212,12 +245,22 @@ def _warm_findings(laid: Laid, found: Warmth, vents: tuple[float, float, float] 
         )
     if laid.vents and vents is None:
         yield _say(
-            "care", "warmth", "vents", "vents at one height alone make no draught: it is taken as sealed",
-            "vents low and high", "ASHRAE Handbook Fundamentals (from memory)",
-        )  # fmt: skip
+            "care",
+            "warmth",
+            "vents",
+            "vents at one height alone make no draught: it is taken as sealed",
+            "vents low and high",
+            "ASHRAE Handbook Fundamentals (from memory)",
+        )
     if laid.vents and laid.spec.gasket:
-        yield _say("note", "warmth", "vents", "a cord under the lid keeps nothing out that comes through the vents",
-                   "one of the two", "judgement")  # fmt: skip
+        yield _say(
+            "note",
+            "warmth",
+            "vents",
+            "a cord under the lid keeps nothing out that comes through the vents",
+            "one of the two",
+            "judgement",
+        )
 
 
 def _tab_rows(made: Made, found: tuple[Tabs, ...]) -> Rows:
@@ -230,11 +273,17 @@ def _warmth_rows(made: Made, found: Warmth) -> Rows:
 
 #: Widths of tabs and gaps, as cut and as drawn.
 TABS: Final = Check(
-    name="tabs", run=_tabs, questions=("fit", "cut"), rows=_tab_rows,
+    name="tabs",
+    run=_tabs,
+    questions=("fit", "cut"),
+    rows=_tab_rows,
     sections=(SectionOf(id="tabs", station="cut", title="Tabs and slots", blocks=tab_blocks),),
-)  # fmt: skip
+)
 #: How warm it gets.
 WARMTH: Final = Check(
-    name="warmth", run=_warmth, questions=("hold",), rows=_warmth_rows,
+    name="warmth",
+    run=_warmth,
+    questions=("hold",),
+    rows=_warmth_rows,
     sections=(SectionOf(id="warmth", station="test", title="Warmth", blocks=warmth_blocks),),
-)  # fmt: skip
+)

@@ -45,9 +45,16 @@ def _mount(laid: Laid, faults: Faults) -> None:
             mount.by
         ]
         laid.more.append(
-            Fastener(name=f"screw {screw} (mount)", piece=mount.on, through=(mount.on,), thread=screw, count=len(found.centres),
-                     note=f"from inside {into}, a washer under each head", ends="counterpart")
-        )  # fmt: skip
+            Fastener(
+                name=f"screw {screw} (mount)",
+                piece=mount.on,
+                through=(mount.on,),
+                thread=screw,
+                count=len(found.centres),
+                note=f"from inside {into}, a washer under each head",
+                ends="counterpart",
+            )
+        )
         if mount.by == "din-rail":
             laid.bought.append(
                 Bought(
@@ -191,9 +198,7 @@ def _walls(laid: Laid, faults: Faults) -> None:
                 if abs(wall.at - board.at[0 if across else 1]) < half + laid.t / 2.0:
                     raise SeamwrightError(f"it runs through {board.name}")
             relief = laid.edges.relief if laid.edges else laid.radius
-            laid.walls.append(
-                inner_wall(laid.order, laid.spec, wall, i + 1, laid.sheet, laid.faces, height, relief)
-            )  # fmt: skip
+            laid.walls.append(inner_wall(laid.order, laid.spec, wall, i + 1, laid.sheet, laid.faces, height, relief))
 
 
 #: What is cut, one after the other; each gathers what is refused.

@@ -70,9 +70,17 @@ class Face:
     def piece(self, sheet: Sheet, group: str, role: Role, process: str | None) -> Piece:
         """The finished piece."""
         return Piece(
-            name=self.name, kind="panel", outline=Outline(self.outer, tuple(self.inner)), holes=tuple(self.holes),
-            pockets=tuple(self.pockets), marks=tuple(self.marks), sheet=sheet, cut_group=group, role=role, process=process,
-        )  # fmt: skip
+            name=self.name,
+            kind="panel",
+            outline=Outline(self.outer, tuple(self.inner)),
+            holes=tuple(self.holes),
+            pockets=tuple(self.pockets),
+            marks=tuple(self.marks),
+            sheet=sheet,
+            cut_group=group,
+            role=role,
+            process=process,
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,8 +119,13 @@ def part_of(spec: CutoutSpec, radius: float) -> Part:
         x0, y0, x1, y1 = shape.bounds_mm
         limits = None if spec.panel is None else (0.0, spec.panel)
         return Part(
-            name=spec.part, shapes=(shape,), screws=(), panel=limits, room=_room(x0, y0, x1, y1, radius), source="the order"
-        )  # fmt: skip
+            name=spec.part,
+            shapes=(shape,),
+            screws=(),
+            panel=limits,
+            room=_room(x0, y0, x1, y1, radius),
+            source="the order",
+        )
     found = cutout(spec.part)
     shape = _standard(found, key=spec.key, radius=radius)
     wide = clearance(thread(found.screw)).diameter_mm if found.screw else 0.0
@@ -240,8 +253,14 @@ def sub_panel(
     shift = (out - x0, out - y0)
     holes = [Hole(**{**vars(h), "x_mm": h.x_mm + shift[0], "y_mm": h.y_mm + shift[1]}) for h in part.screws]
     piece = panel(
-        f"sub-panel-{number}", wide, high, thin, holes=holes, cut_outs=[moved(s, *shift) for s in part.shapes], role="inner"
-    )  # fmt: skip
+        f"sub-panel-{number}",
+        wide,
+        high,
+        thin,
+        holes=holes,
+        cut_outs=[moved(s, *shift) for s in part.shapes],
+        role="inner",
+    )
     return piece, x + x0 - out, y + y0 - out
 
 
@@ -262,8 +281,9 @@ def vent_slots(face: Face, spec: VentSpec, name: str) -> None:
     face.take(name, box)
     face.openings.append((name, box))
     face.inner += [
-        slot_loop(Slot(x_mm=x, y_mm=at, width_mm=spec.width, travel_mm=spec.length - spec.width, along_rad=0.0)) for at in ys
-    ]  # fmt: skip
+        slot_loop(Slot(x_mm=x, y_mm=at, width_mm=spec.width, travel_mm=spec.length - spec.width, along_rad=0.0))
+        for at in ys
+    ]
 
 
 def plain_holes(

@@ -41,25 +41,34 @@ def tab_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         )
     if report.get("cutouts"):
         yield Rows(
-            title="Openings", header=("face", "for", "right", "up", "pocket from behind"),
+            title="Openings",
+            header=("face", "for", "right", "up", "pocket from behind"),
             rows=[
-                (c["on"], c["what"], gauge_length(c["at"][0], unit), gauge_length(c["at"][1], unit),
-                 gauge_length(c["pocket"], unit) if c["pocket"] else "-")
+                (
+                    c["on"],
+                    c["what"],
+                    gauge_length(c["at"][0], unit),
+                    gauge_length(c["at"][1], unit),
+                    gauge_length(c["pocket"], unit) if c["pocket"] else "-",
+                )
                 for c in report["cutouts"]
             ],
-            right="llrrr", keys=[c["on"] for c in report["cutouts"]],
+            right="llrrr",
+            keys=[c["on"] for c in report["cutouts"]],
             note="middles from the middle of the face, as seen from outside; look at the part's own sheet before you cut",
-        )  # fmt: skip
+        )
     if report.get("labels"):
         yield Rows(
-            title="Labels", header=("text", "face", "right", "up", "height"),
+            title="Labels",
+            header=("text", "face", "right", "up", "height"),
             rows=[
                 (one["text"], one["on"], *(gauge_length(v, unit) for v in (*one["at"], one["height"])))
                 for one in report["labels"]
             ],
-            right="llrrr", keys=[one["on"] for one in report["labels"]],
+            right="llrrr",
+            keys=[one["on"] for one in report["labels"]],
             note="engraved on the outside with the film on; its strokes are on the layer mark of the profiles",
-        )  # fmt: skip
+        )
 
 
 def warmth_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -79,11 +88,17 @@ def warmth_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     ]
     if vented:
         items += [
-            Figure(label="vents low and high", value=f"{found['low_area']:.0f} and {found['high_area']:.0f} mm²",
-                   why="free area, less a mesh"),
-            Figure(label="vented: air", value=f"+{vented['rise']:.0f} K, {vented['flow'] * 1e3:.2f} L/s",
-                   why=f"stack of {found['height']:.0f} mm, cd 0.6, and what the walls give off; within a quarter"),
-        ]  # fmt: skip
+            Figure(
+                label="vents low and high",
+                value=f"{found['low_area']:.0f} and {found['high_area']:.0f} mm²",
+                why="free area, less a mesh",
+            ),
+            Figure(
+                label="vented: air",
+                value=f"+{vented['rise']:.0f} K, {vented['flow'] * 1e3:.2f} L/s",
+                why=f"stack of {found['height']:.0f} mm, cd 0.6, and what the walls give off; within a quarter",
+            ),
+        ]
     items += [
         Figure(
             label="air inside, judged",
@@ -108,7 +123,4 @@ def use_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     found = report.get("box_uses")
     if not found:
         return
-    yield Bars(
-        title="Loads",
-        items=[Bar(label=u["where"], use=u["use"], text=u["text"], why=u["why"]) for u in found],
-    )
+    yield Bars(title="Loads", items=[Bar(label=u["where"], use=u["use"], text=u["text"], why=u["why"]) for u in found])

@@ -24,7 +24,7 @@ from assemblies.order.values import (
     ThreadName,
     number,
     whole,
-)  # fmt: skip
+)
 from parts.stock.cutout import cutout_names
 
 __all__ = [

@@ -61,9 +61,15 @@ def _strength(made: Made) -> Checked:
     for one in uses:
         if one.use > 1.0:
             said.append(
-                Finding(level="stop", check="strength", where=one.where, why=f"use {100 * one.use:.0f} %: {one.text}",
-                        do="a thicker sheet, less that stands on it, or a smaller face", source=one.why)
-            )  # fmt: skip
+                Finding(
+                    level="stop",
+                    check="strength",
+                    where=one.where,
+                    why=f"use {100 * one.use:.0f} %: {one.text}",
+                    do="a thicker sheet, less that stands on it, or a smaller face",
+                    source=one.why,
+                )
+            )
     taken = []
     if spec.contents is None:
         taken.append(
@@ -99,9 +105,11 @@ def _borne(made: Made, laid: Laid, name: str, stress: float, duration: Duration,
     made_of, limits = material(made.order.sheet.material), made.order.limits
     allowed = allowed_stress(made_of, duration, environment=warmth(_warm(made, laid)), factor=limits.factor).value
     return BoxUse(
-        where=f"{name}, {what}", use=stress / allowed, text=f"{stress:.2f} of {allowed:.2f} MPa",
+        where=f"{name}, {what}",
+        use=stress / allowed,
+        text=f"{stress:.2f} of {allowed:.2f} MPa",
         why="bending by finite elements, held at the middles of the walls it lies on; a wall on three sides",
-    )  # fmt: skip
+    )
 
 
 def _stress_mpa(made: Made, laid: Laid, name: str) -> float:
@@ -129,10 +137,17 @@ def _stress_mpa(made: Made, laid: Laid, name: str) -> float:
     pockets = ((moved(p.outline, -x, -y), p.depth_mm) for p in piece.pockets)
     recesses = [Recess(outline=loop, left_mm=thin - deep) for loop, deep in pockets if _within(loop, wide, high)]
     result = sheet(
-        Outline(rectangle(wide, high), inner), thin, made_of.modulus_mpa, made_of.poisson,
-        held=[Held(at=side) for side in sides], loads=[SheetLoad(pull=(0.0, 0.0, -1000.0))], bodies=[body],
-        recesses=recesses, joint_mm=thin, settled=0.06,
-    )  # fmt: skip
+        Outline(rectangle(wide, high), inner),
+        thin,
+        made_of.modulus_mpa,
+        made_of.poisson,
+        held=[Held(at=side) for side in sides],
+        loads=[SheetLoad(pull=(0.0, 0.0, -1000.0))],
+        bodies=[body],
+        recesses=recesses,
+        joint_mm=thin,
+        settled=0.06,
+    )
     return result.stress([1.0]).safe
 
 
@@ -227,6 +242,10 @@ def _rows(made: Made, found: tuple[BoxUse, ...]) -> Rows:
 
 #: What lid, walls and posts bear.
 STRENGTH: Final = Check(
-    name="strength", run=_strength, after=("warmth",), questions=("hold",), rows=_rows,
+    name="strength",
+    run=_strength,
+    after=("warmth",),
+    questions=("hold",),
+    rows=_rows,
     sections=(SectionOf(id="box-uses", station="test", title="What it bears", blocks=use_blocks),),
-)  # fmt: skip
+)

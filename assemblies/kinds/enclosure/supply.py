@@ -40,9 +40,17 @@ def _supply(made: Made) -> Checked:
     spec = laid.spec
     outside = [not_covered("supply", why) for why in _licensed(laid)]
     stops = [*_volts(laid), *_water(laid)]
-    notes = [_say("care", "supply", "whole", _BURNS, "", "ISO 4589-2 in kind, from memory: it burns in plain air"),
-             _say("note", "supply", "whole", "no protection class is claimed, nor that it keeps water or dust out",
-                  "", "judgement: nothing here tests that")]  # fmt: skip
+    notes = [
+        _say("care", "supply", "whole", _BURNS, "", "ISO 4589-2 in kind, from memory: it burns in plain air"),
+        _say(
+            "note",
+            "supply",
+            "whole",
+            "no protection class is claimed, nor that it keeps water or dust out",
+            "",
+            "judgement: nothing here tests that",
+        ),
+    ]
     state = "failed" if any(f.level == "stop" for f in stops) else "not-covered" if outside else "passed"
     taken = []
     if spec.volts is None:
@@ -57,8 +65,12 @@ def _supply(made: Made) -> Checked:
         )
     opened = [(laid.height(on, box[1] - laid.faces[on].middle[1]), what, on) for on, what, box in _openings(laid)]
     lowest = min(opened, default=None)
-    splash = Splash(where=spec.water.where, level=spec.water.level, lowest=lowest[0] if lowest else None,
-                    opening=f"{lowest[1]}, {lowest[2]}" if lowest else "")  # fmt: skip
+    splash = Splash(
+        where=spec.water.where,
+        level=spec.water.level,
+        lowest=lowest[0] if lowest else None,
+        opening=f"{lowest[1]}, {lowest[2]}" if lowest else "",
+    )
     return Checked(state=state, findings=(*stops, *outside, *notes), figures=splash, taken=tuple(taken))  # type: ignore[arg-type]
 
 
@@ -86,8 +98,14 @@ def _volts(laid: Laid) -> Iterator[Finding]:
     spec = laid.spec
     most = _LOW_VOLTS[spec.current]
     if spec.supply == "extra-low" and spec.volts is not None and spec.volts > most:
-        yield _say("stop", "supply", "whole", f"{spec.volts:g} V {spec.current} is no extra-low voltage: at most {most:g}",
-                   'a lower voltage, or supply = "mains" and a licensed electrician', _LOW_SOURCE)  # fmt: skip
+        yield _say(
+            "stop",
+            "supply",
+            "whole",
+            f"{spec.volts:g} V {spec.current} is no extra-low voltage: at most {most:g}",
+            'a lower voltage, or supply = "mains" and a licensed electrician',
+            _LOW_SOURCE,
+        )
 
 
 def _water(laid: Laid) -> Iterator[Finding]:
@@ -118,8 +136,14 @@ def _water(laid: Laid) -> Iterator[Finding]:
     if water.level is not None:
         yield from _under(laid, water.level)
     if spec.drip < _LABEL_MM and any(on not in ("lid", "bottom") for on, _, _ in _openings(laid)):
-        yield _say("care", "supply", "lid", f"it stands out by {spec.drip:g} mm over openings in the walls",
-                   f"a drip edge of {_LABEL_MM:g} mm (drip)", "judgement")  # fmt: skip
+        yield _say(
+            "care",
+            "supply",
+            "lid",
+            f"it stands out by {spec.drip:g} mm over openings in the walls",
+            f"a drip edge of {_LABEL_MM:g} mm (drip)",
+            "judgement",
+        )
     if hinge:
         yield _say(
             "care",

@@ -77,9 +77,16 @@ def edges_of(order: Order, spec: EnclosureSpec, sheet: Sheet) -> Edges | None:
 
     low, high = (t, t) if sheet.is_measured else _range(sheet)
     return Edges(
-        long=edge(length + 2.0 * t), short=edge(width), upright=edge(depth + t), fit=fit, clearance=clearance, kerf=kerf,
-        thickness=t, relief=relief, off=sheet_fit((low + high) / 2.0, (high - low) / 2.0, t),
-    )  # fmt: skip
+        long=edge(length + 2.0 * t),
+        short=edge(width),
+        upright=edge(depth + t),
+        fit=fit,
+        clearance=clearance,
+        kerf=kerf,
+        thickness=t,
+        relief=relief,
+        off=sheet_fit((low + high) / 2.0, (high - low) / 2.0, t),
+    )
 
 
 def _range(sheet: Sheet) -> tuple[float, float]:
@@ -102,14 +109,23 @@ def bare_faces(order: Order, spec: EnclosureSpec, t: float, edges: Edges | None)
     lids = full + 2.0 * drip, (deep - t if rack else deep) + over
     lid_low = drip + t, (0.0 if rack else drip + t)
     faces = {
-        "lid": Face("lid", rectangle(*lids), (lid_low[0] + length / 2, lid_low[1] + width / 2), "near",
-                    (*lid_low, lid_low[0] + length, lid_low[1] + width)),
-    }  # fmt: skip
+        "lid": Face(
+            "lid",
+            rectangle(*lids),
+            (lid_low[0] + length / 2, lid_low[1] + width / 2),
+            "near",
+            (*lid_low, lid_low[0] + length, lid_low[1] + width),
+        )
+    }
     bottom_low = t, 0.0 if rack else t
     if edges is None:
-        faces["bottom"] = Face("bottom", rectangle(full, deep - t if rack else deep),
-                               (t + length / 2, bottom_low[1] + width / 2), "far",
-                               (*bottom_low, t + length, bottom_low[1] + width))  # fmt: skip
+        faces["bottom"] = Face(
+            "bottom",
+            rectangle(full, deep - t if rack else deep),
+            (t + length / 2, bottom_low[1] + width / 2),
+            "far",
+            (*bottom_low, t + length, bottom_low[1] + width),
+        )
         for name, wide, inset in (("front", full, t), ("back", full, t), ("left", width, 0.0), ("right", width, 0.0)):
             faces[name] = Face(
                 name, rectangle(wide, depth), (wide / 2, depth / 2), "near", (inset, 0.0, wide - inset, depth)
@@ -184,9 +200,15 @@ class Inner:
 
 
 def inner_wall(
-    order: Order, spec: EnclosureSpec, wall: WallSpec, number: int, sheet: Sheet, faces: dict[str, Face], height: float,
+    order: Order,
+    spec: EnclosureSpec,
+    wall: WallSpec,
+    number: int,
+    sheet: Sheet,
+    faces: dict[str, Face],
+    height: float,
     relief: float,
-) -> Inner:  # fmt: skip
+) -> Inner:
     """Make one, and cut its slots into the faces.
 
     Args:
@@ -234,9 +256,12 @@ def inner_wall(
             _slot(face, name, ((x0 + x1) / 2.0 + off, y0 + (a + b) / 2.0), (wide, long_cut), relief)
     low = (wall.at - t / 2.0, -long / 2.0 - out) if across else (-long / 2.0 - out, wall.at - t / 2.0)
     return Inner(
-        piece=piece, faces="right" if across else "front", low=(*low, -t),
-        slotted=("bottom", *(() if loose else ends)), touched=ends if loose else (),
-    )  # fmt: skip
+        piece=piece,
+        faces="right" if across else "front",
+        low=(*low, -t),
+        slotted=("bottom", *(() if loose else ends)),
+        touched=ends if loose else (),
+    )
 
 
 def _slot(face: Face, what: str, at: tuple[float, float], size: tuple[float, float], relief: float) -> None:

@@ -28,9 +28,11 @@ _GAS, _PRESSURE, _GRAVITY, _PRANDTL = 287.05, 101325.0, 9.80665, 0.71
 _LAMINAR: Final = (1e4, 1e9)
 #: Factors of the surfaces by how the box stands: top, front, back, each end. IEC TR 60890, from memory; the floor not counted.
 _FACTORS: Final = {
-    "free": (1.4, 0.9, 0.9, 0.9, 0.9), "wall": (1.4, 0.9, 0.5, 0.9, 0.9), "row": (1.4, 0.9, 0.9, 0.5, 0.5),
+    "free": (1.4, 0.9, 0.9, 0.9, 0.9),
+    "wall": (1.4, 0.9, 0.5, 0.9, 0.9),
+    "row": (1.4, 0.9, 0.9, 0.5, 0.5),
     "corner": (1.4, 0.9, 0.5, 0.9, 0.5),
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -85,9 +85,14 @@ def make_bar(order: Order, spec: GearboxSpec, train: Train) -> LaidBar | None:
         raise order.refuse(("gearbox", "bar"), str(error), "a larger module, or less that takes backlash") from error
     teeth, travel = _teeth(order, spec.bar, fitting, tooth)
     return LaidBar(
-        mesh=Bar(wheel, teeth, spec.bar.back, thin, out), taken=taken, strain=strain, travel_mm=travel, at=train.shafts[-1],
-        way=way, off_mm=_off(tooth, teeth, wheel.pitch_mm),
-    )  # fmt: skip
+        mesh=Bar(wheel, teeth, spec.bar.back, thin, out),
+        taken=taken,
+        strain=strain,
+        travel_mm=travel,
+        at=train.shafts[-1],
+        way=way,
+        off_mm=_off(tooth, teeth, wheel.pitch_mm),
+    )
 
 
 def _taken(order: Order, spec: GearboxSpec, bar: Bar) -> PlayTaken:
@@ -95,10 +100,11 @@ def _taken(order: Order, spec: GearboxSpec, bar: Bar) -> PlayTaken:
     alpha = bar.wheel.rack.alpha
     return PlayTaken(
         growth=-bar.play_grown_mm(gear_strain(order, spec)) + bar.play_mm * (1.0 + gear_strain(order, spec)),
-        taper=cut_taper(order, spec) * math.cos(alpha), cut=2.0 * order.cutting.repeat,
+        taper=cut_taper(order, spec) * math.cos(alpha),
+        cut=2.0 * order.cutting.repeat,
         bearings=2.0 * gear_rule("bore_play") * math.sin(alpha) if spec.bearing == "ball" else 0.0,
         left=gear_rule("play_least"),
-    )  # fmt: skip
+    )
 
 
 def _off(tooth_mm: float, teeth: int, pitch_mm: float) -> float:
@@ -118,9 +124,10 @@ def _teeth(order: Order, spec: BarSpec, bar: Bar, tooth_mm: float) -> tuple[int,
         assert spec.teeth is not None
         if lets(spec.teeth) <= 0.0:
             raise order.refuse(
-                ("gearbox", "bar", "teeth"), f"{spec.teeth} teeth let it go nowhere: it runs out of mesh",
+                ("gearbox", "bar", "teeth"),
+                f"{spec.teeth} teeth let it go nowhere: it runs out of mesh",
                 f"from {next(n for n in range(_FEWEST, _MOST) if lets(n) > 0.0)} teeth",
-            )  # fmt: skip
+            )
         return spec.teeth, lets(spec.teeth)
     needs = next((n for n in range(_FEWEST, _MOST + 1) if lets(n) >= spec.travel), None)
     if needs is None:
@@ -133,6 +140,7 @@ def _teeth(order: Order, spec: BarSpec, bar: Bar, tooth_mm: float) -> tuple[int,
         raise order.refuse(
             ("gearbox", "bar", "teeth"),
             f"{spec.teeth} teeth let it go {max(0.0, lets(spec.teeth)):.1f} mm, with a tooth more in mesh at either end; its "
-            f"travel is {spec.travel:g} mm", f"from {needs} teeth, or less travel",
-        )  # fmt: skip
+            f"travel is {spec.travel:g} mm",
+            f"from {needs} teeth, or less travel",
+        )
     return (needs if spec.teeth is None else spec.teeth), spec.travel

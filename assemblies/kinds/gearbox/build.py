@@ -46,10 +46,19 @@ def build_gearbox(order: Order, thickness: object = None) -> Design:
     """
     laid = laid_out(order)
     return Design(
-        name=order.name, title=order.title, kind=order.kind, revision=order.revision, placed=tuple(laid.placed),
-        joints=tuple(laid.joints), fasteners=tuple(laid.fasteners), bought=tuple(_bought(laid)), quantity=order.quantity,
-        retention=order.support.retention if order.support else "none", findings=laid.train.findings, taken=laid.train.taken,
-    )  # fmt: skip
+        name=order.name,
+        title=order.title,
+        kind=order.kind,
+        revision=order.revision,
+        placed=tuple(laid.placed),
+        joints=tuple(laid.joints),
+        fasteners=tuple(laid.fasteners),
+        bought=tuple(_bought(laid)),
+        quantity=order.quantity,
+        retention=order.support.retention if order.support else "none",
+        findings=laid.train.findings,
+        taken=laid.train.taken,
+    )
 
 
 def _bought(laid: Laid) -> Iterator[Bought]:
@@ -59,18 +68,21 @@ def _bought(laid: Laid) -> Iterator[Bought]:
     high = laid.thick / 2.0 + (laid.plate_thick - size.bearing_wide if laid.spec.bearing == "ball" else 0.0)
     how = f"a flat {size.across:g} mm across" if laid.spec.drive == "d" else f"keys {size.key:g} mm wide"
     yield Bought(
-        item=f"steel shaft {size.diameter:g} mm, at least {long:.0f} mm long", count=shafts,
+        item=f"steel shaft {size.diameter:g} mm, at least {long:.0f} mm long",
+        count=shafts,
         note=f"with {how} where gears sit; longer where a crank or a pointer goes on",
-    )  # fmt: skip
+    )
     if laid.spec.bearing == "ball":
         yield Bought(
-            item=f"ball bearing {size.diameter:g} x {size.bearing:g} x {size.bearing_wide:g} mm", count=2 * shafts,
+            item=f"ball bearing {size.diameter:g} x {size.bearing:g} x {size.bearing_wide:g} mm",
+            count=2 * shafts,
             note="ISO 15 (from memory); no grease or oil that crazes PMMA: try it on a scrap under load",
-        )  # fmt: skip
+        )
     yield Bought(
-        item=f"washers for a {size.diameter:g} mm shaft, together {high:.1f} mm high", count=2 * shafts,
+        item=f"washers for a {size.diameter:g} mm shaft, together {high:.1f} mm high",
+        count=2 * shafts,
         note="under the lowest gear and over the uppermost hub, so that the shaft has about 0.3 mm of end play",
-    )  # fmt: skip
+    )
 
 
 def laid_out(order: Order) -> Laid:
@@ -130,9 +142,14 @@ def _plate(laid: Laid, name: str, plate: tuple[float, ...], corners: tuple[Point
             side: Side = "near" if name == "base-plate" else "far"
             holes += [tapped_hole(x + u - x0, y + v - y0, _COVER_SCREW, side=side) for u, v in _cover_screws(laid)]
     piece = Piece(
-        name=name, kind="bearing-plate", outline=Outline(rectangle(x1 - x0, y1 - y0), tuple(bores)), holes=tuple(holes),
-        sheet=laid.plate, cut_group="plates", role="shell",
-    )  # fmt: skip
+        name=name,
+        kind="bearing-plate",
+        outline=Outline(rectangle(x1 - x0, y1 - y0), tuple(bores)),
+        holes=tuple(holes),
+        sheet=laid.plate,
+        cut_group="plates",
+        role="shell",
+    )
     laid.put(name, piece, x0, y0, z)
 
 
@@ -163,10 +180,14 @@ def _join_posts(laid: Laid, corners: tuple[Point, ...]) -> None:
         laid.joints += [Joint(a=a, b=b, kind="bolted", by=by) for a, b in pairwise(stack)]
         laid.fasteners.append(
             Fastener(
-                name=f"screw {laid.spec.thread}", piece=rings[0], through=tuple(reversed(stack)), thread=laid.spec.thread,
-                count=1, note="through the top plate and the post, into the base plate",
+                name=f"screw {laid.spec.thread}",
+                piece=rings[0],
+                through=tuple(reversed(stack)),
+                thread=laid.spec.thread,
+                count=1,
+                note="through the top plate and the post, into the base plate",
             )
-        )  # fmt: skip
+        )
 
 
 def _bore(laid: Laid) -> Loop:
@@ -192,28 +213,46 @@ def _shaft(laid: Laid, shaft: int) -> None:
     for i, (name, stage, gear) in enumerate(stack):
         z, last = laid.layer_z(stage), i == len(stack) - 1
         cut = wheel(
-            name, gear, laid.sheet, turn=laid.train.phase(stage, driven=shaft > stage),
-            inner=(bore, *_windows(laid, gear)), holes=through, within_mm=_WITHIN_MM, cut_group="gears",
-        )  # fmt: skip
+            name,
+            gear,
+            laid.sheet,
+            turn=laid.train.phase(stage, driven=shaft > stage),
+            inner=(bore, *_windows(laid, gear)),
+            holes=through,
+            within_mm=_WITHIN_MM,
+            cut_group="gears",
+        )
         laid.put(name, cut.piece, at[0] - cut.axis_mm[0], at[1] - cut.axis_mm[1], z)
-        laid.put(f"hub-{name[5:]}", _hub(laid, bore, screws, tapped=bolted and last), at[0] - laid.hub_mm / 2.0,
-                 at[1] - laid.hub_mm / 2.0, z + laid.thick)  # fmt: skip
+        laid.put(
+            f"hub-{name[5:]}",
+            _hub(laid, bore, screws, tapped=bolted and last),
+            at[0] - laid.hub_mm / 2.0,
+            at[1] - laid.hub_mm / 2.0,
+            z + laid.thick,
+        )
         names += [name, f"hub-{name[5:]}"]
     if bolted:
         laid.joints += [Joint(a=a, b=b, kind="bolted") for a, b in pairwise(names)]
         laid.fasteners.append(
             Fastener(
-                name=f"screw {_HUB_SCREW}", piece=names[-2], through=tuple(names), thread=_HUB_SCREW, count=len(screws),
+                name=f"screw {_HUB_SCREW}",
+                piece=names[-2],
+                through=tuple(names),
+                thread=_HUB_SCREW,
+                count=len(screws),
                 note="from below through the gear, into the uppermost hub",
             )
-        )  # fmt: skip
+        )
     ball = laid.spec.bearing == "ball"
     into = laid.size.bearing if ball else laid.size.diameter
     play = (0.0, gear_rule("bore_play")) if ball else (0.0, 2.0 * gear_rule("shaft_play"))
     for plate, gear_at in (("base-plate", stack[0]), ("top-plate", stack[-1])):
         if plate == "base-plate" or len(stack) > 1:
-            by = Bore(axis=laid.world(at, 0.0), into_mm=(into, laid.size.diameter),
-                      play_mm=(play, (0.0, 2.0 * gear_rule("shaft_play"))))  # fmt: skip
+            by = Bore(
+                axis=laid.world(at, 0.0),
+                into_mm=(into, laid.size.diameter),
+                play_mm=(play, (0.0, 2.0 * gear_rule("shaft_play"))),
+            )
             laid.joints.append(Joint(a=plate, b=gear_at[0], kind="bore fit", by=by))
 
 
@@ -221,10 +260,11 @@ def _hub(laid: Laid, bore: Loop, screws: list[Point], *, tapped: bool) -> Piece:
     r = laid.hub_mm / 2.0
     wide = clearance(thread(_HUB_SCREW)).diameter_mm
     holes = [
-        tapped_hole(r + x, r + y, _HUB_SCREW, side="near") if tapped
+        tapped_hole(r + x, r + y, _HUB_SCREW, side="near")
+        if tapped
         else Hole(x_mm=r + x, y_mm=r + y, kind="through", diameter_mm=wide)
         for x, y in screws
-    ]  # fmt: skip
+    ]
     hub = disc(
         "hub-tapped" if tapped else "hub",
         laid.hub_mm,
@@ -243,8 +283,11 @@ def _windows(laid: Laid, gear: Gear) -> tuple[Circle, ...]:
         return ()
     try:
         return windows(
-            laid.spec.spokes, laid.hub_mm / 2.0 + laid.thick / 2.0, gear.root_mm / 2.0 - 2.5 * gear.module_mm, laid.thick
-        )  # fmt: skip
+            laid.spec.spokes,
+            laid.hub_mm / 2.0 + laid.thick / 2.0,
+            gear.root_mm / 2.0 - 2.5 * gear.module_mm,
+            laid.thick,
+        )
     except SeamwrightError:
         return ()
 
@@ -265,10 +308,14 @@ def _covers(laid: Laid) -> None:
             laid.joints.append(Joint(a=plate, b=name, kind="bolted"))
             laid.fasteners.append(
                 Fastener(
-                    name=f"screw {_COVER_SCREW}", piece=name, through=(name, plate), thread=_COVER_SCREW,
-                    count=len(holes), note="holds the bearing in its bore",
+                    name=f"screw {_COVER_SCREW}",
+                    piece=name,
+                    through=(name, plate),
+                    thread=_COVER_SCREW,
+                    count=len(holes),
+                    note="holds the bearing in its bore",
                 )
-            )  # fmt: skip
+            )
 
 
 def _bar(laid: Laid, bar: LaidBar) -> None:
@@ -283,9 +330,12 @@ def _bar(laid: Laid, bar: LaidBar) -> None:
     )
     half = bar.mesh.play_mm / 2.0
     by = BarMesh(
-        axis=laid.world(bar.at, 0.0), a_turn_mm=bar.mesh.a_turn_mm, pitch_mm=bar.mesh.wheel.pitch_mm,
-        travel_mm=bar.travel_mm, gap_mm=(half, half),
-    )  # fmt: skip
+        axis=laid.world(bar.at, 0.0),
+        a_turn_mm=bar.mesh.a_turn_mm,
+        pitch_mm=bar.mesh.wheel.pitch_mm,
+        travel_mm=bar.travel_mm,
+        gap_mm=(half, half),
+    )
     laid.joints.append(Joint(a=gear_name(laid.layers - 1, True), b="bar", kind="gear mesh", by=by))
 
 
@@ -294,6 +344,7 @@ def _meshes(laid: Laid) -> None:
         half = stage.pair.play.normal_mm / 2.0
         by = Mesh(
             axes=(laid.world(laid.train.shafts[s], 0.0), laid.world(laid.train.shafts[s + 1], 0.0)),
-            teeth=(stage.pair.first.teeth, stage.pair.second.teeth), gap_mm=(half, half),
-        )  # fmt: skip
+            teeth=(stage.pair.first.teeth, stage.pair.second.teeth),
+            gap_mm=(half, half),
+        )
         laid.joints.append(Joint(a=gear_name(s, False), b=gear_name(s, True), kind="gear mesh", by=by))

@@ -48,109 +48,153 @@ def gear_findings(found: Gears, spec: GearboxSpec) -> Iterator[Finding]:
     for gear in found.gears:
         if gear.stress > gear.allowed:
             yield _say(
-                "stop", gear.name,
+                "stop",
+                gear.name,
                 f"its teeth are bent with {gear.stress:.2f} MPa, allowed are {gear.allowed:.2f}: at its shaft "
                 f"{gear.limit_torque:.3g} N m, not {gear.torque:.3g}",
-                "a larger module, a thicker sheet, more teeth or less torque", f"{_LEWIS}; {gear_source('stress_most')}",
-            )  # fmt: skip
+                "a larger module, a thicker sheet, more teeth or less torque",
+                f"{_LEWIS}; {gear_source('stress_most')}",
+            )
         if gear.tip_modules < gear_rule("tip_least"):
             yield _say(
-                "stop" if gear.tip_modules < _METAL_TIP else "care", gear.name,
+                "stop" if gear.tip_modules < _METAL_TIP else "care",
+                gear.name,
                 f"its teeth are {gear.tip_modules:.2f} modules thick at the tip, under {gear_rule('tip_least'):g}: brittle",
-                "less shift, or less backlash", gear_source("tip_least"),
-            )  # fmt: skip
+                "less shift, or less backlash",
+                gear_source("tip_least"),
+            )
         if gear.undercut:
             yield _say(
-                "care", gear.name,
+                "care",
+                gear.name,
                 f"the rack meant, profile {found.rack} with a flank straight to {found.straight:.3f} modules, undercuts "
                 f"{gear.teeth} teeth with shift {gear.shift:g}",
-                "more teeth, or shift as given by default", "ISO 53 (from memory); computed",
-            )  # fmt: skip
+                "more teeth, or shift as given by default",
+                "ISO 53 (from memory); computed",
+            )
     for stage in found.stages:
         yield from _mesh_findings(" and ".join(stage.gears), stage.contact_ratio_apart, stage.dips, stage.play_grown)
         if stage.speed > gear_rule("speed_most"):
             yield _say(
-                "stop", " and ".join(stage.gears), f"they roll at {stage.speed:.2f} m/s, over {gear_rule('speed_most'):g}: "
-                "dry PMMA squeaks, warms and wears", "turn slower, or take smaller gears", gear_source("speed_most"),
-            )  # fmt: skip
+                "stop",
+                " and ".join(stage.gears),
+                f"they roll at {stage.speed:.2f} m/s, over {gear_rule('speed_most'):g}: "
+                "dry PMMA squeaks, warms and wears",
+                "turn slower, or take smaller gears",
+                gear_source("speed_most"),
+            )
         if stage.warmth > gear_rule("warmth_most"):
             yield _say(
-                "stop", " and ".join(stage.gears), f"friction would warm them by {stage.warmth:.0f} K, over "
-                f"{gear_rule('warmth_most'):g}", "turn slower, or with less torque", gear_source("warmth_most"),
-            )  # fmt: skip
+                "stop",
+                " and ".join(stage.gears),
+                f"friction would warm them by {stage.warmth:.0f} K, over {gear_rule('warmth_most'):g}",
+                "turn slower, or with less torque",
+                gear_source("warmth_most"),
+            )
         warm = gear_rule("warmer") if spec.warmer is None else spec.warmer
         if stage.warmth > warm:
             yield _say(
-                "care", " and ".join(stage.gears),
+                "care",
+                " and ".join(stage.gears),
                 f"friction may warm them by {stage.warmth:.0f} K, and their backlash is calculated for {warm:g}",
-                f"say warmer = {stage.warmth:.0f}", "computed; ISO/TR 14179-2 in shape, from memory",
-            )  # fmt: skip
+                f"say warmer = {stage.warmth:.0f}",
+                "computed; ISO/TR 14179-2 in shape, from memory",
+            )
     if found.bar is not None:
         yield from _bar_findings(found.bar, found.allowed)
     for shaft in found.shafts:
         if shaft.askew > gear_rule("askew_most"):
             yield _say(
-                "stop", f"shaft {shaft.number}", f"teeth on it stand askew by {shaft.askew:.3f} mm over their width, over "
-                f"{gear_rule('askew_most'):g}", "a thicker shaft", gear_source("askew_most"),
-            )  # fmt: skip
+                "stop",
+                f"shaft {shaft.number}",
+                f"teeth on it stand askew by {shaft.askew:.3f} mm over their width, over {gear_rule('askew_most'):g}",
+                "a thicker shaft",
+                gear_source("askew_most"),
+            )
         if shaft.stress > gear_rule("shaft_allowed"):
             yield _say(
-                "stop", f"shaft {shaft.number}", f"bent and twisted it comes to {shaft.stress:.0f} MPa, over "
-                f"{gear_rule('shaft_allowed'):g}", "a thicker shaft, or less torque", gear_source("shaft_allowed"),
-            )  # fmt: skip
+                "stop",
+                f"shaft {shaft.number}",
+                f"bent and twisted it comes to {shaft.stress:.0f} MPa, over {gear_rule('shaft_allowed'):g}",
+                "a thicker shaft, or less torque",
+                gear_source("shaft_allowed"),
+            )
         if shaft.plate_stress > found.allowed:
             yield _say(
-                "stop", f"plates at shaft {shaft.number}",
+                "stop",
+                f"plates at shaft {shaft.number}",
                 f"the stress about its bore may come to {shaft.plate_stress:.2f} MPa, allowed are {found.allowed:.2f}",
-                "less torque, or a thicker sheet", gear_source("bore_concentration"),
-            )  # fmt: skip
+                "less torque, or a thicker sheet",
+                gear_source("bore_concentration"),
+            )
 
 
 def _bar_findings(bar: BarFigures, allowed: float) -> Iterator[Finding]:
     yield _say(
-        "care", "bar", "not covered: what guides the bar. It must hold the back of the bar "
+        "care",
+        "bar",
+        "not covered: what guides the bar. It must hold the back of the bar "
         f"{bar.distance:.2f} mm from the axis of the last wheel, against {bar.apart:.2g} N away from the wheel, while "
         f"{bar.force:.2g} N push it along ({bar.limit_force:.3g} N at the torque limit), over {bar.travel:.1f} mm of travel "
         "and with a stop at either end. It is taken not to grow, and to have the play of a bearing",
-        "make a guide, prove it, and stop the bar before it runs out of teeth", "F tan(alpha) of the basic rack; judgement",
-    )  # fmt: skip
+        "make a guide, prove it, and stop the bar before it runs out of teeth",
+        "F tan(alpha) of the basic rack; judgement",
+    )
     yield from _mesh_findings("the last wheel and bar", bar.contact_ratio_apart, bar.dips, bar.play_grown)
     if bar.stress > allowed:
         yield _say(
-            "stop", "bar", f"its teeth are bent with {bar.stress:.2f} MPa, allowed are {allowed:.2f}: {bar.limit_force:.3g} N "
-            f"along it, not {bar.force:.3g}", "a larger module, a thicker sheet, fewer teeth before it or less torque",
+            "stop",
+            "bar",
+            f"its teeth are bent with {bar.stress:.2f} MPa, allowed are {allowed:.2f}: {bar.limit_force:.3g} N "
+            f"along it, not {bar.force:.3g}",
+            "a larger module, a thicker sheet, fewer teeth before it or less torque",
             f"{_LEWIS}; {gear_source('stress_most')}",
-        )  # fmt: skip
+        )
     if bar.speed > gear_rule("speed_most"):
         yield _say(
-            "stop", "bar", f"it runs at {bar.speed:.2f} m/s, over {gear_rule('speed_most'):g}: dry PMMA squeaks, warms and "
-            "wears", "turn slower, or take a smaller last wheel", gear_source("speed_most"),
-        )  # fmt: skip
+            "stop",
+            "bar",
+            f"it runs at {bar.speed:.2f} m/s, over {gear_rule('speed_most'):g}: dry PMMA squeaks, warms and wears",
+            "turn slower, or take a smaller last wheel",
+            gear_source("speed_most"),
+        )
     if bar.warmth > gear_rule("warmth_most"):
         yield _say(
-            "stop", "bar", f"friction of both its meshes would warm the last wheel by {bar.warmth:.0f} K, over "
-            f"{gear_rule('warmth_most'):g}", "turn slower, or with less torque", gear_source("warmth_most"),
-        )  # fmt: skip
+            "stop",
+            "bar",
+            f"friction of both its meshes would warm the last wheel by {bar.warmth:.0f} K, over "
+            f"{gear_rule('warmth_most'):g}",
+            "turn slower, or with less torque",
+            gear_source("warmth_most"),
+        )
 
 
 def _mesh_findings(where: str, contact: float, dips: float, left: float) -> Iterator[Finding]:
     if contact < gear_rule("contact_good"):
         yield _say(
-            "stop" if contact < gear_rule("contact_least") else "care", where,
+            "stop" if contact < gear_rule("contact_least") else "care",
+            where,
             f"contact ratio {contact:.2f} with the shafts as far apart as their bores let them, under "
             f"{gear_rule('contact_least' if contact < gear_rule('contact_least') else 'contact_good'):g}",
-            "more teeth, less shift, or the reference centre distance", gear_source("contact_least"),
-        )  # fmt: skip
+            "more teeth, less shift, or the reference centre distance",
+            gear_source("contact_least"),
+        )
     if dips > 0.0:
         yield _say(
-            "stop", where, f"the tip of one reaches {dips:.3f} mm below the flank of the other, along the line of action",
-            "shift the smaller gear out, or give it more teeth", "computed: form circle of the rack that is meant",
-        )  # fmt: skip
+            "stop",
+            where,
+            f"the tip of one reaches {dips:.3f} mm below the flank of the other, along the line of action",
+            "shift the smaller gear out, or give it more teeth",
+            "computed: form circle of the rack that is meant",
+        )
     if left < gear_rule("play_least") - 1e-9:
         yield _say(
-            "stop", where, f"grown, tapered and cut at the limits they have {left:.3f} mm of backlash left",
-            "thinner teeth", gear_source("play_least"),
-        )  # fmt: skip
+            "stop",
+            where,
+            f"grown, tapered and cut at the limits they have {left:.3f} mm of backlash left",
+            "thinner teeth",
+            gear_source("play_least"),
+        )
 
 
 def _teeth_rows(made: Made, found: Gears) -> Rows:
@@ -232,11 +276,17 @@ def _gauge_rows(made: Made, found: Gauges) -> Rows:
 
 #: Teeth, meshes, shafts and plates: what stands in place of a proof by loads.
 TEETH: Final = Check(
-    name="strength", run=_teeth, questions=("hold",), rows=_teeth_rows,
+    name="strength",
+    run=_teeth,
+    questions=("hold",),
+    rows=_teeth_rows,
     sections=(SectionOf(id="gears", station="test", title="Gears", blocks=gear_blocks),),
-)  # fmt: skip
+)
 #: What the teeth are gauged by when they are cut.
 GAUGE: Final = Check(
-    name="gauge", run=_gauge, questions=("cut",), rows=_gauge_rows,
+    name="gauge",
+    run=_gauge,
+    questions=("cut",),
+    rows=_gauge_rows,
     sections=(SectionOf(id="gauge", station="drill", title="Gauge the teeth", blocks=gauge_blocks),),
-)  # fmt: skip
+)

@@ -155,9 +155,15 @@ def gear_figures(laid: Laid, design: Design) -> Gears:
         )
     shafts = tuple(_shaft(laid, design, k, share, forces[k], gears) for k, share in enumerate(turns))
     return Gears(
-        ratio=laid.train.ratio, rack=laid.train.rack.name, straight=laid.train.rack.straight, allowed=allowed,
-        gears=tuple(gears), stages=tuple(stages), shafts=shafts, bar=bar,
-    )  # fmt: skip
+        ratio=laid.train.ratio,
+        rack=laid.train.rack.name,
+        straight=laid.train.rack.straight,
+        allowed=allowed,
+        gears=tuple(gears),
+        stages=tuple(stages),
+        shafts=shafts,
+        bar=bar,
+    )
 
 
 def _shaft(
@@ -166,11 +172,15 @@ def _shaft(
     """A shaft by its turns for one of the first."""
     on, torque = {name for name, _, _ in laid.gears_on(number)}, laid.spec.torque / turns
     return ShaftFigures(
-        number=number + 1, speed=laid.spec.speed * turns, torque=torque, force=force,
-        stress=_bent_and_twisted(laid, force, torque), askew=_askew(laid, force),
+        number=number + 1,
+        speed=laid.spec.speed * turns,
+        torque=torque,
+        force=force,
+        stress=_bent_and_twisted(laid, force, torque),
+        askew=_askew(laid, force),
         limit_torque=min(g.limit_torque for g in gears if g.name in on),
         plate_stress=_plate_stress(laid, design, number, force),
-    )  # fmt: skip
+    )
 
 
 def _gear(name: str, gear: Gear, torque: float, speed: float, width: float, allowed: float) -> GearFigures:
@@ -178,11 +188,22 @@ def _gear(name: str, gear: Gear, torque: float, speed: float, width: float, allo
     found = lewis(gear.module_mm, gear.teeth, width, form, torque * 1e3, allowed)
     tool = gear.rack
     return GearFigures(
-        name=name, teeth=gear.teeth, shift=gear.shift, reference=gear.reference_mm, tip=gear.tip_mm, root=gear.root_mm,
-        tip_modules=gear.tip_thickness_mm / gear.module_mm, form_factor=form, torque=torque, speed=speed,
-        undercut=gear.shift < undercut(gear.teeth, tool.alpha, tool.straight).least_shift - 1e-9, force=found.force_n,
-        stress=found.stress_mpa, allowed=allowed, limit_torque=found.torque_limit_nmm * 1e-3,
-    )  # fmt: skip
+        name=name,
+        teeth=gear.teeth,
+        shift=gear.shift,
+        reference=gear.reference_mm,
+        tip=gear.tip_mm,
+        root=gear.root_mm,
+        tip_modules=gear.tip_thickness_mm / gear.module_mm,
+        form_factor=form,
+        torque=torque,
+        speed=speed,
+        undercut=gear.shift < undercut(gear.teeth, tool.alpha, tool.straight).least_shift - 1e-9,
+        force=found.force_n,
+        stress=found.stress_mpa,
+        allowed=allowed,
+        limit_torque=found.torque_limit_nmm * 1e-3,
+    )
 
 
 def _stage(number: int, stage: Stage, driving: GearFigures) -> StageFigures:
@@ -191,33 +212,56 @@ def _stage(number: int, stage: Stage, driving: GearFigures) -> StageFigures:
     rolls = math.pi * 2.0 * pair.working_radii_mm[0] * 1e-3 * driving.speed / 60.0
     apart = Pair(pair.first, pair.second, pair.centre_mm + gear_rule("bore_play"))
     return StageFigures(
-        gears=(gear_name(number, False), gear_name(number, True)), centre=pair.centre_mm,
-        angle_deg=math.degrees(pair.working_angle), ratio=pair.ratio, contact_ratio=pair.contact_ratio,
-        contact_ratio_apart=apart.contact_ratio, clearance=min(pair.clearances_mm), dips=pair.dips_mm,
-        thinned=pair.first.thin_mm, play=play, taken=taken, strain=stage.strain,
-        play_grown=play - taken.together + taken.left, lost_deg=math.degrees(play / (pair.second.base_mm / 2.0)),
-        speed=rolls, warmth=_warmth(pair, driving), force=driving.force / math.cos(pair.working_angle),
-    )  # fmt: skip
+        gears=(gear_name(number, False), gear_name(number, True)),
+        centre=pair.centre_mm,
+        angle_deg=math.degrees(pair.working_angle),
+        ratio=pair.ratio,
+        contact_ratio=pair.contact_ratio,
+        contact_ratio_apart=apart.contact_ratio,
+        clearance=min(pair.clearances_mm),
+        dips=pair.dips_mm,
+        thinned=pair.first.thin_mm,
+        play=play,
+        taken=taken,
+        strain=stage.strain,
+        play_grown=play - taken.together + taken.left,
+        lost_deg=math.degrees(play / (pair.second.base_mm / 2.0)),
+        speed=rolls,
+        warmth=_warmth(pair, driving),
+        force=driving.force / math.cos(pair.working_angle),
+    )
 
 
 def _bar(laid: Laid, bar: LaidBar, wheel: GearFigures, warmth: float, allowed: float) -> BarFigures:
     """The bar with all of the torque of the last shaft; `warmth` is what the wheel has of its other mesh."""
     mesh, gear, form = bar.mesh, bar.mesh.wheel, bar_form_factor(bar.mesh)
-    found = lewis(
-        gear.module_mm, gear.teeth, laid.sheet.thickness_range_mm[0], form, wheel.torque * 1e3, allowed
-    )  # fmt: skip
+    found = lewis(gear.module_mm, gear.teeth, laid.sheet.thickness_range_mm[0], form, wheel.torque * 1e3, allowed)
     limit = min(found.torque_limit_nmm, wheel.limit_torque * 1e3)
     shares = tuple(path / gear.base_pitch_mm for path in mesh.path_mm)
     return BarFigures(
-        teeth=mesh.teeth, long=mesh.long_mm, high=mesh.far_mm - mesh.near_mm, travel=bar.travel_mm, distance=mesh.far_mm,
-        contact_ratio=mesh.contact_ratio, contact_ratio_apart=mesh.contact_ratio_apart(gear_rule("bore_play")),
-        dips=mesh.dips_mm, thinned=mesh.thin_mm, out=mesh.out_mm, play=mesh.play_mm, taken=bar.taken,
-        play_grown=mesh.play_grown_mm(bar.strain) - bar.taken.together + bar.taken.growth + bar.taken.left, form_factor=form,
-        force=found.force_n, apart=found.force_n * math.tan(gear.rack.alpha), stress=found.stress_mpa,
-        limit_force=2.0 * limit / gear.reference_mm, a_turn=mesh.a_turn_mm, turns=bar.travel_mm / mesh.a_turn_mm,
+        teeth=mesh.teeth,
+        long=mesh.long_mm,
+        high=mesh.far_mm - mesh.near_mm,
+        travel=bar.travel_mm,
+        distance=mesh.far_mm,
+        contact_ratio=mesh.contact_ratio,
+        contact_ratio_apart=mesh.contact_ratio_apart(gear_rule("bore_play")),
+        dips=mesh.dips_mm,
+        thinned=mesh.thin_mm,
+        out=mesh.out_mm,
+        play=mesh.play_mm,
+        taken=bar.taken,
+        play_grown=mesh.play_grown_mm(bar.strain) - bar.taken.together + bar.taken.growth + bar.taken.left,
+        form_factor=form,
+        force=found.force_n,
+        apart=found.force_n * math.tan(gear.rack.alpha),
+        stress=found.stress_mpa,
+        limit_force=2.0 * limit / gear.reference_mm,
+        a_turn=mesh.a_turn_mm,
+        turns=bar.travel_mm / mesh.a_turn_mm,
         speed=mesh.a_turn_mm * 1e-3 * wheel.speed / 60.0,
         warmth=warmth + _warmed((shares[0], shares[1]), 1.0 / gear.teeth, wheel, gear.tip_mm),
-    )  # fmt: skip
+    )
 
 
 def _warmth(pair: Pair, driving: GearFigures) -> float:

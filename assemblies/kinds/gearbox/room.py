@@ -50,9 +50,11 @@ def check_shafts(laid: Laid) -> None:
     out = size.bearing_wide - laid.plate_thick
     if spec.bearing == "ball" and out > laid.thick / 2.0 - CLEAR_MM / 2.0:
         raise order.refuse(
-            ("gearbox", "shaft"), f"its bearing is {size.bearing_wide:g} mm wide and the plate {laid.plate_thick:g} mm thick, "
-            "so that it would reach the gears", "a thinner shaft or a thicker sheet",
-        )  # fmt: skip
+            ("gearbox", "shaft"),
+            f"its bearing is {size.bearing_wide:g} mm wide and the plate {laid.plate_thick:g} mm thick, "
+            "so that it would reach the gears",
+            "a thinner shaft or a thicker sheet",
+        )
 
 
 def _bodies(laid: Laid) -> Iterator[_Body]:
@@ -66,7 +68,7 @@ def _bodies(laid: Laid) -> Iterator[_Body]:
             )
         yield _Body(
             name=f"shaft {shaft + 1}", at=at, low=0.0, high=laid.top_z, reach=laid.size.diameter / 2.0, shaft=shaft
-        )  # fmt: skip
+        )
 
 
 def check_room(laid: Laid, corners: tuple[Point, ...]) -> None:
@@ -81,9 +83,10 @@ def check_room(laid: Laid, corners: tuple[Point, ...]) -> None:
             room = math.dist(one.at, other.at) - one.reach - other.reach
             if room < CLEAR_MM:
                 raise laid.order.refuse(
-                    ("gearbox",), f"{one.name} would come within {room:.1f} mm of {other.name}",
+                    ("gearbox",),
+                    f"{one.name} would come within {room:.1f} mm of {other.name}",
                     f"at least {CLEAR_MM:g} mm: other teeth, another angle, thinner shafts or hubs",
-                )  # fmt: skip
+                )
     if laid.bar is not None:
         _bar_room(laid, laid.bar, bodies, corners)
     if laid.spec.bearing == "ball":
@@ -92,9 +95,11 @@ def check_room(laid: Laid, corners: tuple[Point, ...]) -> None:
             for k, there in enumerate(laid.train.shafts[i + 1 :], start=i + 1):
                 if math.dist(at, there) < wide:
                     raise laid.order.refuse(
-                        ("gearbox",), f"the bearing covers of shafts {i + 1} and {k + 1}, {wide:g} mm wide, would overlap at "
-                        f"{math.dist(at, there):.1f} mm", 'more teeth, a larger module, thinner shafts, or bearing = "plain"',
-                    )  # fmt: skip
+                        ("gearbox",),
+                        f"the bearing covers of shafts {i + 1} and {k + 1}, {wide:g} mm wide, would overlap at "
+                        f"{math.dist(at, there):.1f} mm",
+                        'more teeth, a larger module, thinner shafts, or bearing = "plain"',
+                    )
 
 
 def _bar_room(laid: Laid, bar: LaidBar, bodies: Sequence[_Body], corners: tuple[Point, ...]) -> None:
@@ -102,27 +107,31 @@ def _bar_room(laid: Laid, bar: LaidBar, bodies: Sequence[_Body], corners: tuple[
     low = laid.layer_z(laid.layers - 1)
     own = gear_name(laid.layers - 1, True)
     near = [
-        (b.name, b.at, b.reach, CLEAR_MM) for b in bodies
+        (b.name, b.at, b.reach, CLEAR_MM)
+        for b in bodies
         if b.name != own and min(b.high, low + laid.thick) - max(b.low, low) > -CLEAR_MM / 2.0
-    ]  # fmt: skip
+    ]
     near += [(f"post {k}", at, POST_MM, 2.0 * CLEAR_MM) for k, at in enumerate(corners, start=1)]
     for name, at, reach, least in near:
         room = bar.room_mm(at) - reach
         if room < least - 1e-9:
             raise laid.order.refuse(
-                ("gearbox", "bar"), f"through its travel of {bar.travel_mm:.1f} mm it would come within {room:.1f} mm of "
+                ("gearbox", "bar"),
+                f"through its travel of {bar.travel_mm:.1f} mm it would come within {room:.1f} mm of "
                 f"{name}, which stands {at[0]:.1f} mm along and {at[1]:.1f} mm across from the first shaft",
                 f"at least {least:g} mm: another angle, less travel or a lower back",
-            )  # fmt: skip
+            )
 
 
 def plates_room(laid: Laid) -> tuple[tuple[Point, ...], tuple[float, float, float, float]]:
     """Where posts stand, clear of all that turns, and the plate about them: x min, y min, x max, y max."""
     gears = [b for b in _bodies(laid) if b.name.startswith("gear")]
     box = [
-        min(b.at[0] - b.reach for b in gears), min(b.at[1] - b.reach for b in gears),
-        max(b.at[0] + b.reach for b in gears), max(b.at[1] + b.reach for b in gears),
-    ]  # fmt: skip
+        min(b.at[0] - b.reach for b in gears),
+        min(b.at[1] - b.reach for b in gears),
+        max(b.at[0] + b.reach for b in gears),
+        max(b.at[1] + b.reach for b in gears),
+    ]
     if laid.spec.bearing == "ball":
         wide = laid.size.bearing / 2.0 + COVER_MM
         for x, y in laid.train.shafts:
@@ -152,7 +161,9 @@ def plates_room(laid: Laid) -> tuple[tuple[Point, ...], tuple[float, float, floa
     corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
     out = POST_MM + _EDGE_MM
     plate = (
-        math.floor(min(x0 - out, box[0] - _EDGE_MM)), math.floor(min(y0 - out, box[1] - _EDGE_MM)),
-        math.ceil(max(x1 + out, box[2] + _EDGE_MM)), math.ceil(max(y1 + out, box[3] + _EDGE_MM)),
-    )  # fmt: skip
+        math.floor(min(x0 - out, box[0] - _EDGE_MM)),
+        math.floor(min(y0 - out, box[1] - _EDGE_MM)),
+        math.ceil(max(x1 + out, box[2] + _EDGE_MM)),
+        math.ceil(max(y1 + out, box[3] + _EDGE_MM)),
+    )
     return corners, plate

@@ -52,6 +52,10 @@ def shaft_size(diameter_mm: int) -> ShaftSize:
     row = next(r for r in load("gear_shafts") if r["shaft_mm"] == str(diameter_mm))
     key, depth = (float(row[k]) if row[k] else None for k in ("key_mm", "key_depth_mm"))
     return ShaftSize(
-        diameter=float(diameter_mm), across=float(row["across_flat_mm"]), key=key, key_depth=depth,
-        bearing=float(row["bearing_mm"]), bearing_wide=float(row["bearing_wide_mm"]),
-    )  # fmt: skip
+        diameter=float(diameter_mm),
+        across=float(row["across_flat_mm"]),
+        key=key,
+        key_depth=depth,
+        bearing=float(row["bearing_mm"]),
+        bearing_wide=float(row["bearing_wide_mm"]),
+    )

@@ -42,29 +42,46 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         "before you turn it."
     )
     yield Rows(
-        title="Gears", header=("gear", "teeth", "shift", "tip", "root", "Y", "torque, N m", "stress, MPa", "limit, N m"),
+        title="Gears",
+        header=("gear", "teeth", "shift", "tip", "root", "Y", "torque, N m", "stress, MPa", "limit, N m"),
         rows=[
             (
-                g["name"], str(g["teeth"]), f"{g['shift']:.3f}", gauge_length(g["tip"], unit), gauge_length(g["root"], unit),
-                f"{g['form_factor']:.3f}", f"{g['torque']:.3g}", f"{g['stress']:.2f}", f"{g['limit_torque']:.3g}",
-            ) for g in found["gears"]
+                g["name"],
+                str(g["teeth"]),
+                f"{g['shift']:.3f}",
+                gauge_length(g["tip"], unit),
+                gauge_length(g["root"], unit),
+                f"{g['form_factor']:.3f}",
+                f"{g['torque']:.3g}",
+                f"{g['stress']:.2f}",
+                f"{g['limit_torque']:.3g}",
+            )
+            for g in found["gears"]
         ],
-        right="lrrrrrrrr", keys=[g["name"] for g in found["gears"]],
+        right="lrrrrrrrr",
+        keys=[g["name"] for g in found["gears"]],
         note="limit: the torque at its own shaft at which its teeth reach their allowed bending stress",
-    )  # fmt: skip
+    )
     yield Rows(
         title="Meshes",
         header=("gears", "centres", "contact ratio", "backlash as cut", "left", "lost motion", "speed", "warmth"),
         rows=[
             (
-                " and ".join(s["gears"]), gauge_length(s["centre"], unit), f"{s['contact_ratio']:.2f}",
-                gauge_length(s["play"], unit), gauge_length(s["play_grown"], unit), f"{s['lost_deg']:.2f}°",
-                f"{s['speed']:.2f} m/s", f"{s['warmth']:.1f} K",
-            ) for s in found["stages"]
+                " and ".join(s["gears"]),
+                gauge_length(s["centre"], unit),
+                f"{s['contact_ratio']:.2f}",
+                gauge_length(s["play"], unit),
+                gauge_length(s["play_grown"], unit),
+                f"{s['lost_deg']:.2f}°",
+                f"{s['speed']:.2f} m/s",
+                f"{s['warmth']:.1f} K",
+            )
+            for s in found["stages"]
         ],
-        right="lrrrrrrr", keys=[" ".join(s["gears"]) for s in found["stages"]],
+        right="lrrrrrrr",
+        keys=[" ".join(s["gears"]) for s in found["stages"]],
         note="backlash along the line of action; left: grown, tapered and cut at the limits; lost motion at the driven gear",
-    )  # fmt: skip
+    )
     for s in found["stages"]:
         taken = s["taken"]
         yield Para(
@@ -81,18 +98,32 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     yield Rows(
         title="Shafts",
         header=(
-            "shaft", "turns a minute", "torque, N m", "limit, N m", "force, N", "askew, mm", "steel, MPa", "plates, MPa",
+            "shaft",
+            "turns a minute",
+            "torque, N m",
+            "limit, N m",
+            "force, N",
+            "askew, mm",
+            "steel, MPa",
+            "plates, MPa",
         ),
         rows=[
             (
-                str(s["number"]), f"{s['speed']:.3g}", f"{s['torque']:.3g}", f"{s['limit_torque']:.3g}", f"{s['force']:.3g}",
-                f"{s['askew']:.3f}", f"{s['stress']:.0f}", f"{s['plate_stress']:.2f}",
-            ) for s in found["shafts"]
+                str(s["number"]),
+                f"{s['speed']:.3g}",
+                f"{s['torque']:.3g}",
+                f"{s['limit_torque']:.3g}",
+                f"{s['force']:.3g}",
+                f"{s['askew']:.3f}",
+                f"{s['stress']:.0f}",
+                f"{s['plate_stress']:.2f}",
+            )
+            for s in found["shafts"]
         ],
         right="rrrrrrrr",
         note="steel: bent by the force in the middle, and twisted; plates: an upper bound, all the force of a shaft in one "
         "plate over its narrowest strips, times 4",
-    )  # fmt: skip
+    )
     steps = _STEPS if found["bar"] is None else (*_STEPS[:4], *_BAR_STEPS[:1], *_STEPS[4:-1], *_BAR_STEPS[1:])
     yield Steps(title="Putting the drive together", items=[Step(text=text) for text in steps])
 
@@ -102,21 +133,38 @@ def _bar_blocks(bar: Report, unit: LengthUnit) -> Iterator[Block]:
     yield Rows(
         title="Bar",
         header=(
-            "teeth", "travel", "a turn", "contact ratio", "backlash as cut", "left", "Y", "force, N", "limit, N", "stress, MPa",
+            "teeth",
+            "travel",
+            "a turn",
+            "contact ratio",
+            "backlash as cut",
+            "left",
+            "Y",
+            "force, N",
+            "limit, N",
+            "stress, MPa",
             "speed",
         ),
         rows=[
             (
-                str(bar["teeth"]), gauge_length(bar["travel"], unit), gauge_length(bar["a_turn"], unit),
-                f"{bar['contact_ratio']:.2f}", gauge_length(bar["play"], unit), gauge_length(bar["play_grown"], unit),
-                f"{bar['form_factor']:.3f}", f"{bar['force']:.3g}", f"{bar['limit_force']:.3g}", f"{bar['stress']:.2f}",
+                str(bar["teeth"]),
+                gauge_length(bar["travel"], unit),
+                gauge_length(bar["a_turn"], unit),
+                f"{bar['contact_ratio']:.2f}",
+                gauge_length(bar["play"], unit),
+                gauge_length(bar["play_grown"], unit),
+                f"{bar['form_factor']:.3f}",
+                f"{bar['force']:.3g}",
+                f"{bar['limit_force']:.3g}",
+                f"{bar['stress']:.2f}",
                 f"{bar['speed']:.2f} m/s",
             )
         ],
-        right="rrrrrrrrrrr", keys=["bar"],
+        right="rrrrrrrrrrr",
+        keys=["bar"],
         note="travel: in all, half to either side of where it is drawn; a turn: of the last shaft; limit: at the torque limit "
         "of that shaft",
-    )  # fmt: skip
+    )
     yield Para(
         text=f"The bar: its back lies {gauge_length(bar['distance'], unit)} from the axis of the last wheel. Its travel takes "
         f"{bar['turns']:.2f} turns of the last shaft. Each tooth is thinned by {gauge_length(bar['thinned'], unit)} on the "
@@ -143,7 +191,10 @@ def gauge_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         pin = "" if g["pin"] is None else gauge_length(g["pin"], unit)
         rows.append((g["gear"], str(g["teeth"]), "" if g["over"] is None else str(g["over"]), span, pin, pins))
     yield Rows(
-        title="Teeth", header=("gear", "teeth", "jaws over", "span", "pins", "over pins"), rows=rows, right="lrrrrr",
+        title="Teeth",
+        header=("gear", "teeth", "jaws over", "span", "pins", "over pins"),
+        rows=rows,
+        right="lrrrrr",
         keys=[g["gear"] for g in gauges],
         note="two pins in opposite spaces; nearly opposite where the teeth are odd; of a bar one pin, from its back",
-    )  # fmt: skip
+    )

@@ -20,7 +20,7 @@ from assemblies.order.values import (
     counted,
     number,
     whole,
-)  # fmt: skip
+)
 from parts.tables import load
 
 __all__ = ["BarSpec", "GearboxSpec"]

@@ -104,7 +104,7 @@ def make_train(order: Order, spec: GearboxSpec, thickness_mm: float) -> Train:
         heading += math.radians(spec.angle)
     return Train(
         rack=tool, stages=tuple(stages), shafts=tuple(shafts), findings=tuple(said), taken=tuple(_taken(order, spec))
-    )  # fmt: skip
+    )
 
 
 def _teeth(order: Order, spec: GearboxSpec) -> tuple[tuple[tuple[int, int], ...], list[Finding]]:
@@ -113,20 +113,28 @@ def _teeth(order: Order, spec: GearboxSpec) -> tuple[tuple[tuple[int, int], ...]
     assert spec.ratio is not None
     try:
         found = trains(
-            spec.ratio, spec.within / 100.0, spec.fewest, spec.most, stages=spec.stages,
-            module_mm=None if spec.centre is None else spec.module, centre_mm=spec.centre,
-            centre_within_mm=_CENTRE_WITHIN * spec.module, best=5,
-        )  # fmt: skip
+            spec.ratio,
+            spec.within / 100.0,
+            spec.fewest,
+            spec.most,
+            stages=spec.stages,
+            module_mm=None if spec.centre is None else spec.module,
+            centre_mm=spec.centre,
+            centre_within_mm=_CENTRE_WITHIN * spec.module,
+            best=5,
+        )
     except SeamwrightError as error:
         raise order.refuse(("gearbox", "ratio"), str(error), "a wider within, other limits, or two stages") from error
     best = found[0]
     others = "; ".join(_ratio_words(one, spec.ratio) for one in found[1:])
     note = Finding(
-        level="note", check="build", where="gearbox",
+        level="note",
+        check="build",
+        where="gearbox",
         why=f"teeth chosen for the ratio {spec.ratio:g}: {_ratio_words(best, spec.ratio)}"
         + (f". Next best: {others}" if others else ""),
         source="computed: all pairs, compared as fractions; a pair without a common divisor wears evenly (common practice)",
-    )  # fmt: skip
+    )
     return best.stages, [note]
 
 
@@ -168,7 +176,7 @@ def _stage(order: Order, spec: GearboxSpec, first: Gear, second: Gear) -> Stage:
         cut=2.0 * order.cutting.repeat,
         bearings=2.0 * gear_rule("bore_play") * math.sin(working) if spec.bearing == "ball" else 0.0,
         left=gear_rule("play_least"),
-    )  # fmt: skip
+    )
     thin = taken.together / (2.0 * math.cos(alpha))
 
     def thinner(gear: Gear) -> Gear:
@@ -195,17 +203,28 @@ def _taken(order: Order, spec: GearboxSpec) -> Iterator[Taken]:
     """What takes backlash, where the order does not say it."""
     if spec.humidity_growth is None:
         yield Taken(
-            what="gears grow in damp air, plates not", value=gear_rule("humidity_growth"), unit="%",
-            why=f"how much the teeth are thinned; {gear_source('humidity_growth')}", say="[gearbox] humidity-growth",
+            what="gears grow in damp air, plates not",
+            value=gear_rule("humidity_growth"),
+            unit="%",
+            why=f"how much the teeth are thinned; {gear_source('humidity_growth')}",
+            say="[gearbox] humidity-growth",
             weight=2.0,
-        )  # fmt: skip
+        )
     if spec.warmer is None:
         yield Taken(
-            what="gears warmer than plates", value=gear_rule("warmer"), unit="K", why="how much the teeth are thinned",
-            say="[gearbox] warmer", weight=1.5,
-        )  # fmt: skip
+            what="gears warmer than plates",
+            value=gear_rule("warmer"),
+            unit="K",
+            why="how much the teeth are thinned",
+            say="[gearbox] warmer",
+            weight=1.5,
+        )
     if spec.taper is None and order.cutting.process == "laser":
         yield Taken(
-            what="taper of the cut between both faces", value=gear_rule("taper_laser"), unit="mm",
-            why=f"how much the teeth are thinned; {gear_source('taper_laser')}", say="[gearbox] taper", weight=2.0,
-        )  # fmt: skip
+            what="taper of the cut between both faces",
+            value=gear_rule("taper_laser"),
+            unit="mm",
+            why=f"how much the teeth are thinned; {gear_source('taper_laser')}",
+            say="[gearbox] taper",
+            weight=2.0,
+        )

@@ -30,7 +30,7 @@ from assemblies.order.values import (
     counted,
     number,
     whole,
-)  # fmt: skip
+)
 from parts.findings import Finding, SeamwrightError
 from parts.make.disc import disc, ring
 from parts.make.panel import panel
@@ -238,9 +238,7 @@ def build_panels(order: Order, thickness: object = None) -> Design:
             gathered.join(a, b, join.kind)
     for i, one in enumerate(spec.fasten):
         with faults.step(), _said(order, ("panels", "fasten", i)):
-            gathered.fasten(
-                one.name, one.thread, one.through, one.count, longest_mm=one.longest, note=one.note or ""
-            )  # fmt: skip
+            gathered.fasten(one.name, one.thread, one.through, one.count, longest_mm=one.longest, note=one.note or "")
     faults.settle()
     return Design(
         name=order.name,
@@ -295,9 +293,16 @@ def _piece(order: Order, one: PieceSpec, key: Key) -> tuple[Piece, list[Finding]
     holes = [Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=one.hole) for x, y in one.holes if one.hole]
     if one.thread is not None and one.pattern is not None and one.size is not None:
         keys = Keys(
-            thread=one.thread, pattern=one.pattern, holes=one.bolted, slot=one.slot, slot_way=one.slot_way,
-            let_in=one.let_in, insert=one.insert, percent=one.percent, named="bolted",
-        )  # fmt: skip
+            thread=one.thread,
+            pattern=one.pattern,
+            holes=one.bolted,
+            slot=one.slot,
+            slot_way=one.slot_way,
+            let_in=one.let_in,
+            insert=one.insert,
+            percent=one.percent,
+            named="bolted",
+        )
         faults = Faults()
         made = mount(order, key, keys, one.name, one.size, sheet, faults, cut_group=group)
         faults.settle()
@@ -306,9 +311,7 @@ def _piece(order: Order, one: PieceSpec, key: Key) -> tuple[Piece, list[Finding]
     if one.size is not None:
         piece = panel(one.name, *one.size, sheet, holes=holes, cut_group=group)
     elif one.points is not None:
-        piece = polygon(
-            one.name, one.points, sheet, holes=holes, inside_radius_mm=one.inside_radius, cut_group=group
-        )  # fmt: skip
+        piece = polygon(one.name, one.points, sheet, holes=holes, inside_radius_mm=one.inside_radius, cut_group=group)
     elif one.disc is not None:
         piece = disc(one.name, one.disc, sheet, holes=holes, cut_group=group)
     else:
@@ -332,7 +335,16 @@ def _place(order: Order, spec: PanelsSpec, pieces: Mapping[str, Piece], gathered
         lost.add(name)
         with faults.step(), _said(order, key):
             gathered.place(
-                name, pieces[one.piece], faces=one.faces, turn=one.turn, low=one.low, on=one.on, edge=one.edge,
-                flush=one.flush, offset=one.offset, lean=one.lean, rises=one.rises,
-            )  # fmt: skip
+                name,
+                pieces[one.piece],
+                faces=one.faces,
+                turn=one.turn,
+                low=one.low,
+                on=one.on,
+                edge=one.edge,
+                flush=one.flush,
+                offset=one.offset,
+                lean=one.lean,
+                rises=one.rises,
+            )
             lost.discard(name)

@@ -100,10 +100,15 @@ def bolts_of(order: Order, name: str) -> Bolts:
     )
     let_in = _let_in(order, key, face, found.thread)
     return Bolts(
-        pattern=found, centres=centres, thread=found.thread, tapped=made == "tapped" and let_in is None,
+        pattern=found,
+        centres=centres,
+        thread=found.thread,
+        tapped=made == "tapped" and let_in is None,
         through=made == "through",
-        slot_mm=face.slot or 0.0, let_in=let_in, at=face.at,
-    )  # fmt: skip
+        slot_mm=face.slot or 0.0,
+        let_in=let_in,
+        at=face.at,
+    )
 
 
 def _let_in(order: Order, key: Key, face: FaceSpec, name: str) -> LetIn | None:
@@ -148,6 +153,4 @@ def with_bolts(plate: Piece, bolts: Bolts, front: Side) -> Piece:
         else:
             holes.append(Hole(x_mm=x, y_mm=y, kind="through", diameter_mm=bolts.hole_mm))
     outline = replace(plate.outline, inner=(*plate.outline.inner, *cuts))
-    return replace(
-        plate, outline=outline, holes=(*plate.holes, *holes), pockets=(*plate.pockets, *pockets)
-    )  # fmt: skip
+    return replace(plate, outline=outline, holes=(*plate.holes, *holes), pockets=(*plate.pockets, *pockets))

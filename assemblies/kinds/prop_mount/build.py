@@ -90,10 +90,16 @@ def _bolts(spec: PropMountSpec, sides: dict[str, Bolts]) -> list[Fastener]:
             note = f"from {what} into the plate{metal}"
         out.append(
             Fastener(
-                name=f"bolt {bolts.thread} ({name})", piece=piece, through=(piece,), thread=bolts.thread,
-                count=len(bolts.centres), note=note, ends=ends, insert_mm=face.insert,
+                name=f"bolt {bolts.thread} ({name})",
+                piece=piece,
+                through=(piece,),
+                thread=bolts.thread,
+                count=len(bolts.centres),
+                note=note,
+                ends=ends,
+                insert_mm=face.insert,
             )
-        )  # fmt: skip
+        )
     return out
 
 
@@ -170,7 +176,7 @@ class _Builder:
                         ("prop-mount", key, "pattern"),
                         f"the bore for its boss of {2.0 * boss:g} mm takes the other side's bolt at ({x:g}, {y:g}) mm",
                         "patterns that keep clear of each other: turn or move one",
-                    )  # fmt: skip
+                    )
 
     def _plate(self) -> None:
         both = [one for one in (self.rig, self.prop) if one.let_in is not None]
@@ -200,9 +206,10 @@ class _Builder:
         assert spec.standoff
         if spec.standoff < 1.4 * wide:
             raise self.order.refuse(
-                ("prop-mount", "standoff"), f"{spec.standoff:g} mm leaves no wall about {spec.standoff_thread}",
+                ("prop-mount", "standoff"),
+                f"{spec.standoff:g} mm leaves no wall about {spec.standoff_thread}",
                 f"at least {1.4 * wide:.1f} mm",
-            )  # fmt: skip
+            )
         more = [
             Hole(x_mm=spec.size[0] / 2.0 + x, y_mm=spec.size[1] / 2.0 + y, kind="through", diameter_mm=wide)
             for x, y in places
@@ -212,9 +219,12 @@ class _Builder:
         self.gathered.place("top", top, low=self._low(self.thick + spec.height))
         name = f"standoff {spec.metal} {spec.standoff:g} x {spec.height:g} mm, {spec.standoff_thread}"
         self.gathered.fasten(
-            name, spec.standoff_thread, ("base", "top"), len(places),
+            name,
+            spec.standoff_thread,
+            ("base", "top"),
+            len(places),
             note=f"between base and top; a screw {spec.standoff_thread} with a washer at each end",
-        )  # fmt: skip
+        )
 
     def _bracket(self) -> None:
         spec = self.spec
@@ -226,7 +236,7 @@ class _Builder:
                 ("prop-mount", "gusset"),
                 f"{reach:g} x {rise:g} mm does not go on a base of {spec.size[1]:g} mm, {spec.height:g} up",
                 f"at most {spec.size[1] - self.thick:g} back and {spec.height:g} up",
-            )  # fmt: skip
+            )
         land = min(LAND_MM, 0.4 * min(reach, rise))
         points = [(0, 0), (reach, 0), (reach, land), (land, rise), (0, rise)]
         gusset = polygon("gusset", points, self.sheet, cut_group="gussets", process=self._turned())
@@ -252,9 +262,10 @@ class _Builder:
             walled = [abs(x - g) < wide for g in gusset_places(self.spec, self.thick)]
             if y - head < front + self.thick or (any(walled) and y - head < front + self.thick + reach):
                 raise self.order.refuse(
-                    ("prop-mount", "rig", "at"), f"the head of the bolt at ({x:g}, {y:g}) mm stands in the upright or a gusset",
+                    ("prop-mount", "rig", "at"),
+                    f"the head of the bolt at ({x:g}, {y:g}) mm stands in the upright or a gusset",
                     "bolts clear of them: move the pattern, or another length",
-                )  # fmt: skip
+                )
 
     def _riser(self) -> None:
         spec, t = self.spec, self.thick
@@ -270,9 +281,10 @@ class _Builder:
         for x, y in self.rig.centres if head else ():
             if abs(x) + self.rig.slot_mm / 2.0 + head > length / 2.0 - t or y + head > width / 2.0 - t:
                 raise self.order.refuse(
-                    ("prop-mount", "rig", "at"), f"the head of the bolt at ({x:g}, {y:g}) mm stands in a wall",
+                    ("prop-mount", "rig", "at"),
+                    f"the head of the bolt at ({x:g}, {y:g}) mm stands in a wall",
                     "bolts between the walls",
-                )  # fmt: skip
+                )
         cheek = panel("cheek", width, spec.height, self.sheet, cut_group="walls")
         back = panel("back", length - 2.0 * t, spec.height, self.sheet, cut_group="walls")
         self.gathered.place("base", self.piece("base", spec.size, [("rig", self.rig)]), low=self._low())

@@ -25,9 +25,7 @@ __all__ = ["STRENGTH", "mount_of"]
 #: insert or a through bolt, common practice).
 FEW: Final = 5
 #: Modulus of metals, MPa, what bending their screws' necks may bear, MPa (judgement, far under any alloy's), density, kg/m3.
-METALS: Final = {
-    "aluminium": (70e3, 60.0, 2700.0), "brass": (100e3, 60.0, 8500.0), "steel": (200e3, 100.0, 7850.0),
-}  # fmt: skip
+METALS: Final = {"aluminium": (70e3, 60.0, 2700.0), "brass": (100e3, 60.0, 8500.0), "steel": (200e3, 100.0, 7850.0)}
 
 
 def _strength(made: Made) -> Checked:
@@ -49,8 +47,11 @@ def _strength(made: Made) -> Checked:
         return Checked(state="failed" if stops else "not-covered", findings=said, taken=_taken(order, spec))
     stops += list(_over(proof))
     return Checked(
-        state="failed" if stops else "passed", findings=(*stops, *_said(mount)), figures=proof, taken=_taken(order, spec)
-    )  # fmt: skip
+        state="failed" if stops else "passed",
+        findings=(*stops, *_said(mount)),
+        figures=proof,
+        taken=_taken(order, spec),
+    )
 
 
 def _outside(order: Order, spec: PropMountSpec, design: Design) -> Iterator[str]:
@@ -77,11 +78,13 @@ def _unheld(spec: PropMountSpec, design: Design) -> Iterator[Finding]:
     """What moves on bonds alone."""
     if spec.style in ("bracket", "riser") and not spec.moves.still and design.retention == "none":
         yield Finding(
-            level="stop", check="strength", where="whole",
+            level="stop",
+            check="strength",
+            where="whole",
             why=f"a {spec.style} that moves hangs on its bonds alone: a bond that lets go drops the prop",
             do="hold the prop besides (retention in [support]: lanyard, cradle or through-bolts), or take a plate or a spacer",
             source="judgement",
-        )  # fmt: skip
+        )
 
 
 def mount_of(order: Order, design: Design) -> Mount:
@@ -114,9 +117,13 @@ def mount_of(order: Order, design: Design) -> Mount:
         modulus, allowed, density = METALS[spec.metal]
         centres = pattern(spec.standoffs, thread=spec.standoff_thread, unit=order.units).centres
         standoffs = Standoffs(
-            places=tuple((spec.size[0] / 2.0 + a, spec.size[1] / 2.0 + b) for a, b in centres), diameter_mm=spec.standoff,
-            length_mm=spec.height, modulus_mpa=modulus, allowed_mpa=allowed, density_kg_m3=density,
-        )  # fmt: skip
+            places=tuple((spec.size[0] / 2.0 + a, spec.size[1] / 2.0 + b) for a, b in centres),
+            diameter_mm=spec.standoff,
+            length_mm=spec.height,
+            modulus_mpa=modulus,
+            allowed_mpa=allowed,
+            density_kg_m3=density,
+        )
     if spec.gusset is not None:
         thick = placed["upright"].piece.thickness_mm
         places = tuple(spec.size[0] / 2.0 + g for g in gusset_places(spec, thick))
@@ -162,11 +169,20 @@ def _bolted(order: Order, spec: PropMountSpec, loaded: Mapping[str, Placed], nam
     bolts, plate = bolts_of(order, name), loaded[foot_of(spec, name)]
     width, height, thick = plate.piece.size_mm
     return Bolted(
-        side=name, plate=plate, places=tuple((width / 2.0 + x, height / 2.0 + y) for x, y in bolts.centres),
-        thread=bolts.thread, tapped=bolts.tapped, hole_mm=bolts.hole_mm,  seat_mm=face.seat,
-        away=plate.z, face_mm=0.0 if name == "rig" else thick, refits=face.refits, locked=face.locked,
-        slot_mm=bolts.slot_mm, pocket=plate.piece.pockets[0 if name == "rig" else -1] if bolts.let_in else None,
-    )  # fmt: skip
+        side=name,
+        plate=plate,
+        places=tuple((width / 2.0 + x, height / 2.0 + y) for x, y in bolts.centres),
+        thread=bolts.thread,
+        tapped=bolts.tapped,
+        hole_mm=bolts.hole_mm,
+        seat_mm=face.seat,
+        away=plate.z,
+        face_mm=0.0 if name == "rig" else thick,
+        refits=face.refits,
+        locked=face.locked,
+        slot_mm=bolts.slot_mm,
+        pocket=plate.piece.pockets[0 if name == "rig" else -1] if bolts.let_in else None,
+    )
 
 
 def _over(proof: MountProof) -> Iterator[Finding]:
@@ -177,9 +193,13 @@ def _over(proof: MountProof) -> Iterator[Finding]:
             seen.add((use.where, use.what))
             why, do = _words(use)
             yield Finding(
-                level="stop", check="strength", where=use.where, why=f"{use.case}: {why}", do=do,
+                level="stop",
+                check="strength",
+                where=use.where,
+                why=f"{use.case}: {why}",
+                do=do,
                 source="computed: see the section on loads",
-            )  # fmt: skip
+            )
 
 
 def _words(use: MountUse) -> tuple[str, str]:
@@ -201,10 +221,13 @@ def _words(use: MountUse) -> tuple[str, str]:
 def _said(mount: Mount) -> Iterator[Finding]:
     if mount.style == "bracket":
         yield Finding(
-            level="care", check="strength", where="gussets",
+            level="care",
+            check="strength",
+            where="gussets",
             why="no formula says how a gusset's toe peels: its bond is checked together with the upright's, as one section",
-            do="look at the toes before every show; a crack there means retire it", source="judgement",
-        )  # fmt: skip
+            do="look at the toes before every show; a crack there means retire it",
+            source="judgement",
+        )
 
 
 def _taken(order: Order, spec: PropMountSpec) -> tuple[Taken, ...]:
@@ -212,25 +235,34 @@ def _taken(order: Order, spec: PropMountSpec) -> tuple[Taken, ...]:
     if spec.payload.size is None:
         out.append(
             Taken(
-                what="the box that the prop fills", value="a cube twice as large as its centre is off",
-                why="its inertia, and so the first frequency", say="[prop-mount.payload] size", weight=1.3,
+                what="the box that the prop fills",
+                value="a cube twice as large as its centre is off",
+                why="its inertia, and so the first frequency",
+                say="[prop-mount.payload] size",
+                weight=1.3,
             )
-        )  # fmt: skip
+        )
     for name, face in (("rig", spec.rig), ("prop", spec.prop)):
         if face.seat is None:
             out.append(
                 Taken(
-                    what=f"the face that the {name} bolts pull it against", value="just past the bolts",
-                    why="how hard the bolts are prised", say=f"[prop-mount.{name}] seat", weight=1.5,
+                    what=f"the face that the {name} bolts pull it against",
+                    value="just past the bolts",
+                    why="how hard the bolts are prised",
+                    say=f"[prop-mount.{name}] seat",
+                    weight=1.5,
                 )
-            )  # fmt: skip
+            )
     if not order.says("limits", "deflection"):
         out.append(
             Taken(
-                what="how far the prop may sink", value="1/200 of its reach", why="the sag that passes",
-                say="[limits] deflection", weight=1.2,
+                what="how far the prop may sink",
+                value="1/200 of its reach",
+                why="the sag that passes",
+                say="[limits] deflection",
+                weight=1.2,
             )
-        )  # fmt: skip
+        )
     return tuple(out)
 
 

@@ -19,7 +19,7 @@ from assemblies.order.values import (
     counted,
     number,
     whole,
-)  # fmt: skip
+)
 
 __all__ = ["FaceSpec", "MovesSpec", "PayloadSpec", "PropMountSpec", "Style"]
 

@@ -28,8 +28,20 @@ def _checks() -> tuple[Check, ...]:
     from assemblies.strength.round.checks import LOADS, STRENGTH
 
     return (
-        *GO_TOGETHER, LOADS, LIQUID, MOTION, HANDLING, STRENGTH, PROOF_TEST, CARD, FILLING, TUBES, ROLL, SIGHT, *SHOP,
-    )  # fmt: skip
+        *GO_TOGETHER,
+        LOADS,
+        LIQUID,
+        MOTION,
+        HANDLING,
+        STRENGTH,
+        PROOF_TEST,
+        CARD,
+        FILLING,
+        TUBES,
+        ROLL,
+        SIGHT,
+        *SHOP,
+    )
 
 
 KIND: Final = Kind(

@@ -69,11 +69,20 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
     sides = (Joint(a="base", b="tube", kind="groove"),) if laid.groove else ()
     support = order.support
     return Design(
-        name=order.name, title=order.title, kind=order.kind, revision=order.revision, quantity=order.quantity,
-        placed=(laid.put(base, 0.0), wall, *top.placed, *bosses), joints=(*sides, *top.joints), cavities=(_cavity(laid),),
-        supports=(Support(kind=support.kind),) if support else (), fasteners=(*_bolts(laid), *top.fasteners),
-        bought=top.bought, retention=support.retention if support else "none", findings=tuple(_said(laid)),
-    )  # fmt: skip
+        name=order.name,
+        title=order.title,
+        kind=order.kind,
+        revision=order.revision,
+        quantity=order.quantity,
+        placed=(laid.put(base, 0.0), wall, *top.placed, *bosses),
+        joints=(*sides, *top.joints),
+        cavities=(_cavity(laid),),
+        supports=(Support(kind=support.kind),) if support else (),
+        fasteners=(*_bolts(laid), *top.fasteners),
+        bought=top.bought,
+        retention=support.retention if support else "none",
+        findings=tuple(_said(laid)),
+    )
 
 
 def _readings(order: Order, spec: RoundTankSpec) -> None:
@@ -83,14 +92,16 @@ def _readings(order: Order, spec: RoundTankSpec) -> None:
         OrderError: a diameter more than a twentieth off its name, a wall more than half.
     """
     for key, name, read, off in (
-        ("measured-outside", spec.outside, spec.measured_outside, 0.05), ("measured-wall", spec.wall, spec.measured_wall, 0.5)
-    ):  # fmt: skip
+        ("measured-outside", spec.outside, spec.measured_outside, 0.05),
+        ("measured-wall", spec.wall, spec.measured_wall, 0.5),
+    ):
         for k, one in enumerate(read):
             if abs(one - name) > off * name:
                 raise order.refuse(
-                    ("round-tank", key, k), f"a reading of {one:g} mm on a tube of {name:g} mm",
+                    ("round-tank", key, k),
+                    f"a reading of {one:g} mm on a tube of {name:g} mm",
                     f"{name * (1.0 - off):g} to {name * (1.0 + off):g} mm, or the tube by its own name",
-                )  # fmt: skip
+                )
 
 
 def _supported(laid: Laid) -> None:
@@ -101,9 +112,10 @@ def _supported(laid: Laid) -> None:
         raise order.refuse(("support", "kind"), "it has no flange to be bolted down by", "[round-tank.flange]")
     if kind == "flat" and (spec.motor or spec.drain):
         raise order.refuse(
-            ("support", "kind"), "a boss hangs under its base: it cannot stand flat",
+            ("support", "kind"),
+            "a boss hangs under its base: it cannot stand flat",
             '"edges": on a ring under the tube, or "plates": bolted down by its flange',
-        )  # fmt: skip
+        )
 
 
 def _cavity(laid: Laid) -> Cavity:
@@ -121,27 +133,38 @@ def _cavity(laid: Laid) -> Cavity:
         hole = Circle3(centre=(0.0, 0.0, laid.floor_mm + deep), normal=(0.0, 0.0, 1.0), radius_mm=spec.vent / 2.0)
         ports.append(Port(name="vent", circle=hole, kind="vent", free_mm2=math.pi / 4.0 * spec.vent**2))
     cavity = round_cavity(
-        laid.tube.inside_mm / 2.0, deep, base=(0.0, 0.0, laid.floor_mm),
-        lid="sealed" if spec.lid == "screwed" else spec.lid, ports=ports,
-    )  # fmt: skip
+        laid.tube.inside_mm / 2.0,
+        deep,
+        base=(0.0, 0.0, laid.floor_mm),
+        lid="sealed" if spec.lid == "screwed" else spec.lid,
+        ports=ports,
+    )
     if spec.lip is None:
         return cavity
     from assemblies.liquid.shapes.spout import spouted
 
     turn = math.radians(WAYS[spec.lip.on])
     return spouted(
-        cavity, height_mm=spec.depth - spec.lip.depth, out_mm=laid.tube.wall_mm, width_mm=spec.lip.width,
+        cavity,
+        height_mm=spec.depth - spec.lip.depth,
+        out_mm=laid.tube.wall_mm,
+        width_mm=spec.lip.width,
         toward=(round(math.cos(turn)), round(math.sin(turn)), 0.0),
-    )  # fmt: skip
+    )
 
 
 def _bolts(laid: Laid) -> Iterator[Fastener]:
     flange: FlangeSpec | None = laid.spec.flange
     if flange is not None:
         yield Fastener(
-            name=f"bolt {flange.thread}", piece="base", through=("base",), thread=flange.thread, count=flange.bolts,
-            note="through the flange into what it stands on; a washer under each head", ends="counterpart",
-        )  # fmt: skip
+            name=f"bolt {flange.thread}",
+            piece="base",
+            through=("base",),
+            thread=flange.thread,
+            count=flange.bolts,
+            note="through the flange into what it stands on; a washer under each head",
+            ends="counterpart",
+        )
 
 
 def _said(laid: Laid) -> Iterator[Finding]:
@@ -153,15 +176,20 @@ def _said(laid: Laid) -> Iterator[Finding]:
         yield notch_said(laid)
     if spec.base == "inset" and not spec.measured_wall:
         yield Finding(
-            level="stop", check="build", where="base",
+            level="stop",
+            check="build",
+            where="base",
             why="the disc stands in the bore of a tube that is not measured: tubes differ by more than solvent bridges",
             do="measure the tube across in three directions and its wall at four places, and give measured-outside and "
             "measured-wall; turn the disc to the bore",
             source="common practice, no source: tolerances of tube are larger than those of sheet",
-        )  # fmt: skip
+        )
     if spec.tube == "extruded-pmma":
         yield Finding(
-            level="care", check="build", where="tube",
-            why="extruded tube is stressed as it comes: solvent makes it craze", do="anneal it before it is bonded",
+            level="care",
+            check="build",
+            where="tube",
+            why="extruded tube is stressed as it comes: solvent makes it craze",
+            do="anneal it before it is bonded",
             source="common practice, no source",
-        )  # fmt: skip
+        )

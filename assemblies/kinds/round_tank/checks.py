@@ -38,11 +38,16 @@ class Lathe:
 def _tubes(made: Made) -> Checked:
     grooves = tuple(
         GrooveRow(
-            name=piece.name, outside=_across(pocket.outline), inside=_across(pocket.islands[0]), depth=pocket.depth_mm,
+            name=piece.name,
+            outside=_across(pocket.outline),
+            inside=_across(pocket.islands[0]),
+            depth=pocket.depth_mm,
             within=rule("turned_tolerance"),
         )
-        for piece in made.design.pieces for pocket in piece.pockets if pocket.islands
-    )  # fmt: skip
+        for piece in made.design.pieces
+        for pocket in piece.pockets
+        if pocket.islands
+    )
     return Checked(figures=Lathe(tubes=tube_lengths(made.design), grooves=grooves))
 
 
@@ -54,10 +59,12 @@ def _across(loop: Loop | Circle) -> float:
 def _blocks(report: blocks.Report, unit: LengthUnit) -> Iterator[blocks.Block]:
     if report.get("tubes"):
         yield blocks.Rows(
-            title="Tube", header=["Piece", "Count", "Tube", "Sawn to", "Buy in all"],
+            title="Tube",
+            header=["Piece", "Count", "Tube", "Sawn to", "Buy in all"],
             rows=[
                 [
-                    r["name"], str(r["count"]),
+                    r["name"],
+                    str(r["count"]),
                     f"{r['material']} {write_length(r['outside'], unit)} outside, wall {write_length(r['wall'], unit)}",
                     f"{write_length(r['length'], unit)} ± {write_length(r['within'], unit)}",
                     f"{write_length(r['buy'], unit)}",
@@ -66,23 +73,31 @@ def _blocks(report: blocks.Report, unit: LengthUnit) -> Iterator[blocks.Block]:
             ],
             note="Square both ends on the lathe or against a disc sander with a fence: the end is a seam. Mask the tube, saw "
             "it turning in a vee, support the bore with a disc.",
-        )  # fmt: skip
+        )
     if report.get("grooves"):
         yield blocks.Rows(
-            title="Groove to turn", header=["Piece", "Outside", "Inside", "Deep"],
+            title="Groove to turn",
+            header=["Piece", "Outside", "Inside", "Deep"],
             rows=[
                 [
-                    r["name"], *(f"Ø{write_length(d, unit)} ± {write_length(r['within'], unit)}"
-                                 for d in (r["outside"], r["inside"])), write_length(r["depth"], unit),
+                    r["name"],
+                    *(
+                        f"Ø{write_length(d, unit)} ± {write_length(r['within'], unit)}"
+                        for d in (r["outside"], r["inside"])
+                    ),
+                    write_length(r["depth"], unit),
                 ]
                 for r in report["grooves"]
             ],
             note="Turn it after the outline is cut and before anything is bonded; its turning sketch is the last sheet of the "
             "piece's drawing. Measure the tube in hand first: the groove follows the tube.",
-        )  # fmt: skip
+        )
 
 
 TUBES: Final = Check(
-    name="tubes", run=_tubes, questions=("cut",), rows=lambda made, lathe: {"tubes": lathe.tubes, "grooves": lathe.grooves},
+    name="tubes",
+    run=_tubes,
+    questions=("cut",),
+    rows=lambda made, lathe: {"tubes": lathe.tubes, "grooves": lathe.grooves},
     sections=(SectionOf(id="tubes", station="cut", title="Tube and lathe", blocks=_blocks),),
-)  # fmt: skip
+)

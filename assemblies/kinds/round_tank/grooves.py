@@ -44,9 +44,10 @@ class Groove:
         """In the face of a disc that is up."""
         half = disc_mm / 2.0
         return Pocket(
-            outline=Circle(half, half, self.wide_mm / 2.0), islands=(Circle(half, half, self.narrow_mm / 2.0),),
+            outline=Circle(half, half, self.wide_mm / 2.0),
+            islands=(Circle(half, half, self.narrow_mm / 2.0),),
             depth_mm=self.depth_mm,
-        )  # fmt: skip
+        )
 
 
 def tube_within(spec: RoundTankSpec, tube: TubeStock) -> tuple[float, float]:
@@ -73,9 +74,10 @@ def groove_of(order: Order, spec: RoundTankSpec, tube: TubeStock, sheet: Sheet) 
     depth = given.depth or max(1.0, math.floor(2.0 * _SHARE * thick) / 2.0)
     if depth > thick - rule("floor_left_min"):
         raise order.refuse(
-            ("round-tank", "groove", "depth"), f"a groove {depth:g} mm deep leaves {thick - depth:.2f} mm of the base",
+            ("round-tank", "groove", "depth"),
+            f"a groove {depth:g} mm deep leaves {thick - depth:.2f} mm of the base",
             f"at most {thick - rule('floor_left_min'):.2f} mm",
-        )  # fmt: skip
+        )
     growth = (given.growth if given.growth is not None else _growth()) / 100.0
     sizes, within, cut = (tube.outside_mm, tube.inside_mm), tube_within(spec, tube), rule("turned_tolerance")
     try:
@@ -89,9 +91,10 @@ def groove_of(order: Order, spec: RoundTankSpec, tube: TubeStock, sheet: Sheet) 
         )
     except SeamwrightError as error:
         raise order.refuse(
-            ("round-tank", "groove", "clearance"), str(error),
+            ("round-tank", "groove", "clearance"),
+            str(error),
             "more of it, readings of the tube, or none: it is then worked out",
-        ) from error  # fmt: skip
+        ) from error
     play = GroovePlay(
         outer_mm=out.outer_mm,
         inner_mm=out.inner_mm,
@@ -100,7 +103,7 @@ def groove_of(order: Order, spec: RoundTankSpec, tube: TubeStock, sheet: Sheet) 
     )
     return Groove(
         wide_mm=wide, narrow_mm=narrow, depth_mm=depth, growth=growth, play=play, read=bool(spec.measured_outside)
-    )  # fmt: skip
+    )
 
 
 def _growth() -> float:
@@ -119,12 +122,19 @@ def groove_said(groove: Groove) -> Finding:
     source = f"interval arithmetic; {material('cast-pmma').figure('humidity_growth', _DAMP).cited}"
     if groove.read:
         return Finding(
-            level="note", check="build", where="base", why=why, source=source,
+            level="note",
+            check="build",
+            where="base",
+            why=why,
+            source=source,
             do="solvent does not bridge it and nothing counts on it: the tube's end on the groove's floor is what is bonded",
-        )  # fmt: skip
+        )
     return Finding(
-        level="care", check="build", where="base",
+        level="care",
+        check="build",
+        where="base",
         why=f"{why}: it is as wide as tubes may differ, for this one is not measured",
         do="measure the tube across in three directions and its wall at four places, give measured-outside and measured-wall, "
-        "and turn the groove to them", source=f"{source}; {rule_source('turned_tolerance')}",
-    )  # fmt: skip
+        "and turn the groove to them",
+        source=f"{source}; {rule_source('turned_tolerance')}",
+    )

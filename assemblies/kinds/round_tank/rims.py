@@ -53,9 +53,10 @@ def rims(laid: Laid) -> Rims:
     outside = spec.ring.outside if spec.ring else laid.tube.outside_mm
     if spec.vent is not None and spec.vent > laid.tube.inside_mm / 2.0:
         raise laid.order.refuse(
-            ("round-tank", "vent"), f"a vent of {spec.vent:g} mm leaves little of the lid",
+            ("round-tank", "vent"),
+            f"a vent of {spec.vent:g} mm leaves little of the lid",
             f"at most {laid.tube.inside_mm / 2.0:.0f} mm",
-        )  # fmt: skip
+        )
     wide = clearance(thread(spec.ring.thread)).diameter_mm if spec.ring else 0.0
     half = outside / 2.0
     holes = [Hole(x_mm=half + x, y_mm=half + y, kind="through", diameter_mm=wide) for x, y in _screws(laid)]
@@ -65,20 +66,26 @@ def rims(laid: Laid) -> Rims:
         return Rims(placed=(*held, lid), joints=(Joint(a="ring" if made else "tube", b="lid", kind="loose"),))
     assert spec.ring
     return Rims(
-        placed=(*held, lid), joints=(Joint(a="ring", b="lid", kind="screwed"),),
+        placed=(*held, lid),
+        joints=(Joint(a="ring", b="lid", kind="screwed"),),
         fasteners=(
             Fastener(
-                name=f"screw {spec.ring.thread}", piece="lid", through=("lid", "ring"), thread=spec.ring.thread,
-                count=len(holes), note="with a flat washer; crosswise, finger tight and a quarter turn, no more",
+                name=f"screw {spec.ring.thread}",
+                piece="lid",
+                through=("lid", "ring"),
+                thread=spec.ring.thread,
+                count=len(holes),
+                note="with a flat washer; crosswise, finger tight and a quarter turn, no more",
             ),
         ),
         bought=(
             Bought(
-                item=f"gasket, soft silicone or EPDM, {laid.tube.inside_mm:.0f} x {outside:.0f} mm", count=1,
+                item=f"gasket, soft silicone or EPDM, {laid.tube.inside_mm:.0f} x {outside:.0f} mm",
+                count=1,
                 note="between ring and lid, 1 mm at most, its holes punched: without it the lid keeps in no liquid",
             ),
         ),
-    )  # fmt: skip
+    )
 
 
 def lipped(laid: Laid, tube: Piece) -> Piece:
@@ -92,14 +99,16 @@ def lipped(laid: Laid, tube: Piece) -> Piece:
         return tube
     if lip.width > laid.tube.inside_mm / 2.0:
         raise laid.order.refuse(
-            ("round-tank", "lip", "width"), f"a notch {lip.width:g} mm wide in a bore of {laid.tube.inside_mm:.1f} mm",
+            ("round-tank", "lip", "width"),
+            f"a notch {lip.width:g} mm wide in a bore of {laid.tube.inside_mm:.1f} mm",
             f"at most {laid.tube.inside_mm / 2.0:.0f} mm",
-        )  # fmt: skip
+        )
     if lip.depth > laid.spec.depth / 2.0:
         raise laid.order.refuse(
-            ("round-tank", "lip", "depth"), f"a notch {lip.depth:g} mm down in a wall {laid.spec.depth:g} mm high",
+            ("round-tank", "lip", "depth"),
+            f"a notch {lip.depth:g} mm down in a wall {laid.spec.depth:g} mm high",
             f"at most {laid.spec.depth / 2.0:g} mm",
-        )  # fmt: skip
+        )
     return notched(tube, lip.width, lip.depth, math.radians(WAYS[lip.on]))
 
 
@@ -107,11 +116,13 @@ def notch_said(laid: Laid) -> Finding:
     """How the notch is cut."""
     radius = max(rule("notch_radius"), laid.tube.wall_mm / 2.0)
     return Finding(
-        level="note", check="build", where="tube",
+        level="note",
+        check="build",
+        where="tube",
         why="a notch is cut in its rim, drawn with sharp corners: a sharp corner starts a crack",
         do=f"drill its two lower corners {2.0 * radius:g} mm wide, saw to the holes, scrape the edges, anneal the tube",
         source=rule_source("notch_radius"),
-    )  # fmt: skip
+    )
 
 
 def _ring(laid: Laid) -> Placed | None:
@@ -122,9 +133,10 @@ def _ring(laid: Laid) -> Placed | None:
     least = max(laid.tube.inside_mm + 2.0 * _LEAST_RING_MM, laid.tube.outside_mm)
     if spec.outside < least:
         raise laid.order.refuse(
-            ("round-tank", "ring", "outside"), f"{spec.outside:g} mm does not cover the end of the tube",
+            ("round-tank", "ring", "outside"),
+            f"{spec.outside:g} mm does not cover the end of the tube",
             f"at least {least:g} mm",
-        )  # fmt: skip
+        )
     half, sheet = spec.outside / 2.0, laid.sheet_of(spec.thickness)
     holes = [tapped_hole(half + x, half + y, spec.thread) for x, y in _screws(laid)]
     major = thread(spec.thread).major_mm
@@ -134,7 +146,7 @@ def _ring(laid: Laid) -> Placed | None:
             ("round-tank", "ring", "thickness"),
             f"{spec.thread} finds {full:.1f} mm of thread in {sheet.thickness_mm:g} mm: less than its diameter",
             "a thicker ring, or a finer screw",
-        )  # fmt: skip
+        )
     return laid.put(ring("ring", spec.outside, laid.tube.inside_mm, sheet, holes=holes, role="stiffener"), laid.top_mm)
 
 
@@ -149,9 +161,10 @@ def _screws(laid: Laid) -> tuple[tuple[float, float], ...]:
     least = 3.0 * clearance(thread(spec.thread)).diameter_mm
     if neighbour < least:
         raise laid.order.refuse(
-            ("round-tank", "ring", "bolts"), f"{many} screws stand {neighbour:.1f} mm apart",
+            ("round-tank", "ring", "bolts"),
+            f"{many} screws stand {neighbour:.1f} mm apart",
             f"fewer: at least {least:.1f} mm apart",
-        )  # fmt: skip
+        )
     return tuple(places)
 
 
@@ -165,11 +178,11 @@ def _circle(laid: Laid, spec: RingSpec) -> float:
             ("round-tank", "ring", "outside"),
             f"screws {spec.thread} of a lid do not stand between the tube and the edge of a ring of {spec.outside:g} mm",
             f"at least {spec.outside + least - most:.1f} mm",
-        )  # fmt: skip
+        )
     if spec.circle is not None and not least <= spec.circle <= most:
         raise laid.order.refuse(
             ("round-tank", "ring", "circle"),
             f"screws {spec.thread} on a circle of {spec.circle:g} mm do not stand between the tube and the edge of the ring",
             f"{least:.1f} to {most:.1f} mm",
-        )  # fmt: skip
+        )
     return spec.circle or (least + most) / 2.0

@@ -40,9 +40,10 @@ def blank_of(order: Order, spec: RoundTankSpec, tube: TubeStock, length_mm: floa
         return None
     if own.gap > order.limits.gap:
         raise order.refuse(
-            ("round-tank", "rolled", "gap"), f"a seam of {own.gap:g} mm is wider than solvent bridges",
+            ("round-tank", "rolled", "gap"),
+            f"a seam of {own.gap:g} mm is wider than solvent bridges",
             f"at most {order.limits.gap:g} mm, [limits] gap: trim its edges together",
-        )  # fmt: skip
+        )
     sheet = Sheet(material=spec.tube, nominal_mm=spec.wall, readings_mm=spec.measured_wall)
     try:
         round_it = rolled(tube.outside_mm, tube.wall_mm, length_mm, own.gap).developed_mm
@@ -80,14 +81,19 @@ def _roll(made: Made) -> Checked:
     tube = piece.sheet.tube  # type: ignore[attr-defined]
     forming = piece.sheet.substance.figure("forming_temperature", "sheet").value
     heat = Heat(
-        by="oven", air_c=min(forming + heat_rule("oven_over"), heat_rule("oven_most")), film=heat_rule("film"),
-        heater_mm=heat_rule("heater_body"), opening=None,
-    )  # fmt: skip
+        by="oven",
+        air_c=min(forming + heat_rule("oven_over"), heat_rule("oven_most")),
+        film=heat_rule("film"),
+        heater_mm=heat_rule("heater_body"),
+        opening=None,
+    )
     sheet = heat_sheet(_bent_blank(piece), heat)
     to_be = _Roll(
-        round_mm=math.pi * (tube.outside_mm - tube.wall_mm) - spec.rolled.gap, long_mm=piece.thickness_mm,
-        drum_mm=tube.inside_mm, sheet=sheet,
-    )  # fmt: skip
+        round_mm=math.pi * (tube.outside_mm - tube.wall_mm) - spec.rolled.gap,
+        long_mm=piece.thickness_mm,
+        drum_mm=tube.inside_mm,
+        sheet=sheet,
+    )
     steps = (*sheet.steps[: 3 if any(sheet.shrinks) else 2], *_steps(sheet, to_be, spec.rolled))
     return Checked(
         state="passed",
@@ -104,14 +110,19 @@ def _bent_blank(piece: Piece) -> Piece:
     assert sheet.rolled
     wide, high = sheet.rolled.size_mm
     return replace(
-        panel(f"{piece.name}-blank", wide, high, sheet.rolled.sheet, kind="blank"), shrinks=sheet.rolled.shrinks,
+        panel(f"{piece.name}-blank", wide, high, sheet.rolled.sheet, kind="blank"),
+        shrinks=sheet.rolled.shrinks,
         bends=(
             Bend(
-                x_mm=wide * (1.0 - sheet.rolled.shrinks[0]) / 2.0, y_mm=0.0, along_rad=math.pi / 2.0, angle_rad=_NOT_QUITE,
-                inside_radius_mm=sheet.tube.inside_mm / 2.0, neutral=_NEUTRAL,
+                x_mm=wide * (1.0 - sheet.rolled.shrinks[0]) / 2.0,
+                y_mm=0.0,
+                along_rad=math.pi / 2.0,
+                angle_rad=_NOT_QUITE,
+                inside_radius_mm=sheet.tube.inside_mm / 2.0,
+                neutral=_NEUTRAL,
             ),
         ),
-    )  # fmt: skip
+    )
 
 
 def _steps(sheet: HeatSheet, to_be: _Roll, own: RolledSpec) -> Iterator[str]:
@@ -138,37 +149,56 @@ def _steps(sheet: HeatSheet, to_be: _Roll, own: RolledSpec) -> Iterator[str]:
 
 def _said(piece: Piece) -> Finding:
     return Finding(
-        level="care", check="roll", where=piece.name,
+        level="care",
+        check="roll",
+        where=piece.name,
         why="the seam along it is pulled by the liquid all its life, and liquid can creep along it where it meets the base",
         do="make a sample of the same sheet and seam and break it; run solvent once more where the seam meets base and ring, "
         "and look there first in the proof test",
         source="common practice, no source",
-    )  # fmt: skip
+    )
 
 
 def _taken(own: RolledSpec, heat: Heat) -> Iterator[Taken]:
     if own.shrinkage is None:
         share = _shrinks(own)[0]
         yield Taken(
-            what="shrinkage of the blank on first heating", value=f"{share * 100.0:g} % both ways", why="size of the blank; "
-            "heat a 200 mm square of the sheet free and measure it", say="[round-tank.rolled] shrinkage", weight=1.25,
-        )  # fmt: skip
+            what="shrinkage of the blank on first heating",
+            value=f"{share * 100.0:g} % both ways",
+            why="size of the blank; heat a 200 mm square of the sheet free and measure it",
+            say="[round-tank.rolled] shrinkage",
+            weight=1.25,
+        )
     yield Taken(
-        what="air of the oven", value=heat.air_c, unit="C", why=f"heating time of the blank; {heat_source('oven_over')}",
-        say="a test piece", weight=1.4,
-    )  # fmt: skip
+        what="air of the oven",
+        value=heat.air_c,
+        unit="C",
+        why=f"heating time of the blank; {heat_source('oven_over')}",
+        say="a test piece",
+        weight=1.4,
+    )
 
 
 def _rows(made: Made, roll: _Roll) -> Rows:
     sheet = roll.sheet
     return {
         "rolling": {
-            "piece": sheet.part, "size": sheet.flat_cut, "thick": sheet.thick, "round": roll.round_mm, "long": roll.long_mm,
-            "drum": roll.drum_mm, "minutes": sheet.minutes, "minutes_least": sheet.minutes_least,
-            "minutes_most": sheet.minutes_most, "air_c": sheet.air_c, "forming_c": sheet.forming_c, "film": sheet.film,
-            "cold_radius": sheet.cold_radius, "steps": roll.steps,
+            "piece": sheet.part,
+            "size": sheet.flat_cut,
+            "thick": sheet.thick,
+            "round": roll.round_mm,
+            "long": roll.long_mm,
+            "drum": roll.drum_mm,
+            "minutes": sheet.minutes,
+            "minutes_least": sheet.minutes_least,
+            "minutes_most": sheet.minutes_most,
+            "air_c": sheet.air_c,
+            "forming_c": sheet.forming_c,
+            "film": sheet.film,
+            "cold_radius": sheet.cold_radius,
+            "steps": roll.steps,
         }
-    }  # fmt: skip
+    }
 
 
 def _blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -177,21 +207,38 @@ def _blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         return
     round_it, high = (mark_length(side, unit) for side in roll["size"])
     yield Para(text=f"The tube is rolled from {roll['piece']}, cut {round_it} by {high}, trim and shrinkage in it.")
-    yield Figures(items=[
-        Figure(label="Trimmed, round it at the middle of its wall", value=mark_length(roll["round"], unit),
-               why="pi times outside less wall, less its gap: hot sheet keeps the length of its middle"),
-        Figure(label="Drum, outside", value=mark_length(roll["drum"], unit), why="the bore"),
-        Figure(label="Heating", value=f"{roll['minutes']:.0f} min at {roll['air_c']:.0f} °C",
-               why=f"until the middle is at {roll['forming_c']:.0f} °C, film {roll['film']:g} W/(m² K); conduction alone"),
-        Figure(label="If the air moves more or less", value=f"{roll['minutes_least']:.0f} to {roll['minutes_most']:.0f} min",
-               why="from brisk to weakly moved oven air, by the table of heating rules"),
-        Figure(label="Rolled cold it would need an inside radius of", value=mark_length(roll["cold_radius"], unit),
-               why="E t / 2 sigma less half a thickness, permanent"),
-    ])  # fmt: skip
+    yield Figures(
+        items=[
+            Figure(
+                label="Trimmed, round it at the middle of its wall",
+                value=mark_length(roll["round"], unit),
+                why="pi times outside less wall, less its gap: hot sheet keeps the length of its middle",
+            ),
+            Figure(label="Drum, outside", value=mark_length(roll["drum"], unit), why="the bore"),
+            Figure(
+                label="Heating",
+                value=f"{roll['minutes']:.0f} min at {roll['air_c']:.0f} °C",
+                why=f"until the middle is at {roll['forming_c']:.0f} °C, film {roll['film']:g} W/(m² K); conduction alone",
+            ),
+            Figure(
+                label="If the air moves more or less",
+                value=f"{roll['minutes_least']:.0f} to {roll['minutes_most']:.0f} min",
+                why="from brisk to weakly moved oven air, by the table of heating rules",
+            ),
+            Figure(
+                label="Rolled cold it would need an inside radius of",
+                value=mark_length(roll["cold_radius"], unit),
+                why="E t / 2 sigma less half a thickness, permanent",
+            ),
+        ]
+    )
     yield Steps(title="Roll it and bond it along", items=[Step(text=text) for text in roll["steps"]])
 
 
 ROLL: Final = Check(
-    name="roll", run=_roll, questions=("cut",), rows=_rows,
+    name="roll",
+    run=_roll,
+    questions=("cut",),
+    rows=_rows,
     sections=(SectionOf(id="rolling", station="heat", title="Roll the tube", blocks=_blocks),),
-)  # fmt: skip
+)

@@ -154,8 +154,11 @@ class RoundTankSpec(Joined):
     def together(cls, data: Mapping[str, Any]) -> Iterator[Refused]:
         """A flange on a disc that stands in its tube; keys of a lid without that lid; one reading without the other."""
         if "rolled" in data and data.get("tube") != "cast-pmma":
-            yield Refused("extruded sheet shrinks along one way as it is heated: its tube is not round", 'tube = "cast-pmma"',
-                          ("tube",))  # fmt: skip
+            yield Refused(
+                "extruded sheet shrinks along one way as it is heated: its tube is not round",
+                'tube = "cast-pmma"',
+                ("tube",),
+            )
         for over in ("lid", "ring") if "lip" in data else ():
             if data.get(over, "none") != "none":
                 yield Refused(f"a {over} lies over the rim that it is cut in", f"no {over} there, or no lip", ("lip",))

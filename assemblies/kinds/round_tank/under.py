@@ -28,34 +28,45 @@ def flange(laid: Laid) -> tuple[list[Placed], list[Hole]]:
     least, most = laid.beside_mm + wide + 2.0 * land, spec.outside - wide - 2.0 * land
     if laid.groove and spec.outside < laid.groove.least_disc_mm:
         raise order.refuse(
-            ("round-tank", "flange", "outside"), f"{spec.outside:g} mm leaves too little outside a groove of "
-            f"{laid.groove.wide_mm:g} mm", f"at least {laid.groove.least_disc_mm:g} mm",
-        )  # fmt: skip
+            ("round-tank", "flange", "outside"),
+            f"{spec.outside:g} mm leaves too little outside a groove of {laid.groove.wide_mm:g} mm",
+            f"at least {laid.groove.least_disc_mm:g} mm",
+        )
     if spec.outside <= laid.tube.outside_mm or not least <= spec.circle <= most:
         raise order.refuse(
             ("round-tank", "flange", "circle"),
             f"bolts {spec.thread} on a circle of {spec.circle:g} mm do not stand between the tube and the edge of the base",
-            f"{least:.1f} to {most:.1f} mm" if least <= most else f"a base of {least + wide + 2.0 * land:.0f} mm or more",
-        )  # fmt: skip
+            f"{least:.1f} to {most:.1f} mm"
+            if least <= most
+            else f"a base of {least + wide + 2.0 * land:.0f} mm or more",
+        )
     places, neighbour = hole_circle(spec.bolts, spec.circle)
     if neighbour < 3.0 * wide:
         raise order.refuse(
-            ("round-tank", "flange", "bolts"), f"{spec.bolts} bolts stand {neighbour:.1f} mm apart",
+            ("round-tank", "flange", "bolts"),
+            f"{spec.bolts} bolts stand {neighbour:.1f} mm apart",
             f"fewer: at least {3.0 * wide:.1f} mm apart",
-        )  # fmt: skip
+        )
     return [], [laid.through(x, y, wide) for x, y in places]
 
 
-def _boss(laid: Laid, name: str, spec: MotorSpec | DrainSpec, at: tuple[float, float], holes: tuple[Hole, ...],
-          inner: tuple[Circle, ...] = ()) -> Placed:  # fmt: skip
+def _boss(
+    laid: Laid,
+    name: str,
+    spec: MotorSpec | DrainSpec,
+    at: tuple[float, float],
+    holes: tuple[Hole, ...],
+    inner: tuple[Circle, ...] = (),
+) -> Placed:
     """A disc bonded under the base, within the bore of the tube."""
     key = ("round-tank", name, "boss")
     reach = math.hypot(*at) + spec.boss / 2.0
     if reach > laid.tube.inside_mm / 2.0:
         raise laid.order.refuse(
-            key, f"a boss of {spec.boss:g} mm there reaches {reach:.1f} mm out, beyond the bore of the tube",
+            key,
+            f"a boss of {spec.boss:g} mm there reaches {reach:.1f} mm out, beyond the bore of the tube",
             f"at most {laid.tube.inside_mm / 2.0 - math.hypot(*at):.1f} mm from its middle",
-        )  # fmt: skip
+        )
     sheet = laid.sheet_of(spec.thickness)
     try:
         piece = disc(f"{name}-boss", spec.boss, sheet, holes=holes, inner=inner, kind="boss", role="stiffener")
@@ -83,15 +94,17 @@ def motor(laid: Laid) -> tuple[list[Placed], list[Hole]]:
             drilled.append(tapped_hole(half + x, half - y, face.thread, side="near"))
         else:
             raise laid.order.refuse(
-                key, f"{face.name} is tapped itself: its screws would come through the floor of the tank",
+                key,
+                f"{face.name} is tapped itself: its screws would come through the floor of the tank",
                 "a pattern whose counterpart has clearance holes, or an adapter plate",
-            )  # fmt: skip
+            )
     full = full_thread_mm(drilled[0], thick)
     if full < thread(face.thread).major_mm:
         raise laid.order.refuse(
             ("round-tank", "motor", "thickness"),
-            f"{face.thread} finds {full:.1f} mm of thread in {thick:g} mm: less than its diameter", "a thicker boss",
-        )  # fmt: skip
+            f"{face.thread} finds {full:.1f} mm of thread in {thick:g} mm: less than its diameter",
+            "a thicker boss",
+        )
     inner = (Circle(half, half, face.pilot_mm / 2.0),) if face.pilot_mm else ()
     return [_boss(laid, "motor", spec, (0.0, 0.0), tuple(drilled), inner)], []
 

@@ -18,9 +18,7 @@ from parts.shape.tapped import tapped_hole
 __all__ = ["bore_panels", "port_hole"]
 
 
-def bore_panels(
-    shell: Shell, blanks: Sequence[Placed], plates: Extra, faults: Faults
-) -> dict[str, tuple[Hole, ...]]:  # fmt: skip
+def bore_panels(shell: Shell, blanks: Sequence[Placed], plates: Extra, faults: Faults) -> dict[str, tuple[Hole, ...]]:
     """The holes of each panel: ports, and bolt holes behind plates that go through the wall.
 
     Args:

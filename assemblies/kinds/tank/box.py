@@ -114,11 +114,7 @@ class Box:
 def outside_from_inside(inside_mm: Vector, thickness_mm: Mapping[str, float]) -> Vector:
     """The outside of a box by what it holds and its panels."""
     t = thickness_mm
-    return (
-        inside_mm[0] + t["left"] + t["right"],
-        inside_mm[1] + t["front"] + t["back"],
-        inside_mm[2] + t["bottom"],
-    )
+    return (inside_mm[0] + t["left"] + t["right"], inside_mm[1] + t["front"] + t["back"], inside_mm[2] + t["bottom"])
 
 
 def drawn_box(size_mm: Vector, measure: str, thickness_mm: Mapping[str, float], runs_long: tuple[str, ...]) -> Box:
@@ -157,13 +153,7 @@ def place(name: str, piece: Piece, face: str, low: Sequence[float]) -> Placed:
     x, z = FRAMES[face]
     loose = Placed(name=name, piece=piece, origin=(0.0, 0.0, 0.0), x=x, z=z)
     start = loose.box[0]
-    return Placed(
-        name=name,
-        piece=piece,
-        x=x,
-        z=z,
-        origin=(low[0] - start[0], low[1] - start[1], low[2] - start[2]),
-    )
+    return Placed(name=name, piece=piece, x=x, z=z, origin=(low[0] - start[0], low[1] - start[1], low[2] - start[2]))
 
 
 def face_point(box_low: Sequence[float], box_high: Sequence[float], face: str, right: float, up: float) -> Vector:

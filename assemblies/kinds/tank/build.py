@@ -263,7 +263,7 @@ def _laps(spec: TankSpec) -> tuple[tuple[str, ...], list[Finding]]:
 
 def panel_sheets(
     order: Order, spec: TankSpec, thickness_mm: float | Mapping[str, float] | None = None
-) -> dict[str, Sheet]:  # fmt: skip
+) -> dict[str, Sheet]:
     """The sheet of each panel and of the lid.
 
     Raises:
@@ -372,9 +372,15 @@ def _panels(
     for name in PANELS:
         kind, process = _kind_and_process(shell.order, name)
         pieces[name] = cut_panel(
-            shell, name, sizes[name], [one for one in low if one.spec.on == name], holes=holes.get(name, ()),
-            marks=marks.get(name, ()), kind=kind, process=process,
-        )  # fmt: skip
+            shell,
+            name,
+            sizes[name],
+            [one for one in low if one.spec.on == name],
+            holes=holes.get(name, ()),
+            marks=marks.get(name, ()),
+            kind=kind,
+            process=process,
+        )
     for one, other, shared in (("left", "right", "end"), ("front", "back", "front-back")):
         same = replace(pieces[one], name=shared)
         if same == replace(pieces[other], name=shared):

@@ -96,26 +96,44 @@ def gravity_at_tilt(tilt_rad: float, toward: Vector = _X, g_mm_s2: float = G_MM_
 
 
 def still(
-    cavity: Cavity, volume: float, *, name: str = "still", duration: Duration = "permanent",
-    density_kg_m3: float = WATER_KG_M3, gravity: Vector = (0.0, 0.0, -G_MM_S2),
-) -> LiquidCase:  # fmt: skip
+    cavity: Cavity,
+    volume: float,
+    *,
+    name: str = "still",
+    duration: Duration = "permanent",
+    density_kg_m3: float = WATER_KG_M3,
+    gravity: Vector = (0.0, 0.0, -G_MM_S2),
+) -> LiquidCase:
     """The rig at rest; with a turned `gravity`, at rest as it hangs or leans."""
     return _case(cavity, volume, density_kg_m3, gravity, (0.0, 0.0, 0.0), name, duration)
 
 
 def tilt(
-    cavity: Cavity, volume: float, tilt_rad: float, *, toward: Vector = _X, name: str = "tilt",
-    duration: Duration = "minutes", density_kg_m3: float = WATER_KG_M3,
-) -> LiquidCase:  # fmt: skip
+    cavity: Cavity,
+    volume: float,
+    tilt_rad: float,
+    *,
+    toward: Vector = _X,
+    name: str = "tilt",
+    duration: Duration = "minutes",
+    density_kg_m3: float = WATER_KG_M3,
+) -> LiquidCase:
     """The rig leaned slowly over its side `toward`, to at most a half turn."""
     gravity = gravity_at_tilt(tilt_rad, toward)
     return still(cavity, volume, name=name, duration=duration, density_kg_m3=density_kg_m3, gravity=gravity)
 
 
 def slide(
-    cavity: Cavity, volume: float, acceleration_mm_s2: float, *, direction: Vector = _X, name: str = "slide",
-    duration: Duration = "minutes", density_kg_m3: float = WATER_KG_M3, gravity: Vector = (0.0, 0.0, -G_MM_S2),
-) -> LiquidCase:  # fmt: skip
+    cavity: Cavity,
+    volume: float,
+    acceleration_mm_s2: float,
+    *,
+    direction: Vector = _X,
+    name: str = "slide",
+    duration: Duration = "minutes",
+    density_kg_m3: float = WATER_KG_M3,
+    gravity: Vector = (0.0, 0.0, -G_MM_S2),
+) -> LiquidCase:
     """The rig pushed steadily along `direction`, also up or down, for so long that its waves have died.
 
     Raises:
@@ -126,9 +144,14 @@ def slide(
 
 
 def carry(
-    cavity: Cavity, volume: float, *, tilt_rad: float = _CARRY_TILT_RAD, toward: Vector = _X, name: str = "carry",
+    cavity: Cavity,
+    volume: float,
+    *,
+    tilt_rad: float = _CARRY_TILT_RAD,
+    toward: Vector = _X,
+    name: str = "carry",
     density_kg_m3: float = WATER_KG_M3,
-) -> LiquidCase:  # fmt: skip
+) -> LiquidCase:
     """Carried by hand: leaned over `toward` (10 degrees unless told, judgement) and set down suddenly (factor 2)."""
     x, y, z = gravity_at_tilt(tilt_rad, toward)
     down = -x, -y, -z  # an acceleration that adds as much again to gravity
@@ -137,14 +160,19 @@ def carry(
 
 
 def _case(
-    cavity: Cavity, volume: float, density: float, gravity: Vector, push: Vector, name: str, duration: Duration,
-    factor: float = 1.0, source: str = STEADY_SOURCE,
-) -> LiquidCase:  # fmt: skip
+    cavity: Cavity,
+    volume: float,
+    density: float,
+    gravity: Vector,
+    push: Vector,
+    name: str,
+    duration: Duration,
+    factor: float = 1.0,
+    source: str = STEADY_SOURCE,
+) -> LiquidCase:
     gravity = finite_vector(gravity, f"case {name!r}: gravity")
     liquid = settle(cavity, volume, less(gravity, push), density_kg_m3=density)
-    load = load_case(
-        liquid, name=name, duration=duration, acceleration=push, dynamic_factor=factor, source=source
-    )  # fmt: skip
+    load = load_case(liquid, name=name, duration=duration, acceleration=push, dynamic_factor=factor, source=source)
     return LiquidCase(load=load, liquid=liquid)
 
 

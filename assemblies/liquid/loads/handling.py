@@ -82,18 +82,28 @@ def lift_limits(mass_kg: float) -> tuple[LiftLimit, ...]:
         raise SeamwrightError(f"mass: {mass_kg!r} kg, must be finite and above 0")
     return tuple(
         LiftLimit(
-            name=row["limit"], limit_kg=float(row["value"]), over=mass_kg > float(row["value"]),
+            name=row["limit"],
+            limit_kg=float(row["value"]),
+            over=mass_kg > float(row["value"]),
             source=cite(row["source"], row["clause"], row["how_known"]),
         )
         for row in load("lifting_limits")
         if row["unit"] == "kg"
-    )  # fmt: skip
+    )
 
 
 def recommended_weight(
-    horizontal: float, height: float, travel: float, angle_deg: float, lifts_per_min: float, hours: float,
-    coupling: Coupling, *, liquid: bool = False, system: System = "metric",
-) -> Lift:  # fmt: skip
+    horizontal: float,
+    height: float,
+    travel: float,
+    angle_deg: float,
+    lifts_per_min: float,
+    hours: float,
+    coupling: Coupling,
+    *,
+    liquid: bool = False,
+    system: System = "metric",
+) -> Lift:
     """Recommended weight limit by the revised lifting equation.
 
     Source: NIOSH 94-110 (revised 9/2021), its frequency table as `parts/tables/lifting_frequency.csv`. Valid: two
@@ -122,15 +132,27 @@ def recommended_weight(
         )
     high = finite(height) and height >= u.knuckle
     return weight_limit(
-        horizontal, height, travel, angle_deg, _frequency(lifts_per_min, hours, high), _coupling(coupling, high),
+        horizontal,
+        height,
+        travel,
+        angle_deg,
+        _frequency(lifts_per_min, hours, high),
+        _coupling(coupling, high),
         system=system,
-    )  # fmt: skip
+    )
 
 
 def weight_limit(
-    horizontal: float, height: float, travel: float, angle_deg: float, frequency: float, coupling: float, *,
-    load_constant: float | None = None, system: System = "metric",
-) -> Lift:  # fmt: skip
+    horizontal: float,
+    height: float,
+    travel: float,
+    angle_deg: float,
+    frequency: float,
+    coupling: float,
+    *,
+    load_constant: float | None = None,
+    system: System = "metric",
+) -> Lift:
     """The same with the multipliers for frequency and coupling as they were read from the document's tables.
 
     Args:
@@ -150,9 +172,11 @@ def weight_limit(
         if not (finite(value) and 0.0 <= value <= 1.0):
             raise SeamwrightError(f"{what}: {value!r} must be from 0 to 1")
     for value, most, what in (
-        (horizontal, u.far, "horizontal reach"), (height, u.high, "height"), (travel, u.high, "travel"),
+        (horizontal, u.far, "horizontal reach"),
+        (height, u.high, "height"),
+        (travel, u.high, "travel"),
         (angle_deg, 135.0, "turn in degrees"),
-    ):  # fmt: skip
+    ):
         if value > most:
             raise NotCovered(f"{what} {value:g} is beyond {most:g}, where the lifting equation ends: do not lift it so")
     constant = float(_limit(u.load)["value"]) if load_constant is None else load_constant
@@ -161,9 +185,14 @@ def weight_limit(
     hm, dm = u.near / max(horizontal, u.near), 0.82 + u.distance / max(travel, u.least_distance)
     vm, am = 1.0 - u.drop_per * abs(height - u.knuckle), 1.0 - 0.0032 * angle_deg
     return Lift(
-        horizontal=hm, vertical=vm, distance=min(dm, 1.0), asymmetry=am, frequency=frequency, coupling=coupling,
+        horizontal=hm,
+        vertical=vm,
+        distance=min(dm, 1.0),
+        asymmetry=am,
+        frequency=frequency,
+        coupling=coupling,
         weight=constant * hm * vm * min(dm, 1.0) * am * frequency * coupling,
-    )  # fmt: skip
+    )
 
 
 def _units(system: System) -> _Units:
@@ -218,12 +247,17 @@ def carry_findings(
     )
     found += [
         Finding(
-            level="care", check="handling", where="liquid", why=why, step="use",
-            do="drain it before it is lifted or moved by hand", source=source,
+            level="care",
+            check="handling",
+            where="liquid",
+            why=why,
+            step="use",
+            do="drain it before it is lifted or moved by hand",
+            source=source,
         )
         for so, why, source in loose
         if so
-    ]  # fmt: skip
+    ]
     return tuple(found)
 
 

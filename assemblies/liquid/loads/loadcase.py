@@ -87,6 +87,11 @@ def load_case(
     acceleration = finite_vector(acceleration, f"case {name!r}: acceleration")
     x, y, z = (e + a for e, a in zip(settled.gravity, acceleration, strict=True))
     return LoadCase(
-        name=name, duration=duration, gravity=(x, y, z), acceleration=acceleration, pressure=_Field(settled),
-        dynamic_factor=dynamic_factor, source=source,
-    )  # fmt: skip
+        name=name,
+        duration=duration,
+        gravity=(x, y, z),
+        acceleration=acceleration,
+        pressure=_Field(settled),
+        dynamic_factor=dynamic_factor,
+        source=source,
+    )

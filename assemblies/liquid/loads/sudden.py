@@ -20,15 +20,7 @@ from typing import Final
 import numpy as np
 
 from assemblies.liquid.engine import G_MM_S2, WATER_KG_M3, Settled, settle
-from assemblies.liquid.loads.cases import (
-    STEADY_SOURCE,
-    SUDDEN,
-    SUDDEN_SOURCE,
-    LiquidCase,
-    Wave,
-    pushed_along,
-    slide,
-)
+from assemblies.liquid.loads.cases import STEADY_SOURCE, SUDDEN, SUDDEN_SOURCE, LiquidCase, Wave, pushed_along, slide
 from assemblies.liquid.loads.loadcase import Duration, LoadCase, face_of
 from assemblies.liquid.shapes.cavity import Cavity
 from assemblies.liquid.shapes.wet import Array
@@ -49,11 +41,19 @@ _LEAST_G: Final = 0.01 * G_MM_S2  # less lets go of the liquid
 
 
 def starts(
-    cavity: Cavity, volume: float, acceleration_mm_s2: float, *, direction: Vector = (1.0, 0.0, 0.0),
-    name: str = "start", duration: Duration = "minutes", density_kg_m3: float = WATER_KG_M3,
-    gravity: Vector = (0.0, 0.0, -G_MM_S2), ramp_s: float | None = None, panel_s: float | None = None,
+    cavity: Cavity,
+    volume: float,
+    acceleration_mm_s2: float,
+    *,
+    direction: Vector = (1.0, 0.0, 0.0),
+    name: str = "start",
+    duration: Duration = "minutes",
+    density_kg_m3: float = WATER_KG_M3,
+    gravity: Vector = (0.0, 0.0, -G_MM_S2),
+    ramp_s: float | None = None,
+    panel_s: float | None = None,
     rise_mm: float | None = None,
-) -> tuple[LiquidCase, ...]:  # fmt: skip
+) -> tuple[LiquidCase, ...]:
     """Every load of a rig that starts suddenly along `direction`, and whose drive then drops.
 
     Args:
@@ -71,9 +71,7 @@ def starts(
     """
     push = pushed_along(direction, acceleration_mm_s2)
     at_rest = settle(cavity, volume, finite_vector(gravity, "gravity"), density_kg_m3=density_kg_m3)
-    move = _Move(
-        rest=at_rest, push=push, factor=_factor(ramp_s, panel_s), name=name, duration=duration, rise=rise_mm,
-    )  # fmt: skip
+    move = _Move(rest=at_rest, push=push, factor=_factor(ramp_s, panel_s), name=name, duration=duration, rise=rise_mm)
     return tuple(move.cases())
 
 
@@ -123,9 +121,7 @@ class _Move:
             raise NotCovered("it drops away from its liquid, which strikes the lid: how hard is not calculated")
         if any(self.side) and pull > _LEAST_G:
             wave = self._steady(_sum(self.push, _times(self.side, self._slopes(pull) - 1.0)))
-            load = replace(
-                wave.load, dynamic_factor=SUDDEN, source=f"{STEADY_SOURCE}; {_WAVE_SOURCE}"
-            )  # fmt: skip
+            load = replace(wave.load, dynamic_factor=SUDDEN, source=f"{STEADY_SOURCE}; {_WAVE_SOURCE}")
             yield replace(wave, load=load, wave=self._wave(pull))
             if wave.liquid.lost_mm3 > 0.0:
                 yield steady
@@ -141,42 +137,58 @@ class _Move:
     def _steady(self, push: Vector) -> LiquidCase:
         size = math.hypot(*push)
         return slide(
-            self.rest.cavity, self.rest.given_mm3, size, direction=push if size else (1.0, 0.0, 0.0), name=self.name,
-            duration=self.duration, density_kg_m3=self.rest.density_kg_m3, gravity=self.gravity,
-        )  # fmt: skip
+            self.rest.cavity,
+            self.rest.given_mm3,
+            size,
+            direction=push if size else (1.0, 0.0, 0.0),
+            name=self.name,
+            duration=self.duration,
+            density_kg_m3=self.rest.density_kg_m3,
+            gravity=self.gravity,
+        )
 
     def _wave(self, pull: float) -> Wave:
         rise, height = wave_rise(self.rest, self.side)
         return Wave(
-            rise_mm=rise / pull, height_mm=height / pull, freeboard_mm=self.rest.freeboard_mm,
+            rise_mm=rise / pull,
+            height_mm=height / pull,
+            freeboard_mm=self.rest.freeboard_mm,
             depth_mm=self.rest.level_mm - self.rest.lowest_mm,
-        )  # fmt: skip
+        )
 
     def _blow(self) -> LiquidCase:
         """All of it still in place."""
         down = max(self.along, -math.hypot(*self.gravity))  # what falls faster leaves the liquid behind
-        field = Struck(rest=self.rest, share=self.factor * down / math.hypot(*self.gravity),
-                       push=_times(self.side, self.factor))  # fmt: skip
+        field = Struck(
+            rest=self.rest, share=self.factor * down / math.hypot(*self.gravity), push=_times(self.side, self.factor)
+        )
         return self._struck(field, _times(self.push, self.factor), self.rest)
 
     def _drop(self, steady: Settled) -> LiquidCase:
         """From the steady push to none; thrown up, to free fall."""
         fall = math.hypot(*self.gravity) + self.along if self.along > 0.0 else 0.0
         change = _sum(_times(self.side, -1.0), _times(self.rest.up, -fall))
-        flat = self.rest if steady.lost_mm3 == 0.0 else settle(
-            self.rest.cavity, steady.kept_mm3, self.gravity, density_kg_m3=self.rest.density_kg_m3
-        )  # fmt: skip
+        flat = (
+            self.rest
+            if steady.lost_mm3 == 0.0
+            else settle(self.rest.cavity, steady.kept_mm3, self.gravity, density_kg_m3=self.rest.density_kg_m3)
+        )
         field = Struck(
             rest=steady, share=-self.factor if fall else 0.0, push=_times(self.side, -self.factor), flat=flat
-        )  # fmt: skip
+        )
         return self._struck(field, _sum(self.push, _times(change, self.factor)), steady)
 
     def _struck(self, field: Struck, acceleration: Vector, liquid: Settled) -> LiquidCase:
         source = f"{STEADY_SOURCE}; {_BLOW_SOURCE}" + (f"; {SUDDEN_SOURCE}" if self.factor != 1.0 else "")
         load = LoadCase(
-            name=self.name, duration=self.duration, gravity=self.gravity, acceleration=acceleration, pressure=field,
-            dynamic_factor=self.factor, source=source,
-        )  # fmt: skip
+            name=self.name,
+            duration=self.duration,
+            gravity=self.gravity,
+            acceleration=acceleration,
+            pressure=field,
+            dynamic_factor=self.factor,
+            source=source,
+        )
         return LiquidCase(load=load, liquid=liquid)
 
 
@@ -230,16 +242,23 @@ def blow(rest: Settled, push: Vector) -> BoxBlow | RoundBlow | _Whole:
     if upright and cavity.cylinder is not None and math.hypot(*cavity.cylinder.axis[:2]) < _SQUARE:
         base = cavity.cylinder.base
         return RoundBlow(
-            middle=(base[0], base[1], rest.lowest_mm), radius=cavity.cylinder.radius_mm, depth=depth, push=sideways,
+            middle=(base[0], base[1], rest.lowest_mm),
+            radius=cavity.cylinder.radius_mm,
+            depth=depth,
+            push=sideways,
             density_kg_m3=density,
-        )  # fmt: skip
+        )
     ends = None if cavity.slopes else cavity.upright_box
     if upright and ends is not None:
         (x0, y0, _), (x1, y1, _) = ends
         return BoxBlow(
-            middle=((x0 + x1) / 2.0, (y0 + y1) / 2.0, rest.lowest_mm), length=x1 - x0, width=y1 - y0, depth=depth,
-            push=sideways, density_kg_m3=density,
-        )  # fmt: skip
+            middle=((x0 + x1) / 2.0, (y0 + y1) / 2.0, rest.lowest_mm),
+            length=x1 - x0,
+            width=y1 - y0,
+            depth=depth,
+            push=sideways,
+            density_kg_m3=density,
+        )
     raise NotCovered(
         "liquid that is pushed suddenly in what is not an upright box or cylinder: how it strikes is not calculated"
     )

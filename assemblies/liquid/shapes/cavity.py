@@ -314,10 +314,14 @@ def box(
     names = [name for name in _BOX_FACES if name != "lid" or lid != "none"]
     faces = tuple(Face(name=name, corners=tuple(map(at, _BOX_FACES[name]))) for name in names)
     brim = [(above.low[k], above.high[k]) for k in range(3)] if above else ends
-    lips = () if lid == "sealed" else tuple(
-        Lip(name=name, corners=tuple(at(pick, brim) for pick in _BOX_FACES[name] if pick[2] == 1))
-        for name in ("left", "right", "front", "back")
-    )  # fmt: skip
+    lips = (
+        ()
+        if lid == "sealed"
+        else tuple(
+            Lip(name=name, corners=tuple(at(pick, brim) for pick in _BOX_FACES[name] if pick[2] == 1))
+            for name in ("left", "right", "front", "back")
+        )
+    )
     return Cavity(faces=faces, lips=lips, ports=tuple(ports), above=above)
 
 
@@ -338,9 +342,12 @@ def round_cavity(
     if lid not in ("none", "loose", "sealed"):
         raise SeamwrightError(f"lid: {lid!r} is none of none, loose, sealed")
     shape = Cylinder(
-        base=base, axis=axis, radius_mm=_positive(radius_mm, "radius"), height_mm=_positive(height_mm,
-        "height"), closed_top=lid != "none",
-    )  # fmt: skip
+        base=base,
+        axis=axis,
+        radius_mm=_positive(radius_mm, "radius"),
+        height_mm=_positive(height_mm, "height"),
+        closed_top=lid != "none",
+    )
     lips = () if lid == "sealed" else (Lip(name="rim", circle=shape.rim),)
     return Cavity(cylinder=shape, lips=lips, ports=tuple(ports))
 

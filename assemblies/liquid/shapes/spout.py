@@ -14,7 +14,7 @@ __all__ = ["spouted"]
 
 def spouted(
     cavity: Cavity, *, height_mm: float, out_mm: float = 0.0, width_mm: float = 0.0, toward: Vector = (1.0, 0.0, 0.0)
-) -> Cavity:  # fmt: skip
+) -> Cavity:
     """The same upright box or cylinder with a lip beyond its wall: what stands in the spout itself is left out.
 
     Args:

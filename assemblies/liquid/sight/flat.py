@@ -115,9 +115,7 @@ def oblique_depth(depth: float, index: float, view: float) -> Oblique:
     left = math.sqrt(index**2 - math.sin(view) ** 2)
     in_plane = depth * index**2 * math.cos(view) ** 3 / left**3
     out = depth * math.sin(view) / left
-    return Oblique(
-        in_plane=in_plane, across=depth * math.cos(view) / left, sideways=out - in_plane * math.tan(view)
-    )  # fmt: skip
+    return Oblique(in_plane=in_plane, across=depth * math.cos(view) / left, sideways=out - in_plane * math.tan(view))
 
 
 def fan(layers: Layers, view: float) -> tuple[float, float]:

@@ -33,13 +33,15 @@ def sight_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             header=("from square", "seems", "seems, across", "what is behind moves aside"),
             rows=[
                 (
-                    f"{v['angle']:.0f}°", mark_length(v["in_plane"], unit), mark_length(v["across"], unit),
+                    f"{v['angle']:.0f}°",
+                    mark_length(v["in_plane"], unit),
+                    mark_length(v["across"], unit),
                     mark_length(v["aside"], unit),
                 )
                 for v in face["views"]
             ],
             right="rrrr",
-        )  # fmt: skip
+        )
         yield Picture(
             key=f"sight-{name}",
             alt=f"Where the {far} seems to be, seen through the {name} from square to far aside",
@@ -135,12 +137,14 @@ def sight_panels(sight: Sight | None) -> Mapping[str, tuple[tuple[Panel, ...], s
         whole = [*layers, *([] if face.face == "bottom" else [(face.wall, sight.sheet)])]
         aside = np.asarray([shifted(whole, math.radians(a)).aside for a in angles])
         depth = Panel(
-            x="degrees from square", y="mm behind the face",
+            x="degrees from square",
+            y="mm behind the face",
             curves=(
-                Curve(name="in the plane of view", x=angles, y=fans[:, 0]), Curve(name="across it", x=angles, y=fans[:, 1]),
+                Curve(name="in the plane of view", x=angles, y=fans[:, 0]),
+                Curve(name="across it", x=angles, y=fans[:, 1]),
             ),
             limits=(Limit(name="where it is", value=face.wall + face.inside),),
-        )  # fmt: skip
+        )
         moves = Panel(x="degrees from square", y="mm aside", curves=(Curve(name="what is behind", x=angles, y=aside),))
         words = f"Where the {face.far} seems to be through the {face.face}, and how far what is behind moves aside"
         out[f"sight-{face.face}"] = ((depth, moves), words)

@@ -71,7 +71,7 @@ class Lens:
 
 def tube_lens(
     inner: float, wall: float, liquid: float, wall_index: float, half_width: float, outside: float = 1.0
-) -> Lens:  # fmt: skip
+) -> Lens:
     """A filled tube in a parallel beam across it.
 
     Raises:

@@ -51,9 +51,13 @@ def housner_rect(length: float, depth: float) -> Housner:
     share, at = _fixed(ratio)
     floor = 0.866 * ratio / (2.0 * math.tanh(0.866 * ratio)) - 0.125 if ratio >= 0.75 else 0.45
     return Housner(
-        fixed=share, swings=0.264 * ratio * math.tanh(x), fixed_at=at, swings_at=_swings_at(x), fixed_at_with_floor=floor,
+        fixed=share,
+        swings=0.264 * ratio * math.tanh(x),
+        fixed_at=at,
+        swings_at=_swings_at(x),
+        fixed_at_with_floor=floor,
         swings_at_with_floor=_swings_at(x, 2.01),
-    )  # fmt: skip
+    )
 
 
 def housner_round(diameter: float, depth: float) -> Housner:

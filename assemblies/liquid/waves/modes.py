@@ -202,9 +202,11 @@ def first_waves(length: float, depth: float, push: float, gravity: float) -> Fir
     positive(length=length, depth=depth, push=push, gravity=gravity)
     bound = length * push / gravity
     return FirstWaves(
-        steady=bound / 2.0, bound=bound, first_mode=8.0 / math.pi**2 * bound,
+        steady=bound / 2.0,
+        bound=bound,
+        first_mode=8.0 / math.pi**2 * bound,
         all_modes=highest_wave(length, depth) * bound,
-    )  # fmt: skip
+    )
 
 
 def rect_shapes(share: NDArray[np.float64], count: int) -> NDArray[np.float64]:

@@ -14,9 +14,15 @@ RAMP_PERIODS = 3.0
 
 
 def wet_panel_period(
-    span_mm: float, thickness_mm: float, modulus_mpa: float, *, poisson: float = 0.37, density_kg_m3: float = 1190.0,
-    liquid_kg_m3: float = 1000.0, across_mm: float = math.inf,
-) -> float:  # fmt: skip
+    span_mm: float,
+    thickness_mm: float,
+    modulus_mpa: float,
+    *,
+    poisson: float = 0.37,
+    density_kg_m3: float = 1190.0,
+    liquid_kg_m3: float = 1000.0,
+    across_mm: float = math.inf,
+) -> float:
     """The period (s) of a panel with liquid on one side, as a strip held at both ends of its span: longer than a panel held
     all round has, so that it asks for the longer ramp.
 

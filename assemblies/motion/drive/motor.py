@@ -72,9 +72,16 @@ class MotorUse:
 
 
 def motor_use(
-    spec: DriveSpec, times: Array, rates: Array, pushes: Array, loads: Array, *, turns: float, inertia: float,
+    spec: DriveSpec,
+    times: Array,
+    rates: Array,
+    pushes: Array,
+    loads: Array,
+    *,
+    turns: float,
+    inertia: float,
     holds: float,
-) -> MotorUse:  # fmt: skip
+) -> MotorUse:
     """Hold a motor against a move.
 
     Args:
@@ -93,11 +100,17 @@ def motor_use(
     k = int(np.argmax(needs if gives is None else needs / np.maximum(gives, 1e-12)))
     holding = spec.holding if spec.holding is not None else spec.curve[0][1] if spec.curve else None
     return MotorUse(
-        spec=spec, at=float(times[k]), rpm=float(rpm[k]), needs=float(needs[k]),
-        gives=None if gives is None else float(gives[k]), fastest=float(rpm.max()), holds=abs(holds) / turns * 1e-3,
-        holding=holding, inertia_ratio=inertia / turns**2 / own if own else None,
+        spec=spec,
+        at=float(times[k]),
+        rpm=float(rpm[k]),
+        needs=float(needs[k]),
+        gives=None if gives is None else float(gives[k]),
+        fastest=float(rpm.max()),
+        holds=abs(holds) / turns * 1e-3,
+        holding=holding,
+        inertia_ratio=inertia / turns**2 / own if own else None,
         micro_share=microstep_share(spec.micro) if spec.motor == "stepper" else None,
-    )  # fmt: skip
+    )
 
 
 def _gives(curve: tuple[tuple[float, float], ...], rpm: Array) -> Array:

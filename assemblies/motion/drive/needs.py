@@ -15,14 +15,7 @@ from assemblies.liquid.waves.modes import positive
 from parts.findings import SeamwrightError
 from parts.vectors import finite
 
-__all__ = [
-    "SlideDrive",
-    "belt_turn",
-    "microstep_share",
-    "motor_torque",
-    "pulses_per_mm",
-    "slide_drive",
-]
+__all__ = ["SlideDrive", "belt_turn", "microstep_share", "motor_torque", "pulses_per_mm", "slide_drive"]
 
 _LEAST_TEETH: Final = 6
 
@@ -50,10 +43,19 @@ class SlideDrive:
 
 
 def slide_drive(
-    mass_kg: float, acceleration: float, speed: float, per_turn: float, *, friction: float = 0.02,
-    efficiency: float = 0.9, inertia_kg_mm2: float = 0.0, slope_rad: float = 0.0, steps: int = 200, micro: int = 8,
+    mass_kg: float,
+    acceleration: float,
+    speed: float,
+    per_turn: float,
+    *,
+    friction: float = 0.02,
+    efficiency: float = 0.9,
+    inertia_kg_mm2: float = 0.0,
+    slope_rad: float = 0.0,
+    steps: int = 200,
+    micro: int = 8,
     g_mm_s2: float = G_MM_S2,
-) -> SlideDrive:  # fmt: skip
+) -> SlideDrive:
     """The drive of a slide.
 
     Args:
@@ -83,11 +85,15 @@ def slide_drive(
     force = mass_kg * acceleration * 1e-3 + weight * friction * math.cos(slope_rad) + climbs
     pulses = pulses_per_mm(per_turn, steps, micro)
     return SlideDrive(
-        force_n=force, torque_nmm=force * arm / efficiency + inertia_kg_mm2 * 1e-3 * acceleration / arm,
-        rpm=60.0 * speed / per_turn, power_w=force * speed * 1e-3 / efficiency, holds_nmm=climbs * arm,
+        force_n=force,
+        torque_nmm=force * arm / efficiency + inertia_kg_mm2 * 1e-3 * acceleration / arm,
+        rpm=60.0 * speed / per_turn,
+        power_w=force * speed * 1e-3 / efficiency,
+        holds_nmm=climbs * arm,
         inertia_ratio=mass_kg * arm**2 / inertia_kg_mm2 if inertia_kg_mm2 else 0.0,
-        pulses_per_mm=pulses, pulses_per_s=pulses * speed,
-    )  # fmt: skip
+        pulses_per_mm=pulses,
+        pulses_per_s=pulses * speed,
+    )
 
 
 def pulses_per_mm(per_turn: float, steps: int = 200, micro: int = 8) -> float:

@@ -35,9 +35,13 @@ def _run(made: Made) -> Checked:
 def _taken(found: Filling) -> Iterator[Taken]:
     if found.calm and not found.calm.given:
         yield Taken(
-            what="bore of the hose that fills it", value=found.calm.bore_mm, unit="mm", why="how fast it may be filled",
-            say="[liquid] hose", weight=1.2,
-        )  # fmt: skip
+            what="bore of the hose that fills it",
+            value=found.calm.bore_mm,
+            unit="mm",
+            why="how fast it may be filled",
+            say="[liquid] hose",
+            weight=1.2,
+        )
 
 
 def _said(found: Filling) -> Iterator[Finding]:
@@ -50,39 +54,54 @@ def _said(found: Filling) -> Iterator[Finding]:
     if found.over is not None and not found.over.holds:
         over = found.over
         yield Finding(
-            level="stop", check="filling", where="feed",
+            level="stop",
+            check="filling",
+            where="feed",
             why=f"fed with {feed:g} L/min, it must stand {over.head_mm:.1f} mm high to run off {over.way}, and "
             f"{over.most_mm:.1f} mm up it runs over elsewhere",
-            do="a smaller feed, a larger overflow, or a lower one", source=source,
-        )  # fmt: skip
+            do="a smaller feed, a larger overflow, or a lower one",
+            source=source,
+        )
     for one in found.behind:
         if not one.holds:
             yield Finding(
-                level="stop", check="filling", where=one.port,
+                level="stop",
+                check="filling",
+                where=one.port,
                 why=f"at {feed:g} L/min {one.port} needs {one.head_mm:.1f} mm over its middle, and {one.most_mm:.1f} mm up "
                 "the weir is drowned",
-                do="a larger port, a lower one, or a smaller feed", source=source,
-            )  # fmt: skip
+                do="a larger port, a lower one, or a smaller feed",
+                source=source,
+            )
     if found.over_why:
         yield Finding(
-            level="care", check="filling", where="feed", why=f"not covered: what runs over at {feed:g} L/min: {found.over_why}",
-            do="try it with water over a tray", source="judgement: limit of this method",
-        )  # fmt: skip
+            level="care",
+            check="filling",
+            where="feed",
+            why=f"not covered: what runs over at {feed:g} L/min: {found.over_why}",
+            do="try it with water over a tray",
+            source="judgement: limit of this method",
+        )
     elif found.over is None and found.brim_min is not None:
         yield Finding(
-            level="care", check="filling", where="feed",
+            level="care",
+            check="filling",
+            where="feed",
             why=f"nothing takes off what is fed: left on at {feed:g} L/min, it runs over the rim {_minutes(found.brim_min)} "
             "after it is as full as ordered",
-            do='a [[port]] with kind = "overflow", a [[lip]], or somebody beside it', source="volume over flow",
-        )  # fmt: skip
+            do='a [[port]] with kind = "overflow", a [[lip]], or somebody beside it',
+            source="volume over flow",
+        )
     if found.calm and feed > found.calm.l_min:
         yield Finding(
-            level="care", check="filling", where="feed",
+            level="care",
+            check="filling",
+            where="feed",
             why=f"{feed:g} L/min through {found.calm.bore_mm:g} mm may slop: {found.calm.limit} from "
             f"{found.calm.l_min:.1f} L/min",
             do="a wider hose, its end under the surface, or a slower feed",
             source="momentum of the jet on the liquid; speed of a calm jet: judgement",
-        )  # fmt: skip
+        )
 
 
 def _minutes(minutes: float) -> str:
@@ -98,13 +117,15 @@ def _minutes(minutes: float) -> str:
 def _rows(made: Made, found: Filling) -> Rows:
     return {
         "filling": {
-            "drains": [vars(one) for one in found.drains], "feed_L_min": found.feed_l_min, "fill_min": found.fill_min,
+            "drains": [vars(one) for one in found.drains],
+            "feed_L_min": found.feed_l_min,
+            "fill_min": found.fill_min,
             "brim_min": found.brim_min,
             "over": {**vars(found.over), "holds": found.over.holds} if found.over else None,
             "behind": [{**vars(one), "holds": one.holds} for one in found.behind],
             "calm": vars(found.calm) if found.calm else None,
         }
-    }  # fmt: skip
+    }
 
 
 def _blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -123,9 +144,10 @@ def _drains(q: Report, unit: LengthUnit) -> Iterator[Figure]:
                 f"{amount(one['left_l'], 'L')} run out slower"
             )
         yield Figure(
-            label=f"Empties through {one['port']} (bore {one['bore_mm']:.3g} mm)", value=told,
+            label=f"Empties through {one['port']} (bore {one['bore_mm']:.3g} mm)",
+            value=told,
             why="Torricelli, coefficient 0.61, free jet; a hose makes it slower (Brater and King, from memory)",
-        )  # fmt: skip
+        )
 
 
 def _fed(q: Report, unit: LengthUnit) -> Iterator[Figure]:
@@ -137,15 +159,17 @@ def _fed(q: Report, unit: LengthUnit) -> Iterator[Figure]:
     if over:
         rough = "; below the published range of the formula: give or take a quarter" if over["rough"] else ""
         yield Figure(
-            label="Runs off", value=f"{over['way']}, standing {mark_length(over['head_mm'], unit)} high there, at most "
+            label="Runs off",
+            value=f"{over['way']}, standing {mark_length(over['head_mm'], unit)} high there, at most "
             f"{mark_length(over['most_mm'], unit)}",
             why=f"Francis or Torricelli, a quarter added{rough}",
-        )  # fmt: skip
+        )
     for one in q["behind"]:
         yield Figure(
-            label=f"{one['port']}, behind the weir", value=f"needs {mark_length(one['head_mm'], unit)} over its middle, has "
-            f"{mark_length(one['most_mm'], unit)}", why="Torricelli, a quarter added",
-        )  # fmt: skip
+            label=f"{one['port']}, behind the weir",
+            value=f"needs {mark_length(one['head_mm'], unit)} over its middle, has {mark_length(one['most_mm'], unit)}",
+            why="Torricelli, a quarter added",
+        )
     if q["calm"]:
         calm = q["calm"]
         yield Figure(
@@ -153,10 +177,14 @@ def _fed(q: Report, unit: LengthUnit) -> Iterator[Figure]:
             value=f"{amount(calm['l_min'], 'L/min', 1)} through {calm['bore_mm']:.3g} mm: "
             f"{amount(calm['in_a_minute_l'], 'L', 1)} in a minute",
             why=f"{calm['limit']}; splash is not in it: an estimate (judgement)",
-        )  # fmt: skip
+        )
 
 
 FILLING: Final = Check(
-    name="filling", run=_run, after=("liquid",), questions=("hold",), rows=_rows,
+    name="filling",
+    run=_run,
+    after=("liquid",),
+    questions=("hold",),
+    rows=_rows,
     sections=(SectionOf(id="filling", station="use", title="Filling and emptying", blocks=_blocks),),
-)  # fmt: skip
+)

@@ -117,10 +117,15 @@ def filling_of(order: Order, design: Design, state: LiquidState) -> Filling | No
     except NotCovered as error:
         why = str(error)
     return Filling(
-        drains=drains, feed_l_min=feed, fill_min=state.fill_l / feed, over=over, over_why=why,
-        brim_min=(state.capacity_l - state.fill_l) / feed, behind=tuple(_behind(order, design, state, flow)),
+        drains=drains,
+        feed_l_min=feed,
+        fill_min=state.fill_l / feed,
+        over=over,
+        over_why=why,
+        brim_min=(state.capacity_l - state.fill_l) / feed,
+        behind=tuple(_behind(order, design, state, flow)),
         calm=_calm(order, state),
-    )  # fmt: skip
+    )
 
 
 def _viscosity(state: LiquidState) -> float:
@@ -228,4 +233,4 @@ def _calm(order: Order, state: LiquidState) -> Calm | None:
     why = "its push" if flow < _CALM_MM_S * area else f"a jet of {_CALM_MM_S / 1000.0:g} m/s draws air and splashes"
     return Calm(
         l_min=l_min, in_a_minute_l=min(l_min, state.fill_l), limit=why, bore_mm=bore, given=bool(given or fills)
-    )  # fmt: skip
+    )

@@ -121,13 +121,17 @@ def basin(cavity: Cavity, volume: float, way: Vector, most_push: float = 0.0) ->
         signs = ((1.0,),) if len(counts) == 1 else ((1.0, 1.0), (1.0, -1.0))
         return tuple(tuple(s for s, n in zip(sign, counts, strict=True) for _ in range(n)) for sign in signs)
 
-    carried = min(
-        sum(w.lift for w in own[:PLANNED_WAVES]) / half for (own, _), half in zip(parts, halves, strict=True)
-    )  # fmt: skip
+    carried = min(sum(w.lift for w in own[:PLANNED_WAVES]) / half for (own, _), half in zip(parts, halves, strict=True))
     return Basin(
-        rest=rest, swing=made(parts, ALL_WAVES), few=made(parts, PLANNED_WAVES), walls=walls(ALL_WAVES),
-        few_walls=walls(PLANNED_WAVES), names=names, left_out=1.0 - carried, dims=dims,
-    )  # fmt: skip
+        rest=rest,
+        swing=made(parts, ALL_WAVES),
+        few=made(parts, PLANNED_WAVES),
+        walls=walls(ALL_WAVES),
+        few_walls=walls(PLANNED_WAVES),
+        names=names,
+        left_out=1.0 - carried,
+        dims=dims,
+    )
 
 
 _NAMES: Final[dict[tuple[int, ...], tuple[tuple[str, str], ...]]] = {

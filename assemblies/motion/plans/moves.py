@@ -137,9 +137,15 @@ class PlannedSlide:
         _, speed, push = path.at(times)
         holds = self.mass_kg * G_MM_S2 * abs(math.sin(self.plan.slope_rad)) * 1e-3
         return motor_use(
-            spec, times, speed, push, self.force(speed, push), turns=math.tau / spec.per_turn, inertia=self.mass_kg,
+            spec,
+            times,
+            speed,
+            push,
+            self.force(speed, push),
+            turns=math.tau / spec.per_turn,
+            inertia=self.mass_kg,
             holds=holds,
-        )  # fmt: skip
+        )
 
     @property
     def runs_down(self) -> bool:
@@ -193,9 +199,15 @@ class PlannedTurn:
         if spec is None or spec.gear is None:
             return None
         return motor_use(
-            spec, plan.times, plan.rates, plan.pushes, self.loads, turns=spec.gear, inertia=self.inertia_kg_mm2,
+            spec,
+            plan.times,
+            plan.rates,
+            plan.pushes,
+            self.loads,
+            turns=spec.gear,
+            inertia=self.inertia_kg_mm2,
             holds=float(abs(plan.torques).max()),
-        )  # fmt: skip
+        )
 
     @property
     def falls(self) -> bool:

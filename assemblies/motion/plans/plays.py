@@ -135,11 +135,17 @@ def _slide(one: PlannedSlide, moves: Moves | None) -> Play:
     places = np.where(times < path.time, path.at(times)[0], one.spec.distance or 0.0)
     nil = np.zeros(len(times))
     return Play(
-        name=one.spec.name, kind="slide", proven=moves is not None and one.spec.name in moves.passed, times=times,
-        way=plan.way, places=places, angles=nil, ripple=None if pool is None else _ripple(pool, one, times),
+        name=one.spec.name,
+        kind="slide",
+        proven=moves is not None and one.spec.name in moves.passed,
+        times=times,
+        way=plan.way,
+        places=places,
+        angles=nil,
+        ripple=None if pool is None else _ripple(pool, one, times),
         levels=np.zeros(0) if pool is None else nil + pool.rest.level_mm,
         kept=np.zeros(0) if pool is None else nil + pool.rest.kept_mm3,
-    )  # fmt: skip
+    )
 
 
 def _ripple(pool: Basin, one: PlannedSlide, times: Array) -> Ripple:
@@ -163,8 +169,13 @@ def _ripple(pool: Basin, one: PlannedSlide, times: Array) -> Ripple:
         floor = tube.base[2]
     first = [n * ALL_WAVES + k for n in range(len(shapes)) for k in range(SHOWN_WAVES)]
     return Ripple(
-        places=places, triangles=triangles, rim=rim, floor_mm=floor, shapes=np.concatenate(shapes), heights=state.q[:, first]
-    )  # fmt: skip
+        places=places,
+        triangles=triangles,
+        rim=rim,
+        floor_mm=floor,
+        shapes=np.concatenate(shapes),
+        heights=state.q[:, first],
+    )
 
 
 def _net(ends: tuple[Vector, Vector], along: list[int]) -> tuple[Array, NDArray[np.int64], NDArray[np.int64]]:
@@ -212,10 +223,17 @@ def _turn(one: PlannedTurn, moves: Moves | None) -> Play:
     wet = plan.depth > 0.0
     x, y, _ = plan.toward
     return Play(
-        name=one.spec.name, kind="turn", proven=moves is not None and one.spec.name in moves.passed, times=times,
-        places=np.zeros(len(times)), pivot=one.pivot, axis=(-y, x, 0.0), angles=angles,
-        levels=levels if wet else np.zeros(0), kept=np.interp(times, plan.times, plan.left) if wet else np.zeros(0),
-    )  # fmt: skip
+        name=one.spec.name,
+        kind="turn",
+        proven=moves is not None and one.spec.name in moves.passed,
+        times=times,
+        places=np.zeros(len(times)),
+        pivot=one.pivot,
+        axis=(-y, x, 0.0),
+        angles=angles,
+        levels=levels if wet else np.zeros(0),
+        kept=np.interp(times, plan.times, plan.left) if wet else np.zeros(0),
+    )
 
 
 def _spin(one: PlannedSpin, moves: Moves | None, liquid: LiquidState | None) -> Play:
@@ -226,9 +244,16 @@ def _spin(one: PlannedSpin, moves: Moves | None, liquid: LiquidState | None) -> 
     proven = moves is not None and one.spec.name in moves.passed
     if one.liquid is None or liquid is None:
         return Play(
-            name=one.spec.name, kind="spin", proven=proven, times=times, places=np.zeros(len(times)), axis=_UP, angles=angles,
-            levels=np.zeros(0), kept=np.zeros(0),
-        )  # fmt: skip
+            name=one.spec.name,
+            kind="spin",
+            proven=proven,
+            times=times,
+            places=np.zeros(len(times)),
+            axis=_UP,
+            angles=angles,
+            levels=np.zeros(0),
+            kept=np.zeros(0),
+        )
     rest = one.liquid
     volume, speeds = math.pi * rest.radius**2 * rest.depth, np.linspace(0.0, one.omega, _SPEEDS + 1)[1:]
     states = [spun_liquid(liquid.cavity, volume, float(speed), rest.density) for speed in speeds]
@@ -242,13 +267,26 @@ def _spin(one: PlannedSpin, moves: Moves | None, liquid: LiquidState | None) -> 
     lost = np.maximum.accumulate(np.interp(now, at, spilled))
     x, y = rest.axis
     ripple = Ripple(
-        places=places + np.array([x, y]), triangles=triangles, rim=rim, floor_mm=rest.floor,
-        shapes=np.array([np.isclose(share, ring) for ring in rings], dtype=np.float64), heights=heights,
-    )  # fmt: skip
+        places=places + np.array([x, y]),
+        triangles=triangles,
+        rim=rim,
+        floor_mm=rest.floor,
+        shapes=np.array([np.isclose(share, ring) for ring in rings], dtype=np.float64),
+        heights=heights,
+    )
     return Play(
-        name=one.spec.name, kind="spin", proven=proven, times=times, places=np.zeros(len(times)), pivot=(x, y, 0.0), axis=_UP,
-        angles=angles, levels=np.full(len(times), rest.floor + rest.depth), kept=volume - lost, ripple=ripple,
-    )  # fmt: skip
+        name=one.spec.name,
+        kind="spin",
+        proven=proven,
+        times=times,
+        places=np.zeros(len(times)),
+        pivot=(x, y, 0.0),
+        axis=_UP,
+        angles=angles,
+        levels=np.full(len(times), rest.floor + rest.depth),
+        kept=volume - lost,
+        ripple=ripple,
+    )
 
 
 def _leaned(spec: CaseSpec, liquid: LiquidState) -> Play | None:
@@ -267,6 +305,13 @@ def _leaned(spec: CaseSpec, liquid: LiquidState) -> Play | None:
         return None
     x, y, _ = toward
     return Play(
-        name=spec.name, kind="stand", proven=True, times=np.zeros(1), places=np.zeros(1), axis=(-y, x, 0.0),
-        angles=np.array([abs(angle)]), levels=np.array([rest.level_mm]), kept=np.array([rest.kept_mm3]),
-    )  # fmt: skip
+        name=spec.name,
+        kind="stand",
+        proven=True,
+        times=np.zeros(1),
+        places=np.zeros(1),
+        axis=(-y, x, 0.0),
+        angles=np.array([abs(angle)]),
+        levels=np.array([rest.level_mm]),
+        kept=np.array([rest.kept_mm3]),
+    )

@@ -150,7 +150,7 @@ def _plain(spec: CaseSpec) -> dict[Name, Path | None]:
     return {
         "steady": trapezoid(*limits).path,
         "smooth": s_curve(*limits, spec.jerk * 1000.0).path if spec.jerk else None,
-    }  # fmt: skip
+    }
 
 
 def tried_with(name: Name, path: Path, pool: Basin | None) -> Tried:
@@ -174,9 +174,15 @@ def _calm(spec: CaseSpec, pool: Basin) -> tuple[Path, float] | None:
     for turn in range(_ROUNDS):
         try:
             found = shortest(
-                pool.few, pool.few_walls, room=room, distance=distance, acceleration=push, speed=speed,
-                jerk=spec.jerk * 1000.0 if spec.jerk else math.inf, proven=turn == 0,
-            )  # fmt: skip
+                pool.few,
+                pool.few_walls,
+                room=room,
+                distance=distance,
+                acceleration=push,
+                speed=speed,
+                jerk=spec.jerk * 1000.0 if spec.jerk else math.inf,
+                proven=turn == 0,
+            )
         except NotCovered:
             break
         path, bound = found.path, found.bound if turn == 0 else bound

@@ -133,16 +133,30 @@ def spun_liquid(cavity: Cavity, volume: float, omega: float, density: float) -> 
     closed = not cavity.lips
     x, y, floor = tube.base
     given = SpunLiquid(
-        radius=radius, height=height, depth=depth, floor=floor, axis=(x, y), omega=omega, density=density, closed=closed,
-        vertex=0.0, dry=0.0, wets=radius, edge=0.0,
-    )  # fmt: skip
+        radius=radius,
+        height=height,
+        depth=depth,
+        floor=floor,
+        axis=(x, y),
+        omega=omega,
+        density=density,
+        closed=closed,
+        vertex=0.0,
+        dry=0.0,
+        wets=radius,
+        edge=0.0,
+    )
     try:
         if closed:
             held = lidded(radius, height, depth, omega, density)
             found = replace(
-                given, vertex=held.vertex, dry=held.dry, wets=held.wets_lid_from, edge=held.vertex + given.rise,
+                given,
+                vertex=held.vertex,
+                dry=held.dry,
+                wets=held.wets_lid_from,
+                edge=held.vertex + given.rise,
                 lift=held.lift_n,
-            )  # fmt: skip
+            )
         else:
             free = vortex(radius, height, depth, omega)
             found = replace(given, vertex=free.edge - given.rise, dry=free.dry, edge=free.edge, spilled=free.spilled)
@@ -170,10 +184,16 @@ def spin_loads(spec: CaseSpec, cavity: Cavity, volume: float, density: float) ->
     from assemblies.liquid.engine import settle
 
     load = LoadCase(
-        name=spec.name, duration=spec.duration, gravity=(0.0, 0.0, -G_MM_S2), acceleration=(0.0, 0.0, 0.0),
-        pressure=liquid.pressure, dynamic_factor=1.0, source=f"{STEADY_SOURCE}; forced vortex", omega=omega,
+        name=spec.name,
+        duration=spec.duration,
+        gravity=(0.0, 0.0, -G_MM_S2),
+        acceleration=(0.0, 0.0, 0.0),
+        pressure=liquid.pressure,
+        dynamic_factor=1.0,
+        source=f"{STEADY_SOURCE}; forced vortex",
+        omega=omega,
         lift_n=liquid.lift,
-    )  # fmt: skip
+    )
     yield LiquidCase(load=load, liquid=settle(cavity, volume, density_kg_m3=density), part="planned")
 
 
@@ -309,9 +329,15 @@ class PlannedSpin:
             return None
         times, _, rates, pushes = self.samples
         return motor_use(
-            self.drive, times, rates, pushes, self.inertia * pushes * 1e-3, turns=self.drive.gear, inertia=self.inertia,
+            self.drive,
+            times,
+            rates,
+            pushes,
+            self.inertia * pushes * 1e-3,
+            turns=self.drive.gear,
+            inertia=self.inertia,
             holds=0.0,
-        )  # fmt: skip
+        )
 
 
 def _quintic(s: Array) -> Array:
@@ -346,14 +372,22 @@ def planned_spin(spec: CaseSpec, given: Filled, design: Design, drive: DriveSpec
     built = given.empty.mass_kg * math.hypot(given.empty.centre_mm[0] - x, given.empty.centre_mm[1] - y) / mass
     off = spec.off_centre
     one = PlannedSpin(
-        spec=spec, liquid=liquid, omega=omega, ramp=spec.ramp or float(math.ceil(max(follows, _LEAST_RAMP_S))),
-        follows=follows, mass_kg=mass, solid_kg=given.empty.mass_kg,
-        inertia=given.empty.about_axis((x, y, 0.0), (0.0, 0.0, 1.0)) + (liquid.inertia if liquid else 0.0), built=built,
-        off=built + limit("set_off_centre") if off is None else off, rim=_reach(design, x, y),
-        hoop=_hoop(design, liquid, omega), held=design.retention != "none",
+        spec=spec,
+        liquid=liquid,
+        omega=omega,
+        ramp=spec.ramp or float(math.ceil(max(follows, _LEAST_RAMP_S))),
+        follows=follows,
+        mass_kg=mass,
+        solid_kg=given.empty.mass_kg,
+        inertia=given.empty.about_axis((x, y, 0.0), (0.0, 0.0, 1.0)) + (liquid.inertia if liquid else 0.0),
+        built=built,
+        off=built + limit("set_off_centre") if off is None else off,
+        rim=_reach(design, x, y),
+        hoop=_hoop(design, liquid, omega),
+        held=design.retention != "none",
         turned=any(s.kind == "plates" for s in design.supports) or any(p.name == "motor-boss" for p in design.placed),
         drive=drive,
-    )  # fmt: skip
+    )
     _within(one)
     return one
 
@@ -382,5 +416,11 @@ def _hoop(design: Design, liquid: SpunLiquid | None, omega: float) -> Hoop | Non
         return None
     tube = cut.tube
     return spun_hoop(
-        tube.inside_mm / 2.0, tube.wall_mm, omega, liquid.edge, liquid.density, tube.density_kg_m3, tube.substance.poisson
-    )  # fmt: skip
+        tube.inside_mm / 2.0,
+        tube.wall_mm,
+        omega,
+        liquid.edge,
+        liquid.density,
+        tube.density_kg_m3,
+        tube.substance.poisson,
+    )

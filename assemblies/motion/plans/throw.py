@@ -156,9 +156,7 @@ def planned_throw(spec: CaseSpec, given: Filled, design: Design) -> PlannedThrow
         NotCovered: nothing stops it; air that does not lift it, or not to its end; faster than the table allows; a lid over
             liquid that leaves.
     """
-    one = _flown(
-        spec, given.cavity, given.volume_mm3, given.fluid.density_kg_m3, given.empty.mass_kg
-    )  # fmt: skip
+    one = _flown(spec, given.cavity, given.volume_mm3, given.fluid.density_kg_m3, given.empty.mass_kg)
     if one.end.leaves and one.volume > 0.0 and not given.cavity.lips:
         raise NotCovered("at its stop the liquid flies against the lid: how hard is not calculated")
     if one.end.leaves and any(joint.kind == "loose" for joint in design.joints):
@@ -198,10 +196,19 @@ def _flown(spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry_kg
     x, y, z = (-run.acceleration * a for a in along)
     lost = settle(cavity, volume, (x, y, z - G_MM_S2), density_kg_m3=density).lost_mm3 if volume > 0.0 else 0.0
     one = PlannedThrow(
-        spec=spec, series=_row(spec)["series"], rod=rod, mass_kg=mass, volume=volume, depth=depth, run=run,
-        pushes=thrust(spec.bore, rod, spec.pressure, EFFICIENCY).push, cushion=cushion,
-        lost=lost if lost > _ROUNDING * volume else 0.0, air=air_used(spec.bore, rod, spec.stroke, spec.pressure), **bounds,
-    )  # fmt: skip
+        spec=spec,
+        series=_row(spec)["series"],
+        rod=rod,
+        mass_kg=mass,
+        volume=volume,
+        depth=depth,
+        run=run,
+        pushes=thrust(spec.bore, rod, spec.pressure, EFFICIENCY).push,
+        cushion=cushion,
+        lost=lost if lost > _ROUNDING * volume else 0.0,
+        air=air_used(spec.bore, rod, spec.stroke, spec.pressure),
+        **bounds,
+    )
     most = limit("largest_throw_speed")
     if one.speed > most * 1e3:
         raise NotCovered(f"it may reach {one.speed / 1e3:.1f} m/s; throws end here at {most:g} m/s (judgement)")
@@ -244,9 +251,7 @@ def _cushion(spec: CaseSpec) -> float:
     return own
 
 
-def throw_loads(
-    spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry_kg: float
-) -> Iterator[LiquidCase]:  # fmt: skip
+def throw_loads(spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry_kg: float) -> Iterator[LiquidCase]:
     """The blows of its start and of its stop, each as sudden, as filled and empty.
 
     Raises:

@@ -188,9 +188,7 @@ class Turn:
         return Fall(tilt_rad=float(self.angles[k]), torque_nmm=float(self.torques[k]))
 
 
-def plan_turn(
-    spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry: Body, pivot: Vector
-) -> Turn:  # fmt: skip
+def plan_turn(spec: CaseSpec, cavity: Cavity, volume: float, density: float, dry: Body, pivot: Vector) -> Turn:
     """Plan a turn.
 
     Args:
@@ -219,13 +217,27 @@ def plan_turn(
         samples = _poured(spec, out, volume, wanted)
     times, angles, left, flows, turns_back = samples
     back = tilts(
-        cavity, float(left[-1]), max(float(angles.max()), 1e-3), toward=toward, pivot=pivot, dry=dry,
+        cavity,
+        float(left[-1]),
+        max(float(angles.max()), 1e-3),
+        toward=toward,
+        pivot=pivot,
+        dry=dry,
         density_kg_m3=density,
-    )  # fmt: skip
+    )
     return Turn(
-        spec=spec, toward=toward, out=out, back=back, times=times, angles=angles, left=left, flows=flows,
-        turns_back=turns_back, wanted=max(wanted, 0.0), **_stirred(out.states[0].liquid, toward, pivot),
-    )  # fmt: skip
+        spec=spec,
+        toward=toward,
+        out=out,
+        back=back,
+        times=times,
+        angles=angles,
+        left=left,
+        flows=flows,
+        turns_back=turns_back,
+        wanted=max(wanted, 0.0),
+        **_stirred(out.states[0].liquid, toward, pivot),
+    )
 
 
 def _stirred(rest: Settled, toward: Vector, pivot: Vector) -> dict[str, float]:
@@ -235,8 +247,10 @@ def _stirred(rest: Settled, toward: Vector, pivot: Vector) -> dict[str, float]:
     low, high = rest.cavity.body.span(toward)
     depth = rest.level_mm - rest.lowest_mm
     return {
-        "period": rect_mode(high - low, depth, G_MM_S2).period_s, "depth": depth, "reach": math.dist(rest.centre_mm, pivot),
-    }  # fmt: skip
+        "period": rect_mode(high - low, depth, G_MM_S2).period_s,
+        "depth": depth,
+        "reach": math.dist(rest.centre_mm, pivot),
+    }
 
 
 _Samples = tuple[Array, Array, Array, Array, int]
@@ -281,7 +295,7 @@ def _poured(spec: CaseSpec, out: Tilts, volume: float, wanted: float) -> _Sample
     for _ in range(4):
         real = lag(
             found[0], np.interp(found[1], out.angles, out.kept), np.interp(found[1], out.angles, out.areas), out.lip_mm
-        )  # fmt: skip
+        )
         short = wanted - float(real.delivered[-1])
         if abs(short) < 1e-4 * wanted or total + short > most:
             break
@@ -303,9 +317,7 @@ def _schedule(spec: CaseSpec, out: Tilts, volume: float, total: float) -> _Sampl
     return clock, joined[0], joined[1], joined[2], back if len(pieces) > 2 else len(clock)
 
 
-def _parts(
-    spec: CaseSpec, out: Tilts, volume: float, total: float
-) -> Iterator[tuple[Array, Array, Array, Array]]:  # fmt: skip
+def _parts(spec: CaseSpec, out: Tilts, volume: float, total: float) -> Iterator[tuple[Array, Array, Array, Array]]:
     """Time, angle, what is left and flow of the lean up to the first drop, the pour, and the way back."""
     first = out.first_rad or 0.0
     lead = _ticks(_lean_time(first)) if first > 0.0 else np.array([0.0])

@@ -16,8 +16,11 @@ if TYPE_CHECKING:
 __all__ = ["WAYS", "axis_of", "over", "turning"]
 
 WAYS: Final[Mapping[str, Vector]] = {
-    "right": (1.0, 0.0, 0.0), "left": (-1.0, 0.0, 0.0), "back": (0.0, 1.0, 0.0), "front": (0.0, -1.0, 0.0),
-}  # fmt: skip
+    "right": (1.0, 0.0, 0.0),
+    "left": (-1.0, 0.0, 0.0),
+    "back": (0.0, 1.0, 0.0),
+    "front": (0.0, -1.0, 0.0),
+}
 
 
 def axis_of(spec: CaseSpec) -> Vector:

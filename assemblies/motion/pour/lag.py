@@ -81,9 +81,12 @@ def lag(times: Array, left: Array, areas: Array, width: float, coefficient: floa
     asked = np.diff(left, append=left[-1]) * -1.0 / np.diff(times, append=times[-1] + 1.0)
     there = np.flatnonzero((asked > 0.0) & (np.array(flows) >= _REACHED * asked))
     return Lag(
-        times=times, standing=np.array(standing), flows=np.array(flows), delivered=np.array(out),
+        times=times,
+        standing=np.array(standing),
+        flows=np.array(flows),
+        delivered=np.array(out),
         behind_s=float(times[there[0]]) if len(there) else None,
-    )  # fmt: skip
+    )
 
 
 def constant_pour(

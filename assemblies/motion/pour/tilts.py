@@ -47,9 +47,16 @@ class Leaned:
 
 
 def lean(
-    cavity: Cavity, volume: float, tilt_rad: float, *, toward: Vector = _X, pivot: Vector = (0.0, 0.0, 0.0),
-    dry: Body | None = None, density_kg_m3: float = WATER_KG_M3, g_mm_s2: float = G_MM_S2,
-) -> Leaned:  # fmt: skip
+    cavity: Cavity,
+    volume: float,
+    tilt_rad: float,
+    *,
+    toward: Vector = _X,
+    pivot: Vector = (0.0, 0.0, 0.0),
+    dry: Body | None = None,
+    density_kg_m3: float = WATER_KG_M3,
+    g_mm_s2: float = G_MM_S2,
+) -> Leaned:
     """Lean a rig over its side `toward`, about a pivot in its own axes.
 
     Raises:
@@ -64,10 +71,11 @@ def lean(
         return mass_kg * g_mm_s2 * 1e-3 * float((np.array(centre) - about) @ level)
 
     return Leaned(
-        tilt_rad=tilt_rad, liquid=liquid,
+        tilt_rad=tilt_rad,
+        liquid=liquid,
         liquid_nmm=0.0 if liquid.centre_mm is None else torque(liquid.mass_kg, liquid.centre_mm),
         dry_nmm=0.0 if dry is None else torque(dry.mass_kg, dry.centre_mm),
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -119,9 +127,15 @@ class Tilts:
 
 
 def tilts(
-    cavity: Cavity, volume: float, last_rad: float, *, toward: Vector = _X, pivot: Vector = (0.0, 0.0, 0.0),
-    dry: Body | None = None, density_kg_m3: float = WATER_KG_M3,
-) -> Tilts:  # fmt: skip
+    cavity: Cavity,
+    volume: float,
+    last_rad: float,
+    *,
+    toward: Vector = _X,
+    pivot: Vector = (0.0, 0.0, 0.0),
+    dry: Body | None = None,
+    density_kg_m3: float = WATER_KG_M3,
+) -> Tilts:
     """A rig leaned in half degrees up to `last_rad` (at most a quarter turn), the first drop among them."""
     from assemblies.liquid.pour import spill_tilt
 
@@ -135,23 +149,36 @@ def tilts(
         angles = sorted({*(a for a in angles if abs(a - first) > 1e-9), first})
     states = tuple(
         lean(cavity, volume, a, toward=toward, pivot=pivot, dry=dry, density_kg_m3=density_kg_m3) for a in angles
-    )  # fmt: skip
+    )
     spills = [s.liquid for s in states if s.liquid.lost_mm3 > 0.0]
     return Tilts(states=states, first_rad=first, lip_mm=_width(spills[0]) if spills else None)
 
 
 def worst_lean(
-    cavity: Cavity, volume: float, last_rad: float, *, toward: Vector = _X, pivot: Vector = (0.0, 0.0, 0.0),
-    dry: Body | None = None, density_kg_m3: float = WATER_KG_M3, g_mm_s2: float = G_MM_S2,
-) -> Leaned:  # fmt: skip
+    cavity: Cavity,
+    volume: float,
+    last_rad: float,
+    *,
+    toward: Vector = _X,
+    pivot: Vector = (0.0, 0.0, 0.0),
+    dry: Body | None = None,
+    density_kg_m3: float = WATER_KG_M3,
+    g_mm_s2: float = G_MM_S2,
+) -> Leaned:
     """The tilt up to `last_rad` at which the weight turns hardest, either way: by half degrees, then closer."""
     from scipy.optimize import minimize_scalar
 
     def at(angle: float) -> Leaned:
         return lean(
-            cavity, volume, float(angle), toward=toward, pivot=pivot, dry=dry, density_kg_m3=density_kg_m3,
+            cavity,
+            volume,
+            float(angle),
+            toward=toward,
+            pivot=pivot,
+            dry=dry,
+            density_kg_m3=density_kg_m3,
             g_mm_s2=g_mm_s2,
-        )  # fmt: skip
+        )
 
     angles = np.linspace(0.0, last_rad, max(2, math.ceil(last_rad / _STEP_RAD)) + 1)
     k = int(np.argmax([abs(at(a).torque_nmm) for a in angles]))

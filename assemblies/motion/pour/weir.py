@@ -43,9 +43,15 @@ def francis(width: float, head: float, contractions: int = 0, coefficient: float
 
 
 def rehbock(
-    width: float, head: float, crest: float, *, gravity: float = G_MM_S2, k1: float = 0.602, k2: float = 0.083,
+    width: float,
+    head: float,
+    crest: float,
+    *,
+    gravity: float = G_MM_S2,
+    k1: float = 0.602,
+    k2: float = 0.083,
     k3: float = 1.1,
-) -> float:  # fmt: skip
+) -> float:
     """The flow over a sharp crest across the whole of a channel.
 
     Args:

@@ -141,7 +141,10 @@ def lidded(
             vertex = -a * dry
     weight = density_kg_m3 * g_mm_s2 * 1e-12  # N/mm3
     return Lidded(
-        vertex=vertex, dry=math.sqrt(dry), wets_lid_from=math.sqrt(wets), floor_mpa=weight * (vertex + a * square),
+        vertex=vertex,
+        dry=math.sqrt(dry),
+        wets_lid_from=math.sqrt(wets),
+        floor_mpa=weight * (vertex + a * square),
         lid_mpa=weight * max(vertex + a * square - height, 0.0) if wets < square else 0.0,
         lift_n=weight * math.pi * a * (square - wets) ** 2 / 2.0,
-    )  # fmt: skip
+    )

@@ -27,9 +27,15 @@ class Hoop:
 
 
 def spun_hoop(
-    inner: float, wall: float, omega: float, depth: float, density_kg_m3: float, own_kg_m3: float, poisson: float,
+    inner: float,
+    wall: float,
+    omega: float,
+    depth: float,
+    density_kg_m3: float,
+    own_kg_m3: float,
+    poisson: float,
     g_mm_s2: float = G_MM_S2,
-) -> Hoop:  # fmt: skip
+) -> Hoop:
     """The greatest hoop stress of a tube of `inner` radius; `thick` holds for any wall, `thin` under a tenth of the radius.
 
     Raises:

@@ -83,9 +83,16 @@ class _Solved:
 
 @lru_cache(maxsize=64)
 def shortest(
-    swing: Swing, walls: tuple[tuple[float, ...], ...], *, room: float, distance: float, acceleration: float,
-    speed: float, jerk: float = math.inf, proven: bool = True,
-) -> Shortest:  # fmt: skip
+    swing: Swing,
+    walls: tuple[tuple[float, ...], ...],
+    *,
+    room: float,
+    distance: float,
+    acceleration: float,
+    speed: float,
+    jerk: float = math.inf,
+    proven: bool = True,
+) -> Shortest:
     """The shortest move from rest to rest that lifts no wall over its room and leaves these waves at rest.
 
     Args:
@@ -191,9 +198,14 @@ def _solve(asked: _Asked, time: float) -> _Solved:
         tops.append(np.full(2 * count + 2, asked.jerk * dt))
     still = waves[-1].T  # at half time every wave passes through level
     found: Any = linprog(
-        -far, A_ub=np.concatenate(rows), b_ub=np.concatenate(tops), A_eq=still, b_eq=np.zeros(len(still)),
-        bounds=(-asked.push, asked.push), method="highs",
-    )  # fmt: skip
+        -far,
+        A_ub=np.concatenate(rows),
+        b_ub=np.concatenate(tops),
+        A_eq=still,
+        b_eq=np.zeros(len(still)),
+        bounds=(-asked.push, asked.push),
+        method="highs",
+    )
     if found.status != 0:
         raise NotCovered(f"the shortest move without spilling was not found ({found.message})")
     half = np.asarray(found.x, float)
@@ -205,10 +217,13 @@ def _solve(asked: _Asked, time: float) -> _Solved:
     most = -np.asarray(found.ineqlin.marginals, float)
     held = len(walls)
     return _Solved(
-        time, half * scale, float(far @ half) * scale, most[:held] - most[held : 2 * held],
+        time,
+        half * scale,
+        float(far @ half) * scale,
+        most[:held] - most[held : 2 * held],
         most[2 * held : 2 * held + count] - most[2 * held + count : 2 * held + 2 * count],
         -np.asarray(found.eqlin.marginals, float),
-    )  # fmt: skip
+    )
 
 
 def _level(swing: Swing, samples: _Floats, starts: _Floats, dt: float) -> Array:
@@ -237,9 +252,10 @@ def _bound(asked: _Asked, solved: _Solved) -> float:
     ends = dt * np.arange(1, count + 1)
     cost -= (ends[None, :] > at[:, None]) @ solved.nu
     return float(
-        asked.push * np.abs(cost).sum() * dt / fine + asked.room * np.abs(solved.mu).sum()
+        asked.push * np.abs(cost).sum() * dt / fine
+        + asked.room * np.abs(solved.mu).sum()
         + asked.speed * np.abs(solved.nu).sum()
-    )  # fmt: skip
+    )
 
 
 def _path(asked: _Asked, solved: _Solved) -> Path:

@@ -65,9 +65,11 @@ def worst_stop(swing: Swing, walls: tuple[tuple[float, ...], ...], path: Path, b
     k = int(rise.argmax())
     fastest = path.speed
     return WorstStop(
-        at=float(times[k]), rise=float(rise[k]), runs=fastest**2 / (2.0 * brake) if brake else math.inf,
+        at=float(times[k]),
+        rise=float(rise[k]),
+        runs=fastest**2 / (2.0 * brake) if brake else math.inf,
         change=float(np.abs(slows - push).max()),
-    )  # fmt: skip
+    )
 
 
 def _free(swing: Swing, state: WaveState, weights: Array) -> Array:

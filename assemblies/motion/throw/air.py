@@ -53,9 +53,13 @@ def thrust(bore: float, rod: float, over_mpa: float, efficiency: float = 0.85) -
     area = math.pi * bore**2 / 4.0
     ring = area - math.pi * rod**2 / 4.0
     return Thrust(
-        area=area, ring=ring, push_theory=over_mpa * area, push=efficiency * over_mpa * area,
-        pull_theory=over_mpa * ring, pull=efficiency * over_mpa * ring,
-    )  # fmt: skip
+        area=area,
+        ring=ring,
+        push_theory=over_mpa * area,
+        push=efficiency * over_mpa * area,
+        pull_theory=over_mpa * ring,
+        pull=efficiency * over_mpa * ring,
+    )
 
 
 def air_used(bore: float, rod: float, stroke: float, over_mpa: float, air_mpa: float = AIR_MPA) -> float:
@@ -111,9 +115,17 @@ def fed_speed(
 
 
 def reservoir_energy(
-    pressure_mpa: float, reservoir_mm3: float, area: float, stroke: float, mass_kg: float, *, friction_n: float = 0.0,
-    slope_rad: float = math.pi / 2.0, g_mm_s2: float = G_MM_S2, air_mpa: float = AIR_MPA,
-) -> float:  # fmt: skip
+    pressure_mpa: float,
+    reservoir_mm3: float,
+    area: float,
+    stroke: float,
+    mass_kg: float,
+    *,
+    friction_n: float = 0.0,
+    slope_rad: float = math.pi / 2.0,
+    g_mm_s2: float = G_MM_S2,
+    air_mpa: float = AIR_MPA,
+) -> float:
     """The energy, J, that a mass has at the end of a stroke if the air of a closed reservoir drives it without loss.
 
     Args:
@@ -153,9 +165,16 @@ def reservoir_energy(
 
 
 def surge_speed(
-    conductance: float, ratio: float, supply_mpa: float, area: float, stroke: float, mass_kg: float, load_n: float,
-    dead_mm3: float, air_mpa: float = AIR_MPA,
-) -> float:  # fmt: skip
+    conductance: float,
+    ratio: float,
+    supply_mpa: float,
+    area: float,
+    stroke: float,
+    mass_kg: float,
+    load_n: float,
+    dead_mm3: float,
+    air_mpa: float = AIR_MPA,
+) -> float:
     """The speed, mm/s, of a mass at the end of a stroke that starts as the valve opens on an empty cylinder.
 
     The path feeds by ISO 6358 and the air in the cylinder keeps its temperature: air that takes no heat swings less. The piston

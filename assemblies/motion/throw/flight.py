@@ -29,9 +29,15 @@ class Throw:
 
 
 def thrown(
-    force_n: float, mass_kg: float, stroke: float, depth: float, density_kg_m3: float, *, slope_rad: float = math.pi / 2.0,
+    force_n: float,
+    mass_kg: float,
+    stroke: float,
+    depth: float,
+    density_kg_m3: float,
+    *,
+    slope_rad: float = math.pi / 2.0,
     g_mm_s2: float = G_MM_S2,
-) -> Throw:  # fmt: skip
+) -> Throw:
     """What a force does to a mass along a stroke, straight up unless `slope_rad` says otherwise.
 
     Raises:
@@ -48,10 +54,13 @@ def thrown(
     speed = math.sqrt(2.0 * push * stroke)
     up = push * math.sin(slope_rad)
     return Throw(
-        acceleration=push, speed=speed, time=math.sqrt(2.0 * stroke / push),
-        floor_mpa=density_kg_m3 * (g_mm_s2 + up) * depth * 1e-12, energy=mass_kg * speed**2 / 2.0 * 1e-6,
+        acceleration=push,
+        speed=speed,
+        time=math.sqrt(2.0 * stroke / push),
+        floor_mpa=density_kg_m3 * (g_mm_s2 + up) * depth * 1e-12,
+        energy=mass_kg * speed**2 / 2.0 * 1e-6,
         height=(speed * math.sin(slope_rad)) ** 2 / (2.0 * g_mm_s2),
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,9 +75,14 @@ class Stop:
 
 
 def stopped(
-    speed: float, mass_kg: float, cushion: float, force_n: float, *, slope_rad: float = math.pi / 2.0,
+    speed: float,
+    mass_kg: float,
+    cushion: float,
+    force_n: float,
+    *,
+    slope_rad: float = math.pi / 2.0,
     g_mm_s2: float = G_MM_S2,
-) -> Stop:  # fmt: skip
+) -> Stop:
     """What a cushion of a length takes; the drive is taken as still on for the energy.
 
     Raises:

@@ -65,9 +65,11 @@ def _path(one: PlannedSlide) -> Iterator[Panel]:
         limits=(Limit(name="most", value=top),),
     )
     yield Panel(
-        x="s", y="acceleration m/s2", curves=(Curve(name="", x=times, y=push / 1000.0),),
+        x="s",
+        y="acceleration m/s2",
+        curves=(Curve(name="", x=times, y=push / 1000.0),),
         limits=(Limit(name="most", value=most), Limit(name="", value=-most)),
-    )  # fmt: skip
+    )
 
 
 def _levels(one: PlannedSlide) -> Panel:

@@ -54,23 +54,44 @@ def _slide(one: PlannedSlide, moves: Moves) -> dict[str, Any]:
     plan, path, pool, worst = one.plan, one.plan.path, one.plan.pool, one.plan.worst
     whole = path.time + one.wait
     return {
-        "case": one.spec.name, "kind": "slide", "passed": one.spec.name in moves.passed,
-        "distance": path.distance, "direction": plan.way, "slope": math.degrees(plan.slope_rad),
-        "profile": plan.taken.name, "time": path.time, "speed": path.speed, "acceleration": path.push / 1000.0,
+        "case": one.spec.name,
+        "kind": "slide",
+        "passed": one.spec.name in moves.passed,
+        "distance": path.distance,
+        "direction": plan.way,
+        "slope": math.degrees(plan.slope_rad),
+        "profile": plan.taken.name,
+        "time": path.time,
+        "speed": path.speed,
+        "acceleration": path.push / 1000.0,
         "no_move_under": plan.taken.bound or None,
-        "depth": pool.depth if pool else None, "freeboard": one.freeboard,
-        "rises": plan.taken.rises, "rise": plan.taken.rise,
+        "depth": pool.depth if pool else None,
+        "freeboard": one.freeboard,
+        "rises": plan.taken.rises,
+        "rise": plan.taken.rise,
         "margin": None if one.freeboard is None else one.freeboard - plan.taken.rise,
         "profiles": [_profile(one, tried) for tried in plan.tried],
-        "period": math.tau / min(w.omega for w in pool.swing.waves) if pool else None, "damping": one.damping or None,
-        "repeat": one.spec.repeat, "wait": one.wait, "shortest_wait": one.shortest_wait, "duty": path.time / whole,
-        "stop": None if worst is None else {
-            "acceleration": plan.stop / 1000.0, "worst_at": worst.at, "rise": worst.rise, "runs": worst.runs,
+        "period": math.tau / min(w.omega for w in pool.swing.waves) if pool else None,
+        "damping": one.damping or None,
+        "repeat": one.spec.repeat,
+        "wait": one.wait,
+        "shortest_wait": one.shortest_wait,
+        "duty": path.time / whole,
+        "stop": None
+        if worst is None
+        else {
+            "acceleration": plan.stop / 1000.0,
+            "worst_at": worst.at,
+            "rise": worst.rise,
+            "runs": worst.runs,
             "safe": None if one.safe_stop is None else one.safe_stop / 1000.0,
         },
         "power": {"brake": one.spec.brake, "runs_down": one.runs_down, "coasts": one.coasts},
-        "mass": one.mass_kg, "drives": list(_belts(one)), "pictures_per_s": one.spec.pictures, "motor": _motor(one.motor),
-    }  # fmt: skip
+        "mass": one.mass_kg,
+        "drives": list(_belts(one)),
+        "pictures_per_s": one.spec.pictures,
+        "motor": _motor(one.motor),
+    }
 
 
 def _motor(use: MotorUse | None) -> dict[str, Any] | None:
@@ -81,18 +102,31 @@ def _motor(use: MotorUse | None) -> dict[str, Any] | None:
         return None
     a_unit = pulses_a_unit(use.spec)
     return {
-        "kind": use.spec.motor, "at": use.at, "rpm": use.rpm, "needs": use.needs, "gives": use.gives, "use": use.use,
-        "fastest": use.fastest, "holds": use.holds, "holding": use.holding, "inertia_ratio": use.inertia_ratio,
-        "micro_share": use.micro_share, "pulses": a_unit, "pulses_of": "m" if use.spec.per_turn else "rad",
+        "kind": use.spec.motor,
+        "at": use.at,
+        "rpm": use.rpm,
+        "needs": use.needs,
+        "gives": use.gives,
+        "use": use.use,
+        "fastest": use.fastest,
+        "holds": use.holds,
+        "holding": use.holding,
+        "inertia_ratio": use.inertia_ratio,
+        "micro_share": use.micro_share,
+        "pulses": a_unit,
+        "pulses_of": "m" if use.spec.per_turn else "rad",
         "pulses_per_s": use.fastest / 60.0 * use.spec.steps * (use.spec.micro if use.spec.motor == "stepper" else 1),
-    }  # fmt: skip
+    }
 
 
 def _profile(one: PlannedSlide, tried: Tried) -> dict[str, Any]:
     return {
-        "name": tried.name, "time": tried.path.time, "rise": tried.rise, "left": tried.left,
+        "name": tried.name,
+        "time": tried.path.time,
+        "rise": tried.rise,
+        "left": tried.left,
         "settles": one.settles(tried.left),
-    }  # fmt: skip
+    }
 
 
 def _belts(one: PlannedSlide) -> Iterator[dict[str, Any]]:
@@ -107,41 +141,66 @@ def _belts(one: PlannedSlide) -> Iterator[dict[str, Any]]:
         *((f"screw, {lead} mm lead", float(lead), share) for lead, share in _SCREWS),
     ):
         drive = slide_drive(
-            one.mass_kg, path.push, path.speed, turn, friction=FRICTION, efficiency=efficiency,
+            one.mass_kg,
+            path.push,
+            path.speed,
+            turn,
+            friction=FRICTION,
+            efficiency=efficiency,
             slope_rad=one.plan.slope_rad,
-        )  # fmt: skip
+        )
         yield {
-            "drive": name, "per_turn": turn, "force": drive.force_n, "torque": SAFETY * drive.torque_nmm / 1000.0,
-            "rpm": drive.rpm, "power": drive.power_w, "holds": SAFETY * drive.holds_nmm / 1000.0,
-            "inertia": one.mass_kg * (turn / math.tau) ** 2 / RATIO, "pulses_per_mm": drive.pulses_per_mm,
+            "drive": name,
+            "per_turn": turn,
+            "force": drive.force_n,
+            "torque": SAFETY * drive.torque_nmm / 1000.0,
+            "rpm": drive.rpm,
+            "power": drive.power_w,
+            "holds": SAFETY * drive.holds_nmm / 1000.0,
+            "inertia": one.mass_kg * (turn / math.tau) ** 2 / RATIO,
+            "pulses_per_mm": drive.pulses_per_mm,
             "pulses_per_s": drive.pulses_per_s,
-        }  # fmt: skip
+        }
 
 
 def _turn(one: PlannedTurn, moves: Moves) -> dict[str, Any]:
     plan, real = one.plan, one.plan.real
     first = plan.out.first_rad
     return {
-        "case": one.spec.name, "kind": "turn", "passed": one.spec.name in moves.passed, "toward": plan.toward,
-        "pivot": one.pivot, "first_drop": None if first is None else math.degrees(first),
-        "greatest": math.degrees(float(plan.angles.max())), "time": float(plan.times[-1]),
-        "rate": math.degrees(float(abs(plan.rates).max())), "poured_L": plan.wanted / 1e6,
+        "case": one.spec.name,
+        "kind": "turn",
+        "passed": one.spec.name in moves.passed,
+        "toward": plan.toward,
+        "pivot": one.pivot,
+        "first_drop": None if first is None else math.degrees(first),
+        "greatest": math.degrees(float(plan.angles.max())),
+        "time": float(plan.times[-1]),
+        "rate": math.degrees(float(abs(plan.rates).max())),
+        "poured_L": plan.wanted / 1e6,
         "delivered_L": None if real is None else float(real.delivered[-1]) / 1e6,
-        "peak_flow_L_s": plan.peak_flow / 1e6, "lip": plan.out.lip_mm, "head": plan.head, "doubt": plan.doubt,
+        "peak_flow_L_s": plan.peak_flow / 1e6,
+        "lip": plan.out.lip_mm,
+        "head": plan.head,
+        "doubt": plan.doubt,
         "behind": None if real is None or real.behind_s is None or first is None else real.behind_s - _begins(one),
-        "standing_L": None if real is None else float(real.standing.max()) / 1e6, "start_sooner": plan.offset,
-        "lands": [{"below": jet.below, "out": jet.out} for jet in plan.jets], "kept": list(_kept(one)),
+        "standing_L": None if real is None else float(real.standing.max()) / 1e6,
+        "start_sooner": plan.offset,
+        "lands": [{"below": jet.below, "out": jet.out} for jet in plan.jets],
+        "kept": list(_kept(one)),
         "torque": {
-            "drives_on": max(float(plan.torques.max()), 0.0) / 1000.0, "returns": max(float(-plan.torques.min()), 0.0) / 1000.0,
+            "drives_on": max(float(plan.torques.max()), 0.0) / 1000.0,
+            "returns": max(float(-plan.torques.min()), 0.0) / 1000.0,
             "greatest": one.peak_nmm / 1000.0,
         },
         "power": {
             "brake": one.spec.brake,
             "falls_from": None if plan.fall is None else math.degrees(plan.fall.tilt_rad),
         },
-        "inertia": one.inertia_kg_mm2, "drives": list(_gears(one)), "pictures_per_s": one.spec.pictures,
+        "inertia": one.inertia_kg_mm2,
+        "drives": list(_gears(one)),
+        "pictures_per_s": one.spec.pictures,
         "motor": _motor(one.motor),
-    }  # fmt: skip
+    }
 
 
 def _begins(one: PlannedTurn) -> float:
@@ -159,9 +218,10 @@ def _kept(one: PlannedTurn) -> Iterator[dict[str, Any]]:
     for k in sorted({int(abs(out.angles - angle).argmin()) for angle in wanted}):
         state = out.states[k]
         yield {
-            "angle": math.degrees(state.tilt_rad), "kept_L": state.liquid.kept_mm3 / 1e6,
+            "angle": math.degrees(state.tilt_rad),
+            "kept_L": state.liquid.kept_mm3 / 1e6,
             "torque": state.torque_nmm / 1000.0,
-        }  # fmt: skip
+        }
 
 
 def _gears(one: PlannedTurn) -> Iterator[dict[str, Any]]:
@@ -171,7 +231,10 @@ def _gears(one: PlannedTurn) -> Iterator[dict[str, Any]]:
     rate, peak = float(abs(one.plan.rates).max()), one.peak_nmm / 1000.0
     for ratio in _GEARS:
         yield {
-            "gear": ratio, "torque": motor_torque(max(peak, 1e-9), ratio, SAFETY), "rpm": rate / math.tau * 60.0 * ratio,
-            "power": peak * rate, "holds": SAFETY * float(abs(one.plan.torques).max()) / 1000.0 / ratio,
+            "gear": ratio,
+            "torque": motor_torque(max(peak, 1e-9), ratio, SAFETY),
+            "rpm": rate / math.tau * 60.0 * ratio,
+            "power": peak * rate,
+            "holds": SAFETY * float(abs(one.plan.torques).max()) / 1000.0 / ratio,
             "inertia": one.inertia_kg_mm2 / ratio**2 / RATIO,
-        }  # fmt: skip
+        }

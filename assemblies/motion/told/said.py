@@ -147,15 +147,21 @@ def motion_taken(order: Order, moves: Moves) -> Iterator[Taken]:
         if slide.spec.stop is None:
             yield Taken(
                 what=f"how hard it is stopped in an emergency: {slide.spec.name}",
-                value=slide.plan.stop / 1000.0, unit="m/s2", why="what it spills then, and what the tank feels",
-                say="[[case]] stop", weight=2.0,
-            )  # fmt: skip
+                value=slide.plan.stop / 1000.0,
+                unit="m/s2",
+                why="what it spills then, and what the tank feels",
+                say="[[case]] stop",
+                weight=2.0,
+            )
     for turn in moves.turns:
         if turn.spec.pivot is None:
             yield Taken(
-                what=f"what it turns about: {turn.spec.name}", value="the middle of all of it",
-                why="the torque of the drive, and what falls when power fails", say="[[case]] pivot", weight=10.0,
-            )  # fmt: skip
+                what=f"what it turns about: {turn.spec.name}",
+                value="the middle of all of it",
+                why="the torque of the drive, and what falls when power fails",
+                say="[[case]] pivot",
+                weight=10.0,
+            )
     for spin in moves.spins:
         yield from spin_taken(spin)
     for throw in moves.throws:
@@ -165,16 +171,26 @@ def motion_taken(order: Order, moves: Moves) -> Iterator[Taken]:
         name, slides = one.spec.name, isinstance(one, PlannedSlide)
         if one.drive is None:
             yield Taken(
-                what=f"pulses of its drive: {name}", value=A_METRE if slides else A_RADIAN, unit="a m" if slides else "a rad",
-                why="its schedule of pulses and the header", say="[[drive]]", weight=10.0,
-            )  # fmt: skip
+                what=f"pulses of its drive: {name}",
+                value=A_METRE if slides else A_RADIAN,
+                unit="a m" if slides else "a rad",
+                why="its schedule of pulses and the header",
+                say="[[drive]]",
+                weight=10.0,
+            )
         elif "efficiency" not in one.drive.model_fields_set:
             yield Taken(
-                what=f"efficiency between motor and rig: {name}", value=one.drive.efficiency, why="the torque of its motor",
-                say="[[drive]] efficiency", weight=2.0,
-            )  # fmt: skip
+                what=f"efficiency between motor and rig: {name}",
+                value=one.drive.efficiency,
+                why="the torque of its motor",
+                say="[[drive]] efficiency",
+                weight=2.0,
+            )
         if "pictures" not in one.spec.model_fields_set:
             yield Taken(
-                what=f"pictures a second: {name}", value=one.spec.pictures, why="one place for each in its schedule",
-                say="[[case]] pictures", weight=2.0,
-            )  # fmt: skip
+                what=f"pictures a second: {name}",
+                value=one.spec.pictures,
+                why="one place for each in its schedule",
+                say="[[case]] pictures",
+                weight=2.0,
+            )

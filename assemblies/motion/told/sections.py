@@ -15,19 +15,23 @@ from parts.lengths import LengthUnit, mark_length, write_named
 __all__ = ["motion_blocks"]
 
 _WORDS = {
-    "steady": "constant acceleration", "smooth": "limited jerk", "shaped": "in three parts", "calm": "calm, the shortest",
-}  # fmt: skip
+    "steady": "constant acceleration",
+    "smooth": "limited jerk",
+    "shaped": "in three parts",
+    "calm": "calm, the shortest",
+}
 _SCREEN = ("spin", "throw")
 #: What is drawn of each kind of move; a picture that is not there is left out.
 _PICTURES = {
     "slide": (
-        ("rise", "Level at each wall over time"), ("surface", "The surface at key moments"),
+        ("rise", "Level at each wall over time"),
+        ("surface", "The surface at key moments"),
         ("schedule", "Place, speed and acceleration over time"),
     ),
     "turn": (("kept", "Kept volume and torque over the tilt"), ("schedule", "Tilt and flow over time")),
     "spin": (("surface", "The surface at full speed"), ("schedule", "Turns and speed over time")),
     "throw": (("schedule", "Speed along the stroke, and the flight of what leaves"),),
-}  # fmt: skip
+}
 
 
 def motion_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -120,15 +124,20 @@ def _slide(move: Mapping[str, Any]) -> Iterator[Block]:
         header=("drive", "N m", "rpm", "W", "holds N m", "pulses/s", "kg mm2"),
         rows=[
             (
-                d["drive"], f"{d['torque']:.3f}", f"{d['rpm']:.0f}", f"{d['power']:.1f}", f"{d['holds']:.3f}",
-                f"{d['pulses_per_s']:.0f}", f"{d['inertia']:.0f}",
+                d["drive"],
+                f"{d['torque']:.3f}",
+                f"{d['rpm']:.0f}",
+                f"{d['power']:.1f}",
+                f"{d['holds']:.3f}",
+                f"{d['pulses_per_s']:.0f}",
+                f"{d['inertia']:.0f}",
             )
             for d in move["drives"]
         ],
         right="lrrrrrr",
         note="torque at the motor with a safety of 2; pulses of 200 steps a turn in 8 parts; kg mm2: the motor's own inertia "
         "at least, a tenth of what it moves",
-    )  # fmt: skip
+    )
 
     yield from _motor(move["motor"])
 
@@ -150,14 +159,21 @@ def _motor(use: Mapping[str, Any] | None) -> Iterator[Block]:
         header=("at s", "rpm", "needs N m", "gives N m", "use %", "fastest rpm", "holds N m", "can N m", "inertia"),
         rows=[
             (
-                f"{use['at']:.2f}", f"{use['rpm']:.0f}", f"{use['needs']:.3f}", torque, share, f"{use['fastest']:.0f}",
-                f"{use['holds']:.3f}", holding, ratio,
+                f"{use['at']:.2f}",
+                f"{use['rpm']:.0f}",
+                f"{use['needs']:.3f}",
+                torque,
+                share,
+                f"{use['fastest']:.0f}",
+                f"{use['holds']:.3f}",
+                holding,
+                ratio,
             )
         ],
         right="rrrrrrrrr",
         note=f"use: with a safety of 2; {use['pulses']:.6g} pulses a {use['pulses_of']}, at most {use['pulses_per_s']:.0f}/s"
         + (f"; one part of a step moves with {100.0 * micro:.0f} % of its holding torque" if micro is not None else ""),
-    )  # fmt: skip
+    )
 
 
 def _turn(move: Mapping[str, Any]) -> Iterator[Block]:
@@ -195,7 +211,11 @@ def _turn(move: Mapping[str, Any]) -> Iterator[Block]:
         header=("gear", "N m", "rpm", "W", "holds N m", "kg mm2"),
         rows=[
             (
-                f"{d['gear']:g} : 1", f"{d['torque']:.3f}", f"{d['rpm']:.1f}", f"{d['power']:.2f}", f"{d['holds']:.3f}",
+                f"{d['gear']:g} : 1",
+                f"{d['torque']:.3f}",
+                f"{d['rpm']:.1f}",
+                f"{d['power']:.2f}",
+                f"{d['holds']:.3f}",
                 f"{d['inertia']:.0f}",
             )
             for d in move["drives"]
@@ -203,7 +223,7 @@ def _turn(move: Mapping[str, Any]) -> Iterator[Block]:
         right="rrrrrr",
         note=f"torque at the motor with a safety of 2, gear without loss; power lost, it {fails}; brake: "
         f"{'yes' if power['brake'] else 'none'}",
-    )  # fmt: skip
+    )
     yield from _motor(move["motor"])
 
 
@@ -213,5 +233,8 @@ def _spin(move: Mapping[str, Any]) -> Iterator[Block]:
 
 
 _BLOCKS: Final[Mapping[str, Callable[[Mapping[str, Any]], Iterator[Block]]]] = {
-    "slide": _slide, "turn": _turn, "spin": _spin, "throw": throw_blocks,
-}  # fmt: skip
+    "slide": _slide,
+    "turn": _turn,
+    "spin": _spin,
+    "throw": throw_blocks,
+}

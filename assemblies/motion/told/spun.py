@@ -85,38 +85,75 @@ def spin_taken(one: PlannedSpin) -> Iterator[Taken]:
     name = one.spec.name
     if one.spec.ramp is None:
         yield Taken(
-            what=f"how long it takes up to its speed: {name}", value=one.ramp, unit="s", why="the torque of its drive",
-            say="[[case]] ramp", weight=3.0,
-        )  # fmt: skip
+            what=f"how long it takes up to its speed: {name}",
+            value=one.ramp,
+            unit="s",
+            why="the torque of its drive",
+            say="[[case]] ramp",
+            weight=3.0,
+        )
     if one.spec.off_centre is None:
         yield Taken(
-            what=f"how far its mass lies off the axis: {name}", value=round(one.off, 3), unit="mm",
-            why="how hard it shakes what carries it", say="[[case]] off-centre", weight=2.0,
-        )  # fmt: skip
+            what=f"how far its mass lies off the axis: {name}",
+            value=round(one.off, 3),
+            unit="mm",
+            why="how hard it shakes what carries it",
+            say="[[case]] off-centre",
+            weight=2.0,
+        )
 
 
 def spin_rows(one: PlannedSpin) -> dict[str, Any]:
     """`motion.moves` of the report; rpm, mm, s, N, N m, J."""
     liquid, hoop, allowed = one.liquid, one.hoop, one.allowed
     return {
-        "speed": one.rpm, "ramp": one.ramp, "hold": one.hold, "time": float(one.samples[0][-1]),
-        "turns": float(one.samples[1][-1]) / math.tau, "follows": one.follows or None,
-        "liquid": None if liquid is None else {
-            "closed": liquid.closed, "rise": liquid.rise, "centre": max(liquid.vertex, 0.0), "dry": liquid.dry,
-            "edge": min(liquid.edge, liquid.height), "head": liquid.edge, "height": liquid.height, "depth": liquid.depth,
-            "wets_lid_from": liquid.wets if liquid.closed and liquid.wets < liquid.radius else None, "lift": liquid.lift,
-            "spilled_L": liquid.spilled / 1e6, "spills_from": one.spills_from, "dries_from": one.dries_from,
-            "sloshes_at": one.sloshes_at, "by_speed": list(_by_speed(one)),
+        "speed": one.rpm,
+        "ramp": one.ramp,
+        "hold": one.hold,
+        "time": float(one.samples[0][-1]),
+        "turns": float(one.samples[1][-1]) / math.tau,
+        "follows": one.follows or None,
+        "liquid": None
+        if liquid is None
+        else {
+            "closed": liquid.closed,
+            "rise": liquid.rise,
+            "centre": max(liquid.vertex, 0.0),
+            "dry": liquid.dry,
+            "edge": min(liquid.edge, liquid.height),
+            "head": liquid.edge,
+            "height": liquid.height,
+            "depth": liquid.depth,
+            "wets_lid_from": liquid.wets if liquid.closed and liquid.wets < liquid.radius else None,
+            "lift": liquid.lift,
+            "spilled_L": liquid.spilled / 1e6,
+            "spills_from": one.spills_from,
+            "dries_from": one.dries_from,
+            "sloshes_at": one.sloshes_at,
+            "by_speed": list(_by_speed(one)),
         },
         "hoop": None if hoop is None else {"pressure": hoop.pressure, "spin": hoop.thin_spin, "stress": hoop.thick},
         "balance": {
-            "grade": one.grade, "off": one.off, "built": one.built, "allowed": allowed.off_mm, "force": one.pulls,
-            "allowed_force": allowed.force_n, "unbalance": one.mass_kg * one.off, "allowed_unbalance": allowed.unbalance,
+            "grade": one.grade,
+            "off": one.off,
+            "built": one.built,
+            "allowed": allowed.off_mm,
+            "force": one.pulls,
+            "allowed_force": allowed.force_n,
+            "unbalance": one.mass_kg * one.off,
+            "allowed_unbalance": allowed.unbalance,
         },
-        "rim": one.rim, "rim_speed": one.rim_speed, "energy": one.energy, "fragment": one.fragment, "guard": one.spec.guard,
-        "mass": one.mass_kg, "inertia": one.inertia, "torque": one.torque / 1000.0,
-        "power": one.torque / 1000.0 * one.omega, "pictures_per_s": one.spec.pictures,
-    }  # fmt: skip
+        "rim": one.rim,
+        "rim_speed": one.rim_speed,
+        "energy": one.energy,
+        "fragment": one.fragment,
+        "guard": one.spec.guard,
+        "mass": one.mass_kg,
+        "inertia": one.inertia,
+        "torque": one.torque / 1000.0,
+        "power": one.torque / 1000.0 * one.omega,
+        "pictures_per_s": one.spec.pictures,
+    }
 
 
 def _by_speed(one: PlannedSpin) -> Iterator[dict[str, Any]]:
@@ -128,9 +165,12 @@ def _by_speed(one: PlannedSpin) -> Iterator[dict[str, Any]]:
     for part in PARTS:
         found = vortex(liquid.radius, liquid.height, liquid.depth, part * one.omega)
         yield {
-            "rpm": part * one.rpm, "centre": found.centre, "edge": found.edge, "dry": found.dry,
+            "rpm": part * one.rpm,
+            "centre": found.centre,
+            "edge": found.edge,
+            "dry": found.dry,
             "spilled_L": found.spilled / 1e6,
-        }  # fmt: skip
+        }
 
 
 def spin_blocks(move: Mapping[str, Any]) -> Iterator[Block]:
@@ -140,15 +180,21 @@ def spin_blocks(move: Mapping[str, Any]) -> Iterator[Block]:
         yield Para(text=_stands(liquid))
         if liquid["by_speed"]:
             yield Rows(
-                title="The surface by speed", header=("rpm", "middle mm", "at the wall mm", "dry radius mm", "spilled L"),
+                title="The surface by speed",
+                header=("rpm", "middle mm", "at the wall mm", "dry radius mm", "spilled L"),
                 rows=[
                     (
-                        f"{r['rpm']:.0f}", f"{r['centre']:.1f}", f"{r['edge']:.1f}", f"{r['dry']:.1f}", f"{r['spilled_L']:.3f}",
+                        f"{r['rpm']:.0f}",
+                        f"{r['centre']:.1f}",
+                        f"{r['edge']:.1f}",
+                        f"{r['dry']:.1f}",
+                        f"{r['spilled_L']:.3f}",
                     )
                     for r in liquid["by_speed"]
                 ],
-                right="rrrrr", note="over the floor, once the liquid turns as fast as the tube",
-            )  # fmt: skip
+                right="rrrrr",
+                note="over the floor, once the liquid turns as fast as the tube",
+            )
         yield Para(
             text=f"The liquid follows in about {move['follows']:.0f} s, give or take a factor of two (judgement), and turns "
             f"on as long when the tube has stopped. At rest its first wave goes round at {liquid['sloshes_at']:.0f} rpm: near "
@@ -168,7 +214,7 @@ def spin_blocks(move: Mapping[str, Any]) -> Iterator[Block]:
             ("allowed", f"{even['allowed']:.2f}", f"{even['allowed_unbalance']:.2f}", f"{even['allowed_force']:.2f}"),
         ],
         right="lrrr",
-    )  # fmt: skip
+    )
     guard = "A guard stands around it, as ordered: it" if move["guard"] else "It has no guard: one"
     yield Para(
         text=f"{move['energy']:.1f} J turn at full speed, {move['rim_speed']:.1f} m/s at the rim. {guard} must stop a quarter "
@@ -179,13 +225,17 @@ def spin_blocks(move: Mapping[str, Any]) -> Iterator[Block]:
         header=("up in s", "at speed s", "turns in all", "N m", "W", "kg mm2"),
         rows=[
             (
-                f"{move['ramp']:.0f}", f"{move['hold']:.0f}", f"{move['turns']:.1f}", f"{move['torque']:.3f}",
-                f"{move['power']:.1f}", f"{move['inertia']:.0f}",
+                f"{move['ramp']:.0f}",
+                f"{move['hold']:.0f}",
+                f"{move['turns']:.1f}",
+                f"{move['torque']:.3f}",
+                f"{move['power']:.1f}",
+                f"{move['inertia']:.0f}",
             )
         ],
         right="rrrrrr",
         note="at the axis, without friction and without a safety; all of the liquid taken to turn along",
-    )  # fmt: skip
+    )
 
 
 def _stands(liquid: Mapping[str, Any]) -> str:
@@ -231,10 +281,11 @@ def spin_panels(one: PlannedSpin) -> Iterator[tuple[str, tuple[Panel, ...], str]
 def _across(liquid: SpunLiquid) -> Panel:
     r = np.linspace(-liquid.radius, liquid.radius, _RIM_MM)
     return Panel(
-        x="mm from the axis", y="mm over the floor",
+        x="mm from the axis",
+        y="mm over the floor",
         curves=(
             Curve(name="at full speed", x=r, y=liquid.level(r)),
             Curve(name="at rest", x=r, y=np.full(_RIM_MM, liquid.depth)),
         ),
         limits=(Limit(name="lid" if liquid.closed else "rim", value=liquid.height),),
-    )  # fmt: skip
+    )

@@ -77,14 +77,21 @@ def throw_taken(one: PlannedThrow) -> Iterator[Taken]:
     name, spec = one.spec.name, one.spec
     if spec.supply is None and spec.reservoir is None:
         yield Taken(
-            what=f"what feeds its cylinder: {name}", value="any amount of air", why="its speed: so it is the most",
-            say="[[case]] supply, reservoir", weight=3.0,
-        )  # fmt: skip
+            what=f"what feeds its cylinder: {name}",
+            value="any amount of air",
+            why="its speed: so it is the most",
+            say="[[case]] supply, reservoir",
+            weight=3.0,
+        )
     if spec.cushion is None:
         yield Taken(
-            what=f"the way of its stop: {name}", value=one.cushion, unit="mm", why="how hard it is stopped",
-            say="[[case]] cushion", weight=2.0,
-        )  # fmt: skip
+            what=f"the way of its stop: {name}",
+            value=one.cushion,
+            unit="mm",
+            why="how hard it is stopped",
+            say="[[case]] cushion",
+            weight=2.0,
+        )
 
 
 def throw_rows(one: PlannedThrow) -> dict[str, Any]:
@@ -92,24 +99,53 @@ def throw_rows(one: PlannedThrow) -> dict[str, Any]:
     spec, run, end = one.spec, one.run, one.end
     assert spec.pressure is not None
     return {
-        "bore": spec.bore, "series": one.series, "rod": one.rod, "pressure": spec.pressure * 10.0, "stroke": spec.stroke,
-        "angle": math.degrees(one.steep), "mass": one.mass_kg, "thrust": one.force, "thrust_sold": one.pushes,
-        "acceleration": run.acceleration / 1000.0, "time": one.run.time, "speed": one.speed / 1000.0,
+        "bore": spec.bore,
+        "series": one.series,
+        "rod": one.rod,
+        "pressure": spec.pressure * 10.0,
+        "stroke": spec.stroke,
+        "angle": math.degrees(one.steep),
+        "mass": one.mass_kg,
+        "thrust": one.force,
+        "thrust_sold": one.pushes,
+        "acceleration": run.acceleration / 1000.0,
+        "time": one.run.time,
+        "speed": one.speed / 1000.0,
         "bounds": {
-            "thrust": run.speed / 1000.0, "fed": _m(one.fed), "surges": _m(one.surges), "reservoir": _m(one.shut_in),
+            "thrust": run.speed / 1000.0,
+            "fed": _m(one.fed),
+            "surges": _m(one.surges),
+            "reservoir": _m(one.shut_in),
         },
-        "floor_mpa": run.floor_mpa, "depth": one.depth, "spilled_L": one.lost / 1e6,
+        "floor_mpa": run.floor_mpa,
+        "depth": one.depth,
+        "spilled_L": one.lost / 1e6,
         "stop": {
-            "kind": spec.stop, "way": one.cushion, "deceleration": end.deceleration / 1000.0, "leaves": end.leaves,
-            "let_off": end.let_off_n, "driven": end.driven_n, "energy": end.energy, "absorbs": spec.absorbs,
+            "kind": spec.stop,
+            "way": one.cushion,
+            "deceleration": end.deceleration / 1000.0,
+            "leaves": end.leaves,
+            "let_off": end.let_off_n,
+            "driven": end.driven_n,
+            "energy": end.energy,
+            "absorbs": spec.absorbs,
         },
-        "empty": None if one.empty is None else {
-            "speed": one.empty.speed / 1000.0, "deceleration": one.empty.end.deceleration / 1000.0,
-            "energy": one.empty.end.energy, "mass": one.empty.mass_kg,
+        "empty": None
+        if one.empty is None
+        else {
+            "speed": one.empty.speed / 1000.0,
+            "deceleration": one.empty.end.deceleration / 1000.0,
+            "energy": one.empty.end.energy,
+            "mass": one.empty.mass_kg,
         },
-        "leaves_L": one.volume / 1e6 if end.leaves else 0.0, "height": one.height, "aloft": one.aloft, "reach": one.reach,
-        "energy": one.energy, "air_L": one.air / 1e6, "guard": spec.guard,
-    }  # fmt: skip
+        "leaves_L": one.volume / 1e6 if end.leaves else 0.0,
+        "height": one.height,
+        "aloft": one.aloft,
+        "reach": one.reach,
+        "energy": one.energy,
+        "air_L": one.air / 1e6,
+        "guard": spec.guard,
+    }
 
 
 def _m(speed: float | None) -> float | None:
@@ -127,9 +163,11 @@ def throw_blocks(move: Mapping[str, Any]) -> Iterator[Block]:
     )
     bounds, stop = move["bounds"], move["stop"]
     names = (
-        ("thrust", "full thrust along the stroke, no friction"), ("reservoir", "the air that is shut in"),
-        ("fed", "what valve and tube feed steadily"), ("surges", "how far it may outrun that, swinging on its air"),
-    )  # fmt: skip
+        ("thrust", "full thrust along the stroke, no friction"),
+        ("reservoir", "the air that is shut in"),
+        ("fed", "what valve and tube feed steadily"),
+        ("surges", "how far it may outrun that, swinging on its air"),
+    )
     yield Rows(
         title=f"Speed at the end of the stroke: {move['speed']:.2f} m/s at the most",
         header=("bound", "m/s"),
@@ -143,24 +181,30 @@ def throw_blocks(move: Mapping[str, Any]) -> Iterator[Block]:
         header=("thrust N", f"with {100.0 * EFFICIENCY:.0f} % N", "m/s2", "floor MPa", "free air a shot L"),
         rows=[
             (
-                f"{move['thrust']:.0f}", f"{move['thrust_sold']:.0f}", f"{move['acceleration']:.1f}",
-                f"{move['floor_mpa']:.4f}", f"{move['air_L']:.2f}",
+                f"{move['thrust']:.0f}",
+                f"{move['thrust_sold']:.0f}",
+                f"{move['acceleration']:.1f}",
+                f"{move['floor_mpa']:.4f}",
+                f"{move['air_L']:.2f}",
             )
         ],
         right="rrrrr",
         note="m/s2 and floor by full thrust, not yet sudden; the air is that of a stroke out and back",
-    )  # fmt: skip
+    )
     yield Rows(
         title=f"Stop: {stop['kind']}, in {stop['way']:g} mm",
         header=("m/s2", "let off N", "drive on N", "takes J", "by its data sheet J"),
         rows=[
             (
-                f"{stop['deceleration']:.0f}", f"{stop['let_off']:.0f}", f"{stop['driven']:.0f}", f"{stop['energy']:.2f}",
+                f"{stop['deceleration']:.0f}",
+                f"{stop['let_off']:.0f}",
+                f"{stop['driven']:.0f}",
+                f"{stop['energy']:.2f}",
                 "not said" if stop["absorbs"] is None else f"{stop['absorbs']:.2f}",
             )
         ],
         right="rrrrr",
-    )  # fmt: skip
+    )
     empty = move["empty"]
     if empty is not None:
         yield Para(
@@ -188,9 +232,10 @@ def throw_panels(one: PlannedThrow) -> Iterator[tuple[str, tuple[Panel, ...], st
     speed = np.minimum(np.sqrt(2.0 * one.run.acceleration * run), one.speed)
     brake = np.linspace(0.0, one.cushion, _SAMPLES)
     way = Curve(
-        name="", x=np.concatenate([run, one.spec.stroke + brake]),
+        name="",
+        x=np.concatenate([run, one.spec.stroke + brake]),
         y=np.concatenate([speed, one.speed * np.sqrt(1.0 - brake / one.cushion)]) / 1000.0,
-    )  # fmt: skip
+    )
     panels = [Panel(x="mm of the stroke, and of the stop", y="m/s at the most", curves=(way,))]
     if one.end.leaves and one.volume > 0.0:
         times = np.linspace(0.0, one.aloft, _SAMPLES)

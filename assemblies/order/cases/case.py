@@ -42,8 +42,11 @@ Toward = Literal["left", "right", "front", "back"]
 StopName = Literal["cushioned", "bumper", "none"]
 #: What a case of a kind cannot do without; more of the kinds: motion/case_kinds.
 NEEDS: Final[Mapping[str, tuple[str, ...]]] = {
-    "slide": ("acceleration",), "throw": ("acceleration", "bore"), "turn": ("angle", "pour"), "spin": ("speed",),
-}  # fmt: skip
+    "slide": ("acceleration",),
+    "throw": ("acceleration", "bore"),
+    "turn": ("angle", "pour"),
+    "spin": ("speed",),
+}
 #: The keys that plan a move, by the kinds they belong to.
 MOVES: Final[Mapping[tuple[str, ...], tuple[str, ...]]] = {
     ("slide",): ("distance", "jerk", "profile", "wait", "repeat"),
@@ -59,9 +62,11 @@ MOVES: Final[Mapping[tuple[str, ...], tuple[str, ...]]] = {
 }
 _ONLY_PLANNED: Final = ("brake", "pictures")
 _PLANS: Final = {
-    "slide": ("distance",), "turn": ("pour", "flow", "pivot", "time"), "spin": ("speed",),
+    "slide": ("distance",),
+    "turn": ("pour", "flow", "pivot", "time"),
+    "spin": ("speed",),
     "throw": ("bore", "pressure", "stroke"),
-}  # fmt: skip
+}
 _SPEEDS: Final = {"m/s": 1000.0, "mm/s": 1.0, "cm/s": 10.0, "in/s": 25.4}
 _TURNS: Final = {"rpm": 1.0, "rad/s": 60.0 / math.tau, "turns/s": 60.0}
 _ANY: Final = number(0.0, 1e9, over=True)
@@ -119,15 +124,25 @@ SpeedAmount = Annotated[Speed, Reads(_speed, allowed="over 0", units=", ".join((
 Jerk = Annotated[float, _over(bounded({"m/s3": 1.0, "mm/s3": 1e-3}, "a jerk", 0.0, 1e5))]
 Seconds = Annotated[float, bounded(_TIMES, "a time", 0.0, 86_400.0)]
 Volume = Annotated[float, _litres(VOLUMES, 'a volume such as "2 L"', 1e4)]
-Flow = Annotated[float, _litres(
-    {"L/s": 1.0, "mL/s": 1e-3, "L/min": 1.0 / 60.0, "gal/min": VOLUMES["gal"] / 60.0}, 'a flow such as "0.2 L/s"', 100.0
-)]  # fmt: skip
+Flow = Annotated[
+    float,
+    _litres(
+        {"L/s": 1.0, "mL/s": 1e-3, "L/min": 1.0 / 60.0, "gal/min": VOLUMES["gal"] / 60.0},
+        'a flow such as "0.2 L/s"',
+        100.0,
+    ),
+]
 
 
 #: Of a path, sonic: volume of free air by time and pressure (ISO 6358); mm3/(s MPa).
-Conductance = Annotated[float, _litres(
-    {"L/(s bar)": 1e7, "dm3/(s bar)": 1e7, "L/s/bar": 1e7, "m3/(s Pa)": 1e15}, 'a sonic conductance such as "2 L/(s bar)"', 1e9
-)]  # fmt: skip
+Conductance = Annotated[
+    float,
+    _litres(
+        {"L/(s bar)": 1e7, "dm3/(s bar)": 1e7, "L/s/bar": 1e7, "m3/(s Pa)": 1e15},
+        'a sonic conductance such as "2 L/(s bar)"',
+        1e9,
+    ),
+]
 Pressure = Annotated[
     float, _over(bounded({"MPa": 1.0, "bar": 0.1, "kPa": 1e-3, "psi": 6.894757e-3}, "a pressure", 0.0, 1.0))
 ]
@@ -371,5 +386,8 @@ def _throw(data: Mapping[str, Any], planned: bool) -> Iterator[Refused]:
 
 
 _TOGETHER: Final[Mapping[str, Callable[[Mapping[str, Any], bool], Iterator[Refused]]]] = {
-    "slide": _slide, "turn": _turn, "spin": _spin, "throw": _throw,
-}  # fmt: skip
+    "slide": _slide,
+    "turn": _turn,
+    "spin": _spin,
+    "throw": _throw,
+}

@@ -23,7 +23,7 @@ from assemblies.order.values import (
     number,
     up_to,
     whole,
-)  # fmt: skip
+)
 
 __all__ = ["PlateSpec", "ReleaseSpec"]
 

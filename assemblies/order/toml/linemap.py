@@ -17,9 +17,7 @@ __all__ = ["Statement", "line_map", "nearest_line", "statements"]
 
 _BLANK: Final = re.compile(r"(?:[ \t\r]|\#[^\n]*)*")
 _BLANK_LINES: Final = re.compile(r"(?:[ \t\r\n]|\#[^\n]*)*")
-_STRING: Final = re.compile(
-    r'''"""(?:\\.|[^\\])*?"{3,5}|\'\'\'.*?'{3,5}|"(?:\\.|[^"\\])*"|'[^']*\'''', re.DOTALL
-)  # fmt: skip
+_STRING: Final = re.compile(r'''"""(?:\\.|[^\\])*?"{3,5}|\'\'\'.*?'{3,5}|"(?:\\.|[^"\\])*"|'[^']*\'''', re.DOTALL)
 _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
 _BARE_VALUE: Final = re.compile(r"[^,\]}#\n]*")
 

@@ -18,15 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assemblies.packet.bench.detail import laid, marks
-from assemblies.packet.bench.sheet_picture import (
-    View,
-    foot,
-    head,
-    named,
-    outlined,
-    page_size,
-    size_words,
-)
+from assemblies.packet.bench.sheet_picture import View, foot, head, named, outlined, page_size, size_words
 from assemblies.packet.dxf.dxf_file import (
     MM,
     RELEASE,
@@ -153,9 +145,13 @@ def _cut_layer(sheet: Plain) -> str:
 
 
 def _kerf_words(sheet: Plain, title: str, unit: LengthUnit) -> list[str]:
-    way = "snapped along the lines of layer score, which take nothing" if _cut_layer(sheet) == "score" else (
-        f"compensated for a kerf of {kerf_words(sheet['kerf'], unit)}: the middle of each saw cut is on layer saw-cut"
-    )  # fmt: skip
+    way = (
+        "snapped along the lines of layer score, which take nothing"
+        if _cut_layer(sheet) == "score"
+        else (
+            f"compensated for a kerf of {kerf_words(sheet['kerf'], unit)}: the middle of each saw cut is on layer saw-cut"
+        )
+    )
     return [
         *([title] if title else []),
         f"{_said(sheet)}: {sheet['stock']}, {sheet['material']} {write_named(sheet['thickness'], unit)}",
@@ -261,9 +257,13 @@ def sheet_svg(sheet: Plain, steps: Sequence[Plain], unit: LengthUnit, title: str
 
 
 def _shown(
-    view: View, placed: Sequence[Plain], steps: Sequence[Plain], window: Box, unit: LengthUnit,
+    view: View,
+    placed: Sequence[Plain],
+    steps: Sequence[Plain],
+    window: Box,
+    unit: LengthUnit,
     more: Callable[[Sequence[Box]], Iterator[Primitive]] = lambda texts: iter(()),
-) -> Iterator[Primitive]:  # fmt: skip
+) -> Iterator[Primitive]:
     """Pieces with name and size, and of the cuts what lies in a window of the sheet, each with the number of its step."""
     cuts = [(step["step"], _clipped(step["line"], window)) for step in steps]
     cut = [(number, (*view.point(*line[:2]), *view.point(*line[2:]))) for number, line in cuts if line is not None]
@@ -314,10 +314,7 @@ def _hatch(box: Box) -> list[Primitive]:
     x0, y0, x1, y1 = box
     if min(x1 - x0, y1 - y0) < 1.0:
         return []
-    return [
-        Line(x0=x0, y0=y0, x1=x1, y1=y1, layer="dimension"),
-        Line(x0=x0, y0=y1, x1=x1, y1=y0, layer="dimension"),
-    ]
+    return [Line(x0=x0, y0=y0, x1=x1, y1=y1, layer="dimension"), Line(x0=x0, y0=y1, x1=x1, y1=y0, layer="dimension")]
 
 
 def _step_marks(view: View, cuts: Sequence[tuple[int, Box]], taken: Sequence[Box]) -> Iterator[Primitive]:

@@ -172,10 +172,14 @@ def _detail(letter: str, row: _Row, boxes: Mapping[str, Box], view: View, y: flo
     x0, y0, x1, y1 = row.window
     long = (y1 - y0) if row.lying else (x1 - x0)
     own = View(
-        scale=row.scale, lying=row.lying, wide=long, short=x1 if row.lying else y1 - y0,
-        x=LEFT - (y0 if row.lying else x0) * row.scale, y=y if row.lying else y - y0 * row.scale,
+        scale=row.scale,
+        lying=row.lying,
+        wide=long,
+        short=x1 if row.lying else y1 - y0,
+        x=LEFT - (y0 if row.lying else x0) * row.scale,
+        y=y if row.lying else y - y0 * row.scale,
         frame=(LEFT, y, LEFT + long * row.scale, y + row.high),
-    )  # fmt: skip
+    )
     inside = tuple(name for name, b in boxes.items() if x0 <= b[0] and y0 <= b[1] and b[2] <= x1 and b[3] <= y1)
     return Detail(letter=letter, window=row.window, names=inside, view=own, turned=row.lying != view.lying)
 

@@ -48,9 +48,11 @@ class Traced:
 def _traced(sheet: DrillSheet, side: Side, room_mm: float) -> Traced:
     """A drilled face of a part; its legend is as wide as the page has room."""
     return Traced(
-        head=f"{sheet.piece.name}, {_SIDE_WORDS[side]}", size_mm=sheet.piece.outline.size_mm,
-        items=tuple(_drawing(sheet, side)), legend=tuple(_legend(sheet, side, room_mm)),
-    )  # fmt: skip
+        head=f"{sheet.piece.name}, {_SIDE_WORDS[side]}",
+        size_mm=sheet.piece.outline.size_mm,
+        items=tuple(_drawing(sheet, side)),
+        legend=tuple(_legend(sheet, side, room_mm)),
+    )
 
 
 def write_template(sheet: DrillSheet, path: Path, paper: Paper = "a4", whose: str = "") -> None:
@@ -101,10 +103,7 @@ def template_svg(sheet: DrillSheet, side: Side) -> str:
     face = _traced(sheet, side, frame.width - 2 * _MARGIN)
     drawing = [moved(item, 1.0, x0 + _PAD, y0 + _PAD) for item in face.items]
     return svg(
-        [*_furniture(frame, face, "", ""), *drawing],
-        frame.width,
-        frame.height,
-        f"{sheet.piece.name}, {side} face",
+        [*_furniture(frame, face, "", ""), *drawing], frame.width, frame.height, f"{sheet.piece.name}, {side} face"
     )
 
 
@@ -150,11 +149,14 @@ def plotted_finding(sheets: Sequence[DrillSheet], paper: Paper) -> Finding | Non
     if not large:
         return None
     return Finding(
-        level="note", check="print", where="templates", source="judgement",
+        level="note",
+        check="print",
+        where="templates",
+        source="judgement",
         why=f"on {paper.upper() if paper == 'a4' else paper} they would take more than {_MOST_PAGES} pages each, "
         f"so each face is one large page: {', '.join(large)}",
         do="plot them at true size, or mark out from the coordinates of the drill sheet",
-    )  # fmt: skip
+    )
 
 
 def template_pages(sheet: DrillSheet, paper: Paper = "a4", whose: str = "") -> tuple[Page, ...]:
@@ -190,9 +192,12 @@ def _page(frame: _Frame, face: Traced, at: tuple[int, int], of: tuple[int, int],
     if tile:
         shown += [moved(item, 1.0, dx, dy) for item in _register(step, of)]
     return Page(
-        width_mm=frame.width, height_mm=frame.height, items=tuple(_furniture(frame, face, tile, whose)),
-        shown=tuple(shown), window=frame.window,
-    )  # fmt: skip
+        width_mm=frame.width,
+        height_mm=frame.height,
+        items=tuple(_furniture(frame, face, tile, whose)),
+        shown=tuple(shown),
+        window=frame.window,
+    )
 
 
 def _register(step: tuple[float, float], of: tuple[int, int]) -> Iterator[Primitive]:
@@ -273,9 +278,11 @@ def _furniture(frame: _Frame, face: Traced, tile: str, whose: str) -> Iterator[P
     if whose:
         yield Text(x=frame.width - _MARGIN, y=top - 6.5, text=whose, height=1.8, anchor="end")
     yield Text(
-        x=_MARGIN, y=top - 6.5, height=1.8,
+        x=_MARGIN,
+        y=top - 6.5,
+        height=1.8,
         text="True size: print at 100 %, not fitted to the page; measure the three bars before use.",
-    )  # fmt: skip
+    )
     for number, line in enumerate(face.legend):
         yield Text(x=_MARGIN, y=top - 9.5 - 2.8 * number, text=line, height=1.8)
     yield from _bar(_MARGIN, 11.0, 100.0, 10, 1.0, "100 mm", up=False)

@@ -79,9 +79,11 @@ def _margins(width: float, height: float, whose: str, page: int, count: int) -> 
     yield _line(f"Labels: {whose}", _MARGIN, height - 7.0, width - 2.0 * _MARGIN - 30.0, 1.8)
     yield Text(x=width - _MARGIN, y=height - 7.0, text=f"page {page} of {count}", height=1.8, anchor="end")
     yield Text(
-        x=_MARGIN, y=5.0, height=1.8,
+        x=_MARGIN,
+        y=5.0,
+        height=1.8,
         text="Cut along the dashed lines. Stick each on the film of the face it names, its foot along the piece's lower edge.",
-    )  # fmt: skip
+    )
 
 
 def _grid(wide: float, high: float, top: float, count: int) -> Iterator[Line]:

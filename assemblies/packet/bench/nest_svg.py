@@ -7,15 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from assemblies.packet.bench.detail import laid, marks
-from assemblies.packet.bench.sheet_picture import (
-    View,
-    foot,
-    head,
-    named,
-    outlined,
-    page_size,
-    size_words,
-)
+from assemblies.packet.bench.sheet_picture import View, foot, head, named, outlined, page_size, size_words
 from assemblies.packet.dxf.dxf_file import Box
 from assemblies.packet.ink.outline_lines import loop_lines
 from assemblies.packet.ink.primitives import Layer, Primitive, Text, text_box

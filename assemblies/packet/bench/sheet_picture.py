@@ -13,9 +13,20 @@ from parts.lengths import LengthUnit, write_length
 from parts.shape.outline import Circle, Loop, Vertex
 
 __all__ = [
-    "FOOT_TEXT", "LEFT", "NOTE", "PAGE", "View", "foot", "head", "named", "nameless_lines", "outlined", "page_size",
-    "size_words", "view_of",
-]  # fmt: skip
+    "FOOT_TEXT",
+    "LEFT",
+    "NOTE",
+    "PAGE",
+    "View",
+    "foot",
+    "head",
+    "named",
+    "nameless_lines",
+    "outlined",
+    "page_size",
+    "size_words",
+    "view_of",
+]
 
 PAGE: Final = (182.0, 150.0)  # as wide as the packet is printed, so that a letter there is as large as here
 LEFT: Final = 3.0

@@ -74,9 +74,10 @@ def _ends(flat: Flat, made: Bent) -> tuple[tuple[Vector, Vector], tuple[Vector, 
     along = made.bands[0].along
     wide, high, thick = flat.piece.size_mm
     y = (
-        flat.z[1] * flat.x[2] - flat.z[2] * flat.x[1], flat.z[2] * flat.x[0] - flat.z[0] * flat.x[2],
+        flat.z[1] * flat.x[2] - flat.z[2] * flat.x[1],
+        flat.z[2] * flat.x[0] - flat.z[0] * flat.x[2],
         flat.z[0] * flat.x[1] - flat.z[1] * flat.x[0],
-    )  # fmt: skip
+    )
     way, long = (flat.x, wide) if abs(dot(flat.x, along)) < abs(dot(y, along)) else (y, high)
 
     def point(far: float, up: float) -> Vector:
@@ -143,9 +144,15 @@ def _arcs(band: Band, at: At, scale: float) -> Iterator[Ellipse]:
     for radius in (band.inside_mm, band.outside_mm):
         if radius > 0.0:
             yield Ellipse(
-                x=cx, y=cy, a=radius * scale, b=radius * scale, turn_rad=0.0, start_rad=start,
-                sweep_rad=band.side * band.angle_rad, of="bent",
-            )  # fmt: skip
+                x=cx,
+                y=cy,
+                a=radius * scale,
+                b=radius * scale,
+                turn_rad=0.0,
+                start_rad=start,
+                sweep_rad=band.side * band.angle_rad,
+                of="bent",
+            )
 
 
 def _labels(made: Bent, at: At, scale: float, settings: DrawingSettings) -> Iterator[Mark]:

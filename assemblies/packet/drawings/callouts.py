@@ -153,9 +153,13 @@ def leaders(
 
 
 def _tries(
-    text: str, features: Sequence[tuple[float, float, float]], room: Box, boxes: Sequence[Box],
-    ways: Sequence[tuple[float, float, float, float]], everything: Sequence[tuple[float, float, float]],
-) -> Iterator[_Try]:  # fmt: skip
+    text: str,
+    features: Sequence[tuple[float, float, float]],
+    room: Box,
+    boxes: Sequence[Box],
+    ways: Sequence[tuple[float, float, float, float]],
+    everything: Sequence[tuple[float, float, float]],
+) -> Iterator[_Try]:
     wide = text_width_mm(text, TEXT)
     rows = int((room[3] - room[1]) / ROW + 1e-9)
     places = int((room[2] - room[0] - wide) / 5.0 + 1e-9)
@@ -171,9 +175,14 @@ def _tries(
 
 
 def _try(
-    text: str, at: tuple[float, float, float], shelf: tuple[float, float, float, int], knee: float, boxes: Sequence[Box],
-    ways: Sequence[tuple[float, float, float, float]], everything: Sequence[tuple[float, float, float]],
-) -> _Try | None:  # fmt: skip
+    text: str,
+    at: tuple[float, float, float],
+    shelf: tuple[float, float, float, int],
+    knee: float,
+    boxes: Sequence[Box],
+    ways: Sequence[tuple[float, float, float, float]],
+    everything: Sequence[tuple[float, float, float]],
+) -> _Try | None:
     left, base, right, row = shelf
     box = left - _AIR, base - 0.3 * TEXT - _AIR, right + _AIR, base + 1.05 * TEXT + _AIR
     low = base - 0.3 * TEXT - 0.3  # the reference line under the text
@@ -261,8 +270,9 @@ class _Grid:
     def __init__(self, lines: Sequence[tuple[float, float, float, float]]) -> None:
         self._cells: dict[tuple[int, int], list[tuple[float, float, float, float]]] = {}
         for line in lines:
-            for cell in self._covered((min(line[0], line[2]), min(line[1], line[3]),
-                                       max(line[0], line[2]), max(line[1], line[3]))):  # fmt: skip
+            for cell in self._covered(
+                (min(line[0], line[2]), min(line[1], line[3]), max(line[0], line[2]), max(line[1], line[3]))
+            ):
                 self._cells.setdefault(cell, []).append(line)
 
     def _covered(self, box: Box) -> Iterator[tuple[int, int]]:

@@ -85,9 +85,13 @@ class Rows:
         along, edge = self.origin if self.axis == "x" else (self.origin[1], self.origin[0])
         text = want.before + figure(want.to_mm, self.units, dual=self.dual)
         return across(
-            self.axis, (along, along + want.to_mm * self.scale), (edge + self.datum_foot, edge + want.foot),
-            edge - away, want.to_mm, text,
-        )  # fmt: skip
+            self.axis,
+            (along, along + want.to_mm * self.scale),
+            (edge + self.datum_foot, edge + want.foot),
+            edge - away,
+            want.to_mm,
+            text,
+        )
 
 
 def across(
@@ -130,9 +134,7 @@ def across(
         marks.append(Text(x=middle, y=row + _ABOVE, text=text, height=TEXT, anchor="middle"))
     else:
         marks.append(Text(x=row - _ABOVE, y=middle, text=text, height=TEXT, anchor="middle", turned=True))
-    return Dimension(
-        axis=axis, a=a, b=b, feet=feet, row=row, value_mm=value_mm, text=text, items=tuple(marks)
-    )  # fmt: skip
+    return Dimension(axis=axis, a=a, b=b, feet=feet, row=row, value_mm=value_mm, text=text, items=tuple(marks))
 
 
 def short_text(long: float, text: str) -> bool:

@@ -73,9 +73,11 @@ def part_sheets(piece: Piece, facts: PartFacts, settings: DrawingSettings | None
     if first is None:
         raise NotCovered(f"{piece.name}: too large for a drawing at {scale_name(SCALES[-1])} on this paper")
     more = [] if first.table is None or first.table_here else _table_pages(first.table, first.size)
-    last = [show(piece, settings, first.size, SCALES) for show, there in (
-        (bent_items, piece.bends), (turned_items, grooves_of(piece)),
-    ) if there]  # fmt: skip
+    last = [
+        show(piece, settings, first.size, SCALES)
+        for show, there in ((bent_items, piece.bends), (turned_items, grooves_of(piece)))
+        if there
+    ]
     count = 1 + len(more) + len(last)
     block = title_facts(piece, facts, settings, first.scale, count)
     sheets = [_closed(first.size, first.scale, first.items, block(1), first.views)]
@@ -104,7 +106,7 @@ class _NoWay(Exception):
 
 def _best(
     piece: Piece, facts: PartFacts, settings: DrawingSettings, groups: Sequence[Group], *, tabled: bool
-) -> _Laid | None:  # fmt: skip
+) -> _Laid | None:
     upright = PAPERS[settings.paper]
     found: _Laid | None = None
     for size in (upright, (upright[1], upright[0])):
@@ -122,9 +124,14 @@ def _best(
 
 
 def _lay_out(
-    piece: Piece, facts: PartFacts, settings: DrawingSettings, groups: Sequence[Group], size: tuple[float, float],
-    scale: float, tabled: bool,
-) -> _Laid | None:  # fmt: skip
+    piece: Piece,
+    facts: PartFacts,
+    settings: DrawingSettings,
+    groups: Sequence[Group],
+    size: tuple[float, float],
+    scale: float,
+    tabled: bool,
+) -> _Laid | None:
     frame = frame_of(*size)
     items: list[Item] = []
     notes = notes_of(piece, facts, settings, groups, tabled)
@@ -151,9 +158,7 @@ def _lay_out(
     views = _views(piece, facts, settings, groups, scale, area, tabled)
     if views is None:
         return None
-    return _Laid(
-        size=size, scale=scale, items=(*items, *views[0]), views=views[1], table=content, table_here=here
-    )  # fmt: skip
+    return _Laid(size=size, scale=scale, items=(*items, *views[0]), views=views[1], table=content, table_here=here)
 
 
 def _views(
@@ -186,10 +191,23 @@ def _views(
     front = [moved(item, 1.0, x, y) for item in front_view(piece, scale)]
     items: list[Item] = [*front, *_datum(x, y)]
     items += [moved(item, 1.0, side_x, y) for item in side_view(piece, scale, settings.projection)]
-    rows_x = Rows(axis="x", origin=(x, y), scale=scale, units=settings.units, dual=settings.dual, first=first_x,
-                  datum_foot=height / 2.0 if is_round(piece) else 0.0)  # fmt: skip
-    rows_y = Rows(axis="y", origin=(x, y), scale=scale, units=settings.units, dual=settings.dual,
-                  datum_foot=width / 2.0 if is_round(piece) else 0.0)  # fmt: skip
+    rows_x = Rows(
+        axis="x",
+        origin=(x, y),
+        scale=scale,
+        units=settings.units,
+        dual=settings.dual,
+        first=first_x,
+        datum_foot=height / 2.0 if is_round(piece) else 0.0,
+    )
+    rows_y = Rows(
+        axis="y",
+        origin=(x, y),
+        scale=scale,
+        units=settings.units,
+        dual=settings.dual,
+        datum_foot=width / 2.0 if is_round(piece) else 0.0,
+    )
     rows = [*rows_x.draw(across_x), *rows_y.draw(across_y)]
     items += rows
     items.append(
@@ -306,9 +324,12 @@ def _table_pages(content: HoleTable, size: tuple[float, float]) -> list[list[Mar
 
 def _closed(
     size: tuple[float, float], scale: float, items: Sequence[Item], facts: TitleFacts, views: Sequence[View]
-) -> Sheet:  # fmt: skip
+) -> Sheet:
     frame = frame_of(*size)
     return Sheet(
-        width_mm=size[0], height_mm=size[1], scale=scale, views=tuple(views),
+        width_mm=size[0],
+        height_mm=size[1],
+        scale=scale,
+        views=tuple(views),
         items=(*border(*size), *title_block(facts, frame[2], frame[1]), *items),
-    )  # fmt: skip
+    )

@@ -78,9 +78,15 @@ def _hole(hole: Hole) -> Iterator[Primitive]:
     if hole.kind == "tapped" and hole.diameter_mm > hole.bore_mm:
         radius = hole.diameter_mm / 2.0
         yield Ellipse(
-            x=hole.x_mm, y=hole.y_mm, a=radius, b=radius, turn_rad=0.0, start_rad=math.pi / 2.0,
-            sweep_rad=1.5 * math.pi, layer="hidden" if blind_behind else "dimension",
-        )  # fmt: skip
+            x=hole.x_mm,
+            y=hole.y_mm,
+            a=radius,
+            b=radius,
+            turn_rad=0.0,
+            start_rad=math.pi / 2.0,
+            sweep_rad=1.5 * math.pi,
+            layer="hidden" if blind_behind else "dimension",
+        )
     if hole.sink_mm is not None and hole.kind == "countersunk":
         sink: Layer = "visible" if hole.side == "far" else "hidden"
         yield Circle(x=hole.x_mm, y=hole.y_mm, radius=hole.sink_mm / 2.0, layer=sink)

@@ -205,15 +205,23 @@ def title_facts(
 
     def block(number: int) -> TitleFacts:
         return TitleFacts(
-            title=facts.title, part=piece.name, identification=f"{facts.design}/{piece.name}", document="part drawing",
-            revision=facts.revision, scale=scale_name(scale), sheet=f"{number} of {count}",
-            paper=PAPER_NAMES[settings.paper], material=material_of(piece),
+            title=facts.title,
+            part=piece.name,
+            identification=f"{facts.design}/{piece.name}",
+            document="part drawing",
+            revision=facts.revision,
+            scale=scale_name(scale),
+            sheet=f"{number} of {count}",
+            paper=PAPER_NAMES[settings.paper],
+            material=material_of(piece),
             thickness=size(piece.thickness_mm) + spread + measured,
             quantity=f"{facts.count * facts.quantity}" + (f" ({facts.count} each)" if facts.quantity > 1 else ""),
-            mass=f"{piece.mass_kg:.3f} kg", projection=settings.projection, units=settings.units,
+            mass=f"{piece.mass_kg:.3f} kg",
+            projection=settings.projection,
+            units=settings.units,
             tolerance=f"± {size(sheet.tolerance_mm)} on the length"
             if piece.is_tube
             else f"± {size(facts.tolerance_mm)} on sizes and places ({facts.process})",
-        )  # fmt: skip
+        )
 
     return block

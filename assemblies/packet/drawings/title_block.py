@@ -82,9 +82,11 @@ def border(width: float, height: float) -> Iterator[Mark]:
     yield Polyline(points=corners, closed=True, layer="frame", of="frame")
     middle_x, middle_y, inward = (x0 + x1) / 2.0, (y0 + y1) / 2.0, 3.0
     for ax, ay, bx, by in (
-        (middle_x, 5.0, middle_x, y0), (middle_x, height - 5.0, middle_x, y1),
-        (5.0, middle_y, x0 + inward, middle_y), (width - 5.0, middle_y, x1 - inward, middle_y),
-    ):  # fmt: skip
+        (middle_x, 5.0, middle_x, y0),
+        (middle_x, height - 5.0, middle_x, y1),
+        (5.0, middle_y, x0 + inward, middle_y),
+        (width - 5.0, middle_y, x1 - inward, middle_y),
+    ):
         yield Line(x0=ax, y0=ay, x1=bx, y1=by, layer="frame", of="frame")
 
 
@@ -92,17 +94,33 @@ def title_block(facts: TitleFacts, right: float, low: float) -> Iterator[Mark]:
     """The block in the lower right corner of the frame."""
     left = right - WIDTH
     rows = (
-        (Cell("legal owner", "", 50.0), Cell("document type", facts.document, 42.0), Cell("created by", "Seamwright", 34.0),
-         Cell("approved by", "", 54.0)),
+        (
+            Cell("legal owner", "", 50.0),
+            Cell("document type", facts.document, 42.0),
+            Cell("created by", "Seamwright", 34.0),
+            Cell("approved by", "", 54.0),
+        ),
         (Cell("title", facts.title, 110.0, 3.0), Cell("part", facts.part, 70.0, 3.0, bold=True)),
-        (Cell("material", facts.material, 54.0), Cell("thickness", facts.thickness, 78.0),
-         Cell("quantity", facts.quantity, 26.0), Cell("mass", facts.mass, 22.0)),
-        (Cell("general tolerance, if not stated otherwise", facts.tolerance, 124.0), Cell("units", facts.units, 28.0),
-         Cell("projection", "", 28.0)),
-        (Cell("identification number", facts.identification, 62.0), Cell("revision", facts.revision, 20.0),
-         Cell("date of issue", "", 34.0), Cell("scale", facts.scale, 20.0, bold=True), Cell("paper", facts.paper, 22.0),
-         Cell("sheet", facts.sheet, 22.0)),
-    )  # fmt: skip
+        (
+            Cell("material", facts.material, 54.0),
+            Cell("thickness", facts.thickness, 78.0),
+            Cell("quantity", facts.quantity, 26.0),
+            Cell("mass", facts.mass, 22.0),
+        ),
+        (
+            Cell("general tolerance, if not stated otherwise", facts.tolerance, 124.0),
+            Cell("units", facts.units, 28.0),
+            Cell("projection", "", 28.0),
+        ),
+        (
+            Cell("identification number", facts.identification, 62.0),
+            Cell("revision", facts.revision, 20.0),
+            Cell("date of issue", "", 34.0),
+            Cell("scale", facts.scale, 20.0, bold=True),
+            Cell("paper", facts.paper, 22.0),
+            Cell("sheet", facts.sheet, 22.0),
+        ),
+    )
     top = low + HEIGHT
     yield Polyline(points=((left, low), (right, low), (right, top), (left, top)), closed=True)
     for number, cells in enumerate(rows):
@@ -168,9 +186,16 @@ def wrapped(text: str, room: float, height: float) -> list[str]:
 
 
 def table(
-    rows: Sequence[Sequence[str]], widths: Sequence[float], left: float, top: float, row: float, height: float = 2.0,
-    *, right: Sequence[bool] = (), head_below: bool = False,
-) -> Iterator[Mark]:  # fmt: skip
+    rows: Sequence[Sequence[str]],
+    widths: Sequence[float],
+    left: float,
+    top: float,
+    row: float,
+    height: float = 2.0,
+    *,
+    right: Sequence[bool] = (),
+    head_below: bool = False,
+) -> Iterator[Mark]:
     """A ruled table; the first of the rows is its head, at the top, or at the bottom with the rows running up."""
     ordered = list(reversed(rows)) if head_below else list(rows)
     wide, low = sum(widths), top - row * len(ordered)

@@ -101,9 +101,13 @@ def _section(columns: tuple[Column, ...], at: tuple[float, float], scale: float)
 
     def line(x0: float, y0: float, x1: float, y1: float, *, wide: bool = True) -> Line:
         return Line(
-            x0=at[0] + x0 * scale, y0=at[1] + y0 * scale, x1=at[0] + x1 * scale, y1=at[1] + y1 * scale,
-            layer="visible" if wide else "dimension", of="turned",
-        )  # fmt: skip
+            x0=at[0] + x0 * scale,
+            y0=at[1] + y0 * scale,
+            x1=at[0] + x1 * scale,
+            y1=at[1] + y1 * scale,
+            layer="visible" if wide else "dimension",
+            of="turned",
+        )
 
     for k, (x0, x1, low, high) in enumerate(columns):
         yield line(x0, low, x1, low)
@@ -123,9 +127,13 @@ def _section(columns: tuple[Column, ...], at: tuple[float, float], scale: float)
 
 
 def _enlarged(
-    piece: Piece, groove: Pocket, letter: str, at: tuple[float, float], section: tuple[float, float, float],
+    piece: Piece,
+    groove: Pocket,
+    letter: str,
+    at: tuple[float, float],
+    section: tuple[float, float, float],
     settings: DrawingSettings,
-) -> Iterator[Item]:  # fmt: skip
+) -> Iterator[Item]:
     """The groove on the right of the axis, with its width, its depth and what is left under it."""
     (inner, outer), half, thick = _radii(groove), piece.size_mm[0] / 2.0, piece.thickness_mm
     wide = outer - inner
@@ -159,8 +167,10 @@ def _notes(piece: Piece, grooves: tuple[Pocket, ...], settings: DrawingSettings)
 
     up = "far" if grooves[0].side == "far" else "near"
     within = size(rule("turned_tolerance"))
-    yield f"Turning sketch: section through the axis, {'far face up' if up == 'far' else 'near face down'}; bores beside the "\
-          "axis are left out. Turn rim and groove at one clamping."  # fmt: skip
+    yield (
+        f"Turning sketch: section through the axis, {'far face up' if up == 'far' else 'near face down'}; bores beside the "
+        "axis are left out. Turn rim and groove at one clamping."
+    )
     for groove in grooves:
         inner, outer = _radii(groove)
         yield (

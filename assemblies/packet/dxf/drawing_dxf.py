@@ -84,12 +84,19 @@ def _dimension(document: Any, item: Dimension, left: float, style: str) -> None:
     document.modelspace().new_entity(
         "DIMENSION",
         {
-            "layer": "dimension", "dimstyle": style, "geometry": block.name, "dimtype": 32 + 128, "text": dxf_text(item.text),
-            "defpoint": at(item.b, item.row), "defpoint2": at(item.a, item.feet[0]), "defpoint3": at(item.b, item.feet[1]),
-            "text_midpoint": (words.x + left, words.y, 0.0), "angle": 0.0 if level else 90.0,
+            "layer": "dimension",
+            "dimstyle": style,
+            "geometry": block.name,
+            "dimtype": 32 + 128,
+            "text": dxf_text(item.text),
+            "defpoint": at(item.b, item.row),
+            "defpoint2": at(item.a, item.feet[0]),
+            "defpoint3": at(item.b, item.feet[1]),
+            "text_midpoint": (words.x + left, words.y, 0.0),
+            "angle": 0.0 if level else 90.0,
             "actual_measurement": item.b - item.a,
         },
-    )  # fmt: skip
+    )
 
 
 def _mark(space: Any, mark: Mark, left: float) -> None:

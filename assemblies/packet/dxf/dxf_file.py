@@ -18,10 +18,22 @@ from assemblies.packet.ink.readback import expect
 from parts.shape.outline import Circle, Loop
 
 __all__ = [
-    "LAYERS", "MM", "NEUTRAL", "RELEASE", "Box", "Numbers", "Tags", "add_layers", "add_loop", "dxf_bytes", "dxf_entities",
-    "dxf_text", "dxf_words",
-    "loop_numbers", "rounded",
-]  # fmt: skip
+    "LAYERS",
+    "MM",
+    "NEUTRAL",
+    "RELEASE",
+    "Box",
+    "Numbers",
+    "Tags",
+    "add_layers",
+    "add_loop",
+    "dxf_bytes",
+    "dxf_entities",
+    "dxf_text",
+    "dxf_words",
+    "loop_numbers",
+    "rounded",
+]
 
 LAYERS: Final = ("outer-cut", "inner-cut", "drill", "tap-mark", "saw-cut", "score", "bend-line", "label")
 RELEASE: Final = "AC1015"  # how R2000 calls itself

@@ -86,8 +86,10 @@ def _strokes(sheet: NestSheet) -> list[tuple[tuple[float, float], ...]]:
     """The open lines of what is engraved, before anything is cut."""
     return [
         tuple(put_point(point, place) for point in stroke)
-        for place in sheet.placed for mark in place.piece.marks for stroke in mark.strokes
-    ]  # fmt: skip
+        for place in sheet.placed
+        for mark in place.piece.marks
+        for stroke in mark.strokes
+    ]
 
 
 def compensation_words(sheet: NestSheet, unit: LengthUnit = "mm") -> str:

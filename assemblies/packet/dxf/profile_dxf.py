@@ -122,9 +122,10 @@ def _circles(hole: Hole) -> tuple[tuple[Circle, str], ...]:
 def _words(piece: Piece, unit: LengthUnit) -> list[str]:
     """The part's name, then one line for each sort of hole that is not a plain one right through."""
     lines = (
-        *(_say(hole, unit) for hole in piece.holes), *(_say_pocket(pocket, unit) for pocket in piece.pockets),
+        *(_say(hole, unit) for hole in piece.holes),
+        *(_say_pocket(pocket, unit) for pocket in piece.pockets),
         *(_say_bevel(piece, bevel, unit) for bevel in piece.bevels),
-    )  # fmt: skip
+    )
     said = Counter(line for line in lines if line)
     return [piece.name, *(f"{count} x {line}" for line, count in said.items())]
 

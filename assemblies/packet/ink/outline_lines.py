@@ -20,6 +20,12 @@ def loop_lines(loop: shape.Loop | shape.Circle, layer: Layer = "visible") -> Ite
             yield Line(x0=segment.x0_mm, y0=segment.y0_mm, x1=segment.x1_mm, y1=segment.y1_mm, layer=layer)
         else:
             yield Ellipse(
-                x=segment.cx_mm, y=segment.cy_mm, a=segment.radius_mm, b=segment.radius_mm, turn_rad=0.0,
-                start_rad=segment.start_rad, sweep_rad=segment.sweep_rad, layer=layer,
-            )  # fmt: skip
+                x=segment.cx_mm,
+                y=segment.cy_mm,
+                a=segment.radius_mm,
+                b=segment.radius_mm,
+                turn_rad=0.0,
+                start_rad=segment.start_rad,
+                sweep_rad=segment.sweep_rad,
+                layer=layer,
+            )

@@ -31,12 +31,22 @@ Layer = Literal["visible", "hidden", "centre", "dimension", "leader", "frame"]
 
 #: Line width on paper; that of the frame by ISO 5457:1999, clause 4.2, from memory.
 WIDTH_MM: Final[dict[Layer, float]] = {
-    "visible": 0.35, "hidden": 0.18, "centre": 0.18, "dimension": 0.18, "leader": 0.18, "frame": 0.7,
-}  # fmt: skip
+    "visible": 0.35,
+    "hidden": 0.18,
+    "centre": 0.18,
+    "dimension": 0.18,
+    "leader": 0.18,
+    "frame": 0.7,
+}
 #: Dash, gap, dash, gap on paper; empty: continuous.
 DASHES_MM: Final[dict[Layer, tuple[float, ...]]] = {
-    "visible": (), "hidden": (2.0, 0.8), "centre": (4.0, 0.9, 0.4, 0.9), "dimension": (), "leader": (), "frame": (),
-}  # fmt: skip
+    "visible": (),
+    "hidden": (2.0, 0.8),
+    "centre": (4.0, 0.9, 0.4, 0.9),
+    "dimension": (),
+    "leader": (),
+    "frame": (),
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -184,11 +194,7 @@ def moved(item: Primitive, scale: float, dx: float, dy: float) -> Primitive:
     """The same, scaled about (0, 0) and then shifted; the height of a text stays."""
     if isinstance(item, Line):
         return replace(
-            item,
-            x0=item.x0 * scale + dx,
-            y0=item.y0 * scale + dy,
-            x1=item.x1 * scale + dx,
-            y1=item.y1 * scale + dy,
+            item, x0=item.x0 * scale + dx, y0=item.y0 * scale + dy, x1=item.x1 * scale + dx, y1=item.y1 * scale + dy
         )
     if isinstance(item, Polyline):
         return replace(item, points=tuple((x * scale + dx, y * scale + dy) for x, y in item.points))

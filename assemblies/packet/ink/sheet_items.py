@@ -10,16 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from assemblies.packet.ink.primitives import (
-    Circle,
-    Ellipse,
-    Line,
-    Polyline,
-    Primitive,
-    Text,
-    bounds_of,
-    text_box,
-)
+from assemblies.packet.ink.primitives import Circle, Ellipse, Line, Polyline, Primitive, Text, bounds_of, text_box
 
 __all__ = [
     "Box",

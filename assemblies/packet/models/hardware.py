@@ -57,9 +57,11 @@ class Body:
 def hardware(design: Design, buying: Buying | None) -> Iterator[Body]:
     """All of it, as far as its places are known."""
     for fastener in design.fasteners:
-        item = next(
-            (b for b in buying.bolts if fastener.piece in b.where and b.thread == fastener.thread), None
-        ) if buying else None  # fmt: skip
+        item = (
+            next((b for b in buying.bolts if fastener.piece in b.where and b.thread == fastener.thread), None)
+            if buying
+            else None
+        )
         for line in _lines(design, fastener):
             yield from _bolt(design, fastener, item, line)
     yield from _shafts(design)
@@ -117,9 +119,14 @@ def _lines(design: Design, fastener: Fastener) -> Iterator[_Line]:
         axis = _direction(design, fastener, mine, hole, chain)
         spans = [_span(one, at, axis) for one in chain]
         yield _Line(
-            at=at, axis=axis, enters=min(s[0] for s in spans), leaves=max(s[1] for s in spans), hole=hole,
-            chain=tuple(one.name for one in chain), pocket=pocket,
-        )  # fmt: skip
+            at=at,
+            axis=axis,
+            enters=min(s[0] for s in spans),
+            leaves=max(s[1] for s in spans),
+            hole=hole,
+            chain=tuple(one.name for one in chain),
+            pocket=pocket,
+        )
 
 
 def _on(point: Vector, at: Vector, axis: Vector) -> bool:
@@ -134,9 +141,7 @@ def _span(one: Placed, at: Vector, axis: Vector) -> tuple[float, float]:
     return min(low, high), max(low, high)
 
 
-def _direction(
-    design: Design, fastener: Fastener, mine: Placed, hole: Hole | None, chain: Sequence[Placed]
-) -> Vector:  # fmt: skip
+def _direction(design: Design, fastener: Fastener, mine: Placed, hole: Hole | None, chain: Sequence[Placed]) -> Vector:
     """From the head on: as it goes through its pieces; of one piece alone, from where it is drilled, from outside where it
     screws into it, from inside where it goes out into what that is bolted to."""
     x, y, z = mine.z
@@ -238,9 +243,7 @@ def _shafts(design: Design) -> Iterator[Body]:
                 yield _bearing(one, span, at, axis, bore, (low + high) / 2.0)
 
 
-def _bearing(
-    plate: Placed, span: tuple[float, float], at: Vector, axis: Vector, bore: Bore, middle: float
-) -> Body:  # fmt: skip
+def _bearing(plate: Placed, span: tuple[float, float], at: Vector, axis: Vector, bore: Bore, middle: float) -> Body:
     """Flush with the outer face of its plate, under the cover."""
     wide = min(_wide(bore.into_mm[1]), span[1] - span[0])
     start = span[0] if span[0] < middle else span[1] - wide

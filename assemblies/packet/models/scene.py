@@ -120,8 +120,11 @@ def _pool(found: Examined) -> Pool | None:
         return None
     low, _ = state.cavity.body.span((0.0, 0.0, 1.0))
     return Pool(
-        name=state.fluid.name, room=closed(state.cavity), level_mm=low + state.fill_depth_mm, volume_mm3=state.fill_l * 1e6
-    )  # fmt: skip
+        name=state.fluid.name,
+        room=closed(state.cavity),
+        level_mm=low + state.fill_depth_mm,
+        volume_mm3=state.fill_l * 1e6,
+    )
 
 
 def _plays(found: Examined, moves: Any) -> Iterator[Play]:
@@ -194,5 +197,11 @@ def _mark(
     level: Level, short: tuple[str, str], text: str, at: Sequence[float], pieces: Sequence[str], red: Sequence[str]
 ) -> Mark:
     return Mark(
-        level=level, id=short[0], short=short[1], text=text, at=(at[0], at[1], at[2]), pieces=tuple(pieces), red=tuple(red)
-    )  # fmt: skip
+        level=level,
+        id=short[0],
+        short=short[1],
+        text=text,
+        at=(at[0], at[1], at[2]),
+        pieces=tuple(pieces),
+        red=tuple(red),
+    )

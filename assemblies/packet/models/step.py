@@ -143,11 +143,7 @@ def _own_header(text: str, title: str) -> str:
 
 def _own_numbers(text: str) -> str:
     """An instance's id is its name: the kernel's counter runs on from file to file."""
-    return re.sub(
-        r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\()\s*'\d+'\s*,\s*('[^']*')",
-        lambda m: f"{m[1]}{m[2]},{m[2]}",
-        text,
-    )
+    return re.sub(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\()\s*'\d+'\s*,\s*('[^']*')", lambda m: f"{m[1]}{m[2]},{m[2]}", text)
 
 
 def _own_colours(text: str, pieces: list[Piece]) -> str:
@@ -307,7 +303,7 @@ def _corners(piece: Piece) -> list[Vector]:
             Placed(name=piece.name, piece=one.piece, origin=one.origin, x=one.x, z=one.z).world(*corner)
             for one in bent(piece).flats
             for corner in _corners(one.piece)
-        ]  # fmt: skip
+        ]
     thick = piece.thickness_mm
     loops: list[tuple[Loop | Circle, tuple[float, ...]]] = [(loop, (0.0, thick)) for loop in piece.outline.inner]
     loops += [(piece.outer_at(share), (share * thick,)) for share in (0.0, 1.0)]

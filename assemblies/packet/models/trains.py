@@ -59,6 +59,13 @@ def gears_play(design: Design, rate: float) -> Play | None:
     slowest = min(abs(one.rate) for one in found)
     nil = np.zeros(2)
     return Play(
-        name="turn the gears", kind="gears", proven=True, times=np.array([0.0, min(math.tau / slowest, _LONGEST_S)]),
-        places=nil, angles=nil, levels=np.zeros(0), kept=np.zeros(0), spins=found,
-    )  # fmt: skip
+        name="turn the gears",
+        kind="gears",
+        proven=True,
+        times=np.array([0.0, min(math.tau / slowest, _LONGEST_S)]),
+        places=nil,
+        angles=nil,
+        levels=np.zeros(0),
+        kept=np.zeros(0),
+        spins=found,
+    )

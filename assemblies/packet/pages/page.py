@@ -51,7 +51,7 @@ def write_page(found: Examined, scene: Scene, pictures: Mapping[str, str], folde
     exploded = {"exploded": (folder / f"{name}-exploded.svg").read_text(encoding="utf-8")}
     text = page(
         found.report, found.sections, found.order.units, model=model, scene=scene, pictures=exploded | dict(pictures)
-    )  # fmt: skip
+    )
     (folder / "packet.html").write_bytes(text.encode("utf-8"))
 
 
@@ -80,24 +80,28 @@ def page(
     css, js = _text("page.css"), "".join(map(_text, _SCRIPTS))
     three = gzip.decompress(_web("three.min.js.gz")).decode("utf-8")
     view = view_data(report, scene, unit) if model and scene else None
-    text: str = _templates().get_template("page.html.j2").render(
-        report=report,
-        verdict=verdict_words(report),
-        # the verdict's words stand at the head of the page; here its reasons
-        first=replace(first, title="Findings", blocks=first.blocks[1:]) if len(first.blocks) > 1 else None,
-        rest=rest,
-        stations=STATIONS,
-        block=lambda b: _block(b, pictures),
-        css=Markup(css),
-        js=Markup(js),
-        three=Markup(three),
-        licence=_text("three.LICENSE.txt"),
-        style_hash=_hash(css),
-        script_hashes=Markup(f"'sha256-{_hash(three)}' 'sha256-{_hash(js)}'"),
-        view=view,
-        data=Markup(json.dumps(view, separators=(",", ":")).replace("<", "\\u003c")),
-        model=base64.b64encode(zlib.compress(model, 9)).decode("ascii") if model and view else "",
-    )  # fmt: skip
+    text: str = (
+        _templates()
+        .get_template("page.html.j2")
+        .render(
+            report=report,
+            verdict=verdict_words(report),
+            # the verdict's words stand at the head of the page; here its reasons
+            first=replace(first, title="Findings", blocks=first.blocks[1:]) if len(first.blocks) > 1 else None,
+            rest=rest,
+            stations=STATIONS,
+            block=lambda b: _block(b, pictures),
+            css=Markup(css),
+            js=Markup(js),
+            three=Markup(three),
+            licence=_text("three.LICENSE.txt"),
+            style_hash=_hash(css),
+            script_hashes=Markup(f"'sha256-{_hash(three)}' 'sha256-{_hash(js)}'"),
+            view=view,
+            data=Markup(json.dumps(view, separators=(",", ":")).replace("<", "\\u003c")),
+            model=base64.b64encode(zlib.compress(model, 9)).decode("ascii") if model and view else "",
+        )
+    )
     return text
 
 

@@ -56,8 +56,10 @@ _READ: Final = 0.84  # the least scale of a drawing whose figures are 2.5 mm hig
 #: Stations without pages of their own, and whose they end: what comes after hand-over goes to the file with the signed test,
 #: the check-in to where the most of it is read.
 _ENDS: Final[Mapping[str, Sequence[str]]] = {
-    "check-in": ("dry-fit", "test"), "after": ("test",), "sources": ("use", "test", "after"),
-}  # fmt: skip
+    "check-in": ("dry-fit", "test"),
+    "after": ("test",),
+    "sources": ("use", "test", "after"),
+}
 
 
 def stations(made: Sequence[Section], pictures: Mapping[str, str], said: str) -> list[dict[str, Any]]:

@@ -38,15 +38,25 @@ def view_data(report: Report, scene: Scene, unit: LengthUnit) -> dict[str, Any] 
         "unit": unit,
         "from": _turned(FROM),
         "pieces": [
-            {"name": p["name"], "offset": _metres(scene.ways.get(p["name"], (0.0, 0.0, 0.0))), "text": _words(report, p, unit)}
+            {
+                "name": p["name"],
+                "offset": _metres(scene.ways.get(p["name"], (0.0, 0.0, 0.0))),
+                "text": _words(report, p, unit),
+            }
             for p in report["placed"]
         ],
         "seams": [
-            {"id": s.id, "a": s.a, "b": s.b, "level": s.level, "ends": [_metres(s.low), _metres(s.high)]} for s in scene.seams
+            {"id": s.id, "a": s.a, "b": s.b, "level": s.level, "ends": [_metres(s.low), _metres(s.high)]}
+            for s in scene.seams
         ],
         "marks": [
             {
-                "level": m.level, "id": m.id, "short": m.short, "text": m.text, "at": _metres(m.at), "pieces": list(m.pieces),
+                "level": m.level,
+                "id": m.id,
+                "short": m.short,
+                "text": m.text,
+                "at": _metres(m.at),
+                "pieces": list(m.pieces),
                 "red": list(m.red),
             }
             for m in scene.marks
@@ -54,15 +64,20 @@ def view_data(report: Report, scene: Scene, unit: LengthUnit) -> dict[str, Any] 
         "shapes": [_shape(shape) for shape in shapes],
         "bodies": [
             {
-                "kind": b.kind, "shape": shapes.index(b.shape), "at": _metres(b.at), "axis": _turned(b.axis), "piece": b.piece,
-                "way": _metres(b.way), "tint": list(body_tint(b.kind)),
+                "kind": b.kind,
+                "shape": shapes.index(b.shape),
+                "at": _metres(b.at),
+                "axis": _turned(b.axis),
+                "piece": b.piece,
+                "way": _metres(b.way),
+                "tint": list(body_tint(b.kind)),
             }
             for b in scene.bodies
         ],
         "pool": None if scene.pool is None else _pool(scene.pool),
         "plays": [_play(one) for one in scene.plays],
         "turning": [one.kind for one in scene.plays] == ["gears"],
-    }  # fmt: skip
+    }
 
 
 def _turned(v: Sequence[float]) -> list[float]:
@@ -89,22 +104,33 @@ def _numbers(values: Any) -> str:
 
 def _pool(pool: Pool) -> dict[str, Any]:
     return {
-        "name": pool.name, "room": _shape(pool.room), "level": round(pool.level_mm / 1000.0, 7),
-        "litres": round(pool.volume_mm3 / 1e6, 4), "tint": list(water_tint()),
-    }  # fmt: skip
+        "name": pool.name,
+        "room": _shape(pool.room),
+        "level": round(pool.level_mm / 1000.0, 7),
+        "litres": round(pool.volume_mm3 / 1e6, 4),
+        "tint": list(water_tint()),
+    }
 
 
 def _play(one: Play) -> dict[str, Any]:
     """Lengths in metres, angles in rad, volumes in litres."""
     return {
-        "name": one.name, "kind": one.kind, "words": _called(one), "times": _rounded(one.times, 6),
-        "way": _turned(one.way), "places": _rounded(one.places / 1000.0, 6), "pivot": _metres(one.pivot),
-        "axis": _turned(one.axis), "angles": _rounded(one.angles, 6), "levels": _rounded(one.levels / 1000.0, 6),
-        "litres": _rounded(one.kept / 1e6, 4), "ripple": None if one.ripple is None else _ripple(one.ripple),
+        "name": one.name,
+        "kind": one.kind,
+        "words": _called(one),
+        "times": _rounded(one.times, 6),
+        "way": _turned(one.way),
+        "places": _rounded(one.places / 1000.0, 6),
+        "pivot": _metres(one.pivot),
+        "axis": _turned(one.axis),
+        "angles": _rounded(one.angles, 6),
+        "levels": _rounded(one.levels / 1000.0, 6),
+        "litres": _rounded(one.kept / 1e6, 4),
+        "ripple": None if one.ripple is None else _ripple(one.ripple),
         "spins": [
             {"names": list(s.names), "at": _metres(s.at), "axis": _turned(s.axis), "rate": s.rate} for s in one.spins
         ],
-    }  # fmt: skip
+    }
 
 
 def _called(one: Play) -> str:
@@ -124,10 +150,14 @@ def _rounded(values: Iterable[float], digits: int) -> list[float]:
 def _ripple(one: Ripple) -> dict[str, Any]:
     x, y = one.places.T / 1000.0
     return {
-        "places": _floats(np.column_stack([x, -y])), "triangles": _numbers(one.triangles), "rim": one.rim.tolist(),
-        "floor": round(one.floor_mm / 1000.0, 7), "waves": len(one.shapes), "shapes": _floats(one.shapes),
+        "places": _floats(np.column_stack([x, -y])),
+        "triangles": _numbers(one.triangles),
+        "rim": one.rim.tolist(),
+        "floor": round(one.floor_mm / 1000.0, 7),
+        "waves": len(one.shapes),
+        "shapes": _floats(one.shapes),
         "heights": _floats(one.heights / 1000.0),
-    }  # fmt: skip
+    }
 
 
 def _words(report: Report, placed: Report, unit: LengthUnit) -> str:

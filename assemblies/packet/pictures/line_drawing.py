@@ -110,9 +110,16 @@ def exploded_picture(seen: Spread, box: tuple[float, float, float, float]) -> tu
     middle = (left + right) / 2.0
     shift = middle - half - x0 * scale, (low + high - (y0 + y1) * scale) / 2.0
     frame = _Frame(
-        width=box[2], height=box[3], picture_left=middle - half, picture_right=middle + half, low=low, high=high,
-        table_x=0.0, table_top=0.0, table_scale=1.0,
-    )  # fmt: skip
+        width=box[2],
+        height=box[3],
+        picture_left=middle - half,
+        picture_right=middle + half,
+        low=low,
+        high=high,
+        table_x=0.0,
+        table_top=0.0,
+        table_scale=1.0,
+    )
     return tuple(_picture(seen, scale, shift, frame))
 
 
@@ -173,10 +180,7 @@ def _frame(
         table_top=low + area_high if beside else _MARGIN + table_high,
         table_scale=min(1.0, (width - 2.0 * _MARGIN) / table_wide),
     )
-    shift = (
-        (left + right - wide * scale) / 2.0 - x0 * scale,
-        low + (area_high - high * scale) / 2.0 - y0 * scale,
-    )
+    shift = ((left + right - wide * scale) / 2.0 - x0 * scale, low + (area_high - high * scale) / 2.0 - y0 * scale)
     return frame, scale, shift
 
 
@@ -222,11 +226,7 @@ def _meets(start: Floats, way: Floats, other: Placed) -> float:
 
 
 def _balloons(
-    scene: Scene,
-    dots: dict[str, tuple[float, float]],
-    scale: float,
-    shift: tuple[float, float],
-    frame: _Frame,
+    scene: Scene, dots: dict[str, tuple[float, float]], scale: float, shift: tuple[float, float], frame: _Frame
 ) -> list[Primitive]:
     """Numbers in circles. A piece that is nowhere seen has one only if no other of its part has; its line is dashed."""
     numbers = numbered({p.name: p.piece.name for p in scene.placed})

@@ -23,9 +23,10 @@ def plot_svg(panels: Sequence[Panel], title: str) -> str:
     """Panels as one SVG file."""
     high = len(panels) * (_HIGH + _BELOW + _ABOVE)
     items = [
-        item for k, panel in enumerate(panels)
+        item
+        for k, panel in enumerate(panels)
         for item in _panel(panel, _LEFT, high - (k + 1) * (_HIGH + _BELOW + _ABOVE) + _BELOW)
-    ]  # fmt: skip
+    ]
     return svg(items, _LEFT + _WIDE + _RIGHT, high, title)
 
 
@@ -52,9 +53,7 @@ def _panel(panel: Panel, x0: float, y0: float) -> Iterator[Primitive]:
     def at(x: float, y: float) -> tuple[float, float]:
         return x0 + (x - left) / (right - left) * _WIDE, y0 + (y - low) / (high - low) * _HIGH
 
-    yield Polyline(
-        points=((x0, y0 + _HIGH), (x0, y0), (x0 + _WIDE, y0)), layer="dimension"
-    )  # fmt: skip
+    yield Polyline(points=((x0, y0 + _HIGH), (x0, y0), (x0 + _WIDE, y0)), layer="dimension")
     for x in ticks(left, right):
         u, _ = at(x, low)
         yield Line(x0=u, y0=y0, x1=u, y1=y0 - 1.0, layer="dimension")

@@ -162,9 +162,16 @@ class _Curves:
                 x, y, a, b, turn = curve
                 for low, high in _round_joined(spans):
                     yield Ellipse(
-                        x=x, y=y, a=a, b=b, turn_rad=turn, start_rad=low, sweep_rad=high - low,
-                        layer=self.layer, of=self.of,
-                    )  # fmt: skip
+                        x=x,
+                        y=y,
+                        a=a,
+                        b=b,
+                        turn_rad=turn,
+                        start_rad=low,
+                        sweep_rad=high - low,
+                        layer=self.layer,
+                        of=self.of,
+                    )
         yield from self.others
 
 

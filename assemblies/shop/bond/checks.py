@@ -51,9 +51,12 @@ def _taken(settings: BondSettings) -> Iterator[Taken]:
     """The solvent and the room, where the shop does not say."""
     if settings.solvent is None:
         yield Taken(
-            what="solvent", value="the strictest of the table", why="how long seams wait, and what the air may hold",
-            say="[shop] solvent", weight=1.3,
-        )  # fmt: skip
+            what="solvent",
+            value="the strictest of the table",
+            why="how long seams wait, and what the air may hold",
+            say="[shop] solvent",
+            weight=1.3,
+        )
     rooms = (
         ("room", settings.room_m3, settings.room.volume_m3, "m3", "volume of the room"),
         ("air-changes", settings.air_changes_h, settings.room.air_changes_h, "an hour", "changes of its air"),
@@ -79,6 +82,9 @@ def _rows(made: Made, bonding: Bonding) -> Rows:
 
 
 BOND: Final = Check(
-    name="bond", run=_run, after=("fit", "apart"), rows=_rows,
+    name="bond",
+    run=_run,
+    after=("fit", "apart"),
+    rows=_rows,
     sections=(SectionOf(id="bonding", station="bond", title="Bonding plan", blocks=bond_blocks),),
-)  # fmt: skip
+)

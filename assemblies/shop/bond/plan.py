@@ -134,12 +134,18 @@ def bonding_plan(design: Design, fit: Fit, exploded: Exploded) -> BondingPlan | 
         one, gap = laid.fit, _gap(laid.fit)
         rows.append(
             SeamPlan(
-                number=number, fit=one, kind=laid.kind, down=laid.down, floor=laid.floor,
-                turn=lying is not None and lying != laid.floor, feed=_feed(one.seam, laid.kind, space),
-                gap_mm=gap, ml=one.seam.area_mm2 * gap / 1000.0,
+                number=number,
+                fit=one,
+                kind=laid.kind,
+                down=laid.down,
+                floor=laid.floor,
+                turn=lying is not None and lying != laid.floor,
+                feed=_feed(one.seam, laid.kind, space),
+                gap_mm=gap,
+                ml=one.seam.area_mm2 * gap / 1000.0,
                 tape_m=0.0 if laid.kind == "plate" else _tape_m(one.seam),
             )
-        )  # fmt: skip
+        )
         lying = laid.floor
     net = sum(s.ml for s in rows)
     step = figure("draw_step").value

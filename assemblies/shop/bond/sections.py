@@ -12,9 +12,13 @@ from parts.lengths import LengthUnit, gauge_length, mark_length
 __all__ = ["bond_blocks"]
 
 _WAITS = {
-    "set": "first set", "tape-off": "the tape comes off", "handling": "light handling", "water": "water, standing still",
-    "motion": "motion with liquid", "throw": "a throw",
-}  # fmt: skip
+    "set": "first set",
+    "tape-off": "the tape comes off",
+    "handling": "light handling",
+    "water": "water, standing still",
+    "motion": "motion with liquid",
+    "throw": "a throw",
+}
 
 
 def bond_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -26,26 +30,45 @@ def bond_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if bonding["air"]["local_exhaust"]:
         yield Para(text="Local exhaust at the bench is needed: the room's air alone does not stay within the limit.")
     yield Rows(
-        title="Seams in the order they are run", header=("", "seam", "between", "down", "needle from", "tape", "mL"),
+        title="Seams in the order they are run",
+        header=("", "seam", "between", "down", "needle from", "tape", "mL"),
         rows=[
             (
-                str(s["order"]), s["seam"], f"{s['a']} and {s['b']}", s["down"] or "", s["needle_from"] or "",
-                _tape(s), amount(s["mL"], "", 3),
+                str(s["order"]),
+                s["seam"],
+                f"{s['a']} and {s['b']}",
+                s["down"] or "",
+                s["needle_from"] or "",
+                _tape(s),
+                amount(s["mL"], "", 3),
             )
             for s in bonding["seams"]
         ],
-        right="rlllllr", terse=True, keys=[f"{s['a']} {s['b']}" for s in bonding["seams"]],
+        right="rlllllr",
+        terse=True,
+        keys=[f"{s['a']} {s['b']}" for s in bonding["seams"]],
         note=f"{bonding['capillary']['says']}. {bonding['capillary']['source']}." if bonding.get("capillary") else "",
-    )  # fmt: skip
+    )
     yield Steps(title="Steps", items=steps_with_cautions(report, ("bond", "wait")))
     yield Rows(
-        title="Waiting times", header=("before", "wait at least", "source"),
+        title="Waiting times",
+        header=("before", "wait at least", "source"),
         rows=[(_WAITS.get(name, name), _hours(w["value"]), w["source"]) for name, w in bonding["waits"].items()],
         right="lrl",
-    )  # fmt: skip
+    )
     through = bonding.get("through_hole")
-    said = [Remark(level="Care", where="solvent through a tapped hole", text=f"Not by default; {through['how']}. "
-                   f"{through['caution']}", source=through["source"])] if through else []  # fmt: skip
+    said = (
+        [
+            Remark(
+                level="Care",
+                where="solvent through a tapped hole",
+                text=f"Not by default; {through['how']}. {through['caution']}",
+                source=through["source"],
+            )
+        ]
+        if through
+        else []
+    )
     said += [
         Remark(level="Notice", where=n["solvent"], text=n["text"], source=n["how_known"])
         for n in bonding["solvent"]["notices"]

@@ -18,9 +18,19 @@ from parts.findings import SeamwrightError
 from parts.tables import Row, cite, load, named
 
 __all__ = [
-    "Average", "Capillary", "Exposure", "Limit", "Room", "Solvent", "SolventError", "capillary", "exposure", "solvent",
-    "solvents", "strictest",
-]  # fmt: skip
+    "Average",
+    "Capillary",
+    "Exposure",
+    "Limit",
+    "Room",
+    "Solvent",
+    "SolventError",
+    "capillary",
+    "exposure",
+    "solvent",
+    "solvents",
+    "strictest",
+]
 
 Average = Literal["8 h", "15 min"]
 AVERAGES: Final[tuple[Average, ...]] = ("8 h", "15 min")
@@ -217,10 +227,14 @@ def exposure(liquid: Solvent, ml: float, room: Room, average: Average) -> Exposu
     share = -math.expm1(-changes) / changes if changes > 0.0 else 1.0
     limit = liquid.lowest(average)
     return Exposure(
-        solvent=liquid.name, ml=ml, peak_ppm=peak_per_ml * ml, mean_ppm=peak_per_ml * ml * share, limit=limit,
+        solvent=liquid.name,
+        ml=ml,
+        peak_ppm=peak_per_ml * ml,
+        mean_ppm=peak_per_ml * ml * share,
+        limit=limit,
         ml_to_limit=limit.ppm / (peak_per_ml * share),
         fresh_air_m3=liquid.vapour_l(ml) / 1000.0 / (limit.ppm * 1e-6),
-    )  # fmt: skip
+    )
 
 
 def strictest(liquids: Sequence[Solvent], ml: float, room: Room) -> Exposure:
@@ -253,14 +267,19 @@ def solvent(name: str) -> Solvent:
 
 def _solvent(row: Row) -> Solvent:
     return Solvent(
-        name=row["solvent"], also_called=row["also_called"], molar_mass_g_mol=float(row["molar_mass_g_mol"]),
-        density_kg_m3=float(row["density_kg_m3"]), surface_tension_n_m=float(row["surface_tension_mn_m"]) / 1000.0,
+        name=row["solvent"],
+        also_called=row["also_called"],
+        molar_mass_g_mol=float(row["molar_mass_g_mol"]),
+        density_kg_m3=float(row["density_kg_m3"]),
+        surface_tension_n_m=float(row["surface_tension_mn_m"]) / 1000.0,
         viscosity_pa_s=float(row["viscosity_mpa_s"]) / 1000.0,
         flash_c=float(row["flash_c"]) if row["flash_c"] else None,
-        burns_from_percent=float(row["burns_from_percent"]), regulation=row["regulation"],
-        regulation_known=row["regulation_known"], limits=tuple(_limits(row["solvent"])),
+        burns_from_percent=float(row["burns_from_percent"]),
+        regulation=row["regulation"],
+        regulation_known=row["regulation_known"],
+        limits=tuple(_limits(row["solvent"])),
         source=cite(row["source"], row["clause"], row["how_known"]),
-    )  # fmt: skip
+    )
 
 
 def _limits(name: str) -> list[Limit]:

@@ -85,14 +85,16 @@ def _edges(order: Order, design: Design, plan: BondingPlan) -> Iterator[BondStep
         "edges",
         "Leave an edge that came smooth and square from a sharp saw or cutter. Scrape any other, or wet-sand it on a "
         "flat block, square to the faces, until the saw marks are gone. Leave the faces of the sheet as they are.",
-        where=pieces, caution=("edges",), source=_MANUAL,
-    )  # fmt: skip
+        where=pieces,
+        caution=("edges",),
+        source=_MANUAL,
+    )
     yield _step(
         "edges",
         "Never flame- or buff-polish an edge that will be bonded, and never sand it dry on a belt: it is rounded or under "
         "stress and crazes when solvent comes.",
         source=_MANUAL,
-    )  # fmt: skip
+    )
     heated = [n for n in pieces if (design.instance(n).piece.process or order.cutting.process) in _HEATED]
     if heated and order.cutting.edge == "as-cut":
         yield _step(
@@ -106,8 +108,10 @@ def _edges(order: Order, design: Design, plan: BondingPlan) -> Iterator[BondStep
         "edges",
         f"Turn the masking film back {mark_length(peel.value, order.units)} from every seam, on both faces; leave the rest "
         "on. Wipe dry with a clean lint-free cloth; no fingers, no spirit.",
-        where=pieces, source=cited(peel).source, peel_back=cited(peel),
-    )  # fmt: skip
+        where=pieces,
+        source=cited(peel).source,
+        peel_back=cited(peel),
+    )
 
 
 def _rests(plan: BondingPlan) -> Iterator[BondStep]:
@@ -119,8 +123,11 @@ def _rests(plan: BondingPlan) -> Iterator[BondStep]:
             "edges",
             f"Before the box is taped up, bond what the sloped floor rests on, each square on its line: {names}. They carry "
             "the sloped floor at its angle while it is bonded, and stay in. It is laid on them dry: no solvent there.",
-            where=[s.seam.id for s in seams], source=_PRACTICE, caution=("solvent",), mL=sum(s.ml for s in seams),
-        )  # fmt: skip
+            where=[s.seam.id for s in seams],
+            source=_PRACTICE,
+            caution=("solvent",),
+            mL=sum(s.ml for s in seams),
+        )
 
 
 def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> Iterator[BondStep]:
@@ -131,16 +138,20 @@ def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> 
             "Put these pieces together dry on a flat bench and tape them: on the outside only, for solvent creeps under "
             f"tape and marks the face. Tabs pulled across each seam every {mark_length(pitch.value, unit)}, then one length "
             "along it; where the needle must come from outside, tabs only. Fold the ends over to pull by. Force nothing.",
-            where=plan.taped, source=cited(pitch).source, tape_m=plan.tape_m,
-        )  # fmt: skip
+            where=plan.taped,
+            source=cited(pitch).source,
+            tape_m=plan.tape_m,
+        )
     yield _step(
         "tape",
         f"Try every seam with a feeler gauge: the {gauge_length(gauge.leaf, unit)} leaf must not go in anywhere. Where it "
         f"does, tape again or dress the edge. Where the {gauge_length(gauge.stop_leaf, unit)} leaf goes in, stop: thin "
         "solvent will not close it.",
         where=[s.seam.id for s in plan.seams if s.kind not in ("plate", "rest")],
-        source=cited(figure("leaf_step")).source, leaf_mm=gauge.leaf, stop_leaf_mm=gauge.stop_leaf,
-    )  # fmt: skip
+        source=cited(figure("leaf_step")).source,
+        leaf_mm=gauge.leaf,
+        stop_leaf_mm=gauge.stop_leaf,
+    )
     captive = [s.seam.id for s in plan.seams if s.fit.gap.captive]
     if captive:
         yield _step(
@@ -160,8 +171,10 @@ def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> 
             "tape",
             f"Measure {what}: {mark_length(across, unit)} each, equal within "
             f"{mark_length(may.value, unit)}. The rim lies flat.",
-            source=cited(may).source, diagonal_mm=across, alike_within=cited(may),
-        )  # fmt: skip
+            source=cited(may).source,
+            diagonal_mm=across,
+            alike_within=cited(may),
+        )
 
 
 def _times(ratio: float) -> str:
@@ -184,9 +197,13 @@ def _ready(plan: BondingPlan, air: Air, unit: LengthUnit) -> BondStep:
         f"the air of a {air.room.volume_m3:g} m³ room holds {worst.mean_ppm:.3g} ppm over {worst.limit.average}, "
         f"{_times(worst.times_limit)} times the limit of {worst.limit.ppm:g} ppm ({worst.solvent}), and more at the "
         "bench: run the exhaust at the seam.",
-        source=cited(warm).source, caution=("solvent",), draw_mL=plan.draw_ml, temperature=cited(warm),
-        needle=cited(needle), exposure=exposure_row(worst),
-    )  # fmt: skip
+        source=cited(warm).source,
+        caution=("solvent",),
+        draw_mL=plan.draw_ml,
+        temperature=cited(warm),
+        needle=cited(needle),
+        exposure=exposure_row(worst),
+    )
 
 
 def _annealing(anneal: Annealing, unit: LengthUnit) -> BondStep:
@@ -199,8 +216,10 @@ def _annealing(anneal: Annealing, unit: LengthUnit) -> BondStep:
         f"out of the oven below {figure('anneal_out_below').value:g} °C. Another source says {anneal.other_hours:.3g} "
         f"h: the longer is "
         "taken.",
-        source=cited(substance.figure("anneal_time")).source, caution=("oven",), hours=anneal.hours,
-    )  # fmt: skip
+        source=cited(substance.figure("anneal_time")).source,
+        caution=("oven",),
+        hours=anneal.hours,
+    )
 
 
 def _bond(plan: BondingPlan) -> Iterator[BondStep]:
@@ -223,8 +242,11 @@ def _seam_group(down: str | None, feed: str, seams: Sequence[SeamPlan]) -> BondS
         "bond",
         f"{lie}: {names}. {side} without stopping and let the seam wick; one side only, no more than it takes. Blot "
         "any run at once; don't wipe.",
-        where=[s.seam.id for s in seams], source=_MANUAL, caution=("solvent",), mL=sum(s.ml for s in seams),
-    )  # fmt: skip
+        where=[s.seam.id for s in seams],
+        source=_MANUAL,
+        caution=("solvent",),
+        mL=sum(s.ml for s in seams),
+    )
 
 
 def _tape_off() -> BondStep:
@@ -233,8 +255,10 @@ def _tape_off() -> BondStep:
         "wait",
         f"Move nothing. After {60 * off.value:.0f} min take the tape off, look at every seam against a light, and top up "
         "any dry spot or bubble with the needle, once only.",
-        source=cited(off).source, tape_off=cited(off), first_set=cited(first),
-    )  # fmt: skip
+        source=cited(off).source,
+        tape_off=cited(off),
+        first_set=cited(first),
+    )
 
 
 def _plates(plan: BondingPlan) -> Iterator[BondStep]:
@@ -248,15 +272,19 @@ def _plates(plan: BondingPlan) -> Iterator[BondStep]:
             "set the plate with a square against two stops, bolt a straight bar to plates that share a grid. Solvent at "
             "the edges, from one side, until it shows all round; then a light weight, no clamp. "
             "Keep it out of tapped holes: treat a thread that got wet as lost.",
-            where=[*plates, *(s.seam.id for s in rows)], source=_PRACTICE, caution=("solvent",), mL=sum(s.ml for s in rows),
-        )  # fmt: skip
+            where=[*plates, *(s.seam.id for s in rows)],
+            source=_PRACTICE,
+            caution=("solvent",),
+            mL=sum(s.ml for s in rows),
+        )
     if seams:
         yield _step(
             "wait",
             f"Leave the weight on and the plates alone for {60 * wait('tape-off').value:.0f} min; look for dry spots "
             "through the plate and mark their share of the area.",
-            source=_PRACTICE, tape_off=cited(wait("tape-off")),
-        )  # fmt: skip
+            source=_PRACTICE,
+            tape_off=cited(wait("tape-off")),
+        )
 
 
 def _waits(order: Order, design: Design) -> Iterator[BondStep]:
@@ -280,6 +308,11 @@ def _tests(order: Order, design: Design) -> Iterator[BondStep]:
     moving = [step for step in ("water-mains", "moving-rig", "pneumatics", "rotating") if step in steps]
     for stage in proof_stages(order, design):
         yield _step(
-            "test", f"{stage.text} Passed when: {stage.passes}. Sign.", source=_PRACTICE, where=[stage.case],
-            caution=still if stage.part_of_speed is None else moving, stage=stage.number, earliest_h=stage.earliest_h,
-        )  # fmt: skip
+            "test",
+            f"{stage.text} Passed when: {stage.passes}. Sign.",
+            source=_PRACTICE,
+            where=[stage.case],
+            caution=still if stage.part_of_speed is None else moving,
+            stage=stage.number,
+            earliest_h=stage.earliest_h,
+        )

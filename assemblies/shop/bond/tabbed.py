@@ -34,7 +34,7 @@ def tabbed_seams(design: Design) -> Iterator[SeamFit]:
         gap = Gap(nominal=one.gap_mm, min=min(f.gap_mm for f in faces), max=widest, rss=widest, captive=True)
         yield SeamFit(
             seam=one, gap=gap, goes_in=True, seals="ok" if widest <= okay else "care" if widest <= stop else "stop"
-        )  # fmt: skip
+        )
 
 
 def _joined(design: Design, faces: Sequence[Seam], number: int) -> Seam:
@@ -45,6 +45,11 @@ def _joined(design: Design, faces: Sequence[Seam], number: int) -> Seam:
     reach = [dot(corner, along) for face in faces for corner in face.corners]
     length, area = max(reach) - min(reach), sum(face.area_mm2 for face in faces)
     return replace(
-        largest, id=f"T{number}", along=along, length_mm=length, width_mm=area / length, area_mm2=area,
+        largest,
+        id=f"T{number}",
+        along=along,
+        length_mm=length,
+        width_mm=area / length,
+        area_mm2=area,
         gap_mm=max((face.gap_mm for face in faces), key=abs),
-    )  # fmt: skip
+    )

@@ -26,13 +26,28 @@ __all__ = ["STATIONS", "Caution", "cautions_for", "cautions_of", "steps_of"]
 #: Each step, in order of work, with its station.
 STATIONS: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "saw": "cut", "small-pieces": "cut", "router": "cut", "laser": "cut", "score": "cut", "air": "cut",
-        "drill": "drill", "tap": "drill", "heat": "heat", "edges": "edges", "solvent": "bond", "oven": "wait",
-        "gas-pressure": "test", "pneumatics": "test",
-        "water-load": "test", "water-mains": "test", "carry": "test", "moving-rig": "test",
-        "rotating": "test", "gears": "test",
+        "saw": "cut",
+        "small-pieces": "cut",
+        "router": "cut",
+        "laser": "cut",
+        "score": "cut",
+        "air": "cut",
+        "drill": "drill",
+        "tap": "drill",
+        "heat": "heat",
+        "edges": "edges",
+        "solvent": "bond",
+        "oven": "wait",
+        "gas-pressure": "test",
+        "pneumatics": "test",
+        "water-load": "test",
+        "water-mains": "test",
+        "carry": "test",
+        "moving-rig": "test",
+        "rotating": "test",
+        "gears": "test",
     }
-)  # fmt: skip
+)
 _DEFERS: Final = "Local codes and a licensed engineer have the last word."
 _PROCESS_STEP: Final = {"saw": "saw", "router": "router", "laser": "laser", "score-and-snap": "score"}
 #: A piece under these by hand along a saw fence needs a carrier; as the caution `small-carrier` says.

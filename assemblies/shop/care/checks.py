@@ -50,6 +50,10 @@ def _proof_rows(made: Made, test: ProofTest) -> Rows:
 
 CAUTIONS: Final = Check(name="cautions", run=_caution, after=("fit",), rows=_caution_rows)
 PROOF_TEST: Final = Check(
-    name="proof-test", run=_prove, after=("liquid", "strength"), questions=("hold",), rows=_proof_rows,
+    name="proof-test",
+    run=_prove,
+    after=("liquid", "strength"),
+    questions=("hold",),
+    rows=_proof_rows,
     sections=(SectionOf(id="proof", station="test", title="Proof test", blocks=proof_blocks),),
-)  # fmt: skip
+)

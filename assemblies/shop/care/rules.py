@@ -67,6 +67,11 @@ def _rows(table: str) -> dict[str, Row]:
 
 def _sourced(row: Row, value: str, low: str, high: str, unit: str) -> Sourced:
     return Sourced(
-        value=float(value), unit=unit, low=float(low) if low else None, high=float(high) if high else None,
-        source=row["source"], clause=row["clause"], how_known=row["how_known"],
-    )  # fmt: skip
+        value=float(value),
+        unit=unit,
+        low=float(low) if low else None,
+        high=float(high) if high else None,
+        source=row["source"],
+        clause=row["clause"],
+        how_known=row["how_known"],
+    )

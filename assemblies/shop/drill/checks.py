@@ -56,9 +56,11 @@ def _run(made: Made) -> Checked:
     said = (*drill_findings(sheets), *_beyond_the_throat(made.order.shop.throat, sheets))
     stops = any(one.level == "stop" for one in said)
     return Checked(
-        state="failed" if stops else "passed", findings=said, figures=Drilling(sheets=sheets),
+        state="failed" if stops else "passed",
+        findings=said,
+        figures=Drilling(sheets=sheets),
         taken=tuple(_taken(made.order)) if sheets else (),
-    )  # fmt: skip
+    )
 
 
 def _taken(order: Order) -> Iterator[Taken]:
@@ -70,7 +72,7 @@ def _taken(order: Order) -> Iterator[Taken]:
     if order.shop.spindle_max is None:
         yield Taken(
             what="fastest the press turns", value="any speed", why="drill speeds", say="[shop] spindle-max", weight=1.1
-        )  # fmt: skip
+        )
 
 
 def _beyond_the_throat(throat_mm: float | None, sheets: tuple[DrillSheet, ...]) -> Iterator[Finding]:
@@ -87,11 +89,13 @@ def _beyond_the_throat(throat_mm: float | None, sheets: tuple[DrillSheet, ...]) 
                 found[sheet.piece.name] = max(deep, found.get(sheet.piece.name, 0.0))
     if found:
         yield Finding(
-            level="care", check="drill", where=", ".join(found),
+            level="care",
+            check="drill",
+            where=", ".join(found),
             why=f"a hole lies {max(found.values()):.0f} mm from the nearest edge; the press reaches {throat_mm:.0f} mm",
             do="drill it by hand, square, through a guide block that was drilled on the press",
             source="computed: places of the holes; the reach is the shop's",
-        )  # fmt: skip
+        )
 
 
 def _rows(made: Made, drilling: Drilling) -> Rows:
@@ -101,6 +105,9 @@ def _rows(made: Made, drilling: Drilling) -> Rows:
 
 
 DRILL: Final = Check(
-    name="drill", run=_run, questions=("cut",), rows=_rows,
+    name="drill",
+    run=_run,
+    questions=("cut",),
+    rows=_rows,
     sections=(SectionOf(id="drill", station="drill", title="Drill and tap", blocks=drill_blocks),),
-)  # fmt: skip
+)

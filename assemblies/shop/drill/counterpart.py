@@ -22,8 +22,14 @@ from parts.vectors import Vector, cross, dot
 
 __all__ = ["COUNTERPART", "Counterpart", "Counterparts", "OtherHole", "counterparts", "hole_words", "template_names"]
 
-_FACES: Final = {(0, 0, -1): "bottom", (0, 0, 1): "top", (-1, 0, 0): "left", (1, 0, 0): "right", (0, -1, 0): "front",
-                 (0, 1, 0): "back"}  # fmt: skip
+_FACES: Final = {
+    (0, 0, -1): "bottom",
+    (0, 0, 1): "top",
+    (-1, 0, 0): "left",
+    (1, 0, 0): "right",
+    (0, -1, 0): "front",
+    (0, 1, 0): "back",
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,9 +100,7 @@ def _on_outside(placed: Placed, out: Vector, u_mm: float, v_mm: float) -> Vector
     return placed.world(u_mm, v_mm, placed.piece.thickness_mm if dot(out, placed.z) > 0.0 else 0.0)
 
 
-def _counterpart(
-    design: Design, plates: Sequence[Placed], bolts: dict[str, Fastener], centre: Vector
-) -> Counterpart:  # fmt: skip
+def _counterpart(design: Design, plates: Sequence[Placed], bolts: dict[str, Fastener], centre: Vector) -> Counterpart:
     out = _outward(plates[0], centre)
     up: Vector = (0.0, 1.0, 0.0) if abs(out[2]) > 0.5 else (0.0, 0.0, 1.0)
     right = cross(up, (-out[0], -out[1], -out[2]))  # towards the eye is back from the other part
@@ -129,9 +133,13 @@ def _counterpart(
     ]
     face = _FACES.get((round(out[0]), round(out[1]), round(out[2])), "slope")
     return Counterpart(
-        face=face, plates=tuple(p.name for p in plates), outlines=tuple(tuple(at(c) for c in ring) for ring in corners),
-        bosses=tuple(bosses), size=(x1 - x0, y1 - y0), holes=tuple(sorted(holes, key=lambda h: (h.at[1], h.at[0]))),
-    )  # fmt: skip
+        face=face,
+        plates=tuple(p.name for p in plates),
+        outlines=tuple(tuple(at(c) for c in ring) for ring in corners),
+        bosses=tuple(bosses),
+        size=(x1 - x0, y1 - y0),
+        holes=tuple(sorted(holes, key=lambda h: (h.at[1], h.at[0]))),
+    )
 
 
 def _hole(design: Design, bolt: Fastener, at: tuple[float, float]) -> OtherHole:
@@ -181,19 +189,25 @@ def _blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             title=f"What {', '.join(one['plates'])} {'is' if len(one['plates']) == 1 else 'are'} bolted to",
             header=("right", "up", "hole"),
             rows=[
-                (*(dial_length(at, unit) for at in h["at"]),
-                 f"{h['thread']} tapped" if h["made"] == "tapped"
-                 else f"{hole_words(h['diameter'], unit)}, clear of {h['thread']}")
+                (
+                    *(dial_length(at, unit) for at in h["at"]),
+                    f"{h['thread']} tapped"
+                    if h["made"] == "tapped"
+                    else f"{hole_words(h['diameter'], unit)}, clear of {h['thread']}",
+                )
                 for h in one["holes"]
             ],
             right="rrl",
             note=f"From the lower left of all of them, seen from the plates: the mirror image of theirs. True size: "
             f"{one['file']} and its .dxf.",
-        )  # fmt: skip
+        )
 
 
 #: The holes of what the plates are bolted to, for whoever drills that.
 COUNTERPART: Final = Check(
-    name="counterpart", run=_run, questions=("cut",), rows=_rows,
+    name="counterpart",
+    run=_run,
+    questions=("cut",),
+    rows=_rows,
     sections=(SectionOf(id="counterpart", station="drill", title="The other part", blocks=_blocks),),
-)  # fmt: skip
+)

@@ -118,8 +118,14 @@ def _cautions(sheet: DrillSheet) -> Iterator[Mapping[str, str]]:
     through = any(row.depth_mm is None for row in sheet.rows)
     wet = any(row.coolant.startswith("water") for row in sheet.rows)
     tapped = any(row.tap for row in sheet.rows)
-    holds = {"always": True, "through": through, "wet": wet, "tapped": tapped, "stack": sheet.stack > 1,
-             "hand": sheet.held == "hand"}  # fmt: skip
+    holds = {
+        "always": True,
+        "through": through,
+        "wet": wet,
+        "tapped": tapped,
+        "stack": sheet.stack > 1,
+        "hand": sheet.held == "hand",
+    }
     for caution in load("drilling_cautions"):
         if holds[caution["when"]]:
             yield caution
@@ -132,11 +138,39 @@ def _caution_source(caution: Mapping[str, str]) -> str:
 def drill_header() -> tuple[str, ...]:
     """The columns of `drill.csv`."""
     return (
-        "part", "count", "stack", "hole", "x_mm", "y_mm", "face", "kind", "drill", "drill_mm", "bit", "point_min_deg",
-        "point_max_deg", "rpm_min", "rpm_max", "depth_mm", "pecks", "peck_depth_mm", "coolant", "countersink_mm",
-        "chamfer_mm", "chamfer_other_face_mm", "thread", "percent_of_thread", "tap", "tap_turns", "x_turns", "x_divisions",
-        "x_run_past", "y_turns", "y_divisions", "y_run_past",
-    )  # fmt: skip
+        "part",
+        "count",
+        "stack",
+        "hole",
+        "x_mm",
+        "y_mm",
+        "face",
+        "kind",
+        "drill",
+        "drill_mm",
+        "bit",
+        "point_min_deg",
+        "point_max_deg",
+        "rpm_min",
+        "rpm_max",
+        "depth_mm",
+        "pecks",
+        "peck_depth_mm",
+        "coolant",
+        "countersink_mm",
+        "chamfer_mm",
+        "chamfer_other_face_mm",
+        "thread",
+        "percent_of_thread",
+        "tap",
+        "tap_turns",
+        "x_turns",
+        "x_divisions",
+        "x_run_past",
+        "y_turns",
+        "y_divisions",
+        "y_run_past",
+    )
 
 
 def drill_csv_rows(sheets: Iterable[DrillSheet]) -> Iterator[Sequence[object]]:
@@ -145,12 +179,30 @@ def drill_csv_rows(sheets: Iterable[DrillSheet]) -> Iterator[Sequence[object]]:
         for row in sheet.rows:
             tap = row.tap
             yield (
-                sheet.piece.name, sheet.count, sheet.stack, row.number, row.x_mm, row.y_mm, _FACE[row.side], row.kind,
-                _drill(row), real_bore_mm(row), row.bit, *row.point_deg, *row.rpm, row.depth_mm, row.pecks.number,
-                row.pecks.depth_mm, row.coolant, row.hole.sink_mm, row.edge_mm, row.edge_far_mm,
+                sheet.piece.name,
+                sheet.count,
+                sheet.stack,
+                row.number,
+                row.x_mm,
+                row.y_mm,
+                _FACE[row.side],
+                row.kind,
+                _drill(row),
+                real_bore_mm(row),
+                row.bit,
+                *row.point_deg,
+                *row.rpm,
+                row.depth_mm,
+                row.pecks.number,
+                row.pecks.depth_mm,
+                row.coolant,
+                row.hole.sink_mm,
+                row.edge_mm,
+                row.edge_far_mm,
                 *((tap.thread, tap.percent, tap.kind, tap.turns) if tap else (None,) * 4),
-                *_turned(row.x_turns, row.x_back), *_turned(row.y_turns, row.y_back),
-            )  # fmt: skip
+                *_turned(row.x_turns, row.x_back),
+                *_turned(row.y_turns, row.y_back),
+            )
 
 
 def _turned(reading: HandleReading | None, back: bool) -> tuple[object, ...]:
@@ -179,28 +231,36 @@ def _floor(sheet: DrillSheet, row: DrillRow) -> Iterator[Finding]:
         return
     through = left <= 0.0
     yield Finding(
-        level="stop" if through else "care", check="drill", where=sheet.piece.name,
+        level="stop" if through else "care",
+        check="drill",
+        where=sheet.piece.name,
         why=f"{_where(row)}: {row.depth_mm:g} mm deep in {sheet.piece.thickness_mm:g} mm, "
         f"the {row.point_deg[0]:g} degree point "
         + ("comes out of the other face" if through else f"leaves {left:.2f} mm of floor, under {want:g} mm"),
         do=f"drill at most {sheet.piece.thickness_mm - tip - want:.2f} mm deep, or finish with a flat-ended cutter",
         source=drilling_source("blind_floor"),
-    )  # fmt: skip
+    )
 
 
 def _size(sheet: DrillSheet, row: DrillRow) -> Iterator[Finding]:
     if row.drill is None:
         yield Finding(
-            level="note", check="drill", where=sheet.piece.name, why=f"{_where(row)} is over the largest twist drill",
+            level="note",
+            check="drill",
+            where=sheet.piece.name,
+            why=f"{_where(row)} is over the largest twist drill",
             do="use a circle cutter at its slowest speed with the sheet clamped on its backing, or the router",
             source="judgement",
-        )  # fmt: skip
+        )
     elif abs(row.drill_error_mm) > drilling_rule("same_drill"):
         yield Finding(
-            level="care", check="drill", where=sheet.piece.name,
+            level="care",
+            check="drill",
+            where=sheet.piece.name,
             why=f"{_where(row)}: the nearest, the {row.drill.label} drill, is {row.drill_error_mm:+.2f} mm off",
-            do="ask for the size of a real drill (seamwright show drills)", source=drilling_source("same_drill"),
-        )  # fmt: skip
+            do="ask for the size of a real drill (seamwright show drills)",
+            source=drilling_source("same_drill"),
+        )
 
 
 def _thread(sheet: DrillSheet, row: DrillRow) -> Iterator[Finding]:
@@ -209,17 +269,23 @@ def _thread(sheet: DrillSheet, row: DrillRow) -> Iterator[Finding]:
     tap = row.tap
     if not LEAST_PERCENT - 1e-6 <= tap.percent <= MOST_PERCENT + 1e-6 and not tap.thread.startswith("G "):
         yield Finding(
-            level="care", check="drill", where=sheet.piece.name,
+            level="care",
+            check="drill",
+            where=sheet.piece.name,
             why=f"{_where(row)}: drill {row.drill.label if row.drill else '-'} leaves {tap.percent:.0f} % "
             f"of the thread {tap.thread}; "
             f"{LEAST_PERCENT:g} to {MOST_PERCENT:g} % are wanted",
-            do="ask for another percent or drill", source="judgement",
-        )  # fmt: skip
+            do="ask for another percent or drill",
+            source="judgement",
+        )
     need = rule("engagement_min") * row.hole.diameter_mm
     if row.depth_mm is not None and tap.full_thread_mm < need - 1e-6:
         yield Finding(
-            level="care", check="drill", where=sheet.piece.name,
+            level="care",
+            check="drill",
+            where=sheet.piece.name,
             why=f"{tap.thread}, {row.depth_mm:g} mm deep: a bottoming tap leaves {tap.full_thread_mm:.1f} mm of full thread, "
             f"under one diameter ({need:.1f} mm)",
-            do="drill deeper, use a thicker plate, or let the hole go through", source=rule_source("engagement_min"),
-        )  # fmt: skip
+            do="drill deeper, use a thicker plate, or let the hole go through",
+            source=rule_source("engagement_min"),
+        )

@@ -24,9 +24,11 @@ def drill_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             + cut
         )
         yield Picture(
-            key=f"part-{part['part']}", about=names, at_work=True,
+            key=f"part-{part['part']}",
+            about=names,
+            at_work=True,
             alt=f"Drawing of {part['part']}; to lay on it, at true size: templates/{part['part']}.pdf",
-        )  # fmt: skip
+        )
         yield _holes(part, names, unit, one_face=len(faces) == 1)
         yield _settings(part, unit)
 
@@ -52,9 +54,13 @@ def _holes(part: Report, names: str, unit: LengthUnit, *, one_face: bool) -> Row
     header += [] if one_face else ["face up"]
     header += ["vise handles"] if vise else []
     return Rows(
-        title=f"Holes of {part['part']}", header=header, rows=rows, right="rrrlrl".ljust(len(header), "l"),
-        keys=[names] * len(rows), note=f"Zero: {part['zero']}." if part["zero"] else "",
-    )  # fmt: skip
+        title=f"Holes of {part['part']}",
+        header=header,
+        rows=rows,
+        right="rrrlrl".ljust(len(header), "l"),
+        keys=[names] * len(rows),
+        note=f"Zero: {part['zero']}." if part["zero"] else "",
+    )
 
 
 def _settings(part: Report, unit: LengthUnit) -> Rows:
@@ -73,8 +79,9 @@ def _settings(part: Report, unit: LengthUnit) -> Rows:
     return Rows(
         title=f"How to drill {part['part']}",
         header=("holes", "drill", "bit", "point", "rpm", "pecks", "coolant", "tap"),
-        rows=[(", ".join(numbers), *row) for row, numbers in rows.items()], right="lllrrrll",
-    )  # fmt: skip
+        rows=[(", ".join(numbers), *row) for row, numbers in rows.items()],
+        right="lllrrrll",
+    )
 
 
 def _handles(hole: Report) -> str:

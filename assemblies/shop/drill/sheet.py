@@ -176,9 +176,15 @@ def drill_sheet(piece: Piece, count: int, shop: DrillShop) -> DrillSheet:
         before = rows[-1] if rows and rows[-1].side == side else None
         rows.append(_row(piece, hole, side, number, stack, shop, before))
     return DrillSheet(
-        piece=piece, count=count, corner=_has_corner(piece), stack=stack, loads=math.ceil(count / stack),
-        rows=tuple(rows), held=shop.held, backlash_turns=drilling_rule("backlash") if shop.slide else 0.0,
-    )  # fmt: skip
+        piece=piece,
+        count=count,
+        corner=_has_corner(piece),
+        stack=stack,
+        loads=math.ceil(count / stack),
+        rows=tuple(rows),
+        held=shop.held,
+        backlash_turns=drilling_rule("backlash") if shop.slide else 0.0,
+    )
 
 
 def drill_for(hole: Hole, units: LengthUnit = "mm") -> Drill | None:
@@ -214,8 +220,13 @@ def _row(
     turned = None if shop.slide is None else (shop.slide.reading(hole.x_mm), shop.slide.reading(hole.y_mm))
     edge, edge_far = _edges(hole)
     return DrillRow(
-        number=number, hole=hole, x_mm=hole.x_mm, y_mm=hole.y_mm, side=side,
-        drill=found, drill_error_mm=size - hole.bore_mm,
+        number=number,
+        hole=hole,
+        x_mm=hole.x_mm,
+        y_mm=hole.y_mm,
+        side=side,
+        drill=found,
+        drill_error_mm=size - hole.bore_mm,
         bit=bit_kind(size, stack * piece.thickness_mm, through=through, held=shop.held, largest_mm=_LARGEST_MM),
         point_deg=point,
         rpm=spindle_rpm(size, shop.spindle_max_rpm),
@@ -223,12 +234,14 @@ def _row(
         depth_mm=hole.depth_mm,
         pecks=pecks(cut, size),
         coolant=coolant(cut),
-        edge_mm=edge, edge_far_mm=edge_far,
+        edge_mm=edge,
+        edge_far_mm=edge_far,
         tap=tapping(hole, piece.thickness_mm, size) if hole.thread else None,
-        x_turns=turned[0] if turned else None, y_turns=turned[1] if turned else None,
+        x_turns=turned[0] if turned else None,
+        y_turns=turned[1] if turned else None,
         x_back=turned is not None and before is not None and hole.x_mm < before.x_mm - _EXACT_MM,
         y_back=turned is not None and before is not None and hole.y_mm < before.y_mm - _EXACT_MM,
-    )  # fmt: skip
+    )
 
 
 def _point(hole: Hole, size_mm: float, thickness_mm: float) -> tuple[float, float]:

@@ -66,6 +66,10 @@ def tapping(hole: Hole, thickness_mm: float, bore_mm: float) -> Tapping:
         turns = length / pitch - drilling_rule("tap_floor")
         full = length - chamfer_mm(hole) - drilling_rule("chamfer_threads_bottoming") * pitch
     return Tapping(
-        thread=found.name, kind=kind, percent=percent_thread(found, bore_mm), pitch_mm=pitch,
-        turns=max(0.0, round(2.0 * turns) / 2.0), full_thread_mm=max(0.0, full),
-    )  # fmt: skip
+        thread=found.name,
+        kind=kind,
+        percent=percent_thread(found, bore_mm),
+        pitch_mm=pitch,
+        turns=max(0.0, round(2.0 * turns) / 2.0),
+        full_thread_mm=max(0.0, full),
+    )

@@ -31,18 +31,17 @@ def after_rows(*, holds_liquid: bool) -> tuple[AfterRow, ...]:
     ('it weeps: a drop or a damp line at a seam or hole', 'it crazes')
     """
     return tuple(
-        AfterRow(
-            when=row["when"], do=row["what_to_do"], source=cite(row["source"], row["clause"], row["how_known"]),
-        )
+        AfterRow(when=row["when"], do=row["what_to_do"], source=cite(row["source"], row["clause"], row["how_known"]))
         for row in load("after_handover")
         if holds_liquid or row["for"] == "all"
-    )  # fmt: skip
+    )
 
 
 def after_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     """One table, for the file."""
     if report.get("after_handover"):
         yield Rows(
-            title="For the file, with the signed proof test", header=("when", "what to do", "source"),
+            title="For the file, with the signed proof test",
+            header=("when", "what to do", "source"),
             rows=[(row["when"], row["do"], row["source"]) for row in report["after_handover"]],
-        )  # fmt: skip
+        )

@@ -13,9 +13,11 @@ __all__ = ["buying_blocks", "cost_blocks", "use_blocks"]
 
 #: What a planned move goes up to, by what its card limits.
 _MOST: Final[Mapping[str, Callable[[float], str]]] = {
-    "tilt_deg": lambda v: f"to {v:.0f}°", "acceleration_m_s2": lambda v: f"up to {amount(v, 'm/s2')}",
-    "speed_rpm": lambda v: f"up to {v:.0f} rpm", "pressure_bar": lambda v: f"up to {amount(v, 'bar')}",
-}  # fmt: skip
+    "tilt_deg": lambda v: f"to {v:.0f}°",
+    "acceleration_m_s2": lambda v: f"up to {amount(v, 'm/s2')}",
+    "speed_rpm": lambda v: f"up to {v:.0f} rpm",
+    "pressure_bar": lambda v: f"up to {amount(v, 'bar')}",
+}
 
 
 def buying_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
@@ -26,16 +28,21 @@ def buying_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     if buying["sheets"]:
         allow = buying["sheets"][0]["allowance"]
         yield Rows(
-            title="Sheet", header=("material", "thickness", "net", "with allowance", "sides at least"),
+            title="Sheet",
+            header=("material", "thickness", "net", "with allowance", "sides at least"),
             rows=[
                 (
-                    s["material"], write_named(s["thickness"], unit), amount(s["net_mm2"] / 1e6, "m2", 3),
-                    amount(s["with_allowance_mm2"] / 1e6, "m2", 3), size_words(s["least_sides"], unit),
+                    s["material"],
+                    write_named(s["thickness"], unit),
+                    amount(s["net_mm2"] / 1e6, "m2", 3),
+                    amount(s["with_allowance_mm2"] / 1e6, "m2", 3),
+                    size_words(s["least_sides"], unit),
                 )
                 for s in buying["sheets"]
             ],
-            right="lrrrl", note=f"Allowance: {amount(allow['value'], allow['unit'])}; {allow['source']}.",
-        )  # fmt: skip
+            right="lrrrl",
+            note=f"Allowance: {amount(allow['value'], allow['unit'])}; {allow['source']}.",
+        )
     rows = [(str(b["count"]), b["item"], b["note"]) for b in buying.get("bolts", ())]
     for group in ("parts", "washers", "seals", "bonding", "tools", "protection"):
         rows += [(_count(i), i["item"], i["note"]) for i in buying.get(group, ())]
@@ -59,9 +66,12 @@ def cost_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     rows = [(_of_group(x), *_at_a_rate(x), f"{x['amount']:.2f}") for x in cost["lines"]]
     rows.append(("total", "", "", f"{cost['total']:.2f}"))
     yield Rows(
-        title="Quote", header=("what", "how much", f"rate, {money}", f"cost, {money}"), rows=rows, right="lrrr",
+        title="Quote",
+        header=("what", "how much", f"rate, {money}", f"cost, {money}"),
+        rows=rows,
+        right="lrrr",
         note=f"{cost['note']}; {cost['basis']}; rates: {cost['rates']}.",
-    )  # fmt: skip
+    )
 
 
 def _of_group(line: Report) -> str:
@@ -85,10 +95,12 @@ def use_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     yield Figures(items=[*_limits(card, unit), *_waits(card), *_state(card)])
     if card.get("torques"):
         yield Rows(
-            title="Tighten to at most", header=("plate", "thread", "torque"),
+            title="Tighten to at most",
+            header=("plate", "thread", "torque"),
             rows=[(t["plate"], t["thread"] or "", amount(t["torque_Nm"], "N m")) for t in card["torques"]],
-            right="llr", keys=[t["plate"] for t in card["torques"]],
-        )  # fmt: skip
+            right="llr",
+            keys=[t["plate"] for t in card["torques"]],
+        )
     if card.get("lines"):
         rows = [(x["part"], x["text"], x["source"]) for x in card["lines"]]
         yield Rows(title="Rules", header=("about", "rule", "source"), rows=rows)

@@ -22,9 +22,7 @@ from parts.stock.rules import rule, rule_source
 from parts.stock.thread import Thread, thread
 from parts.tables import load
 
-__all__ = [
-    "Bolt", "BoltItem", "Buying", "Clamped", "Item", "SheetItem", "bolt_for", "buying_list", "standard_lengths",
-]  # fmt: skip
+__all__ = ["Bolt", "BoltItem", "Buying", "Clamped", "Item", "SheetItem", "bolt_for", "buying_list", "standard_lengths"]
 
 _CP = "common practice, no source"
 
@@ -183,9 +181,11 @@ def _item(item: str, amount: float | None, unit: str, note: str, source: str = _
 def _tubes(design: Design) -> Iterator[Item]:
     for one in tube_lengths(design):
         yield _item(
-            f"tube, {one.material}, {one.outside:.4g} mm outside, wall {one.wall:.3g} mm", round(one.buy / 1e3, 3), "m",
+            f"tube, {one.material}, {one.outside:.4g} mm outside, wall {one.wall:.3g} mm",
+            round(one.buy / 1e3, 3),
+            "m",
             f"{one.count} sawn to {one.length:.4g} mm, a cut at each end in it; measured before anything is turned to it",
-        )  # fmt: skip
+        )
 
 
 def _sheets(design: Design) -> Iterator[SheetItem]:
@@ -205,9 +205,13 @@ def _sheets(design: Design) -> Iterator[SheetItem]:
     allow = figure("sheet_allowance")
     for (title, nominal), area in groups.items():
         yield SheetItem(
-            material=title, thickness=nominal, net_mm2=area, with_allowance_mm2=area * allow.value,
-            least_sides=biggest[title, nominal], allowance=cited(allow),
-        )  # fmt: skip
+            material=title,
+            thickness=nominal,
+            net_mm2=area,
+            with_allowance_mm2=area * allow.value,
+            least_sides=biggest[title, nominal],
+            allowance=cited(allow),
+        )
 
 
 def _bolt(design: Design, fastener: Fastener, clamped_mm: float) -> BoltItem:
@@ -216,11 +220,18 @@ def _bolt(design: Design, fastener: Fastener, clamped_mm: float) -> BoltItem:
     bolt = bolt_for(thread(fastener.thread), grip, stack.reach_mm, stack.threaded_mm, stack.least_mm)
     return BoltItem(
         item=f"{fastener.name} x {bolt.label}" if bolt.label else f"{fastener.name}: no standard length fits",
-        thread=fastener.thread, where=(fastener.piece,), count=fastener.count * design.quantity,
-        length=bolt.length_mm, longest=bolt.longest_mm, least=bolt.least_mm, grip=grip,
-        engagement=bolt.engagement_mm, note=_bolt_note(fastener, bolt, stack), source=rule_source("engagement_min"),
+        thread=fastener.thread,
+        where=(fastener.piece,),
+        count=fastener.count * design.quantity,
+        length=bolt.length_mm,
+        longest=bolt.longest_mm,
+        least=bolt.least_mm,
+        grip=grip,
+        engagement=bolt.engagement_mm,
+        note=_bolt_note(fastener, bolt, stack),
+        source=rule_source("engagement_min"),
         stack=stack.layers,
-    )  # fmt: skip
+    )
 
 
 def _bolt_note(fastener: Fastener, bolt: Bolt, stack: Stack) -> str:
@@ -278,9 +289,11 @@ def _seals(order: Order, design: Design) -> Iterator[Item]:
     for fastener in design.fasteners:
         if stack_of(design, fastener, 0.0).layers[0].what == "sealing washer":
             yield _item(
-                f"sealing washer {thread(fastener.thread).size}", fastener.count * design.quantity, "pieces",
+                f"sealing washer {thread(fastener.thread).size}",
+                fastener.count * design.quantity,
+                "pieces",
                 f"inside, under each head of {fastener.piece}: soft rubber face, no sealant that crazes PMMA",
-            )  # fmt: skip
+            )
     for index, port in enumerate(order.port, start=1):
         name = f"{port.kind}-{index}"
         if port.thread:
@@ -297,14 +310,19 @@ def _consumables(design: Design, plan: BondingPlan, settings: BondSettings, unit
     chosen, needle = settings.chosen, figure("needle_bore")
     name = f"thin solvent: {chosen.name}" if chosen else "thin solvent for PMMA, class not stated"
     yield _item(
-        name, plan.draw_ml * design.quantity, "mL", "your choice: read its safety data sheet and your local law first",
+        name,
+        plan.draw_ml * design.quantity,
+        "mL",
+        "your choice: read its safety data sheet and your local law first",
         cited(figure("losses")).source,
-    )  # fmt: skip
+    )
     yield _item(
-        "tape, low tack, solvent-proof", plan.tape_m * design.quantity, "m",
+        "tape, low tack, solvent-proof",
+        plan.tape_m * design.quantity,
+        "m",
         f"{'25 mm' if unit == 'mm' else '1 in'} wide or so; tabs every {mark_length(figure('tape_tab_pitch').value, unit)}",
         cited(figure("tape_tab_pitch")).source,
-    )  # fmt: skip
+    )
     yield _item(
         "blunt dispensing needle",
         2,

@@ -144,9 +144,7 @@ def _torques(strength: Strength | None) -> list[Rows]:
 
 
 def _line(row: Mapping[str, str]) -> Rows:
-    return {
-        "part": row["part"], "text": row["text"], "source": cite(row["source"], row["clause"], row["how_known"])
-    }  # fmt: skip
+    return {"part": row["part"], "text": row["text"], "source": cite(row["source"], row["clause"], row["how_known"])}
 
 
 def _label(design: Design, liquid: LiquidState | None, unit: LengthUnit) -> list[str]:

@@ -39,9 +39,13 @@ def _bolted_to(buying: Buying) -> Iterator[Taken]:
     if buying.bolts and not buying.clamped.stated:
         bolts = ", ".join(dict.fromkeys(bolt.item for bolt in buying.bolts))
         yield Taken(
-            what="thickness of what the plates are bolted to", value=buying.clamped.value, unit="mm",
-            why=f"the length of each bolt ({bolts})", say="[shop] clamped", weight=2.0,
-        )  # fmt: skip
+            what="thickness of what the plates are bolted to",
+            value=buying.clamped.value,
+            unit="mm",
+            why=f"the length of each bolt ({bolts})",
+            say="[shop] clamped",
+            weight=2.0,
+        )
 
 
 def _buying_rows(made: Made, buying: Buying) -> Rows:
@@ -113,18 +117,31 @@ def _after(made: Made) -> Checked:
 
 
 AFTER: Final = Check(
-    name="after hand-over", run=_after, rows=lambda made, found: {"after_handover": found},
+    name="after hand-over",
+    run=_after,
+    rows=lambda made, found: {"after_handover": found},
     sections=(SectionOf(id="after", station="after", title="After hand-over", blocks=after_blocks),),
-)  # fmt: skip
+)
 BUYING: Final = Check(
-    name="buying", run=_buy, after=("bond",), rows=_buying_rows,
+    name="buying",
+    run=_buy,
+    after=("bond",),
+    rows=_buying_rows,
     sections=(SectionOf(id="buying", station="plan", title="To buy", blocks=buying_blocks),),
-)  # fmt: skip
+)
 COST: Final = Check(
-    name="cost", run=_cost, after=("plan", "drill", "bond", "fit"), questions=("cut",), rows=_cost_rows,
+    name="cost",
+    run=_cost,
+    after=("plan", "drill", "bond", "fit"),
+    questions=("cut",),
+    rows=_cost_rows,
     sections=(SectionOf(id="cost", station="plan", title="Cost", blocks=cost_blocks),),
-)  # fmt: skip
+)
 CARD: Final = Check(
-    name="card", run=_card, after=("fit", "liquid", "motion", "sound", "strength"), questions=("hold",), rows=_card_rows,
+    name="card",
+    run=_card,
+    after=("fit", "liquid", "motion", "sound", "strength"),
+    questions=("hold",),
+    rows=_card_rows,
     sections=(SectionOf(id="card", station="use", title="Operator's card and tank label", blocks=use_blocks),),
-)  # fmt: skip
+)

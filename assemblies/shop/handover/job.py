@@ -97,9 +97,13 @@ def job_of(
         quantity=design.quantity,
         parts=tuple(
             Part(
-                name=cut.name, material=cut.sheet.material, nominal_mm=cut.sheet.nominal_mm,
-                size_mm=cut.outline.size_mm, count=count[piece] * design.quantity,
-                process=cut.process or process, cut_group=cut.cut_group,
+                name=cut.name,
+                material=cut.sheet.material,
+                nominal_mm=cut.sheet.nominal_mm,
+                size_mm=cut.outline.size_mm,
+                count=count[piece] * design.quantity,
+                process=cut.process or process,
+                cut_group=cut.cut_group,
             )
             for piece in design.pieces
             if (cut := piece.as_cut)
@@ -109,14 +113,14 @@ def job_of(
         nests=tuple((one.sheet.spec.process, one.sheet.minutes) for one in nests),
         drilled=tuple(
             Drilled(
-                count=one.count, loads=one.loads, holes=len(one.rows),
-                taps=sum(row.tap is not None for row in one.rows),
+                count=one.count, loads=one.loads, holes=len(one.rows), taps=sum(row.tap is not None for row in one.rows)
             )
             for one in drills
         ),
-        seams_mm=tuple(seams_mm), tubes=tuple(tubes),
+        seams_mm=tuple(seams_mm),
+        tubes=tuple(tubes),
         grooves=design.quantity * sum(bool(one.islands) for p in design.placed for one in p.piece.pockets),
-    )  # fmt: skip
+    )
 
 
 def _sawn(plan: CuttingPlan) -> Iterator[Taken]:
@@ -127,16 +131,22 @@ def _sawn(plan: CuttingPlan) -> Iterator[Taken]:
         slot = plan.slots[entry]
         back = [math.prod(r.size_mm) for r in saw.rests if r.sheet == number and r.what == "offcut"]
         yield Taken(
-            stock=slot.label, material=slot.material, thickness_mm=slot.thickness_mm,
-            area_m2=slot.width_mm * slot.height_mm / 1e6, price=slot.price, back_m2=sum(v / 1e6 for v in back),
-        )  # fmt: skip
+            stock=slot.label,
+            material=slot.material,
+            thickness_mm=slot.thickness_mm,
+            area_m2=slot.width_mm * slot.height_mm / 1e6,
+            price=slot.price,
+            back_m2=sum(v / 1e6 for v in back),
+        )
 
 
 def _nested(plan: CuttingPlan) -> Iterator[Taken]:
     for one in plan.after.nested:
         sheet = one.sheet
         yield Taken(
-            stock=sheet.stock.name, material=sheet.material, thickness_mm=sheet.thickness_mm,
+            stock=sheet.stock.name,
+            material=sheet.material,
+            thickness_mm=sheet.thickness_mm,
             area_m2=sheet.stock.width_mm * sheet.stock.height_mm / 1e6,
             back_m2=sum(rest.width_mm * rest.height_mm / 1e6 for rest in one.rests),
-        )  # fmt: skip
+        )

@@ -28,8 +28,12 @@ _PLACES: Final = 20  # of the bore, for the plot
 _NEAR: Final = 0.02  # half width of light near the middle, of the outside
 _EDGE: Final = 0.4
 _ACROSS: Final[Mapping[str, tuple[int, str]]] = {
-    "front": (1, "back"), "back": (1, "front"), "left": (0, "right"), "right": (0, "left"), "bottom": (2, "surface"),
-}  # fmt: skip
+    "front": (1, "back"),
+    "back": (1, "front"),
+    "left": (0, "right"),
+    "right": (0, "left"),
+    "bottom": (2, "surface"),
+}
 
 
 def index_of(fluid: str) -> tuple[float, str]:
@@ -101,22 +105,29 @@ def _tube(made: Made, tube: TubeStock, liquid: float, wall_index: float) -> Seen
     own = [one.seam for one in fit.seams if "tube" in (one.seam.a, one.seam.b)] if fit else []
     ends = [p.name for p in made.design.placed if p.name in ("base", "ring", "lid")]
     return SeenTube(
-        outside=tube.outside_mm, bore=tube.inside_mm, axis=at(inner), far=at(2.0 * inner),
-        places=tuple(at(2.0 * inner * k / _PLACES) for k in range(1, _PLACES + 1)), fills=liquid * inner >= outer,
-        turned=near.back if near else None, turned_edge=edge.back_edge if edge else None,
+        outside=tube.outside_mm,
+        bore=tube.inside_mm,
+        axis=at(inner),
+        far=at(2.0 * inner),
+        places=tuple(at(2.0 * inner * k / _PLACES) for k in range(1, _PLACES + 1)),
+        fills=liquid * inner >= outer,
+        turned=near.back if near else None,
+        turned_edge=edge.back_edge if edge else None,
         mirror=math.degrees(side_mirror(liquid, wall_index).front),
         seams=tuple(sorted({seam.b if seam.a == "tube" else seam.a for seam in own})),
         edges=tuple(sorted(ends, key=lambda name: floor[name])),
-    )  # fmt: skip
+    )
 
 
 def _sun(behind: float) -> Finding:
     return Finding(
-        level="care", check="sight", where="tube",
+        level="care",
+        check="sight",
+        where="tube",
         why=f"filled it is a burning glass: the sun's light meets in a line {max(behind, 0.0):.0f} mm behind it",
         do="never leave it filled in the sun; cover it, or keep what burns away from behind it",
         source="computed: light near the middle of the tube, by the refraction at its four surfaces",
-    )  # fmt: skip
+    )
 
 
 def _face(made: Made, face: str, room: list[float], liquid: float, wall_index: float) -> SeenFace:
@@ -134,10 +145,16 @@ def _face(made: Made, face: str, room: list[float], liquid: float, wall_index: f
     fit = made.of(Fit)
     border = [one.seam for one in fit.seams if face in (one.seam.a, one.seam.b)] if fit else []
     return SeenFace(
-        face=face, far=far, wall=wall, inside=room[axis], seems=apparent_depth(layers), views=tuple(views),
+        face=face,
+        far=far,
+        wall=wall,
+        inside=room[axis],
+        seems=apparent_depth(layers),
+        views=tuple(views),
         mirror=math.degrees(side_mirror(liquid, wall_index).front),
-        seams=tuple(sorted({(seam.b if seam.a == face else seam.a) for seam in border})), edges=_edges_in(made, face),
-    )  # fmt: skip
+        seams=tuple(sorted({(seam.b if seam.a == face else seam.a) for seam in border})),
+        edges=_edges_in(made, face),
+    )
 
 
 def _edges_in(made: Made, face: str) -> tuple[str, ...]:
@@ -155,6 +172,10 @@ def _edges_in(made: Made, face: str) -> tuple[str, ...]:
 
 
 SIGHT: Final = Check(
-    name="sight", run=_sight, after=("fit",), questions=("hold",), rows=lambda made, found: {"sight": found},
+    name="sight",
+    run=_sight,
+    after=("fit",),
+    questions=("hold",),
+    rows=lambda made, found: {"sight": found},
     sections=(SectionOf(id="sight", station="after", title="Looking through it", blocks=sight_blocks),),
-)  # fmt: skip
+)

@@ -52,11 +52,16 @@ def tube_lengths(design: Design) -> tuple[TubeLength, ...]:
             tube = piece.sheet.tube
             rows.append(
                 TubeLength(
-                    name=piece.name, material=tube.material, outside=tube.outside_mm, wall=tube.wall_mm,
-                    length=piece.thickness_mm, within=piece.sheet.tolerance_mm, count=count,
+                    name=piece.name,
+                    material=tube.material,
+                    outside=tube.outside_mm,
+                    wall=tube.wall_mm,
+                    length=piece.thickness_mm,
+                    within=piece.sheet.tolerance_mm,
+                    count=count,
                     buy=count * (piece.thickness_mm + 2.0 * _KERF_MM),
                 )
-            )  # fmt: skip
+            )
     return tuple(rows)
 
 
@@ -76,9 +81,12 @@ def _taken(one: TubeLength, shop: ShopFile, named: TubeStock | None) -> TubeTake
     if sold is not None and sold.length is not None and sold.length >= each:
         metres = math.ceil(one.count / math.floor(sold.length / each + 1e-9)) * sold.length / 1e3
     return TubeTaken(
-        what=f"{one.material} {outside:g} x {wall:g} mm", metres=metres, price=sold.price if sold else None,
-        section_cm2=math.pi * (outside - wall) * wall / 100.0, count=one.count,
-    )  # fmt: skip
+        what=f"{one.material} {outside:g} x {wall:g} mm",
+        metres=metres,
+        price=sold.price if sold else None,
+        section_cm2=math.pi * (outside - wall) * wall / 100.0,
+        count=one.count,
+    )
 
 
 def _is(sold: TubeSpec, material: str, outside: float, wall: float) -> bool:

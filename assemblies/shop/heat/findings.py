@@ -36,22 +36,30 @@ def heat_findings(piece: Piece, heat: Heat, sheet: HeatSheet) -> Iterator[Findin
         yield from _near_openings(heated(piece), sheet.thick_formed, spans)
     if not sheet.can_be_bent:
         yield _say(
-            "stop", piece.name,
+            "stop",
+            piece.name,
             f"there is no order of bends in which each band still lies flat on a heater {heat.heater_mm:g} mm wide and the "
-            "sheet clears itself", "longer legs, a narrower heater, or two pieces", "computed: every order was tried",
-        )  # fmt: skip
+            "sheet clears itself",
+            "longer legs, a narrower heater, or two pieces",
+            "computed: every order was tried",
+        )
     if heat.opening is None:
         yield _say(
-            "care", piece.name, "by how much it opens once it is let go is not known: no source gives it for acrylic",
+            "care",
+            piece.name,
+            "by how much it opens once it is let go is not known: no source gives it for acrylic",
             "form the test strip first, measure the angle that it keeps after a day, and give opening = 1 - angle kept / angle "
-            "formed", "judgement: springback formulas are for metal",
-        )  # fmt: skip
+            "formed",
+            "judgement: springback formulas are for metal",
+        )
     if sheet.face_c > sheet.forming_most_c + 1e-9:
         yield _say(
-            "care", piece.name,
+            "care",
+            piece.name,
             f"its faces reach {sheet.face_c:.0f} °C while its middle warms, over the {sheet.forming_most_c:.0f} °C of forming",
-            "a cooler oven and more time", heat_source("oven_most"),
-        )  # fmt: skip
+            "a cooler oven and more time",
+            heat_source("oven_most"),
+        )
 
 
 def _of_lines(piece: Piece, heat: Heat, sheet: HeatSheet) -> Iterator[Finding]:
@@ -62,16 +70,21 @@ def _of_lines(piece: Piece, heat: Heat, sheet: HeatSheet) -> Iterator[Finding]:
         if line.in_t < LEAST_IN_T - 1e-9:
             least = LEAST_IN_T * t
             yield _say(
-                "stop", where,
+                "stop",
+                where,
                 f"its inside radius of {line.inside:.4g} mm is under {LEAST_IN_T:g} thicknesses ({least:.4g} mm)",
-                f"a radius of {math.ceil(least - 1e-9)} mm or more", "page AB (secondary)",
-            )  # fmt: skip
+                f"a radius of {math.ceil(least - 1e-9)} mm or more",
+                "page AB (secondary)",
+            )
         if heat.by == "strip" and line.arc > HEATED_IN_T[1] * t + 1e-9:
             yield _say(
-                "stop", where,
+                "stop",
+                where,
                 f"its arc is {line.arc:.4g} mm long, and a strip heater warms at most {HEATED_IN_T[1]:g} thicknesses "
-                f"({HEATED_IN_T[1] * t:.4g} mm)", 'a smaller radius, or by = "oven" over a former', "page AB (secondary)",
-            )  # fmt: skip
+                f"({HEATED_IN_T[1] * t:.4g} mm)",
+                'a smaller radius, or by = "oven" over a former',
+                "page AB (secondary)",
+            )
 
 
 def _beside_bands(piece: Piece, thick: float, spans: list[_Span], first: float, last: float) -> Iterator[Finding]:
@@ -81,16 +94,22 @@ def _beside_bands(piece: Piece, thick: float, spans: list[_Span], first: float, 
         if two[0] - one[1] < least - 1e-9:
             what = "overlap" if two[0] < one[1] else f"leave {two[0] - one[1]:.1f} mm between them, under {least:.1f}"
             yield _say(
-                "stop", f"{piece.name}, bends {k} and {k + 1}", f"their heated bands {what}",
-                "a longer leg between them, or a smaller radius", heat_source("flat_between"),
-            )  # fmt: skip
+                "stop",
+                f"{piece.name}, bends {k} and {k + 1}",
+                f"their heated bands {what}",
+                "a longer leg between them, or a smaller radius",
+                heat_source("flat_between"),
+            )
     for k, room in ((1, spans[0][0] - first), (len(spans), last - spans[-1][1])):
         if room < least - 1e-9:
             yield _say(
-                "stop", f"{piece.name}, bend {k}",
+                "stop",
+                f"{piece.name}, bend {k}",
                 f"its outer leg leaves {max(0.0, room):.1f} mm beside the heated band, under {least:.1f}: it softens to the "
-                "edge and cannot be held", f"a leg longer by {math.ceil(least - room)} mm", heat_source("flat_between"),
-            )  # fmt: skip
+                "edge and cannot be held",
+                f"a leg longer by {math.ceil(least - room)} mm",
+                heat_source("flat_between"),
+            )
 
 
 def _near_openings(hot: Piece, thick: float, spans: list[_Span]) -> Iterator[Finding]:
@@ -103,10 +122,12 @@ def _near_openings(hot: Piece, thick: float, spans: list[_Span]) -> Iterator[Fin
         for k, (low, high) in enumerate(spans, 1):
             if low - off < at + r and at - r < high + off:
                 yield _say(
-                    "stop", f"{hot.name}, bend {k}",
+                    "stop",
+                    f"{hot.name}, bend {k}",
                     f"the opening at ({x:.1f}, {y:.1f}) mm is nearer than {off:.1f} mm to its heated band: it goes oval",
-                    "move the opening, or drill it once the piece is bent", heat_source("hole_off"),
-                )  # fmt: skip
+                    "move the opening, or drill it once the piece is bent",
+                    heat_source("hole_off"),
+                )
 
 
 def _about(loop: Loop | Circle) -> tuple[float, float, float]:

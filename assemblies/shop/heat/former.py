@@ -66,8 +66,12 @@ def ribs(radius: float, angle: float, legs: tuple[float, float], width: float) -
     dx, dy = top[-1].x_mm - max(v.x_mm for v in corner.vertices), low - 0.0
     return Ribs(
         outline=Outline(corner, tuple(Circle(r.x_mm - dx, r.y_mm - dy, r.radius_mm) for r in rods)),
-        count=count, apart_mm=width / (count - 1), skin_mm=skin, radius_mm=radius, angle_rad=angle,
-    )  # fmt: skip
+        count=count,
+        apart_mm=width / (count - 1),
+        skin_mm=skin,
+        radius_mm=radius,
+        angle_rad=angle,
+    )
 
 
 def _from_corner(vertices: list[Vertex]) -> Loop:

@@ -22,9 +22,15 @@ class Heated:
 
 
 def heating_time(
-    thick_m: float, film: float, oven_c: float, start_c: float, target_c: float,
-    conductivity: float, density: float, heat: float,
-) -> Heated:  # fmt: skip
+    thick_m: float,
+    film: float,
+    oven_c: float,
+    start_c: float,
+    target_c: float,
+    conductivity: float,
+    density: float,
+    heat: float,
+) -> Heated:
     """Sheet that air warms from both faces; from one face alone it is as sheet of twice the thickness.
 
     Source: one-dimensional conduction with a film, by its series; Holman, Heat Transfer, ch. 4 (from memory). Valid: constant
@@ -37,8 +43,13 @@ def heating_time(
     >>> round(heating_time(0.006, 25, 180, 20, 160, 0.19, 1190, 1460).time_s / 60, 1)
     8.4
     """
-    for name, value in (("thickness", thick_m), ("film", film), ("conductivity", conductivity), ("density", density),
-                        ("specific heat", heat)):  # fmt: skip
+    for name, value in (
+        ("thickness", thick_m),
+        ("film", film),
+        ("conductivity", conductivity),
+        ("density", density),
+        ("specific heat", heat),
+    ):
         if not (finite(value) and value > 0.0):
             raise SeamwrightError(f"{name} = {value!r}; it must be over 0")
     if not all(map(finite, (oven_c, start_c, target_c))) or min(oven_c, start_c, target_c) < -273.15:
@@ -52,8 +63,12 @@ def heating_time(
 
     half = thick_m / 2.0
     biot = film * half / conductivity
-    roots = np.array([brentq(lambda z: z * math.sin(z) - biot * math.cos(z), n * math.pi, (n + 0.5) * math.pi)
-                      for n in range(_TERMS)])  # fmt: skip
+    roots = np.array(
+        [
+            brentq(lambda z: z * math.sin(z) - biot * math.cos(z), n * math.pi, (n + 0.5) * math.pi)
+            for n in range(_TERMS)
+        ]
+    )
     weights = 4.0 * np.sin(roots) / (2.0 * roots + np.sin(2.0 * roots))
 
     def left(fourier: float, at: float) -> float:
@@ -68,6 +83,5 @@ def heating_time(
     most = (1.0 + math.log(1.5 / wanted)) / roots[0] ** 2
     number = brentq(lambda fo: left(fo, 0.0) - wanted, 1e-4, most, xtol=1e-12)
     return Heated(
-        time_s=number * half**2 * density * heat / conductivity,
-        face_c=oven_c - (oven_c - start_c) * left(number, 1.0),
+        time_s=number * half**2 * density * heat / conductivity, face_c=oven_c - (oven_c - start_c) * left(number, 1.0)
     )

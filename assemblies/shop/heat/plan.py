@@ -122,18 +122,36 @@ def heat_sheet(piece: Piece, heat: Heat) -> HeatSheet:
     )
     per_mm, cool = stuff.figure("anneal_time").value, stuff.figure("anneal_cooling").value * thick
     made_of = HeatSheet(
-        part=piece.name, by=heat.by, thick=piece.thickness_mm, thick_formed=thick, flat_cut=piece.outline.size_mm,
-        flat_formed=hot.outline.size_mm, shrinks=piece.shrinks, forming_c=forming.value,
-        forming_least_c=forming.low or forming.value, forming_most_c=forming.high or forming.value, air_c=heat.air_c,
-        film=heat.film, minutes=likely[0], minutes_least=min(fast[0], likely[0]), minutes_most=max(slow[0], likely[0]),
-        face_c=likely[1], turned_over=heat.by == "strip" and piece.thickness_mm > heat_rule("strip_one_side"),
-        dry_c=heat_rule("dry_temperature"), dry_hours=heat_rule("dry_hours"),
-        anneal_c=stuff.figure("anneal_temperature").value, anneal_hours=max(_rule_of("anneal_least_hours"), per_mm * thick),
+        part=piece.name,
+        by=heat.by,
+        thick=piece.thickness_mm,
+        thick_formed=thick,
+        flat_cut=piece.outline.size_mm,
+        flat_formed=hot.outline.size_mm,
+        shrinks=piece.shrinks,
+        forming_c=forming.value,
+        forming_least_c=forming.low or forming.value,
+        forming_most_c=forming.high or forming.value,
+        air_c=heat.air_c,
+        film=heat.film,
+        minutes=likely[0],
+        minutes_least=min(fast[0], likely[0]),
+        minutes_most=max(slow[0], likely[0]),
+        face_c=likely[1],
+        turned_over=heat.by == "strip" and piece.thickness_mm > heat_rule("strip_one_side"),
+        dry_c=heat_rule("dry_temperature"),
+        dry_hours=heat_rule("dry_hours"),
+        anneal_c=stuff.figure("anneal_temperature").value,
+        anneal_hours=max(_rule_of("anneal_least_hours"), per_mm * thick),
         cool_hours=cool if thick > _rule_of("anneal_cool_over") else None,
         cold_radius=cold_radius(thick, stuff.figure("modulus").value, stuff.design_stress("permanent").value),
-        opening=heat.opening, lines=lines, can_be_bent=turns is not None, ribs=_ribs(piece, heat, bands, lines),
-        gauges=tuple(_gauges(bands)), steps=(),
-    )  # fmt: skip
+        opening=heat.opening,
+        lines=lines,
+        can_be_bent=turns is not None,
+        ribs=_ribs(piece, heat, bands, lines),
+        gauges=tuple(_gauges(bands)),
+        steps=(),
+    )
     return replace(made_of, steps=tuple(_steps(made_of)))
 
 
@@ -158,9 +176,15 @@ def _minutes(piece: Piece, heat: Heat, film: float, target: float) -> tuple[floa
     one_side = heat.by == "strip" and piece.thickness_mm <= heat_rule("strip_one_side")
     thick = piece.thickness_mm * (2.0 if one_side else 1.0)
     found = heating_time(
-        thick * 1e-3, film, heat.air_c, heat_rule("room"), target, stuff.figure("thermal_conductivity").value,
-        stuff.density_kg_m3, stuff.figure("specific_heat").value,
-    )  # fmt: skip
+        thick * 1e-3,
+        film,
+        heat.air_c,
+        heat_rule("room"),
+        target,
+        stuff.figure("thermal_conductivity").value,
+        stuff.density_kg_m3,
+        stuff.figure("specific_heat").value,
+    )
     return found.time_s / 60.0, found.face_c
 
 
@@ -173,11 +197,21 @@ def _line(
     face = turns[turn][1] if turns else _out(band)
     radius, angle = former(band.inside_mm, thick, band.angle_rad, heat.opening or 0.0)
     return Line(
-        number=number + 1, angle_deg=math.degrees(band.angle_rad), inside=band.inside_mm, in_t=band.inside_mm / thick,
-        arc=arc, start=band.start_mm * grows, middle=(band.start_mm + band.end_mm) / 2.0 * grows, end=band.end_mm * grows,
-        heated=max(arc, _SOFT_T * thick), hollow="far" if band.side > 0 else "near", turn=turn + 1, heater_face=face,
-        former_radius=radius, former_angle_deg=math.degrees(angle),
-    )  # fmt: skip
+        number=number + 1,
+        angle_deg=math.degrees(band.angle_rad),
+        inside=band.inside_mm,
+        in_t=band.inside_mm / thick,
+        arc=arc,
+        start=band.start_mm * grows,
+        middle=(band.start_mm + band.end_mm) / 2.0 * grows,
+        end=band.end_mm * grows,
+        heated=max(arc, _SOFT_T * thick),
+        hollow="far" if band.side > 0 else "near",
+        turn=turn + 1,
+        heater_face=face,
+        former_radius=radius,
+        former_angle_deg=math.degrees(angle),
+    )
 
 
 def _ribs(piece: Piece, heat: Heat, bands: tuple[Band, ...], lines: tuple[Line, ...]) -> Ribs | None:

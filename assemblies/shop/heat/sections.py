@@ -30,29 +30,58 @@ def _part(sheet: Report, unit: LengthUnit) -> Iterator[Block]:
     opening = (
         "not known: form the test strip first" if sheet["opening"] is None else f"{sheet['opening'] * 100.0:.3g} %"
     )
-    yield Figures(items=[
-        Figure(label="Heating", value=f"{sheet['minutes']:.0f} min at {sheet['air_c']:.0f} °C",
-               why=f"until the middle is at {sheet['forming_c']:.0f} °C, film {sheet['film']:g} W/(m² K); conduction alone"),
-        Figure(label="If the air moves more or less", value=f"{sheet['minutes_least']:.0f} to {sheet['minutes_most']:.0f} min",
-               why="from brisk to weakly moved oven air, by the table of heating rules"),
-        Figure(label="Opens by", value=opening, why="share of its angle, from the user's own test strip"),
-        Figure(label="Curved cold it would need an inside radius of", value=mark_length(sheet["cold_radius"], unit),
-               why="E t / 2 sigma less half a thickness, permanent"),
-    ])  # fmt: skip
+    yield Figures(
+        items=[
+            Figure(
+                label="Heating",
+                value=f"{sheet['minutes']:.0f} min at {sheet['air_c']:.0f} °C",
+                why=f"until the middle is at {sheet['forming_c']:.0f} °C, film {sheet['film']:g} W/(m² K); conduction alone",
+            ),
+            Figure(
+                label="If the air moves more or less",
+                value=f"{sheet['minutes_least']:.0f} to {sheet['minutes_most']:.0f} min",
+                why="from brisk to weakly moved oven air, by the table of heating rules",
+            ),
+            Figure(label="Opens by", value=opening, why="share of its angle, from the user's own test strip"),
+            Figure(
+                label="Curved cold it would need an inside radius of",
+                value=mark_length(sheet["cold_radius"], unit),
+                why="E t / 2 sigma less half a thickness, permanent",
+            ),
+        ]
+    )
     yield Rows(
         title=f"Bends of {sheet['part']}",
-        header=("turn", "bend", "angle", "inside radius", "middle", "starts", "ends", "arc", "heat", "hollow", "form to"),
+        header=(
+            "turn",
+            "bend",
+            "angle",
+            "inside radius",
+            "middle",
+            "starts",
+            "ends",
+            "arc",
+            "heat",
+            "hollow",
+            "form to",
+        ),
         rows=[
             (
-                str(one["turn"]), str(one["number"]), f"{one['angle_deg']:.1f}°", mark_length(one["inside"], unit),
+                str(one["turn"]),
+                str(one["number"]),
+                f"{one['angle_deg']:.1f}°",
+                mark_length(one["inside"], unit),
                 *(mark_length(one[key], unit) for key in ("middle", "start", "end", "arc")),
-                mark_length(one["heated"], unit) if sheet["by"] == "strip" else "all", one["hollow"],
+                mark_length(one["heated"], unit) if sheet["by"] == "strip" else "all",
+                one["hollow"],
                 f"{one['former_angle_deg']:.1f}°, {mark_length(one['former_radius'], unit)}",
-            ) for one in sorted(sheet["lines"], key=lambda one: one["turn"])
+            )
+            for one in sorted(sheet["lines"], key=lambda one: one["turn"])
         ],
-        right="rrrrrrrrrll", keys=[sheet["part"]] * len(sheet["lines"]),
+        right="rrrrrrrrrll",
+        keys=[sheet["part"]] * len(sheet["lines"]),
         note="from the first edge; heat: least width that must be soft, or 4 thicknesses",
-    )  # fmt: skip
+    )
     if sheet["ribs"]:
         rib = sheet["ribs"]
         apart, skin, radius = (mark_length(rib[key], unit) for key in ("apart_mm", "skin_mm", "radius_mm"))

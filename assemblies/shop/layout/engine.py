@@ -224,9 +224,20 @@ class _Finder:
             loops.sort_noisily(a.order, a.n, a.items, number % kernel.SORTS, noise, dice, a.key)
             rule = a.whole([number % kernel.FITS, (number // 2) % kernel.SPLITS, 0, 1])
             used, left = loops.greedy(
-                a.n, a.items, a.types, len(a.kinds), rule, dice, a.place, a.trial, a.free,
-                a.order, a.picked, a.sheets, a.slots,
-            )  # fmt: skip
+                a.n,
+                a.items,
+                a.types,
+                len(a.kinds),
+                rule,
+                dice,
+                a.place,
+                a.trial,
+                a.free,
+                a.order,
+                a.picked,
+                a.sheets,
+                a.slots,
+            )
             self.partial = [int(t) for t in a.slots[:used]]
             if left == 0.0:
                 self._keep(a, used)
@@ -256,9 +267,29 @@ class _Finder:
             spend = min(work, whole_work / _ROUNDS)
             while spend > 0.0 and left > 0.0 and not self._late():
                 used, left, least, rest = upper.search(
-                    a.n, a.items, a.types, len(a.kinds), a.slots, used, budget, stretch, left, least, slack, dice,
-                    a.place, a.trial, a.free, a.key, a.sheets, a.order, a.picked, a.offer, a.renumber, a.rule,
-                )  # fmt: skip
+                    a.n,
+                    a.items,
+                    a.types,
+                    len(a.kinds),
+                    a.slots,
+                    used,
+                    budget,
+                    stretch,
+                    left,
+                    least,
+                    slack,
+                    dice,
+                    a.place,
+                    a.trial,
+                    a.free,
+                    a.key,
+                    a.sheets,
+                    a.order,
+                    a.picked,
+                    a.offer,
+                    a.renumber,
+                    a.rule,
+                )
                 spend -= stretch - rest
                 work -= stretch - rest
                 self._tell(1.0 - work / whole_work)

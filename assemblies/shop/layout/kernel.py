@@ -132,9 +132,17 @@ def halve_spot(
 
 
 def next_piece(
-    order: Numbers, head: int, count: int, items: Numbers, free: Numbers, spots: int, rule: Numbers, stop_at: float,
-    left: float, place: Numbers,
-) -> tuple[int, float, int, int, bool]:  # fmt: skip
+    order: Numbers,
+    head: int,
+    count: int,
+    items: Numbers,
+    free: Numbers,
+    spots: int,
+    rule: Numbers,
+    stop_at: float,
+    left: float,
+    place: Numbers,
+) -> tuple[int, float, int, int, bool]:
     """Choose among the next pieces of the order the one that sits best.
 
     Pieces that fit nowhere are moved before the new head and marked left over. Returns (head, area left over, place in
@@ -166,9 +174,18 @@ def next_piece(
 
 
 def fill(
-    order: Numbers, count: int, items: Numbers, sheets: Numbers, opened: int, rule: Numbers, flip: float,
-    stop_at: float, dice: Numbers, free: Numbers, place: Numbers,
-) -> float:  # fmt: skip
+    order: Numbers,
+    count: int,
+    items: Numbers,
+    sheets: Numbers,
+    opened: int,
+    rule: Numbers,
+    flip: float,
+    stop_at: float,
+    dice: Numbers,
+    free: Numbers,
+    place: Numbers,
+) -> float:
     """Fill `opened` sheets with the first `count` pieces of `order`; the area left over.
 
     `rule` is (fit, split, in order of sheets, look): `look` pieces are tried at a time and the one that sits best goes
@@ -221,9 +238,20 @@ def keep(line: Numbers, count: int, trial: Numbers, place: Numbers, sheet: int) 
 
 
 def greedy(
-    n: int, items: Numbers, types: Numbers, kinds: int, rule: Numbers, dice: Numbers, place: Numbers, trial: Numbers,
-    free: Numbers, order: Numbers, line: Numbers, sheet: Numbers, slots: Numbers,
-) -> tuple[int, float]:  # fmt: skip
+    n: int,
+    items: Numbers,
+    types: Numbers,
+    kinds: int,
+    rule: Numbers,
+    dice: Numbers,
+    place: Numbers,
+    trial: Numbers,
+    free: Numbers,
+    order: Numbers,
+    line: Numbers,
+    sheet: Numbers,
+    slots: Numbers,
+) -> tuple[int, float]:
     """Fill one sheet after the other in the given order of pieces, each of the kind that costs least for what it holds.
 
     `order` is used up, `line` and `sheet` are scratch. Returns (sheets used, area left over).
@@ -339,6 +367,16 @@ def best_cuts(wide: int, high: int, count: int, sizes: Numbers, worth: Numbers, 
 
 #: What to compile, callees before their callers.
 COMPILED_IN_ORDER = (
-    "draw", "find_spot", "splits_upright", "put_spot", "cut_spot", "halve_spot", "next_piece", "fill", "keep", "greedy",
-    "sort_noisily", "best_cuts",
-)  # fmt: skip
+    "draw",
+    "find_spot",
+    "splits_upright",
+    "put_spot",
+    "cut_spot",
+    "halve_spot",
+    "next_piece",
+    "fill",
+    "keep",
+    "greedy",
+    "sort_noisily",
+    "best_cuts",
+)

@@ -270,8 +270,15 @@ def _share(job: Job, rooms: Sequence[Size], choice: Choice) -> float:
             row[s * count : (s + 1) * count] = tables[s][0][f] * tables[s][1][g]
             row[-1] = -sheets[s][1]
             rows[s, f, g] = row
-        solved = linprog(goal, A_ub=np.array(list(rows.values())), b_ub=np.zeros(len(rows)), A_eq=each, b_eq=wanted,
-                         bounds=limits, method="highs")  # fmt: skip
+        solved = linprog(
+            goal,
+            A_ub=np.array(list(rows.values())),
+            b_ub=np.zeros(len(rows)),
+            A_eq=each,
+            b_eq=wanted,
+            bounds=limits,
+            method="highs",
+        )
         if not solved.success:
             return 2.0 if solved.status == 2 else 0.0  # no way at all: a piece fits on none of these sheets
         worst = [key for key in _broken(tables, sheets, solved.x, count) if key not in rows]

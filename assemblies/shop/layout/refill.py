@@ -53,9 +53,16 @@ def buy_one(types: Numbers, kinds: int, money: float, dice: Numbers) -> int:
 
 
 def offer_sheets(
-    used: int, slots: Numbers, picked: Numbers, types: Numbers, kinds: int, money: float, area: float, offer: Numbers,
+    used: int,
+    slots: Numbers,
+    picked: Numbers,
+    types: Numbers,
+    kinds: int,
+    money: float,
+    area: float,
+    offer: Numbers,
     dice: Numbers,
-) -> int:  # fmt: skip
+) -> int:
     """Draw the sheets that may replace the picked ones: the same again, or others that `money` buys; how many."""
     count = 0
     have = 0.0
@@ -87,9 +94,18 @@ def offer_sheets(
 
 
 def take_over(
-    order: Numbers, count: int, used: int, picked: Numbers, slots: Numbers, offer: Numbers, offered: int,
-    trial: Numbers, place: Numbers, n: int, renumber: Numbers,
-) -> int:  # fmt: skip
+    order: Numbers,
+    count: int,
+    used: int,
+    picked: Numbers,
+    slots: Numbers,
+    offer: Numbers,
+    offered: int,
+    trial: Numbers,
+    place: Numbers,
+    n: int,
+    renumber: Numbers,
+) -> int:
     """Put the refilled sheets in place of the picked ones, dropping those left empty; the new number of sheets."""
     kept = 0
     for s in range(used):
@@ -129,10 +145,29 @@ def gather(n: int, items: Numbers, place: Numbers, picked: Numbers, order: Numbe
 
 
 def search(
-    n: int, items: Numbers, types: Numbers, kinds: int, slots: Numbers, used: int, budget: float, work: float,
-    now: float, best: float, slack: float, dice: Numbers, place: Numbers, trial: Numbers, free: Numbers, key: Numbers,
-    sheets: Numbers, order: Numbers, picked: Numbers, offer: Numbers, renumber: Numbers, rule: Numbers,
-) -> tuple[int, float, float, float]:  # fmt: skip
+    n: int,
+    items: Numbers,
+    types: Numbers,
+    kinds: int,
+    slots: Numbers,
+    used: int,
+    budget: float,
+    work: float,
+    now: float,
+    best: float,
+    slack: float,
+    dice: Numbers,
+    place: Numbers,
+    trial: Numbers,
+    free: Numbers,
+    key: Numbers,
+    sheets: Numbers,
+    order: Numbers,
+    picked: Numbers,
+    offer: Numbers,
+    renumber: Numbers,
+    rule: Numbers,
+) -> tuple[int, float, float, float]:
     """Refill a few random sheets together with the pieces left over until nothing is left over or the work is done.
 
     The sheets used never cost more than `budget`. A refill is kept when it leaves no more over than `now`, or at most

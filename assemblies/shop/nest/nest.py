@@ -90,16 +90,22 @@ def _machine_findings(spec: NestSpec, thickness_mm: float) -> Iterator[Finding]:
     low, high = float(row["from_mm"]), float(row["to_mm"])
     if not low <= thickness_mm <= high:
         yield Finding(
-            level="stop", check="nest", where=spec.process,
+            level="stop",
+            check="nest",
+            where=spec.process,
             why=f"sheet of {thickness_mm:g} mm: the {spec.process} is for {low:g} to {high:g} mm",
-            do="choose another process", source=_provenance(row),
-        )  # fmt: skip
+            do="choose another process",
+            source=_provenance(row),
+        )
     if cut_speed_mm_s(spec, thickness_mm) is None:
         yield Finding(
-            level="note", check="nest", where=spec.process,
+            level="note",
+            check="nest",
+            where=spec.process,
             why=f"no cutting speed is known for sheet of {thickness_mm:g} mm: the time is not estimated",
-            do="try a cut on scrap and time it", source="page R, 3 to 8 mm (secondary)",
-        )  # fmt: skip
+            do="try a cut on scrap and time it",
+            source="page R, 3 to 8 mm (secondary)",
+        )
 
 
 def _provenance(row: Row) -> str:
@@ -114,10 +120,15 @@ def _sheet(laid: Laid, spec: NestSpec, cuts: dict[Piece, PieceCuts]) -> NestShee
     paths = tuple(_paths(laid.placed, spec, cuts))
     length = math.fsum(p.loop.length_mm for p in paths if p.role != "drill")
     return NestSheet(
-        stock=laid.stock, thickness_mm=piece.thickness_mm, material=piece.sheet.material, spec=spec,
-        placed=tuple(laid.placed), paths=paths, cut_length_mm=length,
+        stock=laid.stock,
+        thickness_mm=piece.thickness_mm,
+        material=piece.sheet.material,
+        spec=spec,
+        placed=tuple(laid.placed),
+        paths=paths,
+        cut_length_mm=length,
         minutes=_minutes(paths, length, spec, piece.thickness_mm),
-    )  # fmt: skip
+    )
 
 
 def _paths(placed: Sequence[NestPlace], spec: NestSpec, cuts: dict[Piece, PieceCuts]) -> Iterable[CutPath]:
@@ -236,12 +247,21 @@ def nest_row(sheet: NestSheet, number: int) -> Mapping[str, object]:
         "tool": row["tool"],
         "cautions": [{"text": row["caution"], "source": _provenance(row)}],
         "placed": [
-            {"name": p.name, "part": p.piece.name, "x": p.x_mm, "y": p.y_mm, "w": p.size_mm[0], "h": p.size_mm[1],
-             "turned": 90 * p.quarter_turns}
+            {
+                "name": p.name,
+                "part": p.piece.name,
+                "x": p.x_mm,
+                "y": p.y_mm,
+                "w": p.size_mm[0],
+                "h": p.size_mm[1],
+                "turned": 90 * p.quarter_turns,
+            }
             for p in sheet.placed
         ],
-        "order": [{"name": p.name, "role": p.role, "length": p.loop.length_mm, "tabs": len(p.tabs)} for p in sheet.paths],
+        "order": [
+            {"name": p.name, "role": p.role, "length": p.loop.length_mm, "tabs": len(p.tabs)} for p in sheet.paths
+        ],
         "cut_length": sheet.cut_length_mm,
         "minutes": sheet.minutes,
         "used": sheet.used,
-    }  # fmt: skip
+    }

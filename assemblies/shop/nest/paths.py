@@ -58,15 +58,34 @@ def _cuts(piece: Piece, kerf_mm: float, process: str) -> PieceCuts:
     outer, *pockets = _outside(piece, half)
     inner: list[Loop | Circle] = list(pockets)
     if pockets:
-        findings.append(_finding(piece, "care", "a gap in its outline is narrower than the cut: what lies behind it is cut "
-                                 "apart, the gap itself is not", "widen the gap or use a smaller cutter"))  # fmt: skip
+        findings.append(
+            _finding(
+                piece,
+                "care",
+                "a gap in its outline is narrower than the cut: what lies behind it is cut "
+                "apart, the gap itself is not",
+                "widen the gap or use a smaller cutter",
+            )
+        )
     grooves = sum(bool(pocket.islands) for pocket in piece.pockets)
     if grooves:
-        findings.append(_finding(piece, "care", "its groove is not in the nest: it is turned",
-                                 "turn it afterwards, by the last sheet of its drawing"))  # fmt: skip
+        findings.append(
+            _finding(
+                piece,
+                "care",
+                "its groove is not in the nest: it is turned",
+                "turn it afterwards, by the last sheet of its drawing",
+            )
+        )
     if len(piece.pockets) > grooves:
-        findings.append(_finding(piece, "care", f"{_pockets(len(piece.pockets) - grooves)} not in the nest: that cuts through",
-                                 "mill afterwards, from its profile"))  # fmt: skip
+        findings.append(
+            _finding(
+                piece,
+                "care",
+                f"{_pockets(len(piece.pockets) - grooves)} not in the nest: that cuts through",
+                "mill afterwards, from its profile",
+            )
+        )
     left = _left_over(outer, piece.outline.outer, -half)
     findings += _corner_findings(piece, left, half, "outline")
     for loop in piece.outline.inner:
@@ -102,13 +121,25 @@ def _inside(piece: Piece, loop: Loop | Circle, half: float) -> tuple[tuple[Loop 
     x0, y0, x1, y1 = loop.bounds_mm
     where = f"the cut-out of {x1 - x0:g} x {y1 - y0:g} mm at ({x0:g}, {y0:g})"
     if not paths:
-        return (), [_finding(piece, "stop", f"{where}: a cut {2 * half:g} mm wide does not fit in",
-                             "use a smaller cutter, or drill and file it")]  # fmt: skip
+        return (), [
+            _finding(
+                piece,
+                "stop",
+                f"{where}: a cut {2 * half:g} mm wide does not fit in",
+                "use a smaller cutter, or drill and file it",
+            )
+        ]
     for path in paths:
         check_size_change(piece.name, loop, path, half)
     if len(paths) > 1:
-        return paths, [_finding(piece, "care", f"{where}: its necks are narrower than the cut and stay uncut",
-                                "widen the necks or use a smaller cutter")]  # fmt: skip
+        return paths, [
+            _finding(
+                piece,
+                "care",
+                f"{where}: its necks are narrower than the cut and stay uncut",
+                "widen the necks or use a smaller cutter",
+            )
+        ]
     return paths, _corner_findings(piece, _left_over(paths[0], loop, half), half, where)
 
 
@@ -174,12 +205,14 @@ def _corner_findings(piece: Piece, left_mm2: float, half: float, where: str) -> 
         return []
     return [
         Finding(
-            level="care", check="nest", where=piece.name,
+            level="care",
+            check="nest",
+            where=piece.name,
             why=f"{where}: inside corners keep the cutter's radius of {half:g} mm; {left_mm2:.2f} mm2 stays uncut",
             do=f"round inside corners to at least {half:g} mm, use a smaller cutter, or file them out",
             source=rule_source("inside_corner_min"),
         )
-    ]  # fmt: skip
+    ]
 
 
 def _finding(piece: Piece, level: str, why: str, do: str) -> Finding:

@@ -71,9 +71,13 @@ class _Shapes:
         grown = _polygon(NestPlace(name="", piece=piece, x_mm=0.0, y_mm=0.0, quarter_turns=turn), self.spec.grow_mm)
         x0, y0, x1, y1 = grown.bounds
         return _Shape(
-            piece=piece, quarter_turns=turn, grown=grown, width_mm=x1 - x0, height_mm=y1 - y0,
+            piece=piece,
+            quarter_turns=turn,
+            grown=grown,
+            width_mm=x1 - x0,
+            height_mm=y1 - y0,
             mask=_touched(grown, x0, y0, self.cell, math.ceil((x1 - x0) / self.cell), math.ceil((y1 - y0) / self.cell)),
-        )  # fmt: skip
+        )
 
 
 def _polygon(place: NestPlace, grow_mm: float) -> Any:
@@ -269,9 +273,12 @@ def _orders(items: Sequence[tuple[str, Piece]]) -> list[list[tuple[str, Piece]]]
         return sorted(items, key=key)
 
     return [
-        by(lambda w, h, area: w * h), by(lambda w, h, area: max(w, h)), by(lambda w, h, area: area),
-        by(lambda w, h, area: min(w, h)), by(lambda w, h, area: w + h),
-    ]  # fmt: skip
+        by(lambda w, h, area: w * h),
+        by(lambda w, h, area: max(w, h)),
+        by(lambda w, h, area: area),
+        by(lambda w, h, area: min(w, h)),
+        by(lambda w, h, area: w + h),
+    ]
 
 
 def _check_fit(items: Sequence[tuple[str, Piece]], stock: Sequence[NestStock], spec: NestSpec, shapes: _Shapes) -> None:
@@ -290,9 +297,13 @@ def _check_fit(items: Sequence[tuple[str, Piece]], stock: Sequence[NestStock], s
 
 
 def _lay(
-    order: Sequence[tuple[str, Piece]], stock: Sequence[NestStock], spec: NestSpec, cell: float, shapes: _Shapes,
+    order: Sequence[tuple[str, Piece]],
+    stock: Sequence[NestStock],
+    spec: NestSpec,
+    cell: float,
+    shapes: _Shapes,
     masks: dict[Any, Any],
-) -> list[_Board]:  # fmt: skip
+) -> list[_Board]:
     boards: list[_Board] = []
     left = {s.name: math.inf if s.count is None else s.count for s in stock}
     for name, piece in order:

@@ -27,8 +27,11 @@ def misfit(item: CutItem, slots: Sequence[Slot], kerf_mm: float) -> Iterator[Fin
     unit = item.units
     what = f"{item.names[0]} ({_by(width, height, unit)})"
     if min(width, height) < kerf_mm:
-        yield _stop(item, f"{what} is thinner than the kerf of {write_length(kerf_mm, unit)}: the blade would turn it to chips",
-                    "cut it by laser, or give the kerf that the blade really has")  # fmt: skip
+        yield _stop(
+            item,
+            f"{what} is thinner than the kerf of {write_length(kerf_mm, unit)}: the blade would turn it to chips",
+            "cut it by laser, or give the kerf that the blade really has",
+        )
     ways = [(width, height), (height, width)] if item.may_turn else [(width, height)]
     least: tuple[float, float, Slot, float, float] | None = None
     for slot in slots:
@@ -76,14 +79,17 @@ def kerf_findings(kerfs: Mapping[str, set[float]]) -> list[Finding]:
     """A `care` where orders that are cut together give different kerfs."""
     return [
         Finding(
-            level="care", check="cutting", where=process,
+            level="care",
+            check="cutting",
+            where=process,
             why=f"the orders give different kerfs ({', '.join(f'{k:g}' for k in sorted(found))} mm) and one blade cuts them "
             f"all: the plan takes {max(found):g} mm, which leaves sizes true and rests a little larger",
-            do="measure a cut and write its kerf in every order", source="judgement",
+            do="measure a cut and write its kerf in every order",
+            source="judgement",
         )
         for process, found in kerfs.items()
         if len(found) > 1
-    ]  # fmt: skip
+    ]
 
 
 def suits(item: CutItem, slot: Slot) -> bool:
@@ -97,16 +103,22 @@ def stock_findings(items: Sequence[CutItem], left_out: Sequence[Slot]) -> Iterat
     thicks = sorted({item.piece.thickness_mm for item in items})
     if thicks[-1] - thicks[0] > rule("gap_ok"):
         yield Finding(
-            level="care", check="cutting", where=items[0].sheet_words,
+            level="care",
+            check="cutting",
+            where=items[0].sheet_words,
             why=f"sizes follow sheets that measure {thicks[0]:g} and {thicks[-1]:g} mm, and one plan cuts them from one stock",
-            do="cut each from the sheet that was measured, or plan them apart", source=rule_source("gap_ok"),
-        )  # fmt: skip
+            do="cut each from the sheet that was measured, or plan them apart",
+            source=rule_source("gap_ok"),
+        )
     for slot in left_out:
         yield Finding(
-            level="note", check="cutting", where=slot.label,
+            level="note",
+            check="cutting",
+            where=slot.label,
             why=f"it measures {slot.measured_mm:g} mm on the rack, and the sizes follow a sheet of {thicks[0]:g} mm: not used",
-            do="", source=rule_source("sheet_match"),
-        )  # fmt: skip
+            do="",
+            source=rule_source("sheet_match"),
+        )
 
 
 def to_buy(items: Sequence[CutItem], left_out: Sequence[Slot]) -> str:

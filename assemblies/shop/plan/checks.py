@@ -60,6 +60,9 @@ def _rows(made: Made, plan: CuttingPlan) -> Rows:
 
 
 PLAN: Final = Check(
-    name="plan", run=_run, questions=("cut",), rows=_rows,
+    name="plan",
+    run=_run,
+    questions=("cut",),
+    rows=_rows,
     sections=(SectionOf(id="cutting", station="cut", title="Cutting plan", blocks=cut_blocks),),
-)  # fmt: skip
+)

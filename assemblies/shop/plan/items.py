@@ -121,11 +121,18 @@ def _items(one: Wanted, prefix: str) -> Iterator[CutItem]:
             spared.add(piece.name)
             names += [(f"{piece.name}.spare{n}", "") for n in range(1, one.spares.get(piece.name, 0) + 1)]
         yield CutItem(
-            order=order.name, revision=order.revision, units=order.units, piece=piece,
-            names=tuple(f"{prefix}{name}" for name, _ in names), sides=tuple(side for _, side in names),
-            choice=choose_process(piece, order.cutting.process), allowance_mm=allowance, may_turn=may_turn,
-            edges=edges.get(piece.name, ()), bears_mm=_bears_mm(one),
-        )  # fmt: skip
+            order=order.name,
+            revision=order.revision,
+            units=order.units,
+            piece=piece,
+            names=tuple(f"{prefix}{name}" for name, _ in names),
+            sides=tuple(side for _, side in names),
+            choice=choose_process(piece, order.cutting.process),
+            allowance_mm=allowance,
+            may_turn=may_turn,
+            edges=edges.get(piece.name, ()),
+            bears_mm=_bears_mm(one),
+        )
 
 
 def _bears_mm(one: Wanted) -> float | None:

@@ -79,10 +79,17 @@ def piece_labels(report: Report, unit: LengthUnit) -> tuple[PieceLabel, ...]:
         own: LengthUnit = units.get(row["order"], unit)
         out.append(
             PieceLabel(
-                name=row["name"], part=row["part"], order=row["order"], revision=row["revision"], outside=row["outside"],
-                size=size_words(sides, own), thickness=write_named(thick, own), number=seen[key], count=counts[key],
+                name=row["name"],
+                part=row["part"],
+                order=row["order"],
+                revision=row["revision"],
+                outside=row["outside"],
+                size=size_words(sides, own),
+                thickness=write_named(thick, own),
+                number=seen[key],
+                count=counts[key],
             )
-        )  # fmt: skip
+        )
     return tuple(out)
 
 
@@ -91,10 +98,13 @@ def offcut_labels(report: Report, unit: LengthUnit) -> tuple[OffcutLabel, ...]:
     sheets = [sheet for key in ("cutting", "nesting") for sheet in (report.get(key) or {}).get("sheets", ())]
     return tuple(
         OffcutLabel(
-            label=rest["label"], name=rest["name"], material=sheet["material"], size=size_words(rest["size"], unit),
+            label=rest["label"],
+            name=rest["name"],
+            material=sheet["material"],
+            size=size_words(rest["size"], unit),
             thickness=write_named(sheet["thickness"], unit),
         )
         for sheet in sheets
         for rest in sheet.get("offcuts", ())
         if rest["label"]
-    )  # fmt: skip
+    )

@@ -72,11 +72,7 @@ class CuttingPlan:
 
 
 def plan_cutting(
-    wanted: Sequence[Wanted],
-    rack: Rack | None = None,
-    seconds: float = 5.0,
-    seed: int = 1,
-    told: Told | None = None,
+    wanted: Sequence[Wanted], rack: Rack | None = None, seconds: float = 5.0, seed: int = 1, told: Told | None = None
 ) -> CuttingPlan:
     """The cutting plan for some orders.
 
@@ -101,9 +97,12 @@ def plan_cutting(
         if item.choice.process is not None:
             jobs.setdefault(item.key, []).append(item)
     run = _Run(
-        rack=rack, machines=_machines(wanted[0].order), kerfs={p: max(k) for p, k in kerfs.items()},
-        seconds=seconds / max(1, len(jobs)), seed=seed,
-    )  # fmt: skip
+        rack=rack,
+        machines=_machines(wanted[0].order),
+        kerfs={p: max(k) for p, k in kerfs.items()},
+        seconds=seconds / max(1, len(jobs)),
+        seed=seed,
+    )
     for key in sorted(jobs, key=lambda k: (k[0] not in _STRAIGHT, k)):
         for same in _by_stock(jobs[key], rack):
             try:
@@ -116,10 +115,16 @@ def plan_cutting(
         findings += blank_findings(saw, run.slots, wanted[0].order.shop_file)
     findings += [*(f for nest, _ in run.nests for f in nest.findings), *run.findings]
     return CuttingPlan(
-        saw=saw, slots=tuple(run.slots), items=tuple(run.items), nests=tuple(run.nests), all_items=tuple(items),
-        rack=rack, faults=tuple(dict.fromkeys([*faults, *run.faults])), findings=tuple(dict.fromkeys(findings)),
+        saw=saw,
+        slots=tuple(run.slots),
+        items=tuple(run.items),
+        nests=tuple(run.nests),
+        all_items=tuple(items),
+        rack=rack,
+        faults=tuple(dict.fromkeys([*faults, *run.faults])),
+        findings=tuple(dict.fromkeys(findings)),
         interrupted=run.interrupted,
-    )  # fmt: skip
+    )
 
 
 def usual_rack(items: Sequence[CutItem], order: Order) -> Rack:
@@ -159,8 +164,10 @@ def _machines(order: Order) -> SawShop:
     usual = SawShop()
     return SawShop(
         round_mm=MM_PER_INCH / 8.0 if order.units == "in" else 1.0,
-        reach_mm=shop.fence or usual.reach_mm, sled_mm=shop.sled or usual.sled_mm, handle_mm=shop.by_hand or usual.handle_mm
-    )  # fmt: skip
+        reach_mm=shop.fence or usual.reach_mm,
+        sled_mm=shop.sled or usual.sled_mm,
+        handle_mm=shop.by_hand or usual.handle_mm,
+    )
 
 
 # ---- what it is cut from
@@ -270,9 +277,15 @@ def _saw_part(item: CutItem) -> SawPart:
     width, height = item.piece.outline.size_mm
     group = f"{item.order} {item.piece.cut_group}" if item.piece.cut_group else ""
     return SawPart(
-        name=item.piece.name, width_mm=width, height_mm=height, count=len(item.names), may_turn=item.may_turn,
-        group=group, allowance_mm=item.allowance_mm, labels=item.names,
-    )  # fmt: skip
+        name=item.piece.name,
+        width_mm=width,
+        height_mm=height,
+        count=len(item.names),
+        may_turn=item.may_turn,
+        group=group,
+        allowance_mm=item.allowance_mm,
+        labels=item.names,
+    )
 
 
 def _left_out(item: CutItem, rack: Rack) -> list[Slot]:
@@ -295,6 +308,10 @@ def _by_stock(items: Sequence[CutItem], rack: Rack) -> list[list[CutItem]]:
 def _fault(items: Sequence[CutItem], error: SeamwrightError, left_out: Sequence[Slot]) -> Finding:
     why = short_words(items, error) if isinstance(error, StockShort) else str(error)
     return Finding(
-        level="stop", check="cutting", where=items[0].sheet_words, why=why,
-        do=to_buy(items, left_out), source="computed: cutting plan",
-    )  # fmt: skip
+        level="stop",
+        check="cutting",
+        where=items[0].sheet_words,
+        why=why,
+        do=to_buy(items, left_out),
+        source="computed: cutting plan",
+    )

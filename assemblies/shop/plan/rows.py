@@ -71,13 +71,19 @@ def _bevels(items: Iterable[CutItem]) -> Rows:
     """The edges that are cut again at an angle, once the piece has its size; nothing where there are none."""
     found = [
         {
-            "part": item.piece.name, "order": item.order, "count": len(item.names), "process": item.choice.process,
-            "side": item.piece.edge_side(bevel.edge), "face": bevel.side, "angle": math.degrees(bevel.angle_rad),
-            "back": item.piece.cut_back_mm(bevel), "thickness": item.piece.thickness_mm,
+            "part": item.piece.name,
+            "order": item.order,
+            "count": len(item.names),
+            "process": item.choice.process,
+            "side": item.piece.edge_side(bevel.edge),
+            "face": bevel.side,
+            "angle": math.degrees(bevel.angle_rad),
+            "back": item.piece.cut_back_mm(bevel),
+            "thickness": item.piece.thickness_mm,
         }
         for item in items
         for bevel in item.piece.bevels
-    ]  # fmt: skip
+    ]
     return {"bevels": found} if found else {}
 
 
@@ -242,9 +248,12 @@ def _nest_proven(nest: Nest, slots: Sequence[Slot], nested: Sequence[CutItem], u
     text = "no nest needs fewer sheets" if used == least else f"it takes {used} sheets, and no nest fewer than {least}"
     words = next(item.sheet_words for item in nested if item.piece == pieces[0])
     return {
-        "sheet": f"{words}, {nest.sheets[0].spec.process}", "best": used == least, "sheets": used, "least": least,
+        "sheet": f"{words}, {nest.sheets[0].spec.process}",
+        "best": used == least,
+        "sheets": used,
+        "least": least,
         "text": text,
-    }  # fmt: skip
+    }
 
 
 def _nested(one: Nested, number: int) -> Rows:
@@ -286,7 +295,11 @@ def _label(item: CutItem, name: str, side: str) -> CutLabel:
     width, height, thick = item.piece.size_mm
     out = f"{side} face outside" if side else "spare"
     return CutLabel(
-        name=name, part=item.piece.name, order=item.order, revision=item.revision, outside=side or None,
+        name=name,
+        part=item.piece.name,
+        order=item.order,
+        revision=item.revision,
+        outside=side or None,
         size=item.piece.size_mm,
         text=f"{item.order} / {name} / rev {item.revision} / {width:.2f} x {height:.2f} x {thick:.2f} mm / {out}",
-    )  # fmt: skip
+    )

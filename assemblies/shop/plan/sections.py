@@ -49,7 +49,8 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         sheets = [*cutting.get("sheets", ()), *nesting.get("sheets", ())]
         kept = any(rest["label"] for sheet in sheets for rest in sheet.get("offcuts", ()))
         yield Rows(
-            title="Labels for the pieces", header=("label", "part", "no.", "width and height", "thickness", "face"),
+            title="Labels for the pieces",
+            header=("label", "part", "no.", "width and height", "thickness", "face"),
             rows=folded(
                 [(x.name, x.part, x.count_words, x.size, x.thickness, x.face_words) for x in labels],
                 [(x.part, f"of {x.count}", x.size, x.thickness, x.face_words) for x in labels],
@@ -57,7 +58,7 @@ def cut_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             ),
             keys=[x.name for x in labels] if len(labels) <= ALIKE else (),
             note=f"To print and cut out: labels.pdf{', with those of the offcuts' if kept else ''}.",
-        )  # fmt: skip
+        )
 
 
 def _place(mm: float, unit: LengthUnit) -> str:
@@ -98,23 +99,26 @@ def _sheet(sheet: Report, unit: LengthUnit, most: int) -> Iterator[Block]:
     yield Rows(
         title=f"{said}: {_whole(sheet, unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
-        rows=rows, right="lrrrrl", keys=_keys(names, sheet, most), note=_where(names, most),
-    )  # fmt: skip
+        rows=rows,
+        right="lrrrrl",
+        keys=_keys(names, sheet, most),
+        note=_where(names, most),
+    )
 
 
 def _shares(balance: Report) -> list[Figure]:
     """What becomes of the sheets, sawn or nested."""
     whole = balance["stock"]
     return [
-        Figure(
-            label="Parts", value=percent(balance["pieces"] / whole), why="net area over the area of the sheets"
-        ),
-        Figure(
-            label="Offcuts, back on the rack", value=percent(balance["offcuts"] / whole), why="large enough to use"
-        ),
+        Figure(label="Parts", value=percent(balance["pieces"] / whole), why="net area over the area of the sheets"),
+        Figure(label="Offcuts, back on the rack", value=percent(balance["offcuts"] / whole), why="large enough to use"),
         Figure(label="Chips", value=percent(balance["kerf"] / whole), why="kerf times the length of the cuts"),
-        Figure(label="Waste", value=percent(balance["waste"] / whole), why="what is left; the four shares add up to the whole"),
-    ]  # fmt: skip
+        Figure(
+            label="Waste",
+            value=percent(balance["waste"] / whole),
+            why="what is left; the four shares add up to the whole",
+        ),
+    ]
 
 
 def _proven(row: Report) -> Figure:
@@ -132,9 +136,11 @@ def _edges(edges: Sequence[Report], unit: LengthUnit) -> Rows:
         for (part, use, work, takes), sides in alike.items()
     ]
     return Rows(
-        title="Edges", header=("part", "edges, as drawn", "they are", "do", "taken off each"), rows=rows,
+        title="Edges",
+        header=("part", "edges, as drawn", "they are", "do", "taken off each"),
+        rows=rows,
         note="Cut sizes have what is taken off already; after it the part has its net size.",
-    )  # fmt: skip
+    )
 
 
 def _bevelled(bevels: Sequence[Report], unit: LengthUnit) -> Rows:
@@ -143,15 +149,21 @@ def _bevelled(bevels: Sequence[Report], unit: LengthUnit) -> Rows:
     for one in bevels:
         tool = "saw, blade tilted" if one["process"] == "saw" else "router table, fence or bit at the angle"
         key = (
-            one["part"], str(one["count"]), f"{one['angle']:.4g}°", write_length(one["back"], unit), one["face"], tool,
-        )  # fmt: skip
+            one["part"],
+            str(one["count"]),
+            f"{one['angle']:.4g}°",
+            write_length(one["back"], unit),
+            one["face"],
+            tool,
+        )
         alike.setdefault(key, []).append(one["side"])
     return Rows(
-        title="Bevels, cut last", header=("part", "pieces", "edges, as drawn", "from square", "back", "on face", "by"),
+        title="Bevels, cut last",
+        header=("part", "pieces", "edges, as drawn", "from square", "back", "on face", "by"),
         rows=[(part, count, ", ".join(sides), *rest) for (part, count, *rest), sides in alike.items()],
         note="First saw the piece square to its size: the sharp edge of the bevel is the edge of that size. Set the angle on "
         "scrap of the same sheet with a protractor, push with a block, keep the sharp edge off the fence; break it lightly.",
-    )  # fmt: skip
+    )
 
 
 def _offcut_rows(sheet: Report, unit: LengthUnit) -> list[tuple[str, ...]]:
@@ -175,19 +187,25 @@ def _nest(sheet: Report, index: int, unit: LengthUnit) -> Iterator[Block]:
     yield Rows(
         title=f"Nest {index}, {sheet['process']}: {_whole(sheet, unit)}",
         header=("piece", "from left", "from below", "width", "height", ""),
-        rows=_placed_rows(sheet, unit, [f"turned {p['turned']:g}°" if p["turned"] else "" for p in sheet["placed"]], ALIKE),
-        right="lrrrrl", keys=_keys(names, sheet, ALIKE),
+        rows=_placed_rows(
+            sheet, unit, [f"turned {p['turned']:g}°" if p["turned"] else "" for p in sheet["placed"]], ALIKE
+        ),
+        right="lrrrrl",
+        keys=_keys(names, sheet, ALIKE),
         note=f"File: {sheet['file']}; plain holes right through are cut with it, not drilled. {_where(names, ALIKE)}".rstrip(),
-    )  # fmt: skip
+    )
     minutes = sheet.get("minutes")
     yield Figures(
         items=[
-            Figure(label="Cut length", value=write_length(round(sheet["cut_length"]), unit), why="all loops of the nest"),
             Figure(
-                label="Time", value=amount(minutes, "min", 0) if minutes is not None else "not known",
+                label="Cut length", value=write_length(round(sheet["cut_length"]), unit), why="all loops of the nest"
+            ),
+            Figure(
+                label="Time",
+                value=amount(minutes, "min", 0) if minutes is not None else "not known",
                 why="cut length over the speed for this thickness, and each pierce",
             ),
             Figure(label="Kerf", value=kerf_words(sheet["kerf"], unit), why="the file's paths stand off by half of it"),
             *_shares(sheet["balance"]),
         ]
-    )  # fmt: skip
+    )

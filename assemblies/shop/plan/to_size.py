@@ -88,10 +88,15 @@ def _slot(like: Slot, size: Sides, count: int, row: StockSpec | None, trim_mm: f
     width, height = size
     words = " x ".join(write_length(round(v, 3), unit) for v in size)
     return Slot(
-        label=f"{_NAME} {words}", material=like.material, thickness_mm=like.thickness_mm, width_mm=width, height_mm=height,
-        quantity=count, price=None if row is None or row.price is None else row.price * width * height / 1e6,
+        label=f"{_NAME} {words}",
+        material=like.material,
+        thickness_mm=like.thickness_mm,
+        width_mm=width,
+        height_mm=height,
+        quantity=count,
+        price=None if row is None or row.price is None else row.price * width * height / 1e6,
         trim_mm=trim_mm,
-    )  # fmt: skip
+    )
 
 
 def blank_findings(saw: SawPlan, slots: Sequence[Slot], shop: ShopFile) -> Iterator[Finding]:
@@ -111,11 +116,13 @@ def blank_findings(saw: SawPlan, slots: Sequence[Slot], shop: ShopFile) -> Itera
         whole = f"{_mass_kg(sheet):.0f} kg" + ("" if sheet.price is None else f" and {sheet.price:.2f}")
         known = "" if slot.price is not None and sheet.price is not None else "; no price is known: compared by area"
         yield Finding(
-            level="note", check="buying", where=slot.label,
+            level="note",
+            check="buying",
+            where=slot.label,
             why=f"a blank cut to size weighs {own}, against {whole} for a sheet{known}",
             do=f"order {many}{slot.label}, or use an offcut of at least that size",
             source=shop.said or "judgement",
-        )  # fmt: skip
+        )
 
 
 def _mass_kg(slot: Slot) -> float:

@@ -166,9 +166,13 @@ def _sizes(order: Order, design: Design, rules: FitRules) -> Iterator[SizeRead]:
         asked, got, by = drawn.get(placed.name, size), size if followed else read.get(placed.name), allow.of(placed)
         off = [0.0, 0.0] if got is None else [r - a for r, a in zip(got, asked, strict=True)]
         yield SizeRead(
-            name=placed.name, asked=asked, plus_minus=by, read=got, followed=followed,
+            name=placed.name,
+            asked=asked,
+            plus_minus=by,
+            read=got,
+            followed=followed,
             over=(_beyond(off[0], by), _beyond(off[1], by)),
-        )  # fmt: skip
+        )
 
 
 def _gaps(order: Order, seams: Sequence[SeamFit], rules: FitRules) -> Iterator[GapRead]:

@@ -25,38 +25,47 @@ def check_in_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         "order: the next packet shows them beside what was asked."
     )
     yield Form(
-        title="", boxes=(1, 2), header=("rig", "read by", "date"),
+        title="",
+        boxes=(1, 2),
+        header=("rig", "read by", "date"),
         rows=[(f"{report['name']}, revision {found['of_revision']}", found["by"], found["date"])],
-    )  # fmt: skip
+    )
     yield Form(
-        title=f"Sheets, masking film off, {unit}", boxes=(2, 3, 4),
+        title=f"Sheets, masking film off, {unit}",
+        boxes=(2, 3, 4),
         header=("sheet", "allowed", *(str(k + 1) for k in range(_READINGS))),
         rows=[(_sheet_name(s, unit), _allowed(s, unit), *_readings(s, unit)) for s in found["sheets"]],
         note="At two corners and the middle.",
-    )  # fmt: skip
+    )
     sizes = found["sizes"]
     if sizes:
         shown = sizes if len(sizes) <= _MANY else list(_some(sizes))
         yield Form(
-            title=f"Cut sizes, edges worked, {unit}", boxes=(2, 3), header=("piece", "asked", "width", "height"),
+            title=f"Cut sizes, edges worked, {unit}",
+            boxes=(2, 3),
+            header=("piece", "asked", "width", "height"),
             rows=[(s["name"], _asked(s, unit), *_size(s, unit)) for s in shown],
             note=f"Tolerance {' or '.join(dict.fromkeys('± ' + gauge_length(s['plus_minus'], unit) for s in sizes))}.",
-        )  # fmt: skip
+        )
     gaps = found["gaps"]
     if gaps:
         ok, stop = (gauge_length(gaps[0][key], unit) for key in ("ok", "stop"))
         cells = [(g["seam"], _gap(g, unit)) for g in gaps]
         half = -(-len(cells) // 2)
         yield Form(
-            title="Largest gap of each seam by feeler, taped up", boxes=(1, 3), header=("seam", "gap", "seam", "gap"),
+            title="Largest gap of each seam by feeler, taped up",
+            boxes=(1, 3),
+            header=("seam", "gap", "seam", "gap"),
             rows=[(*one, *other) for one, other in zip_longest(cells[:half], cells[half:], fillvalue=("", ""))],
             note=f"Seams as in the table of the dry fit. Up to {ok}: bond it. Over that: tape it tighter. Over {stop}: stop.",
-        )  # fmt: skip
+        )
     if found["proof"]:
         yield Form(
-            title="Proof test", boxes=(2, 3), header=("step", "what", "passed?", "date, by, remarks"),
+            title="Proof test",
+            boxes=(2, 3),
+            header=("step", "what", "passed?", "date, by, remarks"),
             rows=[(str(p["step"]), _what(p), _result(p), _when(p)) for p in found["proof"]],
-        )  # fmt: skip
+        )
 
 
 def _sheet_name(sheet: Report, unit: LengthUnit) -> str:

@@ -134,15 +134,21 @@ def process_findings(part: str, choice: ProcessChoice) -> list[Finding]:
     if choice.process is None:
         return [
             Finding(
-                level="stop", check="cutting", where=part,
+                level="stop",
+                check="cutting",
+                where=part,
                 why=f"{choice.why}; no other process of the table cuts it either: not covered",
-                do="choose another thickness, or ask a cutting shop", source=_source(_row(choice.asked)),
+                do="choose another thickness, or ask a cutting shop",
+                source=_source(_row(choice.asked)),
             )
-        ]  # fmt: skip
+        ]
     return [
         Finding(
-            level="care", check="cutting", where=part,
-            why=f"{choice.why}; it is planned for the {choice.process}", source=choice.source,
+            level="care",
+            check="cutting",
+            where=part,
+            why=f"{choice.why}; it is planned for the {choice.process}",
+            source=choice.source,
             do=f'write process = "{choice.process}", so that the tolerances are right too',
         )
-    ]  # fmt: skip
+    ]

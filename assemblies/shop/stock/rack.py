@@ -172,11 +172,20 @@ def read_rack(path: Path) -> Rack:
     kinds = (("sheet", read.sheet), ("offcut", read.offcut))
     slots = [
         Slot(
-            label=one.label, kind=kind, material=one.material, thickness_mm=one.thickness, measured_mm=one.measured,
-            width_mm=one.size[0], height_mm=one.size[1], quantity=one.quantity, price=one.price, trim_mm=one.trim,
+            label=one.label,
+            kind=kind,
+            material=one.material,
+            thickness_mm=one.thickness,
+            measured_mm=one.measured,
+            width_mm=one.size[0],
+            height_mm=one.size[1],
+            quantity=one.quantity,
+            price=one.price,
+            trim_mm=one.trim,
         )
-        for kind, its in kinds for one in its
-    ]  # fmt: skip
+        for kind, its in kinds
+        for one in its
+    ]
     return Rack(slots=tuple(slots), units=read.units, text=text)
 
 
@@ -192,10 +201,16 @@ def stock_rack(shop: ShopFile, material: str, thickness_mm: float, unit: LengthU
             label = f"{name}{write_length(width, shop.units)} x {write_length(height, shop.units)}"
             slots.append(
                 Slot(
-                    label=label, material=material, thickness_mm=thickness_mm, width_mm=width, height_mm=height,
-                    quantity=None, price=row.price, trim_mm=row.trim,
+                    label=label,
+                    material=material,
+                    thickness_mm=thickness_mm,
+                    width_mm=width,
+                    height_mm=height,
+                    quantity=None,
+                    price=row.price,
+                    trim_mm=row.trim,
                 )
-            )  # fmt: skip
+            )
     own = Rack(slots=tuple(slots), units=shop.units)
     return own if own.slots else default_rack(material, thickness_mm, shop.units if shop.said else unit)
 

@@ -137,8 +137,15 @@ def thread_loads(
 
 
 def _load(
-    plate: Placed, spot: Spot, pull: float, shear: float, bolted: Bolted, limit: float, for_good: float, material: Material
-) -> ThreadLoad:  # fmt: skip
+    plate: Placed,
+    spot: Spot,
+    pull: float,
+    shear: float,
+    bolted: Bolted,
+    limit: float,
+    for_good: float,
+    material: Material,
+) -> ThreadLoad:
     """One bolt under its share, at the stress that is allowed for the case; it is tightened for good."""
     thick = plate.piece.thickness_mm
     has = held(spot, thick, bolted, limit)
@@ -150,10 +157,18 @@ def _load(
         uses.append(shear / max(slides, _LEAST_N))
     name = spot.hole.thread if spot.hole else None
     return ThreadLoad(
-        plate=plate.name, thread=name or f"{spot.width_mm:g} mm {'slot' if spot.slot else 'hole'}", pull_n=pull, shear_n=shear,
-        engagement_mm=has.length_mm, area_mm2=has.area_mm2, holds_n=has.pull_n, bearing_mpa=bearing, use=max(uses),
-        wall_mpa=wall, slide_n=slides,
-    )  # fmt: skip
+        plate=plate.name,
+        thread=name or f"{spot.width_mm:g} mm {'slot' if spot.slot else 'hole'}",
+        pull_n=pull,
+        shear_n=shear,
+        engagement_mm=has.length_mm,
+        area_mm2=has.area_mm2,
+        holds_n=has.pull_n,
+        bearing_mpa=bearing,
+        use=max(uses),
+        wall_mpa=wall,
+        slide_n=slides,
+    )
 
 
 def edge_loads(

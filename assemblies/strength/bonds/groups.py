@@ -99,9 +99,7 @@ def bolts_heel(ys: Sequence[float], moment: float, pull: float = 0.0) -> Heel:
             "a moment that lifts the lower edge, or a push: count heights from the other edge, pulls over 0"
         )
     square = math.fsum(y * y for y in ys)
-    return Heel(
-        tension=tuple(moment * y / square + pull / len(ys) for y in ys), heel=moment * math.fsum(ys) / square
-    )  # fmt: skip
+    return Heel(tension=tuple(moment * y / square + pull / len(ys) for y in ys), heel=moment * math.fsum(ys) / square)
 
 
 @dataclass(frozen=True, kw_only=True)

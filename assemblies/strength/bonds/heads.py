@@ -108,9 +108,7 @@ def slide_n(clamp_n: float, pull_n: float) -> float:
     return factor_of("slot_friction") * max(factor_of("clamp_kept") * clamp_n - pull_n, 0.0)
 
 
-def washer_bending_mpa(
-    pull_n: float, spot: Spot, bolted: Bolted, plate_mm: float, poisson: float
-) -> float:  # fmt: skip
+def washer_bending_mpa(pull_n: float, spot: Spot, bolted: Bolted, plate_mm: float, poisson: float) -> float:
     """Stress in a wall that hangs on a bolt's head: a round plate, supported at its edge, pressed in its middle, times the
     factor of a hole. Wall and backing share the load as their stiffness.
 

@@ -90,9 +90,7 @@ def load_of(release: Release, force_n: Vector, at_mm: Vector) -> ReleaseLoad:
     flank, end = lifts / 2.0 + roll * left, pitch * left / 2.0
     twist = abs(float(moment @ out)) / (length / 2.0)  # a couple at the two ends, square to the slot
     climbs = (across + twist / _END) / math.tan(math.radians(release.angle_deg))
-    return ReleaseLoad(
-        along=along, across=across, flank=flank, end=end, seat=presses, jaw=flank + end / _END + climbs
-    )  # fmt: skip
+    return ReleaseLoad(along=along, across=across, flank=flank, end=end, seat=presses, jaw=flank + end / _END + climbs)
 
 
 def wanted_n(load: ReleaseLoad) -> float:
@@ -106,24 +104,37 @@ def _seat(release: Release) -> Array:
 
 
 def release_uses(
-    design: Design, release: Release, case: str, force_n: Vector, at_mm: Vector, material: Material, duration: Duration,
+    design: Design,
+    release: Release,
+    case: str,
+    force_n: Vector,
+    at_mm: Vector,
+    material: Material,
+    duration: Duration,
     rules: Rules,
-) -> Iterator[ReleaseUse]:  # fmt: skip
+) -> Iterator[ReleaseUse]:
     """Everything that one plate has to carry in a case."""
     load = load_of(release, force_n, at_mm)
     whole = allowed_stress(material, duration, environment=rules.environment, factor=rules.factor).value
     joint = allowed_stress(
         material, duration, environment=rules.environment, joint=rules.joint, factor=rules.factor
-    ).value  # fmt: skip
+    ).value
 
     def use(what: str, value: float, allowed: float, unit: str = "MPa") -> ReleaseUse:
         return ReleaseUse(case=case, plate=release.plate, what=what, value=value, allowed=allowed, unit=unit)
 
     group = Group(plates=(_on_plate(design, release),), outward=release.out)
     bond = group_load(
-        group, force_n, at_mm, material, duration, bonded=rules.bonded, joint=rules.joint, environment=rules.environment,
+        group,
+        force_n,
+        at_mm,
+        material,
+        duration,
+        bonded=rules.bonded,
+        joint=rules.joint,
+        environment=rules.environment,
         factor=rules.factor,
-    )  # fmt: skip
+    )
     yield use("bond of strip and plate", bond.combined, bond.allowed)
     yield use("foot of the strip's flank", _notched(load, release), whole)
     one = abs(load.along) / max(release.pins - 1, 1)
@@ -154,7 +165,7 @@ def release_uses(
     bolts = replace(group, plates=(shoe_base(release),))
     for found in thread_loads(
         bolts, force_n, at_mm, material, duration, environment=rules.environment, factor=rules.factor
-    ):  # fmt: skip
+    ):
         yield use("bolts of the shoe", found.use, 1.0, "")
 
 
@@ -167,9 +178,12 @@ def _on_plate(design: Design, release: Release) -> Placed:
         c - release.length / 2.0 * release.pull[k] - release.narrow / 2.0 * side[k] for k, c in enumerate((x, y, z))
     )
     return Placed(
-        name=strip.name, piece=panel(strip.piece.name, release.length, release.narrow, sheet), origin=corner,  # type: ignore[arg-type]
-        x=release.pull, z=release.out,
-    )  # fmt: skip
+        name=strip.name,
+        piece=panel(strip.piece.name, release.length, release.narrow, sheet),
+        origin=corner,  # type: ignore[arg-type]
+        x=release.pull,
+        z=release.out,
+    )
 
 
 def _base_mm(release: Release) -> float:

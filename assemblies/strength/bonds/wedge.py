@@ -41,9 +41,7 @@ def _figures(**given: float) -> None:
             raise SeamwrightError(f"{name}: {value!r} must be a finite number from 0")
 
 
-def pull_out(
-    force: float, angle_deg: float, friction: float, length: float, root: float, height: float
-) -> Pulled:  # fmt: skip
+def pull_out(force: float, angle_deg: float, friction: float, length: float, root: float, height: float) -> Pulled:
     """A plate pulled straight off its shoe; friction 0 is the safe case.
 
     Args:
@@ -63,8 +61,11 @@ def pull_out(
     spread = flank * (math.sin(angle) - friction * math.cos(angle))
     bent = 6.0 * spread * height / (length * root**2)
     return Pulled(
-        flank=flank, spread=spread, self_holding=friction >= math.tan(angle), stress=bent + force / (2.0 * length * root)
-    )  # fmt: skip
+        flank=flank,
+        spread=spread,
+        self_holding=friction >= math.tan(angle),
+        stress=bent + force / (2.0 * length * root),
+    )
 
 
 def clamp_hold(clamp: float, angle_deg: float, friction: float) -> Clamped:

@@ -109,12 +109,18 @@ def _over(line: Line, low: float, high: float) -> Span:
         return np.asarray((a.T @ (weights[:, None] * b))[i, k])
 
     return Span(
-        first=i, second=k,
-        mass=integral(value, value), slope=integral(first, first), bend=integral(second, second),
-        down=integral(first, value), up=integral(value, first),
-        bent=integral(second, value), sagged=integral(value, second),
-        steep=integral(first, second), leant=integral(second, first),
-    )  # fmt: skip
+        first=i,
+        second=k,
+        mass=integral(value, value),
+        slope=integral(first, first),
+        bend=integral(second, second),
+        down=integral(first, value),
+        up=integral(value, first),
+        bent=integral(second, value),
+        sagged=integral(value, second),
+        steep=integral(first, second),
+        leant=integral(second, first),
+    )
 
 
 @lru_cache(maxsize=128)

@@ -95,9 +95,7 @@ class Spec:
                 ends[k], ends[k + 1] = self.spans[axis] - ends[k + 1], self.spans[axis] - ends[k]
             twins.append((across.get(pad.panel, pad.panel), pad.thickness, *(round(end, 6) for end in ends)))
         bars = [(b.axis, b.width, b.thickness, round(b.at_mm, 6)) for b in self.braces]
-        turned = [
-            (a, w, t, round(self.inner[axis] - at, 6) if a != axis else at) for (a, w, t, at) in bars
-        ]  # fmt: skip
+        turned = [(a, w, t, round(self.inner[axis] - at, 6) if a != axis else at) for (a, w, t, at) in bars]
         return sorted(pads) == sorted(twins) and sorted(bars) == sorted(turned)
 
 

@@ -70,9 +70,14 @@ def _trough(design: Design, placed: Mapping[str, Placed], floor: Placed) -> Trou
     outward = tuple(-v for v in floor.y)
     wall = next(p.name for p in design.placed if p.piece.role == "shell" and math.dist(p.z, outward) < 1e-9)
     return Trough(
-        name=name, wall=wall, out=out, width=wide, height=deep - t, thickness=t,
+        name=name,
+        wall=wall,
+        out=out,
+        width=wide,
+        height=deep - t,
+        thickness=t,
         density_kg_m3=floor.piece.sheet.density_kg_m3,
-    )  # fmt: skip
+    )
 
 
 def trough_uses(troughs: tuple[Trough, ...], case: Loaded, allowed: Allowed) -> Iterator[SeamUse]:
@@ -82,9 +87,16 @@ def trough_uses(troughs: tuple[Trough, ...], case: Loaded, allowed: Allowed) -> 
         area, above, _ = one.section
         bending, shear = load * one.out**2 / 2.0 / above, _PEAK * load * one.out / area
         yield SeamUse(
-            case=case.name, seam=f"{one.name}-{one.wall}", butts=one.name, bending=bending, tension=0.0, shear=shear,
-            combined=bending / 2.0 + math.hypot(bending / 2.0, shear), allowed=allowed, at_mm=0.0,
-        )  # fmt: skip
+            case=case.name,
+            seam=f"{one.name}-{one.wall}",
+            butts=one.name,
+            bending=bending,
+            tension=0.0,
+            shear=shear,
+            combined=bending / 2.0 + math.hypot(bending / 2.0, shear),
+            allowed=allowed,
+            at_mm=0.0,
+        )
 
 
 def far_out(design: Design) -> Iterator[Finding]:
@@ -96,11 +108,14 @@ def far_out(design: Design) -> Iterator[Finding]:
         most = MOST_AT_WALL * allowed_stress(wall.sheet.substance, "permanent").value
         if stress > most:
             yield Finding(
-                level="care", check="strength", where=one.name,
+                level="care",
+                check="strength",
+                where=one.name,
                 why=f"not covered: full, it bends the rim of the {one.wall} with {stress:.2f} MPa, over {most:.2f} MPa "
                 f"({100.0 * MOST_AT_WALL:.0f} % of what is allowed permanently): what it does to the wall is not calculated",
-                do="a trough that reaches out less, or a thicker wall", source="judgement: limit of this method",
-            )  # fmt: skip
+                do="a trough that reaches out less, or a thicker wall",
+                source="judgement: limit of this method",
+            )
 
 
 def no_handles(design: Design) -> Iterator[Finding]:
@@ -108,7 +123,11 @@ def no_handles(design: Design) -> Iterator[Finding]:
     names = [one.name for one in troughs_of(design)]
     if names:
         yield Finding(
-            level="note", check="strength", where=", ".join(names),
+            level="note",
+            check="strength",
+            where=", ".join(names),
             why="a trough is no handle: its bond is proven for itself and what runs through it",
-            do="lift by the walls", source="judgement", step="use",
-        )  # fmt: skip
+            do="lift by the walls",
+            source="judgement",
+            step="use",
+        )

@@ -130,9 +130,13 @@ def _inner(placed: Placed, ends: tuple[Vector, Vector]) -> Inner:
     on_floor = placed.box[0][2] - ends[0][2] < _TOUCH_MM
     walls = ("front", "back") if axis == 0 else ("left", "right")
     return Inner(
-        placed=placed, axis=axis, ends=(ends[0][axis], ends[1][axis]), on=(*walls, *(("bottom",) if on_floor else ())),
-        held=("left", "right", *(("bottom",) if on_floor else ())), dam=on_floor and not placed.piece.holes,
-    )  # fmt: skip
+        placed=placed,
+        axis=axis,
+        ends=(ends[0][axis], ends[1][axis]),
+        on=(*walls, *(("bottom",) if on_floor else ())),
+        held=("left", "right", *(("bottom",) if on_floor else ())),
+        dam=on_floor and not placed.piece.holes,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -144,9 +148,15 @@ class Passed:
 
 
 def passed(
-    one: Inner, case: Loaded, walls: Mapping[str, Use], thick: Mapping[str, float], allowed: Allowed, joint: Allowed,
-    limits: tuple[float | None, float], soft: float,
-) -> Passed:  # fmt: skip
+    one: Inner,
+    case: Loaded,
+    walls: Mapping[str, Use],
+    thick: Mapping[str, float],
+    allowed: Allowed,
+    joint: Allowed,
+    limits: tuple[float | None, float],
+    soft: float,
+) -> Passed:
     """Prove a wall inside in one case.
 
     Args:
@@ -167,19 +177,32 @@ def passed(
     span = min(width, height * {4: 1.0, 3: 2.0}.get(len(one.held), math.inf))
     edge = summed(unit.edge)
     use = Use(
-        case=case.name, piece=one.placed.name, stress=holed * 6.0 * summed(unit.moment) / t**2, allowed=allowed,
-        at_mm=(width / 2.0, height), deflection=summed(unit.bow) * _UNIT_E / sheet.modulus_mpa / t**3 * soft,
-        allowed_deflection=limits[0] or limits[1] * span, deflection_at_mm=(width / 2.0, height), error=0.0,
-    )  # fmt: skip
+        case=case.name,
+        piece=one.placed.name,
+        stress=holed * 6.0 * summed(unit.moment) / t**2,
+        allowed=allowed,
+        at_mm=(width / 2.0, height),
+        deflection=summed(unit.bow) * _UNIT_E / sheet.modulus_mpa / t**3 * soft,
+        allowed_deflection=limits[0] or limits[1] * span,
+        deflection_at_mm=(width / 2.0, height),
+        error=0.0,
+    )
     bending, shear = 6.0 * edge / t**2, _PEAK * sum(load) * span / 2.0 / t
     combined = bending / 2.0 + math.hypot(bending / 2.0, shear)
     seams = tuple(
         SeamUse(
-            case=case.name, seam=f"{one.placed.name}-{wall}", butts=one.placed.name, bending=bending, tension=0.0,
-            shear=shear, combined=combined, allowed=joint, at_mm=0.0,
+            case=case.name,
+            seam=f"{one.placed.name}-{wall}",
+            butts=one.placed.name,
+            bending=bending,
+            tension=0.0,
+            shear=shear,
+            combined=combined,
+            allowed=joint,
+            at_mm=0.0,
         )
         for wall in one.on
-    )  # fmt: skip
+    )
     return Passed(uses=(use, *_beside(one, walls, thick, edge)), seams=seams)
 
 

@@ -13,8 +13,14 @@ from parts.findings import SeamwrightError
 from parts.vectors import finite
 
 __all__ = [
-    "Cantilever", "GussetSection", "Tower", "cantilever", "cantilever_frequency", "gusset_section", "standoff_tower",
-]  # fmt: skip
+    "Cantilever",
+    "GussetSection",
+    "Tower",
+    "cantilever",
+    "cantilever_frequency",
+    "gusset_section",
+    "standoff_tower",
+]
 
 _BARE = 1.8751040687119611  # first root of a bare cantilever
 
@@ -143,10 +149,9 @@ def gusset_section(
     plate, ribs = width * thickness, count * gusset * height
     middle = thickness + height / 2.0
     centroid = (plate * thickness / 2.0 + ribs * middle) / (plate + ribs)
-    second = (
-        plate * (thickness**2 / 12.0 + (thickness / 2.0 - centroid) ** 2)
-        + ribs * (height**2 / 12.0 + (middle - centroid) ** 2)
-    )  # fmt: skip
+    second = plate * (thickness**2 / 12.0 + (thickness / 2.0 - centroid) ** 2) + ribs * (
+        height**2 / 12.0 + (middle - centroid) ** 2
+    )
     return GussetSection(
         centroid=centroid,
         second=second,

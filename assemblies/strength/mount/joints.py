@@ -85,9 +85,12 @@ def bolt_use(
         use = np.maximum(use, np.abs([one[0] for one in shared.shares]) / np.maximum(slides, 1e-6))
     k = int(np.argmax(use))
     return BoltUse(
-        pull_n=float(tension[k]), shear_n=float(shear[k]), holds_n=found.pull_n, bearing_mpa=float(bearing[k]),
+        pull_n=float(tension[k]),
+        shear_n=float(shear[k]),
+        holds_n=found.pull_n,
+        bearing_mpa=float(bearing[k]),
         use=float(use[k]),
-    )  # fmt: skip
+    )
 
 
 def _flat(side: Bolted, place: tuple[float, float], u: Vector, v: Vector) -> tuple[float, float]:

@@ -106,22 +106,44 @@ def parts_of(mount: Mount) -> tuple[Part, ...]:
     return tuple(shared(_bent, list(_STYLES[mount.style](mount))))
 
 
-def _bent(mount: Mount, plate: Placed, held: list[Held], at: tuple[Spot | _Line, ...], carried: Body,
-          middle: tuple[float, float], ribs: tuple[Rib, ...] = (), twist: float | None = None) -> Part:  # fmt: skip
+def _bent(
+    mount: Mount,
+    plate: Placed,
+    held: list[Held],
+    at: tuple[Spot | _Line, ...],
+    carried: Body,
+    middle: tuple[float, float],
+    ribs: tuple[Rib, ...] = (),
+    twist: float | None = None,
+) -> Part:
     u, v, w = plate.local(carried.centre_mm)
     spread = np.array(carried.inertia_kg_mm2)
     own = tuple(float(np.array(axis) @ spread @ np.array(axis)) for axis in (plate.x, plate.y))
     body = Attached(
-        name="what it carries", at=at, mass_kg=carried.mass_kg, centre_mm=(u, v, w - plate.piece.thickness_mm / 2.0),
-        inertia_kg_mm2=(own[0], own[1]), twist=twist,
-    )  # fmt: skip
+        name="what it carries",
+        at=at,
+        mass_kg=carried.mass_kg,
+        centre_mm=(u, v, w - plate.piece.thickness_mm / 2.0),
+        inertia_kg_mm2=(own[0], own[1]),
+        twist=twist,
+    )
     result = sheet(
-        _cut(plate.piece), plate.piece.thickness_mm, mount.material.modulus_mpa, mount.material.poisson,
-        held=held, loads=_UNITS, bodies=[body], ribs=ribs,
-        recesses=[Recess(outline=p.outline, left_mm=plate.piece.thickness_mm - p.depth_mm) for p in plate.piece.pockets],
-        density_kg_m3=plate.piece.stock.density_kg_m3, vibrates=True,
-        joint_mm=plate.piece.thickness_mm / 2.0, settled=_SETTLED,
-    )  # fmt: skip
+        _cut(plate.piece),
+        plate.piece.thickness_mm,
+        mount.material.modulus_mpa,
+        mount.material.poisson,
+        held=held,
+        loads=_UNITS,
+        bodies=[body],
+        ribs=ribs,
+        recesses=[
+            Recess(outline=p.outline, left_mm=plate.piece.thickness_mm - p.depth_mm) for p in plate.piece.pockets
+        ],
+        density_kg_m3=plate.piece.stock.density_kg_m3,
+        vibrates=True,
+        joint_mm=plate.piece.thickness_mm / 2.0,
+        settled=_SETTLED,
+    )
     return Part(plate=plate, result=result, carried=carried, middle=middle)
 
 
@@ -148,9 +170,7 @@ def _spots(side: Bolted) -> tuple[Spot, ...]:
     bores = {(round(h.x_mm, 6), round(h.y_mm, 6)): h.bore_mm for h in side.plate.piece.holes}
     if row:
         return tuple(Spot(x_mm=x, y_mm=y, radius_mm=_HEAD * side.hole_mm / 2.0, stiff=True) for x, y in side.places)
-    return tuple(
-        Spot(x_mm=x, y_mm=y, radius_mm=bores[round(x, 6), round(y, 6)] / 2.0) for x, y in side.places
-    )  # fmt: skip
+    return tuple(Spot(x_mm=x, y_mm=y, radius_mm=bores[round(x, 6), round(y, 6)] / 2.0) for x, y in side.places)
 
 
 def _rig(side: Bolted) -> list[Held]:
@@ -165,7 +185,7 @@ def _spacer(mount: Mount) -> Iterator[_Given]:
     assert mount.standoffs
     posts = tuple(
         Spot(x_mm=x, y_mm=y, radius_mm=mount.standoffs.diameter_mm / 2.0, stiff=True) for x, y in mount.standoffs.places
-    )  # fmt: skip
+    )
     yield (mount, mount.rig.plate, _rig(mount.rig), posts, standing_on(mount, "top"), mount.rig.middle)
     top = mount.placed["top"]
     middle = top.piece.size_mm[0] / 2.0, top.piece.size_mm[1] / 2.0
@@ -292,7 +312,7 @@ def sways_of(mount: Mount) -> Iterator[float]:
         one = mount.standoffs
         tower = standoff_tower(
             len(one.places), one.length_mm, one.diameter_mm, one.modulus_mpa, carried.mass_kg * 1e-3, 1e-15
-        )  # fmt: skip
+        )
         yield tower.frequency / 2.0  # a quarter of the stiffness of both ends built in
     elif mount.style == "riser" and carried:
         modulus, nu = mount.material.modulus_mpa, mount.material.poisson

@@ -80,9 +80,14 @@ def prove(mount: Mount) -> MountProof:
     if mount.moves.shake:
         every.append(_row("moving", "whole", "shaken", APART * mount.moves.shake, frequency, "Hz"))
     return MountProof(
-        uses=tuple(sorted(every, key=lambda one: -one.use)), frequency_hz=frequency, felt=felt, sag_mm=sag,
-        sag_allowed_mm=allowed_sag, bolts=tuple(bolts), torques=tuple(_torque(mount, s) for s in (mount.rig, mount.held)),
-    )  # fmt: skip
+        uses=tuple(sorted(every, key=lambda one: -one.use)),
+        frequency_hz=frequency,
+        felt=felt,
+        sag_mm=sag,
+        sag_allowed_mm=allowed_sag,
+        bolts=tuple(bolts),
+        torques=tuple(_torque(mount, s) for s in (mount.rig, mount.held)),
+    )
 
 
 def _torque(mount: Mount, side: Bolted) -> tuple[str, str, float]:
@@ -101,9 +106,14 @@ def _row(case: str, where: str, what: str, value: float, allowed: float, unit: s
 def _bolt_row(side: Bolted, pull: Pull, found: BoltUse) -> MountUse:
     what = f"{side.thread} {'thread' if side.tapped else 'metal let in' if side.pocket else 'slot' if side.slot_mm else 'head'}"
     return MountUse(
-        case=pull.name, where=f"{side.side} bolts in {side.plate.name}", what=what, value=found.pull_n, allowed=found.holds_n,
-        unit="N", use=found.use,
-    )  # fmt: skip
+        case=pull.name,
+        where=f"{side.side} bolts in {side.plate.name}",
+        what=what,
+        value=found.pull_n,
+        allowed=found.holds_n,
+        unit="N",
+        use=found.use,
+    )
 
 
 def _reach(mount: Mount) -> float:

@@ -322,9 +322,7 @@ def _with_errors(fine: PlateResult, coarse: Bent, rest: float) -> PlateResult:
     pairs = ((one.mx, other.mx), (one.my, other.my), (one.mxy, other.mxy))
     change = max(float(np.max(np.abs(a - b))) for a, b in pairs) / abs(fine.moment.value)
     return replace(
-        fine,
-        error_deflection=fine.error_deflection + rest,
-        error_moment=max(fine.error_moment, change) + rest,
+        fine, error_deflection=fine.error_deflection + rest, error_moment=max(fine.error_moment, change) + rest
     )
 
 

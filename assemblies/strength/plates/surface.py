@@ -234,7 +234,5 @@ class PlateResult:
             return self
         change = max(abs(p.value - float(m)) for p, m in zip(self.peaks[1:], others, strict=True))
         return replace(
-            self,
-            error_deflection=abs(1.0 - w / self.deflection.value),
-            error_moment=change / abs(self.moment.value),
+            self, error_deflection=abs(1.0 - w / self.deflection.value), error_moment=change / abs(self.moment.value)
         )

@@ -88,9 +88,14 @@ def loaded(name: str, case: LiquidCase, dry: Body, volume_mm3: float) -> Loaded:
 
 
 def load_cases(
-    cavity: Cavity, volume_mm3: float, brim_mm3: float, density: float, dry: Body, specs: Sequence[CaseSpec],
+    cavity: Cavity,
+    volume_mm3: float,
+    brim_mm3: float,
+    density: float,
+    dry: Body,
+    specs: Sequence[CaseSpec],
     standing: Duration = "permanent",
-) -> LoadedCases:  # fmt: skip
+) -> LoadedCases:
     """Standing still for as long as it stands full, brim full for a day, and each ordered case in all its variants; a tank that
     is filled for minutes is forgotten full overnight, too.
 
@@ -190,10 +195,15 @@ class _Many:
 
     def all(self) -> LoadedCases:
         return LoadedCases(
-            cases=tuple(self.found), outside=tuple(self.outside.values()), findings=tuple(self.said.values()),
-            lost_l=self.lost, lost_by=self.ways, liquid_outside=tuple(self.liquid_outside.values()),
-            thrown=frozenset(self.thrown), waves=self.waves,
-        )  # fmt: skip
+            cases=tuple(self.found),
+            outside=tuple(self.outside.values()),
+            findings=tuple(self.said.values()),
+            lost_l=self.lost,
+            lost_by=self.ways,
+            liquid_outside=tuple(self.liquid_outside.values()),
+            thrown=frozenset(self.thrown),
+            waves=self.waves,
+        )
 
 
 def standing_of(liquid: Liquid | None) -> Duration:

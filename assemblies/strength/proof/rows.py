@@ -111,9 +111,4 @@ def _threads(m: MountUse) -> list[dict[str, Any]]:
 
 
 def _bolts(t: Tightening) -> dict[str, Any]:
-    return {
-        "plate": t.plate,
-        "thread": t.thread,
-        "torque_Nm": t.torque_nm,
-        "longest_bolt": t.longest_bolt_mm,
-    }
+    return {"plate": t.plate, "thread": t.thread, "torque_Nm": t.torque_nm, "longest_bolt": t.longest_bolt_mm}

@@ -62,7 +62,7 @@ def _area(port: Port) -> float:
 
 def vent_finding(
     cavity: Cavity, reached: Mapping[str, tuple[str, ...]], most_mm3: float, brim_mm: float
-) -> Finding | None:  # fmt: skip
+) -> Finding | None:
     """What is missing for a closed box to breathe; None where it is open, or vented enough.
 
     Args:

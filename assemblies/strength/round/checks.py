@@ -40,16 +40,25 @@ def _loads(made: Made) -> Checked:
     order, design = made.order, made.design
     given = filled(order, design)
     cases = load_cases(
-        given.cavity, given.volume_mm3, given.most_mm3, given.fluid.density_kg_m3, given.empty, order.case,
+        given.cavity,
+        given.volume_mm3,
+        given.most_mm3,
+        given.fluid.density_kg_m3,
+        given.empty,
+        order.case,
         standing_of(order.liquid),
-    )  # fmt: skip
+    )
     outside = tuple(
         not_covered("strength", why) for why in _outside(made, given.most_mm3, given.brim_depth_mm, cases.cases)
     )
     loads = Loads(
-        order=order, design=design, filled=given, settings=settings_of(order), cases=cases,
+        order=order,
+        design=design,
+        filled=given,
+        settings=settings_of(order),
+        cases=cases,
         outside=(*outside, *cases.outside),
-    )  # fmt: skip
+    )
     said = tuple(_vent(f) for f in (*loads.outside, *cases.findings))
     return Checked(state="not-covered" if loads.outside else "passed", findings=said, figures=loads)
 
@@ -118,16 +127,27 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
     spans = None if kind == "flat" else flange.circle / 2.0 if kind == "plates" and flange else middle
     deep = max((one.depth_mm for one in base.pockets), default=0.0)
     return RoundTank(
-        bore=tube.inside_mm, wall=wall, base=thin, floor=base.thickness_mm, spans=spans,
-        tube=tube.substance, disc=base.sheet.substance,
+        bore=tube.inside_mm,
+        wall=wall,
+        base=thin,
+        floor=base.thickness_mm,
+        spans=spans,
+        tube=tube.substance,
+        disc=base.sheet.substance,
         flange=base.size_mm[0] > tube.outside_mm + 2.0 * tube.wall_mm,
-        inset=abs(placed["tube"].origin[2]) < 1e-9, groove=deep, hole="drain-boss" in placed,
-        boss=motor.boss / 2.0 if motor else 0.0, motor_n=motor.mass * G_M_S2 if motor else 0.0,
-        lid=placed["lid"].piece.sheet.thickness_range_mm[0] if "lid" in placed else 0.0, cover=_cover(design, wall),
-        density=loads.filled.fluid.density_kg_m3, seam=(rolled.joint or loads.settings.joint) if rolled else 0.0,
-        peak=(factor_of("seam_peaking") if rolled.peak is None else rolled.peak) if rolled else 0.0, bolts=_bolts(design),
+        inset=abs(placed["tube"].origin[2]) < 1e-9,
+        groove=deep,
+        hole="drain-boss" in placed,
+        boss=motor.boss / 2.0 if motor else 0.0,
+        motor_n=motor.mass * G_M_S2 if motor else 0.0,
+        lid=placed["lid"].piece.sheet.thickness_range_mm[0] if "lid" in placed else 0.0,
+        cover=_cover(design, wall),
+        density=loads.filled.fluid.density_kg_m3,
+        seam=(rolled.joint or loads.settings.joint) if rolled else 0.0,
+        peak=(factor_of("seam_peaking") if rolled.peak is None else rolled.peak) if rolled else 0.0,
+        bolts=_bolts(design),
         above_kg=math.fsum(loads.filled.bodies[name].mass_kg for name in ("tube", "ring", "lid") if name in placed),
-    )  # fmt: skip
+    )
 
 
 def _bolts(design: Design) -> tuple[int, float, float] | None:
@@ -156,11 +176,20 @@ def _cover(design: Design, wall: float) -> Cover | None:
     vent = max((loop.radius_mm for loop in lid.outline.inner if isinstance(loop, Circle)), default=0.0)
     outside = tube.size_mm[0] / 2.0
     return Cover(
-        lid=lid.sheet.thickness_range_mm[0], ring=thin, circle=math.hypot(hole.x_mm - half, hole.y_mm - half), edge=half,
-        middle=outside - wall / 2.0, outside=outside, wall=wall, count=screws.count, screw=screw.major_mm,
-        hole=clearance(screw).diameter_mm, thread_mm2=screw.internal_shear_area_mm2(full_thread_mm(hole, thin)), vent=vent,
+        lid=lid.sheet.thickness_range_mm[0],
+        ring=thin,
+        circle=math.hypot(hole.x_mm - half, hole.y_mm - half),
+        edge=half,
+        middle=outside - wall / 2.0,
+        outside=outside,
+        wall=wall,
+        count=screws.count,
+        screw=screw.major_mm,
+        hole=clearance(screw).diameter_mm,
+        thread_mm2=screw.internal_shear_area_mm2(full_thread_mm(hole, thin)),
+        vent=vent,
         sheet=min((lid.sheet.substance, ring.sheet.substance), key=lambda m: m.design_stress("permanent").value),
-    )  # fmt: skip
+    )
 
 
 def _strength(made: Made) -> Checked:
@@ -216,11 +245,15 @@ def _over(proof: Proof) -> Iterator[Finding]:
             else f"{stress:.2f} MPa of {one.allowed.value:.2f} MPa allowed"
         )
         yield Finding(
-            level="care" if lifted else "stop", check="strength", where=where, why=f"{one.case}: {figures}",
-            do="empty it before it is lifted" if lifted
+            level="care" if lifted else "stop",
+            check="strength",
+            where=where,
+            why=f"{one.case}: {figures}",
+            do="empty it before it is lifted"
+            if lifted
             else "a thicker base, a thicker wall, less liquid, or a base that lies flat on what it stands on",
             source="computed: shell and plate of revolution, see the section on loads",
-        )  # fmt: skip
+        )
 
 
 def _good_for(tank: RoundTank, loads: Loads) -> GoodFor:
@@ -241,9 +274,12 @@ def _good_for(tank: RoundTank, loads: Loads) -> GoodFor:
     depth = brim if high == brim else low
     litres = min(math.pi / 4.0 * tank.bore**2 * depth, loads.filled.most_mm3) / 1e6
     return GoodFor(
-        fill_l=litres, acceleration_m_s2=0.0, tilt_deg=0.0, dry_acceleration_m_s2=None,
+        fill_l=litres,
+        acceleration_m_s2=0.0,
+        tilt_deg=0.0,
+        dry_acceleration_m_s2=None,
         dry_tilt_deg=loads.filled.pours_at_deg,
-    )  # fmt: skip
+    )
 
 
 def _taken(made: Made, tank: RoundTank) -> Iterator[Taken]:
@@ -251,9 +287,13 @@ def _taken(made: Made, tank: RoundTank) -> Iterator[Taken]:
     if not getattr(spec, "measured_wall", ()):
         drawn = next(p.piece.sheet.tube.wall_mm for p in made.design.placed if isinstance(p.piece.sheet, TubeCut))
         yield Taken(
-            what="readings of the tube", value=tank.wall, unit="mm", why="its wall is proven as thin as tube may come",
-            say="[round-tank] measured-outside, measured-wall", weight=(drawn / tank.wall) ** 2,
-        )  # fmt: skip
+            what="readings of the tube",
+            value=tank.wall,
+            unit="mm",
+            why="its wall is proven as thin as tube may come",
+            say="[round-tank] measured-outside, measured-wall",
+            weight=(drawn / tank.wall) ** 2,
+        )
 
 
 def _rows(made: Made, strength: Strength) -> Rows:
@@ -293,6 +333,10 @@ _LID_WHY: Final = "the least of lid, screws' threads, ring and the ring's seam, 
 
 
 STRENGTH: Final = Check(
-    name="strength", run=_strength, after=("loads", "liquid"), questions=("hold",), rows=_rows,
+    name="strength",
+    run=_strength,
+    after=("loads", "liquid"),
+    questions=("hold",),
+    rows=_rows,
     sections=(SectionOf(id="loads", station="plan", title="Loads", blocks=_blocks, before="liquid"),),
-)  # fmt: skip
+)

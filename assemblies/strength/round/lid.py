@@ -88,8 +88,12 @@ def lifted_lid(cover: Cover, bore: float, lift_n: float) -> LiftedLid:
     along = lift_n / (2.0 * math.pi * cover.middle)
     overhang = lift_n / (2.0 * math.pi * cover.outside) * (c - cover.outside)
     return LiftedLid(
-        panel=plate.stress, deflection=plate.deflection,
+        panel=plate.stress,
+        deflection=plate.deflection,
         at_screws=max(factor_of("hole_stress") * 6.0 * clamped / cover.lid**2, under),
-        pull=pull, thread=math.sqrt(3.0) * pull / cover.thread_mm2, ring=6.0 * overhang / cover.ring**2,
-        bending=6.0 * along * (c - cover.middle) / cover.wall**2, tension=along / cover.wall,
-    )  # fmt: skip
+        pull=pull,
+        thread=math.sqrt(3.0) * pull / cover.thread_mm2,
+        ring=6.0 * overhang / cover.ring**2,
+        bending=6.0 * along * (c - cover.middle) / cover.wall**2,
+        tension=along / cover.wall,
+    )

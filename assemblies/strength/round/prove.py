@@ -163,10 +163,18 @@ def bent(tank: RoundTank, depth: float) -> Bent:
 
     def at(turn: float) -> BentBase:
         return bent_base(
-            tank.middle, wall, depth + tank.groove, tank.weight, tank.tube.modulus_mpa, tank.tube.poisson, turn=turn, arm=arm,
+            tank.middle,
+            wall,
+            depth + tank.groove,
+            tank.weight,
+            tank.tube.modulus_mpa,
+            tank.tube.poisson,
+            turn=turn,
+            arm=arm,
             even=tank.even,
-            give=tank.middle * (1.0 - nud) / (ed * thick), read=min(foot, depth / 2.0),
-        )  # fmt: skip
+            give=tank.middle * (1.0 - nud) / (ed * thick),
+            read=min(foot, depth / 2.0),
+        )
 
     def into(one: BentBase) -> float:
         """The moment about the middle of the base's edge."""
@@ -262,9 +270,7 @@ class Prover:
         given = self.settings
         return allowed_stress(material, duration, environment=given.environment, joint=joint, factor=given.factor)
 
-    def at(
-        self, case: str, duration: Duration, tank: RoundTank, depth: float
-    ) -> tuple[list[Use], list[SeamUse]]:  # fmt: skip
+    def at(self, case: str, duration: Duration, tank: RoundTank, depth: float) -> tuple[list[Use], list[SeamUse]]:
         """The uses of one case."""
         if depth <= 0.0:
             return [
@@ -338,21 +344,33 @@ class Prover:
         return 1.0 / max([u.use for u in uses] + [s.use for s in seams])
 
     def _use(
-        self, case: str, duration: Duration, piece: str, material: Material, stress: float, deflection: float,
+        self,
+        case: str,
+        duration: Duration,
+        piece: str,
+        material: Material,
+        stress: float,
+        deflection: float,
         what: Literal["panel", "hole"] = "panel",
-    ) -> Use:  # fmt: skip
+    ) -> Use:
         given = self.settings
         soft = material.modulus_mpa / material.creep_modulus(duration).value / given.stiffness
         most = given.deflection_mm if given.deflection_of_span is None else given.deflection_of_span * self.tank.bore
         assert most is not None
         return Use(
-            case=case, piece=piece, stress=stress, allowed=self.allowed(material, duration), at_mm=(0.0, 0.0),
-            deflection=deflection * soft, allowed_deflection=most, deflection_at_mm=(0.0, 0.0), error=0.0, what=what,
-        )  # fmt: skip
+            case=case,
+            piece=piece,
+            stress=stress,
+            allowed=self.allowed(material, duration),
+            at_mm=(0.0, 0.0),
+            deflection=deflection * soft,
+            allowed_deflection=most,
+            deflection_at_mm=(0.0, 0.0),
+            error=0.0,
+            what=what,
+        )
 
-    def _seams(
-        self, case: str, duration: Duration, tank: RoundTank, depth: float, found: Bent
-    ) -> Iterator[SeamUse]:  # fmt: skip
+    def _seams(self, case: str, duration: Duration, tank: RoundTank, depth: float, found: Bent) -> Iterator[SeamUse]:
         weaker = min((tank.tube, tank.disc), key=lambda m: m.design_stress(duration).value)
         if tank.inset:  # the rim of the base in the bore: pushed through, turned and pulled at
             pushed = tank.weight * depth * tank.middle / 2.0 if tank.spans is not None else 0.0
@@ -363,25 +381,43 @@ class Prover:
         if tank.seam:  # hoop with what bends there, and the hoop's lever about a wall that stands off its circle
             around = max(found.wall.hoop, _around(tank, depth) if tank.omega else 0.0)
             yield self._seam(
-                case, "tube, along", tank.tube, duration, 6.0 * around * tank.peak / tank.wall,
-                max(found.wall.hoop_bent, around), 0.0,
+                case,
+                "tube, along",
+                tank.tube,
+                duration,
+                6.0 * around * tank.peak / tank.wall,
+                max(found.wall.hoop_bent, around),
+                0.0,
                 tank.seam,
-            )  # fmt: skip
+            )
         if tank.boss and tank.spans is not None:
             area = self.settings.bonded * math.pi * tank.boss**2
             hangs = tank.motor_n * tank.pull / area
             yield self._seam(case, "base and motor-boss", tank.disc, duration, found.boss, hangs, 0.0)
 
     def _seam(
-        self, case: str, seam: str, material: Material, duration: Duration, bending: float, tension: float, shear: float,
+        self,
+        case: str,
+        seam: str,
+        material: Material,
+        duration: Duration,
+        bending: float,
+        tension: float,
+        shear: float,
         joint: float | None = None,
-    ) -> SeamUse:  # fmt: skip
+    ) -> SeamUse:
         pull = bending + tension
         return SeamUse(
-            case=case, seam=seam, butts="tube", bending=bending, tension=tension, shear=shear,
+            case=case,
+            seam=seam,
+            butts="tube",
+            bending=bending,
+            tension=tension,
+            shear=shear,
             combined=pull / 2.0 + math.hypot(pull / 2.0, shear),
-            allowed=self.allowed(material, duration, joint or self.settings.joint), at_mm=0.0,
-        )  # fmt: skip
+            allowed=self.allowed(material, duration, joint or self.settings.joint),
+            at_mm=0.0,
+        )
 
 
 def _around(tank: RoundTank, depth: float) -> float:

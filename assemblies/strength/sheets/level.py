@@ -65,8 +65,16 @@ class Level:
     triangles: int
 
 
-def solved(mesh: Mesh, chains: Sequence[object], plain: Plain, held: Sequence[Held], bodies: Sequence[Attached],
-           ribs: Sequence[Rib], loads: Sequence[SheetLoad], vibrates: bool) -> Level:  # fmt: skip
+def solved(
+    mesh: Mesh,
+    chains: Sequence[object],
+    plain: Plain,
+    held: Sequence[Held],
+    bodies: Sequence[Attached],
+    ribs: Sequence[Rib],
+    loads: Sequence[SheetLoad],
+    vibrates: bool,
+) -> Level:
     """All loads on one mesh. `chains` says what each path of the mesh stands for: a `Spot`, a chain, "rim" or nothing."""
     return _Work(mesh, chains, plain).solve(held, bodies, ribs, loads, vibrates)
 
@@ -98,8 +106,14 @@ class _Work:
         self.side = {(int(a), int(b)): k for k, (a, b) in enumerate(np.sort(self.grid.facets.T, axis=1))}
         self.normals = self._normals()
 
-    def solve(self, held: Sequence[Held], bodies: Sequence[Attached], ribs: Sequence[Rib], loads: Sequence[SheetLoad],
-              vibrates: bool) -> Level:  # fmt: skip
+    def solve(
+        self,
+        held: Sequence[Held],
+        bodies: Sequence[Attached],
+        ribs: Sequence[Rib],
+        loads: Sequence[SheetLoad],
+        vibrates: bool,
+    ) -> Level:
         from scipy.sparse import bmat, coo_matrix
         from scipy.sparse.linalg import splu
 

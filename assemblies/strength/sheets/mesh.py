@@ -101,8 +101,14 @@ def mesh_of(
     raise NotCovered("no sound mesh is found for this outline: edges, holes or bolts lie too near to each other")
 
 
-def _paths(outline: Outline, size: float, around: int, small: Array, lines: Sequence[Sequence[tuple[float, float]]],
-           rings: Sequence[Circle]) -> tuple[Path, ...]:  # fmt: skip
+def _paths(
+    outline: Outline,
+    size: float,
+    around: int,
+    small: Array,
+    lines: Sequence[Sequence[tuple[float, float]]],
+    rings: Sequence[Circle],
+) -> tuple[Path, ...]:
     ends = np.array([point for chain in lines for point in chain], dtype=float).reshape(-1, 2)
     out = [Path(_loop(loop, size, around, small, ends), True, False) for loop in (outline.outer, *outline.inner)]
     for chain in lines:
@@ -338,8 +344,13 @@ def _area(corners: Array) -> Array:
     return (a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2.0
 
 
-def _sound(points: Array, triangles: Numbers, ends: Sequence[tuple[int, int]], rings: Sequence[Array],
-           numbers: tuple[Numbers, ...]) -> Mesh | None:  # fmt: skip
+def _sound(
+    points: Array,
+    triangles: Numbers,
+    ends: Sequence[tuple[int, int]],
+    rings: Sequence[Array],
+    numbers: tuple[Numbers, ...],
+) -> Mesh | None:
     """The mesh if it has all sides of the paths and no more and no less area than the outline, else None."""
     known = set(map(tuple, _sides(triangles).tolist()))
     if any((min(a, b), max(a, b)) not in known for a, b in ends):

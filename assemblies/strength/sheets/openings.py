@@ -95,14 +95,18 @@ def _see_lowered(outline: Outline, rim: str | None, thick: float) -> None:
     outer, (width, height) = outline.outer, outline.size_mm
     segments = outer.segments() if isinstance(outer, Loop) else ()
     sides = {
-        "left": (0, 0.0, height), "right": (0, width, height), "bottom": (1, 0.0, width), "top": (1, height, width)
-    }  # fmt: skip
+        "left": (0, 0.0, height),
+        "right": (0, width, height),
+        "bottom": (1, 0.0, width),
+        "top": (1, height, width),
+    }
     for name, (axis, at, length) in sides.items():
         whole = any(
-            not isinstance(s, Arc) and abs(s.length_mm - length) < 1e-6
+            not isinstance(s, Arc)
+            and abs(s.length_mm - length) < 1e-6
             and all(abs(v - at) < 1e-6 for v in ((s.x0_mm, s.x1_mm), (s.y0_mm, s.y1_mm))[axis])
             for s in segments
-        )  # fmt: skip
+        )
         if name != rim and not whole:
             raise NotCovered("it is no rectangle but for low places of its free rim")
     for one, after in itertools.pairwise((*segments, *segments[:1])):
@@ -171,8 +175,10 @@ def _solved(
 ) -> SheetResult:
     width, height = outline.size_mm
     sides = {
-        "left": ((0.0, 0.0), (0.0, height)), "right": ((width, 0.0), (width, height)),
-        "bottom": ((0.0, 0.0), (width, 0.0)), "top": ((0.0, height), (width, height)),
-    }  # fmt: skip
+        "left": ((0.0, 0.0), (0.0, height)),
+        "right": ((width, 0.0), (width, height)),
+        "bottom": ((0.0, 0.0), (width, 0.0)),
+        "top": ((0.0, height), (width, height)),
+    }
     held = [Held(at=ends, clamped=clamped) for name, ends in sides.items() if name != rim]
     return sheet(outline, _UNIT_T, _UNIT_E, poisson, held=held, loads=loads, settled=_SETTLED)

@@ -150,12 +150,7 @@ def sheet(
     Raises:
         NotCovered: no sound mesh is found, or it can move away.
     """
-    _see_held(
-        [one.at for one in held],
-        [one.clamped for one in held],
-        "the sheet",
-        float(np.sqrt(outline.area_mm2)),
-    )
+    _see_held([one.at for one in held], [one.clamped for one in held], "the sheet", float(np.sqrt(outline.area_mm2)))
     for body in bodies:
         _see_held(body.at, [True] * len(body.at), body.name, float(np.sqrt(outline.area_mm2)))
     plain = Plain(

@@ -117,7 +117,7 @@ def _closes(panel: Placed, inside: _Box, axis: int, end: int) -> bool:
 
 def _flat(
     panels: Iterable[Placed], openings: Mapping[str, Opened | str], level_mm: float, calm: bool
-) -> Iterator[Finding]:  # fmt: skip
+) -> Iterator[Finding]:
     """Panels that are no plain rectangles, or have openings of which nothing is known, or that liquid may reach."""
     for placed in panels:
         piece, (width, height) = placed.piece, placed.piece.outline.size_mm

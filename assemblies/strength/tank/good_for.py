@@ -38,8 +38,13 @@ _NEAR = 0.5  # a direction that uses less than this where another fails is not c
 _HALF = 0.5**0.5
 _FEW: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (_HALF, _HALF, 0.0))
 _WAYS: tuple[Vector, ...] = (
-    *_FEW, (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (-_HALF, _HALF, 0.0), (-_HALF, -_HALF, 0.0), (_HALF, -_HALF, 0.0),
-)  # fmt: skip
+    *_FEW,
+    (-1.0, 0.0, 0.0),
+    (0.0, -1.0, 0.0),
+    (-_HALF, _HALF, 0.0),
+    (-_HALF, -_HALF, 0.0),
+    (_HALF, -_HALF, 0.0),
+)
 _Uses = Mapping[Place, float]
 
 

@@ -139,10 +139,15 @@ class Tank:
         """A wall inside, with the panels that it stands on."""
         given, lasts = self.settings, replace(case, load=replace(case.load, duration=one.duration(case)))
         return passed(
-            one, lasts, {use.piece: use for use in uses if use.what == "panel"}, self.model.thickness, self._allowed(lasts),
-            self._allowed(lasts, given.joint), (given.deflection_mm, given.deflection_of_span or 1.0 / 200.0),
+            one,
+            lasts,
+            {use.piece: use for use in uses if use.what == "panel"},
+            self.model.thickness,
+            self._allowed(lasts),
+            self._allowed(lasts, given.joint),
+            (given.deflection_mm, given.deflection_of_span or 1.0 / 200.0),
             self._soft(lasts),
-        )  # fmt: skip
+        )
 
     def _allowed(self, case: Loaded, joint: float = 1.0) -> Allowed:
         given = self.settings
@@ -235,7 +240,7 @@ def tank_of(design: Design, settings: Settings, bodies: Mapping[str, Body] | Non
             openings[name] = one
     return Tank(
         design=design, model=model, groups=groups, joints=_butting(design), settings=settings, openings=openings
-    )  # fmt: skip
+    )
 
 
 def _bar_uses(case: Loaded, k: int, bars: Iterable[Bar], allowed: Allowed) -> Iterator[Use]:

@@ -22,9 +22,20 @@ from parts.lengths import MM_PER_INCH, LengthUnit
 from parts.stock.sheet import Sheet, sheet_words, stocked
 
 __all__ = [
-    "Thin", "Unproven", "as_thin", "enough_mm", "least_mm", "least_reading", "least_sheets", "most_used",
-    "most_used_place", "thicker_findings", "thin_findings", "thinned", "until_measured",
-]  # fmt: skip
+    "Thin",
+    "Unproven",
+    "as_thin",
+    "enough_mm",
+    "least_mm",
+    "least_reading",
+    "least_sheets",
+    "most_used",
+    "most_used_place",
+    "thicker_findings",
+    "thin_findings",
+    "thinned",
+    "until_measured",
+]
 
 _SCALED = "computed: scaled from the proof: stress with 1/t², deflection with 1/t³"
 _CLOSE = 0.965  # used to this share, a thickness is the least that holds

@@ -122,9 +122,12 @@ def rack(name: str = "A") -> Rack:
     for row in load("gear_racks"):
         if row["profile"] == name:
             return Rack(
-                name=name, alpha=math.radians(float(row["alpha_deg"])), addendum=float(row["addendum_m"]),
-                dedendum=float(row["dedendum_m"]), fillet=float(row["fillet_m"]),
-            )  # fmt: skip
+                name=name,
+                alpha=math.radians(float(row["alpha_deg"])),
+                addendum=float(row["addendum_m"]),
+                dedendum=float(row["dedendum_m"]),
+                fillet=float(row["fillet_m"]),
+            )
     raise SeamwrightError(f"no basic rack {name!r}: there are {', '.join(r['profile'] for r in load('gear_racks'))}")
 
 

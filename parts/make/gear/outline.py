@@ -51,9 +51,7 @@ def _arcs(curve: _Curve, start: float, end: float, within_mm: float) -> list[tup
         step = (end - start) / count
         at = [[curve(start + (i + q / 4.0) * step) for q in range(5)] for i in range(count)]
         bulges = [_bulge(p[0], p[2], p[4]) for p in at]
-        if all(
-            _off(p[0], p[4], b, p[q]) <= within_mm for p, b in zip(at, bulges, strict=True) for q in (1, 3)
-        ):  # fmt: skip
+        if all(_off(p[0], p[4], b, p[q]) <= within_mm for p, b in zip(at, bulges, strict=True) for q in (1, 3)):
             return [(p[0], b) for p, b in zip(at, bulges, strict=True)]
         count += 1
     raise SeamwrightError(f"no {_MOST_ARCS} arcs keep a flank within {within_mm:g} mm")

@@ -41,7 +41,7 @@ def lewis(module_mm: float, teeth: int, width_mm: float, form: float, torque_nmm
     carries = width_mm * module_mm * form
     return Lewis(
         force_n=force, stress_mpa=force / carries, torque_limit_nmm=allowable_mpa * carries * gear.reference_mm / 2.0
-    )  # fmt: skip
+    )
 
 
 def form_factor(gear: Gear) -> float:

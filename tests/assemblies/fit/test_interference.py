@@ -134,8 +134,7 @@ def test_the_common_volume_of_two_stacked_panels_does_not_depend_on_how_they_sta
 
 
 @given(
-    st.lists(st.tuples(*[st.floats(-50, 50)] * 3, *[st.floats(0.1, 60)] * 3), min_size=2, max_size=25),
-    st.floats(-1, 1),
+    st.lists(st.tuples(*[st.floats(-50, 50)] * 3, *[st.floats(0.1, 60)] * 3), min_size=2, max_size=25), st.floats(-1, 1)
 )
 def test_the_sweep_finds_what_trying_every_pair_finds(rows: list[tuple[float, ...]], reach: float) -> None:
     low = np.array([row[:3] for row in rows])

@@ -72,11 +72,7 @@ def test_the_mesh_of_a_round_pocket_is_as_near_as_it_says() -> None:
 @few
 @given(st.floats(10.0, 400.0), st.floats(0.02, 0.45), st.floats(5.0, 1500.0))
 def test_a_tube_has_the_volume_of_its_closed_form(outside: float, share: float, length: float) -> None:
-    tube = sawn_tube(
-        "mast",
-        TubeStock(material="cast-pmma", outside_mm=outside, wall_mm=share * outside),
-        length,
-    )
+    tube = sawn_tube("mast", TubeStock(material="cast-pmma", outside_mm=outside, wall_mm=share * outside), length)
     wall = share * outside
     by_hand = math.pi * (outside - wall) * wall * length  # mean circumference times wall times length
     assert tube.volume_mm3 == pytest.approx(by_hand, rel=1e-9)

@@ -31,8 +31,7 @@ def levels(piece: Piece, check: str = "holes") -> list[str]:
 
 
 @pytest.mark.parametrize(
-    ("x", "expected"),
-    [(8.9, ["stop"]), (9.0, ["care"]), (11.9, ["care"]), (12.0, []), (50.0, [])],
+    ("x", "expected"), [(8.9, ["stop"]), (9.0, ["care"]), (11.9, ["care"]), (12.0, []), (50.0, [])]
 )
 def test_a_thread_needs_its_diameter_of_material_to_the_edge_and_half_as_much_again_is_wanted(
     x: float, expected: list[str]

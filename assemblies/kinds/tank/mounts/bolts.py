@@ -54,9 +54,17 @@ def plate_bolts(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, behind:
         longest = thick - rule("bolt_end_clearance")
         note = f"into the {made.let_in} in the plate's back; any longer and it bottoms out on the wall and prises the plate off"
     return Fastener(
-        name=f"bolt {made.screw}", piece=one.name, through=through, thread=made.screw, count=len(spots), longest_mm=longest,
-        note=note, ends=ends, sealed=made.holes == "through", insert_mm=spec.insert,
-    )  # fmt: skip
+        name=f"bolt {made.screw}",
+        piece=one.name,
+        through=through,
+        thread=made.screw,
+        count=len(spots),
+        longest_mm=longest,
+        note=note,
+        ends=ends,
+        sealed=made.holes == "through",
+        insert_mm=spec.insert,
+    )
 
 
 def backing(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, number: int, key: Key) -> tuple[Placed, ...]:
@@ -87,9 +95,15 @@ def backing(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, number: int
         same = spec.behind == "plate" or len({round(x, 6) for x, _ in mine}) == len({round(x, 6) for x, _ in spots})
         try:
             piece = panel(
-                part if same else f"{part}-{k + 1}", width, high - low, one.piece.sheet, holes=holes, cut_group="backing",
-                kind="drilled-plate" if spec.behind == "plate" else "strip", role="stiffener",
-            )  # fmt: skip
+                part if same else f"{part}-{k + 1}",
+                width,
+                high - low,
+                one.piece.sheet,
+                holes=holes,
+                cut_group="backing",
+                kind="drilled-plate" if spec.behind == "plate" else "strip",
+                role="stiffener",
+            )
         except SeamwrightError as error:
             raise shell.order.refuse((*key[:2], "behind"), str(error), 'behind = "washer"') from error
         out.append(_inside(shell, spec.on, one, name, piece, (low, high), (*key[:2], "behind")))
@@ -98,7 +112,7 @@ def backing(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, number: int
 
 def _inside(
     shell: Shell, face: str, plate: Placed, name: str, piece: Piece, span: tuple[float, float], key: Key
-) -> Placed:  # fmt: skip
+) -> Placed:
     """A backing against the inside of a wall, behind its part of the plate."""
     out, (low, high) = shell.outward(face), shell.box.inside
     corners = [plate.world(x, y, 0.0) for x in (0.0, plate.piece.size_mm[0]) for y in span]
@@ -116,29 +130,47 @@ def _inside(
 
 def bolt_findings(
     shell: Shell, spec: PlateSpec, made: Mount, one: Placed, behind: Sequence[Placed]
-) -> Iterator[Finding]:  # fmt: skip
+) -> Iterator[Finding]:
     """What is to be said of the bolts of one plate."""
     spots = spots_of(one.piece)
     if made.holes == "through":
         yield from _leaks(shell, spec, made, one, behind, len(spots))
         if behind:
             names = ", ".join(b.name for b in behind)
-            yield _said(one, "note", f"{names} inside under the heads: what is stiffer by it is not counted, "
-                        "only what it spares the wall at each head", "", "judgement: limit of this method")  # fmt: skip
+            yield _said(
+                one,
+                "note",
+                f"{names} inside under the heads: what is stiffer by it is not counted, "
+                "only what it spares the wall at each head",
+                "",
+                "judgement: limit of this method",
+            )
         if any(not _has_room(shell, spec.on, one, spot, thread(made.screw).major_mm) for spot in spots):
-            yield _said(one, "stop", f"the washers of its {made.screw} bolts run into a wall inside",
-                        "move the plate, or take a pattern that is further from the walls",
-                        "ISO 7089, outside diameter (from memory)")  # fmt: skip
+            yield _said(
+                one,
+                "stop",
+                f"the washers of its {made.screw} bolts run into a wall inside",
+                "move the plate, or take a pattern that is further from the walls",
+                "ISO 7089, outside diameter (from memory)",
+            )
     elif made.holes == "clearance":
         yield from _heads(shell, spec, made, one, spots)
     if made.holes == "clearance" and spec.slot is not None:
-        yield _said(one, "care", f"slots let its {made.screw} bolts slide {spec.slot:g} mm: along them friction alone holds it",
-                    "tighten to the torque, mark where it stands, and look at it before each use; a dowel once it is set",
-                    "judgement")  # fmt: skip
+        yield _said(
+            one,
+            "care",
+            f"slots let its {made.screw} bolts slide {spec.slot:g} mm: along them friction alone holds it",
+            "tighten to the torque, mark where it stands, and look at it before each use; a dowel once it is set",
+            "judgement",
+        )
     if made.let_in is not None:
-        yield _said(one, "note", f"{made.let_in}s are let into its back: they go in before it is bonded on, and stay there",
-                    f"mill the pockets with a cutter no wider than {_pocket_mm(one.piece):g} mm; no solvent runs into them",
-                    rule_source("floor_left_min"))  # fmt: skip
+        yield _said(
+            one,
+            "note",
+            f"{made.let_in}s are let into its back: they go in before it is bonded on, and stay there",
+            f"mill the pockets with a cutter no wider than {_pocket_mm(one.piece):g} mm; no solvent runs into them",
+            rule_source("floor_left_min"),
+        )
 
 
 def _pocket_mm(piece: Piece) -> float:
@@ -149,23 +181,28 @@ def _pocket_mm(piece: Piece) -> float:
 def _said(one: Placed, level: str, why: str, do: str, source: str) -> Finding:
     return Finding(
         level="stop" if level == "stop" else "care" if level == "care" else "note",
-        check="plates", where=one.name, why=why, do=do, source=source,
-    )  # fmt: skip
+        check="plates",
+        where=one.name,
+        why=why,
+        do=do,
+        source=source,
+    )
 
 
 def _leaks(
     shell: Shell, spec: PlateSpec, made: Mount, one: Placed, behind: Sequence[Placed], count: int
-) -> Iterator[Finding]:  # fmt: skip
+) -> Iterator[Finding]:
     """Every bolt through a wall that stands in liquid is a way out for it."""
     seal = "a sealing washer (steel, with a soft rubber face) under each head"
     under = f", on {'the backing that is bonded on' if behind else 'the bare wall'} inside"
     yield _said(
-        one, "care",
+        one,
+        "care",
         f"a leak path: {count} holes for {made.screw} go through the {spec.on}, from the liquid along each bolt to what the "
         f"plate is bolted to{' and between backing and wall' if behind else ''}",
         f"{seal}{under}; torque once, again after a day, then the proof test with dry paper under every hole",
         "common practice, no source",
-    )  # fmt: skip
+    )
 
 
 def _has_room(shell: Shell, face: str, one: Placed, spot: Spot, screw_mm: float) -> bool:
@@ -187,17 +224,26 @@ def _heads(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, spots: Seque
         covered += max(apart) <= -spot.width_mm / 2.0
         edge += max(apart) > -spot.width_mm / 2.0 and min(apart) < radius
     if edge:
-        yield _said(one, "stop", f"{edge} of its {len(spots)} holes lie at the edge of the {spec.on} face: no room "
-                    "for a head", f"move it so that they are on the face, or {radius:g} mm past its edge at the least",
-                    "judgement")  # fmt: skip
+        yield _said(
+            one,
+            "stop",
+            f"{edge} of its {len(spots)} holes lie at the edge of the {spec.on} face: no room for a head",
+            f"move it so that they are on the face, or {radius:g} mm past its edge at the least",
+            "judgement",
+        )
     if covered:
         decided = made.pattern.counterpart == "tapped"
         yield _said(
-            one, "care",
-            (f"what {made.pattern.name} bolts to is tapped, so that the plate has clearance holes of " if decided
-             else "it has clearance holes of ") + f"{spots[0].width_mm:g} mm for {made.screw}: the heads of the screws come "
+            one,
+            "care",
+            (
+                f"what {made.pattern.name} bolts to is tapped, so that the plate has clearance holes of "
+                if decided
+                else "it has clearance holes of "
+            )
+            + f"{spots[0].width_mm:g} mm for {made.screw}: the heads of the screws come "
             f"between plate and {spec.on}",
             'write holes = "through", so that they go in from inside, sealed under their heads; or sink them into the '
             "plate's back and screw it on before it is bonded: then it stays on",
             "judgement",
-        )  # fmt: skip
+        )

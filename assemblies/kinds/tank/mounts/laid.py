@@ -104,13 +104,11 @@ class Laid:
     def put(self, name: str, piece: Piece, along: float, across: float, out: float, *, turned: bool = False) -> Placed:
         """An instance, the lower-left corner of its near face there, x the way out or, turned, the way in."""
         side = cross(self.out, self.pull)
-        x, y, z = (
-            self.origin[k] + along * self.pull[k] + across * side[k] + out * self.out[k] for k in range(3)
-        )  # fmt: skip
+        x, y, z = (self.origin[k] + along * self.pull[k] + across * side[k] + out * self.out[k] for k in range(3))
         a, b, c = self.pull
         return Placed(
             name=name, piece=piece, origin=(x, y, z), x=(0.0 - a, 0.0 - b, 0.0 - c) if turned else self.pull, z=self.out
-        )  # fmt: skip
+        )
 
 
 def laid_of(asked: Asked) -> Laid:
@@ -130,13 +128,24 @@ def laid_of(asked: Asked) -> Laid:
         if root < BESIDE * wide:
             least = own.jaw - root + BESIDE * wide
             raise asked.refuse(
-                "jaw", f"{max(root, 0.0):.1f} mm of it stand on the base: too little beside its screws",
+                "jaw",
+                f"{max(root, 0.0):.1f} mm of it stand on the base: too little beside its screws",
                 f"at least {math.ceil(least):g} mm",
-            )  # fmt: skip
+            )
     laid = Laid(
-        origin=origin, pull=(a, b, c), out=out, length=sides[axis], narrow=sides[1 - axis], sheet=sheet, sizes=sizes,
-        gauge=gauge, play=play, screw=screw, root=root, reach=0.0,
-    )  # fmt: skip
+        origin=origin,
+        pull=(a, b, c),
+        out=out,
+        length=sides[axis],
+        narrow=sides[1 - axis],
+        sheet=sheet,
+        sizes=sizes,
+        gauge=gauge,
+        play=play,
+        screw=screw,
+        root=root,
+        reach=0.0,
+    )
     return replace(laid, reach=_reach(asked, laid))
 
 
@@ -174,9 +183,10 @@ def _play(asked: Asked, narrow: float) -> float:
         return math.ceil((grows + _PLAY_MM) * 20.0) / 20.0  # shims come in steps of 0.05 mm
     if asked.own.clearance <= grows:
         raise asked.refuse(
-            "clearance", f"the strip grows by {grows:.2f} mm in damp air, and jams in {asked.own.clearance:g} mm",
+            "clearance",
+            f"the strip grows by {grows:.2f} mm in damp air, and jams in {asked.own.clearance:g} mm",
             f"at least {math.ceil((grows + _PLAY_MM) * 20.0) / 20.0:g} mm",
-        )  # fmt: skip
+        )
     return asked.own.clearance
 
 
@@ -187,9 +197,10 @@ def _reach(asked: Asked, laid: Laid) -> float:
     far = max((edge - laid.origin[k]) * laid.pull[k] - laid.length / 2.0, 0.0)
     if far > _FARTHEST_MM:
         raise asked.refuse(
-            "pull", f"the face reaches {far:.0f} mm past the plate there: no hand would get at the pins",
+            "pull",
+            f"the face reaches {far:.0f} mm past the plate there: no hand would get at the pins",
             f"a plate within {_FARTHEST_MM:g} mm of the face's edge, or another way out",
-        )  # fmt: skip
+        )
     least = laid.block + MARGIN_MM - 2.5 * asked.own.pin  # the base is as long on both sides of the plate's middle
     return max(far + _FINGER_MM + asked.own.pin / 2.0, least)
 

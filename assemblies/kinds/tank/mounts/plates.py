@@ -96,9 +96,7 @@ def add_plates(shell: Shell, made: Sequence[Made], faults: Faults) -> Extra:
     )
 
 
-def _released(
-    shell: Shell, index: int, spec: PlateSpec, plate: Placed, number: int, faults: Faults
-) -> Extra | None:  # fmt: skip
+def _released(shell: Shell, index: int, spec: PlateSpec, plate: Placed, number: int, faults: Faults) -> Extra | None:
     """Strip and shoe of a quick-release plate."""
     suffix = _part_name(shell.order, index).removeprefix("plate")
     made = release_plate(shell, spec, _keys(spec), plate, number, suffix, ("plate", index), faults)
@@ -140,16 +138,31 @@ def _plate_piece(order: Order, index: int, spec: PlateSpec, faults: Faults) -> M
     if spec.style == "quick-release":
         return _plain(order, index, spec, sheet, faults)
     return mount(
-        order, ("plate", index), _keys(spec), _part_name(order, index), spec.size, sheet, faults,
-        side=outside_of(spec.on), cut_group="plates",
-    )  # fmt: skip
+        order,
+        ("plate", index),
+        _keys(spec),
+        _part_name(order, index),
+        spec.size,
+        sheet,
+        faults,
+        side=outside_of(spec.on),
+        cut_group="plates",
+    )
 
 
 def _keys(spec: PlateSpec) -> Keys:
     return Keys(
-        thread=spec.thread, pattern=spec.pattern, holes=spec.holes, hole=spec.hole, slot=spec.slot, slot_way=spec.slot_way,
-        let_in=spec.let_in, insert=spec.insert, percent=spec.percent, drill=spec.drill,
-    )  # fmt: skip
+        thread=spec.thread,
+        pattern=spec.pattern,
+        holes=spec.holes,
+        hole=spec.hole,
+        slot=spec.slot,
+        slot_way=spec.slot_way,
+        let_in=spec.let_in,
+        insert=spec.insert,
+        percent=spec.percent,
+        drill=spec.drill,
+    )
 
 
 def _plain(order: Order, index: int, spec: PlateSpec, sheet: Sheet | None, faults: Faults) -> Made:

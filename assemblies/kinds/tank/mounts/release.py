@@ -71,7 +71,7 @@ def release_plate(
     own = spec.release or ReleaseSpec.model_validate({})
     asked = Asked(
         shell=shell, spec=spec, keys=keys, own=own, plate=plate, key=key, at=(*key, "release") if spec.release else key
-    )  # fmt: skip
+    )
     with faults.step():
         _check_cases(asked)
     with faults.step():
@@ -84,9 +84,10 @@ def _check_cases(asked: Asked) -> None:
     thrown = next((case.name for case in asked.shell.order.case if case.kind == "throw"), None)
     if thrown is not None:
         raise asked.shell.order.refuse(
-            (*asked.key, "style"), f"{thrown} is a throw: no blow may work on what a hand can open",
+            (*asked.key, "style"),
+            f"{thrown} is a throw: no blow may work on what a hand can open",
             'style = "bonded", which only tools take off',
-        )  # fmt: skip
+        )
     if asked.own.shoe == "acrylic" and asked.own.shoes > 1:
         raise asked.refuse("shoes", f"{asked.own.shoes} shoes of acrylic", 'one; or shoe = "aluminium" or "steel"')
 
@@ -104,16 +105,24 @@ def _base(asked: Asked, laid: Laid, name: str, faults: Faults) -> tuple[Mount, P
         except SeamwrightError as error:
             raise asked.refuse("base", str(error), "readings of this sheet") from error
     made = mount(
-        asked.shell.order, asked.key, asked.keys, name, (2.0 * half, 2.0 * side), sheet, faults, side="far",
+        asked.shell.order,
+        asked.key,
+        asked.keys,
+        name,
+        (2.0 * half, 2.0 * side),
+        sheet,
+        faults,
+        side="far",
         cut_group="shoe",
-    )  # fmt: skip
+    )
     if made is None:
         return None
     if asked.own.shoe == "acrylic" and made.holes != "tapped":
         raise asked.shell.order.refuse(
-            (*asked.key, "holes"), "the heads of its bolts would stand in the slot of an acrylic shoe",
+            (*asked.key, "holes"),
+            "the heads of its bolts would stand in the slot of an acrylic shoe",
             'holes = "tapped", bolted from below; or a shoe of metal, whose maker sinks them',
-        )  # fmt: skip
+        )
     return made, laid.put(name, made.piece, -half, -side, laid.depth)
 
 
@@ -129,22 +138,54 @@ def _made(asked: Asked, laid: Laid, number: int, suffix: str, faults: Faults) ->
     screws = max(2, math.ceil((laid.jaw - 4.0 * laid.screw.major_mm) / _PITCH_MM) + 1)
     shoe = _shoe(asked, laid, anchor, pins, screws, number, suffix) if acrylic else ()
     release = Release(
-        plate=asked.plate.name, strip=strip.name, face=asked.spec.on, origin=laid.origin, pull=laid.pull, out=laid.out,
-        angle_deg=asked.own.angle, narrow=laid.narrow, depth=laid.depth, length=laid.length, sizes=laid.sizes,
-        gauge=laid.gauge, clearance=laid.play, pin=asked.own.pin, pins=asked.own.pins, bore=asked.own.pin + PIN_PLAY_MM,
-        reach=laid.reach, tab=tab_mm(asked, laid), lanyard=LANYARD_MM, wear=asked.own.wear,
+        plate=asked.plate.name,
+        strip=strip.name,
+        face=asked.spec.on,
+        origin=laid.origin,
+        pull=laid.pull,
+        out=laid.out,
+        angle_deg=asked.own.angle,
+        narrow=laid.narrow,
+        depth=laid.depth,
+        length=laid.length,
+        sizes=laid.sizes,
+        gauge=laid.gauge,
+        clearance=laid.play,
+        pin=asked.own.pin,
+        pins=asked.own.pins,
+        bore=asked.own.pin + PIN_PLAY_MM,
+        reach=laid.reach,
+        tab=tab_mm(asked, laid),
+        lanyard=LANYARD_MM,
+        wear=asked.own.wear,
         shoe=Shoe(
-            made_of=asked.own.shoe, count=asked.own.shoes, names=tuple(one.name for one in shoe),
-            name=anchor.name, base=anchor.piece, at=anchor.origin,
-            holes=made.holes, bolt=made.screw, lip=laid.lip, root=laid.root, screw=laid.screw.name, screws=screws,
-            heel=laid.root / 2.0, rated=asked.own.rated, jaw=laid.jaw, rail=laid.block, stop=(laid.block, laid.narrow),
+            made_of=asked.own.shoe,
+            count=asked.own.shoes,
+            names=tuple(one.name for one in shoe),
+            name=anchor.name,
+            base=anchor.piece,
+            at=anchor.origin,
+            holes=made.holes,
+            bolt=made.screw,
+            lip=laid.lip,
+            root=laid.root,
+            screw=laid.screw.name,
+            screws=screws,
+            heel=laid.root / 2.0,
+            rated=asked.own.rated,
+            jaw=laid.jaw,
+            rail=laid.block,
+            stop=(laid.block, laid.narrow),
         ),
-    )  # fmt: skip
+    )
     return Released(
-        placed=(strip, *shoe), joints=tuple(_joints(release)) if acrylic else (),
+        placed=(strip, *shoe),
+        joints=tuple(_joints(release)) if acrylic else (),
         fasteners=tuple(_fasteners(asked, laid, release, len(spots_of(anchor.piece)))) if acrylic else (),
-        bought=tuple(_bought(asked, release)), release=release, anchor=anchor,
-    )  # fmt: skip
+        bought=tuple(_bought(asked, release)),
+        release=release,
+        anchor=anchor,
+    )
 
 
 def _strip(asked: Asked, laid: Laid, pins: Sequence[float], name: str, part: str) -> Placed:
@@ -155,9 +196,15 @@ def _strip(asked: Asked, laid: Laid, pins: Sequence[float], name: str, part: str
     at = laid.length + tab - 1.5 * LANYARD_MM
     holes.append(Hole(x_mm=at, y_mm=wide / 2.0, kind="through", diameter_mm=LANYARD_MM))
     piece = male_strip(
-        part, laid.length + tab, laid.narrow, laid.sheet, asked.own.angle, holes=holes, process=asked.own.cut,
+        part,
+        laid.length + tab,
+        laid.narrow,
+        laid.sheet,
+        asked.own.angle,
+        holes=holes,
+        process=asked.own.cut,
         cut_group="slide",
-    )  # fmt: skip
+    )
     return laid.put(name, piece, -laid.length / 2.0, -wide / 2.0, 0.0)
 
 
@@ -172,23 +219,34 @@ def _shoe(
     wide = wide_mm(laid.screw, laid.play)
     jaws = [
         jaw(
-            f"{part}{suffix}", laid.jaw, laid.lip, laid.sheet, own.angle, process=own.cut, cut_group="slide",
+            f"{part}{suffix}",
+            laid.jaw,
+            laid.lip,
+            laid.sheet,
+            own.angle,
+            process=own.cut,
+            cut_group="slide",
             holes=[Hole(x_mm=x, y_mm=laid.root / 2.0, kind="through", diameter_mm=bore) for x in along],
         )
         for part, bore in (("jaw-fixed", snug), ("jaw-clamped", wide))
-    ]  # fmt: skip
+    ]
     half = laid.jaw / 2.0
     fixed = laid.put(f"{name}-fixed", jaws[0], -half, -laid.slot - laid.lip, 0.0)
     clamped = laid.put(f"{name}-clamped", jaws[1], half, laid.slot + laid.lip, 0.0, turned=True)
     rail = laid.put(
-        f"{name}-rail", panel(f"rail{suffix}", laid.jaw, laid.block, laid.sheet, cut_group="shoe", kind="strip", role="inner"),
-        -half, laid.slot + laid.lip, 0.0,
-    )  # fmt: skip
+        f"{name}-rail",
+        panel(f"rail{suffix}", laid.jaw, laid.block, laid.sheet, cut_group="shoe", kind="strip", role="inner"),
+        -half,
+        laid.slot + laid.lip,
+        0.0,
+    )
     stop = laid.put(
         f"{name}-stop",
         panel(f"stop{suffix}", laid.block, laid.narrow, laid.sheet, cut_group="shoe", kind="strip", role="inner"),
-        -laid.length / 2.0 - laid.block, -laid.narrow / 2.0, 0.0,
-    )  # fmt: skip
+        -laid.length / 2.0 - laid.block,
+        -laid.narrow / 2.0,
+        0.0,
+    )
     holes = []
     for one in (fixed, clamped):
         holes += [
@@ -207,9 +265,10 @@ def _shoe(
             apart = math.hypot(hole.x_mm - there.x_mm, hole.y_mm - there.y_mm)
             if apart < (hole.diameter_mm + there.diameter_mm) / 2.0 + max(hole.diameter_mm, there.diameter_mm):
                 raise order.refuse(
-                    (*asked.key, "pattern"), "a hole of it comes too near to a screw of the jaws or to a pin of the shoe",
+                    (*asked.key, "pattern"),
+                    "a hole of it comes too near to a screw of the jaws or to a pin of the shoe",
                     "a pattern that stays under the slot, or a wider jaw",
-                )  # fmt: skip
+                )
     base = replace(anchor, piece=replace(anchor.piece, holes=(*anchor.piece.holes, *holes)))
     return base, fixed, clamped, rail, stop
 
@@ -229,17 +288,26 @@ def _fasteners(asked: Asked, laid: Laid, release: Release, bolts: int) -> Iterat
     base, fixed, clamped, _, _ = release.shoe.names
     thick = release.shoe.base.thickness_mm
     yield Fastener(
-        name=f"bolt {release.shoe.bolt}", piece=base, through=(base,), thread=release.shoe.bolt, count=bolts,
-        longest_mm=thick - rule("bolt_end_clearance"), note="from below; any longer and it stands up into the slot",
-    )  # fmt: skip
+        name=f"bolt {release.shoe.bolt}",
+        piece=base,
+        through=(base,),
+        thread=release.shoe.bolt,
+        count=bolts,
+        longest_mm=thick - rule("bolt_end_clearance"),
+        note="from below; any longer and it stands up into the slot",
+    )
     for name, note in (
         (fixed, "holds the fixed jaw down besides its bond"),
         (clamped, "with a star grip: holds the clamped jaw down and draws it tight; friction, no lock"),
     ):
         yield Fastener(
-            name=f"screw {laid.screw.name}", piece=name, through=(name, base), thread=laid.screw.name,
-            count=release.shoe.screws, note=note,
-        )  # fmt: skip
+            name=f"screw {laid.screw.name}",
+            piece=name,
+            through=(name, base),
+            thread=laid.screw.name,
+            count=release.shoe.screws,
+            note=note,
+        )
 
 
 def _bought(asked: Asked, release: Release) -> Iterator[Bought]:
@@ -247,15 +315,18 @@ def _bought(asked: Asked, release: Release) -> Iterator[Bought]:
     grip = release.depth + shoe.base.thickness_mm
     many = shoe.count * release.pins
     yield Bought(
-        item=f"ball lock pin {release.pin:g} mm, grip {grip:.0f} mm, steel, with ring", count=many,
+        item=f"ball lock pin {release.pin:g} mm, grip {grip:.0f} mm, steel, with ring",
+        count=many,
         note=f"through {release.strip} into its shoe; a red band that shows until it is home, tied on by a cord",
-    )  # fmt: skip
+    )
     yield Bought(
-        item="lanyard with two swivel hooks, rated for ten times the weight full", count=1,
+        item="lanyard with two swivel hooks, rated for ten times the weight full",
+        count=1,
         note=f"from the hole in {release.strip} to the rig, hooked on before the pins are drawn",
-    )  # fmt: skip
+    )
     if shoe.made_of != "acrylic":
         yield Bought(
             item=f"shoe of {shoe.made_of} with one clamped side, as in the section on the quick-release plate",
-            count=shoe.count, note=f"for {release.strip}; bought or made elsewhere, by the sizes and forces there",
-        )  # fmt: skip
+            count=shoe.count,
+            note=f"for {release.strip}; bought or made elsewhere, by the sizes and forces there",
+        )

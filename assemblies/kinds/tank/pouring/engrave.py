@@ -97,9 +97,14 @@ def _name(shell: Shell, on: str) -> Mark:
 
 
 def _place(
-    shell: Shell, key: str, on: str, box: _Box, holes: Mapping[str, Sequence[Hole]], low: Sequence[Low],
+    shell: Shell,
+    key: str,
+    on: str,
+    box: _Box,
+    holes: Mapping[str, Sequence[Hole]],
+    low: Sequence[Low],
     taken: dict[str, list[_Box]],
-) -> None:  # fmt: skip
+) -> None:
     """Refuse what leaves its panel, or runs into something on it."""
     order, (width, height) = shell.order, shell.box.size_mm(on)
     x0, y0, x1, y1 = box

@@ -145,9 +145,15 @@ def _low(shell: Shell, sheets: Mapping[str, Sheet], index: int, spec: LipSpec) -
     middle = (start + end) / 2.0 * _sense(spec.on)
     at = middle if whole else spec.at
     return Low(
-        spec=spec, index=index, low=at - wide / 2.0, high=at + wide / 2.0, sill=top - depth, whole=whole, beside=beside,
+        spec=spec,
+        index=index,
+        low=at - wide / 2.0,
+        high=at + wide / 2.0,
+        sill=top - depth,
+        whole=whole,
+        beside=beside,
         name=_name(order, index, spec),
-    )  # fmt: skip
+    )
 
 
 def _name(order: Order, index: int, spec: LipSpec) -> str:
@@ -219,9 +225,16 @@ def check_plates(shell: Shell, low: Sequence[Low], plates: Extra, faults: Faults
 
 
 def cut_panel(
-    shell: Shell, name: str, size: tuple[float, float], low: Sequence[Low], *, holes: Sequence[Hole] = (),
-    marks: Sequence[Mark] = (), kind: str = "panel", process: str | None = None,
-) -> Piece:  # fmt: skip
+    shell: Shell,
+    name: str,
+    size: tuple[float, float],
+    low: Sequence[Low],
+    *,
+    holes: Sequence[Hole] = (),
+    marks: Sequence[Mark] = (),
+    kind: str = "panel",
+    process: str | None = None,
+) -> Piece:
     """A panel of the box with the low places of its rim.
 
     Args:
@@ -303,11 +316,19 @@ def lips_taken(order: Order, low: Sequence[Low], top: float) -> Iterator[Taken]:
     for one in low:
         if one.spec.depth is None:
             yield Taken(
-                what=f"depth of the {one.name} under the rim", value=top - one.sill, unit="mm", why="what it holds and pours",
-                say="[[lip]] depth", weight=1.3,
-            )  # fmt: skip
+                what=f"depth of the {one.name} under the rim",
+                value=top - one.sill,
+                unit="mm",
+                why="what it holds and pours",
+                say="[[lip]] depth",
+                weight=1.3,
+            )
         if one.spec.kind == "trough" and one.spec.out is None:
             yield Taken(
-                what=f"how far the {one.name} reaches out", value=one.high - one.low, unit="mm", why="where it pours",
-                say="[[lip]] out", weight=1.1,
-            )  # fmt: skip
+                what=f"how far the {one.name} reaches out",
+                value=one.high - one.low,
+                unit="mm",
+                why="where it pours",
+                say="[[lip]] out",
+                weight=1.1,
+            )

@@ -95,10 +95,11 @@ class Ramp:
                 for m, d, c in zip(middle, self.toward, across, strict=True)
             ]
             clear = not any(
-                p.name != "bottom" and p.box[0][2] < start[2] + _SLACK_MM
+                p.name != "bottom"
+                and p.box[0][2] < start[2] + _SLACK_MM
                 and all(p.box[0][k] - bore < at[k] < p.box[1][k] + bore for k in (0, 1))
                 for p in taken
-            )  # fmt: skip
+            )
             clear = clear and not any(
                 all(p.box[0][k] - bore < at[k] < p.box[1][k] + bore for k in (0, 1)) for p in self.placed[1:]
             )
@@ -110,10 +111,20 @@ class Ramp:
 
     def taken(self) -> tuple[Taken, ...]:
         """What the order leaves open of it."""
-        return (Taken(
-            what="foot of the ramp", value=self.foot, unit="mm", why="what stays under its low end, and its slope",
-            say="[[inner]] foot", weight=1.05,
-        ),) if self.spec.foot is None else ()  # fmt: skip
+        return (
+            (
+                Taken(
+                    what="foot of the ramp",
+                    value=self.foot,
+                    unit="mm",
+                    why="what stays under its low end, and its slope",
+                    say="[[inner]] foot",
+                    weight=1.05,
+                ),
+            )
+            if self.spec.foot is None
+            else ()
+        )
 
 
 def ramps(shell: Shell, standing: Sequence[Placed], faults: Faults) -> tuple[Ramp, ...]:
@@ -164,8 +175,15 @@ def _ramp(shell: Shell, index: int, spec: InnerSpec) -> Ramp:
     low[axis] = start[axis] if toward[axis] > 0.0 else end[axis]
     low[2] = start[2] + foot
     one = Ramp(
-        spec=spec, index=index, placed=(), low=(low[0], low[1], low[2]), toward=toward, angle=angle, foot=foot, room=room,
-    )  # fmt: skip
+        spec=spec,
+        index=index,
+        placed=(),
+        low=(low[0], low[1], low[2]),
+        toward=toward,
+        angle=angle,
+        foot=foot,
+        room=room,
+    )
     width = end[1 - axis] - start[1 - axis]
     back = t * math.tan(angle)
     piece = panel("ramp", width, room / math.cos(angle) + back, sheet, cut_group="box", kind="ramp", role="inner")

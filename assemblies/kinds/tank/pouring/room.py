@@ -59,10 +59,13 @@ def room(lid: str, rim: Rim, shell: Shell, low: Sequence[Low], weirs: Sequence[W
         hole = Circle3(centre=(x, y, z), normal=FRAMES[port.on][1], radius_mm=wide / 2.0)
         ports.append(
             Port(
-                name=f"{port.kind}-{index + 1}", circle=hole, open=port.kind != "drain", kind=port.kind,
+                name=f"{port.kind}-{index + 1}",
+                circle=hole,
+                open=port.kind != "drain",
+                kind=port.kind,
                 free_mm2=_free_mm2(port, wide),
             )
-        )  # fmt: skip
+        )
     closed = lid if lid in ("none", "loose") else "sealed"
     length, width, depth = (b - a for a, b in zip(start, end, strict=True))
     made = liquid_box(length, width, depth, low=start, lid=closed, ports=ports, above=above)

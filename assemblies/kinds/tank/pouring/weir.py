@@ -81,14 +81,22 @@ class Weir:
         axis = 0 if self.spec.on in ("left", "right") else 1
         if self.spec.depth is None:
             yield Taken(
-                what=f"depth of the edge of the {self.placed.name}", value=top_mm - self.edge, unit="mm",
-                why="what it holds and where it runs over", say="[[lip]] depth", weight=1.3,
-            )  # fmt: skip
+                what=f"depth of the edge of the {self.placed.name}",
+                value=top_mm - self.edge,
+                unit="mm",
+                why="what it holds and where it runs over",
+                say="[[lip]] depth",
+                weight=1.3,
+            )
         if self.spec.behind is None:
             yield Taken(
-                what=f"room behind the {self.placed.name}", value=self.high[axis] - self.low[axis], unit="mm",
-                why="how much stands before it", say="[[lip]] behind", weight=1.2,
-            )  # fmt: skip
+                what=f"room behind the {self.placed.name}",
+                value=self.high[axis] - self.low[axis],
+                unit="mm",
+                why="how much stands before it",
+                say="[[lip]] behind",
+                weight=1.2,
+            )
 
 
 def weirs(shell: Shell, low: Sequence[Low], standing: Sequence[Placed], faults: Faults) -> tuple[Weir, ...]:
@@ -145,9 +153,14 @@ def _weir(shell: Shell, index: int, spec: LipSpec) -> Weir:
         point[axis] = wet
         ends.append((point[0], point[1], point[2]))
     return Weir(
-        spec=spec, index=index, placed=placed, low=(first[0], first[1], first[2]), high=(last[0], last[1], last[2]),
-        edge=low[2] + height, ends=(ends[0], ends[1]),
-    )  # fmt: skip
+        spec=spec,
+        index=index,
+        placed=placed,
+        low=(first[0], first[1], first[2]),
+        high=(last[0], last[1], last[2]),
+        edge=low[2] + height,
+        ends=(ends[0], ends[1]),
+    )
 
 
 def _check_behind(shell: Shell, one: Weir, standing: Sequence[Placed]) -> None:

@@ -93,9 +93,11 @@ def _solved(job: Job) -> tuple[list[Pattern], list[float]]:
         gives = -np.array([p.gives for p in patterns], float).T
         uses = np.array([[float(p.stock == k) for p in patterns] for k in limits]).reshape(len(limits), len(patterns))
         solved = linprog(
-            [float(job.stock[p.stock].cost) for p in patterns], A_ub=np.vstack([gives, uses]),
-            b_ub=[*wanted, *(float(job.stock[k].count or 0) for k in limits)], method="highs",
-        )  # fmt: skip
+            [float(job.stock[p.stock].cost) for p in patterns],
+            A_ub=np.vstack([gives, uses]),
+            b_ub=[*wanted, *(float(job.stock[k].count or 0) for k in limits)],
+            method="highs",
+        )
         if not solved.success:
             return [], []
         times = [float(v) for v in solved.x]
@@ -103,10 +105,13 @@ def _solved(job: Job) -> tuple[list[Pattern], list[float]]:
         price = dict.fromkeys(range(len(job.stock)), 0.0) | dict(zip(limits, -worth[len(job.wants) :], strict=True))
         known = set(patterns)
         more = [
-            p for maker in makers for p in maker.best(worth[: len(job.wants)])
+            p
+            for maker in makers
+            for p in maker.best(worth[: len(job.wants)])
             if p not in known
-            and float(np.dot(worth[: len(job.wants)], p.gives)) > (job.stock[p.stock].cost + price[p.stock]) * (1 + _NEAR)
-        ]  # fmt: skip
+            and float(np.dot(worth[: len(job.wants)], p.gives))
+            > (job.stock[p.stock].cost + price[p.stock]) * (1 + _NEAR)
+        ]
         if not more:
             break
         patterns += more

@@ -74,7 +74,7 @@ def _run(made: Made) -> Checked:
             # of several plates each is taken with all of it: how they share depends on the rig
             uses += release_uses(
                 made.design, one, case.name, case.force_n, case.centre_mm, substance, case.load.duration, rules
-            )  # fmt: skip
+            )
         found = [load_of(one, case.force_n, case.centre_mm) for case in cases]
         most = {name: max(abs(getattr(f, name)) for f in found) for name in ReleaseLoad.__dataclass_fields__}
         forces.append(ReleaseLoad(**most))
@@ -85,15 +85,16 @@ def _run(made: Made) -> Checked:
     said = [f for one in releases for f in _said(made.order, one)]
     said += [f for one, states in zip(releases, slack, strict=True) for f in _loose(one, states)]
     said += [_over(use) for use in worst if use.use > 1.0]
-    figures = Released(
-        releases=releases, uses=worst, slack=slack, slides_deg=tuple(slides), forces=tuple(forces)
-    )  # fmt: skip
+    figures = Released(releases=releases, uses=worst, slack=slack, slides_deg=tuple(slides), forces=tuple(forces))
     until = "; ".join(_unrated(releases, forces))
     state: State = "failed" if any(f.level == "stop" for f in said) else "not-proven" if until else "passed"
     return Checked(
-        state=state, findings=tuple(said), figures=figures, until="" if state == "failed" else until,
+        state=state,
+        findings=tuple(said),
+        figures=figures,
+        until="" if state == "failed" else until,
         taken=tuple(_taken(made.order, releases)),
-    )  # fmt: skip
+    )
 
 
 def _unrated(releases: Sequence[Release], forces: Sequence[ReleaseLoad]) -> Iterator[str]:
@@ -129,14 +130,18 @@ def _slacks(one: Release) -> Iterator[Slack]:
 
     worn = one.clearance + 2.0 * one.wear / math.sin(math.radians(one.angle_deg))
     for state, gap, strain in (
-        ("new, dry", one.clearance, 0.0), ("new, damp air", one.clearance, growth_apart(one.shoe.made_of)),
+        ("new, dry", one.clearance, 0.0),
+        ("new, damp air", one.clearance, growth_apart(one.shoe.made_of)),
         ("worn out, dry", worn, 0.0),
-    ):  # fmt: skip
+    ):
         play = play_of(one.narrow, gap, one.length, one.angle_deg, (strain, 0.0))
         yield Slack(
-            state=state, sideways=play.sideways, lift=play.lift, yaw_deg=math.degrees(play.yaw_rad),
+            state=state,
+            sideways=play.sideways,
+            lift=play.lift,
+            yaw_deg=math.degrees(play.yaw_rad),
             overlap=1.0 - play.sideways / one.back,
-        )  # fmt: skip
+        )
 
 
 def _moves(order: Order) -> list[str]:
@@ -147,9 +152,13 @@ def _moves(order: Order) -> list[str]:
 
 def _finding(level: str, one: Release, why: str, do: str, source: str = _JUDGED) -> Finding:
     return Finding(
-        level="stop" if level == "stop" else "care" if level == "care" else "note", check="quick-release",
-        where=one.strip, why=why, do=do, source=source,
-    )  # fmt: skip
+        level="stop" if level == "stop" else "care" if level == "care" else "note",
+        check="quick-release",
+        where=one.strip,
+        why=why,
+        do=do,
+        source=source,
+    )
 
 
 def _said(order: Order, one: Release) -> Iterator[Finding]:
@@ -158,34 +167,51 @@ def _said(order: Order, one: Release) -> Iterator[Finding]:
     how = [*([f"moves ({', '.join(moves)})"] if moves else []), *(["hangs on its flanks"] if hangs else [])]
     if how and one.shoe.made_of == "acrylic":
         yield _finding(
-            "stop", one, f"it {' and '.join(how)} in a shoe of acrylic: bonds and thin jaws would be all that holds it",
-            'shoe = "aluminium" or "steel" in [plate.release]', "common practice, no source",
-        )  # fmt: skip
+            "stop",
+            one,
+            f"it {' and '.join(how)} in a shoe of acrylic: bonds and thin jaws would be all that holds it",
+            'shoe = "aluminium" or "steel" in [plate.release]',
+            "common practice, no source",
+        )
     if one.pins < 2:
         yield _finding(
-            "stop" if how else "care", one, "with its one pin drawn nothing but friction keeps it from sliding out, and "
-            "friction is no lock", "pins = 2, so that one is home while the other is drawn", "common practice, no source",
-        )  # fmt: skip
+            "stop" if how else "care",
+            one,
+            "with its one pin drawn nothing but friction keeps it from sliding out, and friction is no lock",
+            "pins = 2, so that one is home while the other is drawn",
+            "common practice, no source",
+        )
     if hangs and one.pull[2] < -0.5:
         yield _finding(
-            "stop", one, "it is pulled out downward: its whole weight hangs on its pins, and falls once they are drawn",
+            "stop",
+            one,
+            "it is pulled out downward: its whole weight hangs on its pins, and falls once they are drawn",
             'pull = "up", so that it stands on the stop',
-        )  # fmt: skip
+        )
     if how and (order.support is None or order.support.retention == "none"):
         yield _finding(
-            "stop", one, f"it {' and '.join(how)}, and no retention is named: hands open this joint often",
-            'retention = "lanyard" in [support]', "common practice, no source",
-        )  # fmt: skip
+            "stop",
+            one,
+            f"it {' and '.join(how)}, and no retention is named: hands open this joint often",
+            'retention = "lanyard" in [support]',
+            "common practice, no source",
+        )
     yield _finding(
-        "note", one, "the largest start and tilt that strength finds are the tank's: the shoe is looked at in the named cases "
-        "and by hand alone", "name what it is to go through as a [[case]]", "judgement: limit of this method",
-    )  # fmt: skip
+        "note",
+        one,
+        "the largest start and tilt that strength finds are the tank's: the shoe is looked at in the named cases "
+        "and by hand alone",
+        "name what it is to go through as a [[case]]",
+        "judgement: limit of this method",
+    )
     if one.shoe.made_of != "acrylic":
         yield _finding(
-            "care", one, f"its shoe of {one.shoe.made_of} is not made here: only the feet of its jaws are calculated; "
+            "care",
+            one,
+            f"its shoe of {one.shoe.made_of} is not made here: only the feet of its jaws are calculated; "
             "its bolts and clamp are its maker's",
             "give its maker the sizes and forces of the section on the quick-release plate",
-        )  # fmt: skip
+        )
 
 
 def _loose(one: Release, states: tuple[Slack, ...]) -> Iterator[Finding]:
@@ -195,15 +221,21 @@ def _loose(one: Release, states: tuple[Slack, ...]) -> Iterator[Finding]:
     least = min(states, key=lambda s: s.overlap)
     if least.overlap < _LEAST_OVERLAP:
         yield _finding(
-            "stop", one, f"{least.state} only {100.0 * max(least.overlap, 0.0):.0f} % of a flank lies under its lip: it may "
-            "come out sideways", "a thicker strip, a flatter angle, or less clearance and wear",
+            "stop",
+            one,
+            f"{least.state} only {100.0 * max(least.overlap, 0.0):.0f} % of a flank lies under its lip: it may "
+            "come out sideways",
+            "a thicker strip, a flatter angle, or less clearance and wear",
             "computed: geometry of the flanks",
-        )  # fmt: skip
+        )
     if one.narrow * growth_apart(one.shoe.made_of, _SOAKED) >= one.clearance:
         yield _finding(
-            "care", one, "left soaked for days the strip grows more than its clearance, and jams in its shoe",
-            "wipe it dry, and do not store it in water", "sheet AA (secondary): growth at 100 % relative humidity",
-        )  # fmt: skip
+            "care",
+            one,
+            "left soaked for days the strip grows more than its clearance, and jams in its shoe",
+            "wipe it dry, and do not store it in water",
+            "sheet AA (secondary): growth at 100 % relative humidity",
+        )
 
 
 def _over(use: ReleaseUse) -> Finding:
@@ -211,27 +243,36 @@ def _over(use: ReleaseUse) -> Finding:
         f"{amount(use.value, use.unit)} of {amount(use.allowed, use.unit)}" if use.unit else f"{100 * use.use:.0f} %"
     )
     return Finding(
-        level="stop", check="quick-release", where=use.plate, why=f"{use.case}: {use.what}: {figures} allowed",
+        level="stop",
+        check="quick-release",
+        where=use.plate,
+        why=f"{use.case}: {use.what}: {figures} allowed",
         do="a wider or longer plate, a thicker strip or base, more pins, larger screws, or gentler moves",
         source="computed: see the section on the quick-release plate",
-    )  # fmt: skip
+    )
 
 
 def _taken(order: Order, releases: tuple[Release, ...]) -> Iterator[Taken]:
     from assemblies.strength.bonds.allowed import factor_of
 
     yield Taken(
-        what="friction of strip and shoe, wet", value=factor_of("slot_friction"), why="the tilt at which it slides out",
-        say="a try on a board that is tilted", weight=2.0,
-    )  # fmt: skip
+        what="friction of strip and shoe, wet",
+        value=factor_of("slot_friction"),
+        why="the tilt at which it slides out",
+        say="a try on a board that is tilted",
+        weight=2.0,
+    )
     for index, plate in enumerate(order.plate):
         quick = plate.style == "quick-release"
         if quick and (plate.release is None or plate.release.clearance is None):
             yield Taken(
-                what="clearance of the strip", value=releases[0].clearance, unit="mm",
-                why="0.3 % growth of the part that damp air sees alone, and 0.1 mm", say="[plate.release] clearance",
+                what="clearance of the strip",
+                value=releases[0].clearance,
+                unit="mm",
+                why="0.3 % growth of the part that damp air sees alone, and 0.1 mm",
+                say="[plate.release] clearance",
                 weight=1.3 + 1e-6 * index,
-            )  # fmt: skip
+            )
             return
 
 
@@ -244,32 +285,65 @@ def _row(found: Released, k: int) -> Rows:
     shoe, sizes = one.shoe, one.sizes
     load, (x, y) = found.forces[k], (side / 2.0 for side in shoe.base.outline.size_mm)
     return {
-        "plate": one.plate, "strip": one.strip, "face": one.face, "angle": one.angle_deg, "narrow": one.narrow,
-        "wide": sizes.wide, "depth": one.depth, "length": one.length, "flank": sizes.flank, "gauge": one.gauge,
+        "plate": one.plate,
+        "strip": one.strip,
+        "face": one.face,
+        "angle": one.angle_deg,
+        "narrow": one.narrow,
+        "wide": sizes.wide,
+        "depth": one.depth,
+        "length": one.length,
+        "flank": sizes.flank,
+        "gauge": one.gauge,
         "relief": rule("release_relief"),
-        "over_pins": sizes.over_pins, "between_pins": sizes.between_pins + one.clearance, "clearance": one.clearance,
-        "pin": one.pin, "pins": one.pins, "bore": one.bore, "reach": one.reach, "lanyard": one.lanyard, "wear": one.wear,
+        "over_pins": sizes.over_pins,
+        "between_pins": sizes.between_pins + one.clearance,
+        "clearance": one.clearance,
+        "pin": one.pin,
+        "pins": one.pins,
+        "bore": one.bore,
+        "reach": one.reach,
+        "lanyard": one.lanyard,
+        "wear": one.wear,
         "shoe": {
-            "of": shoe.made_of, "count": shoe.count, "pieces": list(shoe.names), "jaw": shoe.jaw, "root": shoe.root,
-            "base": shoe.base.thickness_mm, "size": shoe.base.outline.size_mm, "holes": shoe.holes,
-            "bolt": shoe.bolt, "places": [(h.x_mm - x, h.y_mm - y) for h in shoe.base.holes], "screw": shoe.screw,
-            "screws": shoe.screws, "stop": shoe.stop, "rated": shoe.rated,
+            "of": shoe.made_of,
+            "count": shoe.count,
+            "pieces": list(shoe.names),
+            "jaw": shoe.jaw,
+            "root": shoe.root,
+            "base": shoe.base.thickness_mm,
+            "size": shoe.base.outline.size_mm,
+            "holes": shoe.holes,
+            "bolt": shoe.bolt,
+            "places": [(h.x_mm - x, h.y_mm - y) for h in shoe.base.holes],
+            "screw": shoe.screw,
+            "screws": shoe.screws,
+            "stop": shoe.stop,
+            "rated": shoe.rated,
         },
         "forces": {**vars(load), "spread": load.jaw * math.tan(math.radians(one.angle_deg))},
         "uses": [{**vars(use), "use": use.use} for use in found.uses if use.plate == one.plate],
         "slack": [vars(state) for state in found.slack[k]],
         "slides_deg": found.slides_deg[k],
-    }  # fmt: skip
+    }
 
 
 #: Whether what is slid into a shoe stays there; asked of every order that has a plate of this style.
 RELEASE: Final = Check(
-    name="quick-release", run=_run, after=("loads",), questions=("hold",), rows=_rows,
+    name="quick-release",
+    run=_run,
+    after=("loads",),
+    questions=("hold",),
+    rows=_rows,
     wanted=lambda order: any(plate.style == "quick-release" for plate in order.plate),
     sections=(
         SectionOf(id="release-loads", station="plan", title="Quick-release plate", blocks=load_blocks, before="liquid"),
-        SectionOf(id="release-sizes", station="dry-fit", title="Quick-release plate: strip and shoe", blocks=size_blocks),
-        SectionOf(id="release-test", station="test", title="Quick-release plate: play, one latch open", blocks=try_blocks),
+        SectionOf(
+            id="release-sizes", station="dry-fit", title="Quick-release plate: strip and shoe", blocks=size_blocks
+        ),
+        SectionOf(
+            id="release-test", station="test", title="Quick-release plate: play, one latch open", blocks=try_blocks
+        ),
         SectionOf(id="release-use", station="use", title="Quick-release plate: swap", blocks=swap_blocks),
     ),
-)  # fmt: skip
+)

@@ -39,15 +39,17 @@ def _made(one: Report, unit: LengthUnit) -> Iterator[Block]:
         return write_length(round(value, 2), unit)
 
     rows = [
-        ("strip: narrow face, against the plate", size(one["narrow"])), ("strip: wide face", size(one["wide"])),
-        ("height of the flanks", size(one["depth"])), ("flank to seat", f"{one['angle']:g}°"),
+        ("strip: narrow face, against the plate", size(one["narrow"])),
+        ("strip: wide face", size(one["wide"])),
+        ("height of the flanks", size(one["depth"])),
+        ("flank to seat", f"{one['angle']:g}°"),
         (f"strip over two pins of {size(one['gauge'])}", size(one["over_pins"])),
         (f"slot, open, between two pins of {size(one['gauge'])}", size(one["between_pins"])),
         ("clearance, set with shims", gauge_length(one["clearance"], unit)),
         ("jaws: length, foot", f"{size(shoe['jaw'])}, {size(shoe['root'])}"),
         (f"{one['pins']} pins, bores", f"{size(one['pin'])}, {size(one['bore'])}"),
         ("line of the pins past the plate", size(one["reach"])),
-    ]  # fmt: skip
+    ]
     if shoe["of"] != "acrylic":
         forces = one["forces"]
         rows += [
@@ -60,15 +62,20 @@ def _made(one: Report, unit: LengthUnit) -> Iterator[Block]:
             ("root of its flanks", f"relieved by {size(one['relief'])}; the strip's sharp edge is broken by as much"),
         ]
     yield Rows(
-        title=f"{one['strip']} and its shoe", header=("what", "size"), rows=rows, right="lr",
+        title=f"{one['strip']} and its shoe",
+        header=("what", "size"),
+        rows=rows,
+        right="lr",
         note="Two pins in the acute corners measure a bevel better than a rule: strip over pins, slot between pins.",
-    )  # fmt: skip
+    )
     if shoe["of"] != "acrylic":
         yield Rows(
-            title="Holes of its base", header=("the way out", "across"), right="rr",
+            title="Holes of its base",
+            header=("the way out", "across"),
+            right="rr",
             rows=[(size(u), size(v)) for u, v in shoe["places"]],
             note=f"{shoe['bolt']}, {shoe['holes']}, from under the middle of {one['plate']}; heads sunk under the slot.",
-        )  # fmt: skip
+        )
     yield Steps(title=f"To make and set {one['strip']}", items=list(_make_steps(one, unit)))
 
 
@@ -77,7 +84,7 @@ def _make_steps(one: Report, unit: LengthUnit) -> Iterator[Step]:
     yield Step(
         text=f"Cut all flanks at one setting, {90.0 - one['angle']:g}° from square, on sheet of one thickness; break the "
         f"sharp edges by {mark_length(1.0, unit)} with a scraper."
-    )  # fmt: skip
+    )
     yield Step(
         text=f"Bond {one['strip']} to {one['plate']}, ends flush at the stop, before {one['plate']} goes on the tank."
     )
@@ -87,7 +94,7 @@ def _make_steps(one: Report, unit: LengthUnit) -> Iterator[Step]:
         yield Step(
             text=f"Lay the strip against {fixed} and {stop}, a shim of {gap} between it and {clamped}, and {rail} against "
             f"that; bond {rail}. No solvent may run under {clamped}: it must slide."
-        )  # fmt: skip
+        )
     yield Step(
         text="Push the strip home against the stop and drill the bores of the pins through strip and base in one."
     )
@@ -97,16 +104,21 @@ def try_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     for one in report.get("releases", ()):
         rows = [
             (
-                state["state"], gauge_length(state["sideways"], unit), gauge_length(state["lift"], unit),
-                f"{state['yaw_deg']:.2f}°", f"{100.0 * state['overlap']:.0f} %",
+                state["state"],
+                gauge_length(state["sideways"], unit),
+                gauge_length(state["lift"], unit),
+                f"{state['yaw_deg']:.2f}°",
+                f"{100.0 * state['overlap']:.0f} %",
             )
             for state in one["slack"]
-        ]  # fmt: skip
+        ]
         yield Rows(
             title=f"Play of {one['strip']}, clamp open",
-            header=("state", "sideways", "up", "turns", "flank under its lip"), rows=rows, right="lrrrr",
+            header=("state", "sideways", "up", "turns", "flank under its lip"),
+            rows=rows,
+            right="lrrrr",
             note=f"Given up once a flank is worn by {gauge_length(one['wear'], unit)}: feel the play sideways with shims.",
-        )  # fmt: skip
+        )
         tilt = one["slides_deg"]
         yield Figures(
             items=[
@@ -116,18 +128,26 @@ def try_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
                     why="friction of wet sheet 0.1; oiled or worn, less",
                 )
             ]
-        )  # fmt: skip
+        )
         yield Steps(
             title=f"Try {one['strip']} with one latch open, empty, before the first fill",
             items=[
-                Step(text="Clamp loose, both pins home: pull, push and lift by hand as hard as it weighs full. It rattles by "
-                     "its play and no more.", sign=True),
-                Step(text="Clamp tight, then each pin drawn in turn: push it out along the slot as hard as it weighs full. It "
-                     "stays.", sign=True),
-                Step(text="Lanyard hooked on, pins drawn, clamp loose: slide it off. The lanyard holds before it falls.",
-                     sign=True),
+                Step(
+                    text="Clamp loose, both pins home: pull, push and lift by hand as hard as it weighs full. It rattles by "
+                    "its play and no more.",
+                    sign=True,
+                ),
+                Step(
+                    text="Clamp tight, then each pin drawn in turn: push it out along the slot as hard as it weighs full. It "
+                    "stays.",
+                    sign=True,
+                ),
+                Step(
+                    text="Lanyard hooked on, pins drawn, clamp loose: slide it off. The lanyard holds before it falls.",
+                    sign=True,
+                ),
             ],
-        )  # fmt: skip
+        )
 
 
 def swap_blocks(report: Report, _unit: LengthUnit) -> Iterator[Block]:
@@ -137,8 +157,14 @@ def swap_blocks(report: Report, _unit: LengthUnit) -> Iterator[Block]:
             items=[
                 Step(text="Empty it. Hook the lanyard on."),
                 Step(text="Loosen the clamp, draw the pins, slide it out over the whole length; never lift it out."),
-                Step(text="Wipe strip and slot: no grit, no oil. Look at bonds and flanks: crazed or cracked, do not use it."),
-                Step(text="Slide it home against the stop. Pins in until no red shows, tug at each ring; then the clamp."),
-                Step(text="Pull at it once. No red in sight, lanyard on: only now fill it, and only now may the rig move."),
+                Step(
+                    text="Wipe strip and slot: no grit, no oil. Look at bonds and flanks: crazed or cracked, do not use it."
+                ),
+                Step(
+                    text="Slide it home against the stop. Pins in until no red shows, tug at each ring; then the clamp."
+                ),
+                Step(
+                    text="Pull at it once. No red in sight, lanyard on: only now fill it, and only now may the rig move."
+                ),
             ],
-        )  # fmt: skip
+        )

@@ -239,8 +239,7 @@ def test_nothing_runs_into_anything_with_every_extra(lid: str, more: str, laps: 
 
 @pytest.mark.parametrize("lid", ["none", "loose", "bonded", "screwed"])
 @given(
-    inches=st.tuples(st.floats(11.0, 30.0), st.floats(7.0, 20.0), st.floats(5.0, 20.0)),
-    thickness=st.floats(0.2, 0.4),
+    inches=st.tuples(st.floats(11.0, 30.0), st.floats(7.0, 20.0), st.floats(5.0, 20.0)), thickness=st.floats(0.2, 0.4)
 )
 @settings(max_examples=15)
 def test_pieces_of_one_name_are_one_part_in_any_unit(

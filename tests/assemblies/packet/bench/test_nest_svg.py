@@ -135,10 +135,7 @@ def test_offcuts_are_outlined_and_bear_their_labels(high: bool) -> None:
     size = (600.0, 1500.0) if high else (600.0, 500.0)
     scale = min(PAGE_WIDE / max(size), 126.0 / min(size))
     assert sorted((max(xs) - min(xs), max(ys) - min(ys))) == pytest.approx([150 * scale, 400 * scale], abs=0.02)
-    left, low = (
-        PAGE_LEFT + (340 if high else 100) * scale,
-        _low(root) + (600 - 500 if high else 340) * scale,
-    )
+    left, low = (PAGE_LEFT + (340 if high else 100) * scale, _low(root) + (600 - 500 if high else 340) * scale)
     assert (min(xs), float(root.attrib["viewBox"].split()[3]) - max(ys)) == pytest.approx((left, low), abs=0.02)
     x, y = texts["N1 offcut 1"]
     assert min(xs) < x < max(xs)

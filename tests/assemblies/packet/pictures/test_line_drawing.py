@@ -316,11 +316,7 @@ def test_the_sheet_is_in_order_for_samples_of_every_sort() -> None:
 
 
 @settings(max_examples=25)
-@given(
-    size=st.tuples(*(st.floats(60.0, 900.0) for _ in range(3))),
-    t=st.floats(2.0, 25.0),
-    title=st.text(max_size=200),
-)
+@given(size=st.tuples(*(st.floats(60.0, 900.0) for _ in range(3))), t=st.floats(2.0, 25.0), title=st.text(max_size=200))
 def test_any_box_and_any_title_make_a_sheet_in_order_and_sound_xml(size: Vector, t: float, title: str) -> None:
     x, y, z = size
     placed = (

@@ -36,10 +36,7 @@ def findings(given, what: str):
 def uses_at(thickness: float, **keys) -> dict[tuple[str, str, str], Use | SeamUse]:
     given = order(SIZE, thickness, fill=FILL, **keys)
     found = proof_of(asked_of(given, built(given)))
-    return {
-        **{(u.case, u.piece, u.what): u for u in found.uses},
-        **{(s.case, s.seam, "seam"): s for s in found.seams},
-    }
+    return {**{(u.case, u.piece, u.what): u for u in found.uses}, **{(s.case, s.seam, "seam"): s for s in found.seams}}
 
 
 def test_scaling_tells_what_solving_finds():
