@@ -71,8 +71,8 @@ def _twice(lines: list[str], line: int) -> tuple[int, Key, str, str]:
     """A key, or a table, that stands above already."""
     header = _HEADER.fullmatch(lines[line - 1])
     if header is not None:
-        above = ((k, _HEADER.fullmatch(text)) for k, text in enumerate(lines[: line - 1], 1))
-        first = next((k for k, one in above if one is not None and one[2] == header[2]), None)
+        headers = ((k, _HEADER.fullmatch(text)) for k, text in enumerate(lines[: line - 1], 1))
+        first = next((k for k, one in headers if one is not None and one[2] == header[2]), None)
         key: Key = tuple(header[2].split("."))
         return line, key, f"the table is given twice{_first(first)}", "each table once, all its keys under it"
     written = _LINE.fullmatch(lines[line - 1])
