@@ -85,9 +85,10 @@ def gear_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     for s in found["stages"]:
         taken = s["taken"]
         yield Para(
-            text=f"{' and '.join(s['gears'])}: each tooth is thinned by {gauge_length(s['thinned'], unit)} on the reference "
-            f"circle, for growth {taken['growth']:.3f}, taper {taken['taper']:.3f}, cutting {taken['cut']:.3f}, bearings "
-            f"{taken['bearings']:.3f} and {taken['left']:.3f} mm to be left, along the line of action."
+            text=f"{' and '.join(s['gears'])}: their shafts stand apart by what the gears will grow, which gives "
+            f"{taken['growth']:.3f} mm along the line of action; each tooth is thinned by {gauge_length(s['thinned'], unit)} "
+            f"on the reference circle, for taper {taken['taper']:.3f}, cutting {taken['cut']:.3f}, bearings "
+            f"{taken['bearings']:.3f} and {taken['left']:.3f} mm to be left."
         )
     if found["bar"] is not None:
         yield from _bar_blocks(found["bar"], unit)

@@ -91,7 +91,8 @@ def make_train(order: Order, spec: GearboxSpec, thickness_mm: float) -> Train:
     for i, (z1, z2) in enumerate(teeth):
         key = ("gearbox", "teeth", i) if spec.teeth else ("gearbox", "ratio")
         try:
-            first, second = _gears(spec, tool, (z1, z2), None if spec.shift is None else spec.shift[i])
+            shift = None if spec.shift is None else spec.shift[i]
+            first, second = _gears(spec, tool, (z1, z2), shift, gear_strain(order, spec))
             stages.append(_stage(order, spec, first, second))
             _ = stages[-1].pair.contact_ratio
         except SeamwrightError as error:
@@ -145,14 +146,14 @@ def _ratio_words(one: Ratio, wish: float) -> str:
 
 
 def _gears(
-    spec: GearboxSpec, tool: Rack, teeth: tuple[int, int], shift: tuple[float, float] | None
+    spec: GearboxSpec, tool: Rack, teeth: tuple[int, int], shift: tuple[float, float] | None, strain: float
 ) -> tuple[Gear, Gear]:
-    """The two gears with their shifts: as given, for the centre distance, or what spares them from undercut."""
+    """The two gears with their shifts: as given, for the centre distance once grown, or what spares them from undercut."""
     spare = [max(0.0, undercut(z, tool.alpha, tool.straight).least_shift) for z in teeth]
     if shift is not None:
         x1, x2 = shift
     elif spec.centre is not None:
-        together = shift_for_centre(spec.module, teeth, spec.centre, tool.alpha).together
+        together = shift_for_centre(spec.module, teeth, spec.centre / (1.0 + strain), tool.alpha).together
         if abs(together) > _MOST_SHIFT:
             raise SeamwrightError(
                 f"{teeth[0]} and {teeth[1]} teeth reach a centre distance of {spec.centre:g} mm only with shifts of "
@@ -166,9 +167,13 @@ def _gears(
 
 
 def _stage(order: Order, spec: GearboxSpec, first: Gear, second: Gear) -> Stage:
-    """The pair with the teeth of both thinned alike, so that what takes backlash leaves enough."""
-    at = pair(first, second, shorten=True)
+    """The pair laid out by what its gears will grow, and its teeth thinned alike by the rest of what takes backlash.
+
+    Grown, tips so reach no deeper between the other's teeth than they are drawn for: thinned alone, they would come to fillets.
+    """
     strain = gear_strain(order, spec)
+    close = pair(first, second, shorten=True)
+    at = Pair(close.first, close.second, close.centre_mm * (1.0 + strain))
     alpha, working = first.rack.alpha, at.working_angle
     taken = PlayTaken(
         growth=at.play.normal_mm - grown(at, strain, 0.0).play.normal_mm,
@@ -177,7 +182,7 @@ def _stage(order: Order, spec: GearboxSpec, first: Gear, second: Gear) -> Stage:
         bearings=2.0 * gear_rule("bore_play") * math.sin(working) if spec.bearing == "ball" else 0.0,
         left=gear_rule("play_least"),
     )
-    thin = taken.together / (2.0 * math.cos(alpha))
+    thin = max(0.0, taken.together - at.play.normal_mm) / (2.0 * math.cos(alpha))
 
     def thinner(gear: Gear) -> Gear:
         return Gear(gear.teeth, gear.module_mm, gear.shift, gear.rack, thin, gear.tip_back_mm)

@@ -16,7 +16,10 @@ from assemblies.kinds.gearbox.checks import gear_findings
 from assemblies.kinds.gearbox.figures import Gears, gear_figures
 from assemblies.kinds.gearbox.sections import gear_blocks
 from assemblies.kinds.gearbox.tables import GearboxSpec
+from assemblies.kinds.gearbox.train import make_train
 from assemblies.order import Order, OrderError, read_order_text
+from parts.make.gear.outline import gear_loop
+from parts.make.gear.pair import grown
 
 SMALL = """
 title = "Crank drive of the tide clock"
@@ -45,6 +48,11 @@ def ordered(text: str = SMALL) -> Order:
 
 def added(*lines: str) -> Order:
     return ordered(SMALL + "\n".join(lines) + "\n")
+
+
+def table(order: Order) -> GearboxSpec:
+    assert isinstance(order.table, GearboxSpec)
+    return order.table
 
 
 def moved(design: Design, by: tuple[float, float, float]) -> Design:
@@ -172,3 +180,25 @@ def test_a_gearbox_with_a_bar_is_never_proven() -> None:
     row = report["gauges"][-1]
     assert row["gear"] == "bar"
     assert row["pins"][0] < laid_out(order).bar.mesh.over_pin_mm(row["pin"]) < row["pins"][1]  # type: ignore[union-attr]
+
+
+def test_grown_wheels_keep_the_play_that_is_said_with_full_tips() -> None:
+    """Outlines scaled by what damp and warmth add, on the shafts as they are: no tip comes near a fillet."""
+    from shapely import Polygon
+    from shapely.affinity import rotate, scale, translate
+
+    order = ordered(starter("gearbox"))
+    for stage in make_train(order, table(order), 10.0).stages:
+        at, k = stage.pair, 1.0 + stage.strain
+        flat = [
+            scale(Polygon(gear_loop(one, 0.0002).points(0.0001)), k, k, origin=(0, 0)) for one in (at.first, at.second)
+        ]
+        half = math.pi / at.second.teeth * (1 - at.second.teeth % 2)
+        gaps = []
+        for step in range(9):
+            roll = math.tau / at.first.teeth * step / 8.0
+            one = rotate(flat[0], roll, origin=(0, 0), use_radians=True)
+            other = rotate(flat[1], half - roll / at.ratio, origin=(0, 0), use_radians=True)
+            gaps.append(one.distance(translate(other, at.centre_mm)))
+        assert min(gaps) == pytest.approx(grown(at, stage.strain, 0.0).play.normal_mm / 2.0, abs=0.002)
+        assert stage.strain > 0.003
