@@ -131,21 +131,24 @@
     box.dataset.tone = tone;
     if (find('word').textContent !== word) find('word').textContent = word;
     find('why').textContent = text;
+    const stops = find('stops').childElementCount > 0;
+    find('reasons').hidden = !['stop', 'not-proven'].includes(tone) || !(stops || find('findings').childElementCount);
+    find('reasons').href = stops ? '#stops' : '#findings';
     document.title = `${word}: ${find('title').textContent}`;
   }
 
   function figures() {
     const head = ['Figure', 'Now', ...(kept ? ['Kept'] : [])];
     find('figures').tHead.replaceChildren(make('tr', {}, ...head.map((h) => make('th', { scope: 'col' }, h))));
+    const known = stage === 'whole', compared = known ? before : settled; // what was known last of another state
     const ids = [...new Set([...order, ...(kept ? kept.rows.keys() : [])])];
     const line = (label, value, was, fresh, other) => make('tr', {}, make('th', { scope: 'row' }, label),
       make('td', { class: fresh ? null : 'stale' }, value, fresh ? null : ' …', was !== undefined && was !== value ? make('span', { class: 'was' }, `was ${was}`) : null),
       ...(kept ? [make('td', { class: other !== value ? 'other' : null }, other === undefined ? 'none' : other)] : []));
     const body = ids.map((id) => {
       const row = rows.get(id);
-      return line(row ? row.label : kept.labels.get(id), row ? row.value : 'none', row && row.fresh && before ? before.rows.get(id) : undefined, !row || row.fresh, kept && kept.rows.get(id));
+      return line(row ? row.label : kept.labels.get(id), row ? row.value : 'none', row && row.fresh && compared ? compared.rows.get(id) : undefined, !row || row.fresh, kept && kept.rows.get(id));
     });
-    const known = stage === 'whole';
     body.unshift(line('Verdict', find('word').textContent, known && before ? before.verdict : undefined, true, kept && kept.verdict));
     if (before && known) for (const [id, value] of before.rows) if (!rows.has(id)) body.push(line(before.labels.get(id), 'none', value, true, kept && kept.rows.get(id)));
     find('figures').tBodies[0].replaceChildren(...body);
@@ -251,7 +254,8 @@
     opened(answer.order);
   }
 
-  function opened(order) { go({ ...order, doc: (docs += 1), saved: order.digest === null ? '' : order.text }); }
+  function forgotten() { rows.clear(); order = []; before = null; settled = null; kept = null; }
+  function opened(one) { forgotten(); go({ ...one, doc: (docs += 1), saved: one.digest === null ? '' : one.text }); }
 
   // A packet, or why there is none, is of the state that it was asked of.
   function aged() {

@@ -21,7 +21,7 @@ const view = (() => {
   const controls = new T.OrbitControls(camera, canvas);
   controls.enableZoom = false;
   const LOOK = new T.Vector3(0.62, 0.58, 1.0).normalize();
-  let pieces = [], water = null, framed = '', asked = 0, pool = null;
+  let pieces = [], water = null, framed = '', asked = 0, pool = null, fitted = 0;
 
   const filled = (positions) => {
     const geometry = new T.BufferGeometry();
@@ -72,7 +72,9 @@ const view = (() => {
     water = pool && addWater();
     apart();
     resize();
-    if (framed !== kind) { frame(LOOK); framed = kind; }
+    if (framed !== kind) frame(LOOK);
+    else if (size() > 1.05 * fitted || size() < 0.5 * fitted) frame(camera.position.clone().sub(controls.target).normalize()); // it would not be in the picture, or lost in it
+    framed = kind;
   }
 
   function addWater() {
@@ -102,11 +104,18 @@ const view = (() => {
     draw();
   }
 
-  function frame(towards) {
+  function around() {
     rig.updateMatrixWorld(true);
     const box = new T.Box3();
     for (const p of pieces) box.expandByObject(p.group);
+    return box;
+  }
+  const size = () => around().getSize(new T.Vector3()).length();
+
+  function frame(towards) {
+    const box = around();
     if (box.isEmpty()) return;
+    fitted = size();
     const centre = box.getCenter(new T.Vector3()), radius = box.getSize(new T.Vector3()).length() / 2;
     const half = Math.tan((camera.fov * Math.PI) / 360) * Math.min(1, camera.aspect);
     const far = (0.92 * radius) / half + 0.3 * radius;
