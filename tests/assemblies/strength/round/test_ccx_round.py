@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from pathlib import Path
 from typing import Any
 
@@ -69,7 +68,6 @@ def test_the_structural_stress_by_the_rule_for_welds_is_no_more_than_ours(case: 
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(shutil.which("ccx") is None, reason="calculix-ccx is not here")
 def test_one_of_them_made_again_is_what_is_stored_and_finer_elements_change_it_little() -> None:
     """By ccx itself, on the mesh of the file and on one twice as fine."""
     case = SOLVED[0]
