@@ -24,13 +24,13 @@ from typing import IO, Any, Final, Generic, TypeVar
 
 from parts.process.ending import undone_if_ended
 
-__all__ = ["Asked", "aside", "ask", "ended_with"]
+__all__ = ["Asked", "aside", "ask", "ended_with", "shared"]
 
 _Answer = TypeVar("_Answer")
 _LENGTH: Final = struct.Struct(">Q")
 
 
-@dataclass
+@dataclass(eq=False)
 class Asked(Generic[_Answer]):
     """What was asked; `answer()` waits for it."""
 

@@ -10,19 +10,16 @@ from assemblies.motion.drive.motor import motor_findings
 from assemblies.motion.plans.moves import FRICTION, Moves, PlannedSlide, PlannedTurn
 from assemblies.motion.plans.spin import PlannedSpin
 from assemblies.motion.schedule import A_METRE, A_RADIAN
+from assemblies.motion.told.finding import said
 from assemblies.motion.told.spun import spin_taken
 from assemblies.motion.told.thrown import throw_taken
 from assemblies.order import Order
-from parts.findings import Finding, Level, Taken
+from parts.findings import Finding, Taken
 
 __all__ = ["motion_taken", "slide_findings", "turn_findings"]
 
 _WAVES = "linear waves of an upright tank, all of them undamped (Ibrahim 2005, ch. 2; from memory)"
 _LIMIT = "judgement: limit of linear waves"
-
-
-def _said(level: Level, where: str, why: str, do: str, source: str) -> Finding:
-    return Finding(level=level, check="motion", where=where, why=why, do=do, source=source)
 
 
 def slide_findings(slide: PlannedSlide) -> Iterator[Finding]:
@@ -48,19 +45,19 @@ def _spilling(slide: PlannedSlide) -> Iterator[Finding]:
             f"not covered: the {taken.name} move lifts the liquid {taken.rise:.1f} mm at the {wall}, and it strikes the lid, "
             f"{pool.freeboard:.1f} mm over it: how hard is not calculated"
         )
-        yield _said("care", name, why, f"{calmer}, or fill less", _LIMIT)
+        yield said("care", name, why, f"{calmer}, or fill less", _LIMIT)
     elif slide.spills:
         why = (
             f"spills: the {taken.name} move lifts the liquid {taken.rise:.1f} mm at the {wall}, on {pool.freeboard:.1f} mm "
             f"of freeboard: {taken.rise - pool.freeboard:.1f} mm too much"
         )
-        yield _said("stop", name, why, f"{calmer}, or fill less", _WAVES)
+        yield said("stop", name, why, f"{calmer}, or fill less", _WAVES)
     if slide.breaks:
         why = (
             f"not covered: the {taken.name} move raises waves of {taken.rise:.1f} mm, over {100.0 * HIGHEST:.0f} % of the "
             f"depth of {pool.depth:.0f} mm: they break and splash"
         )
-        yield _said("care", name, why, f"{calmer}, or fill deeper", _LIMIT)
+        yield said("care", name, why, f"{calmer}, or fill deeper", _LIMIT)
 
 
 def _repeating(slide: PlannedSlide) -> Iterator[Finding]:
@@ -68,12 +65,12 @@ def _repeating(slide: PlannedSlide) -> Iterator[Finding]:
     if slide.spec.repeat == 1 or slide.spills or slide.breaks:
         return
     if least is None or (slide.spec.wait is not None and slide.spec.wait < least):
-        said = "no wait is long enough" if least is None else f"it must wait {least:.1f} s between moves"
+        words = "no wait is long enough" if least is None else f"it must wait {least:.1f} s between moves"
         why = (
             f"not covered: what {slide.spec.repeat} moves leave swinging ({slide.plan.taken.left:.1f} mm each) may add up, and "
-            f"lift the next over its limit; {said}"
+            f"lift the next over its limit; {words}"
         )
-        yield _said("care", slide.spec.name, why, "wait longer, or move more calmly", _WAVES)
+        yield said("care", slide.spec.name, why, "wait longer, or move more calmly", _WAVES)
 
 
 def _stopping(slide: PlannedSlide) -> Iterator[Finding]:
@@ -93,7 +90,7 @@ def _stopping(slide: PlannedSlide) -> Iterator[Finding]:
         f"{plan.stop / 1000.0:g} m/s2, lifts the liquid {worst.rise:.1f} mm, on {pool.freeboard:.1f} mm of freeboard"
         f"{f' and over {100.0 * HIGHEST:.0f} % of the depth' if high else ''}: it {does}"
     )
-    yield _said("care", name, why, do, _LIMIT if high or strikes else _WAVES)
+    yield said("care", name, why, do, _LIMIT if high or strikes else _WAVES)
 
 
 def _power(slide: PlannedSlide) -> Iterator[Finding]:
@@ -104,14 +101,14 @@ def _power(slide: PlannedSlide) -> Iterator[Finding]:
             "down, and its liquid with it"
         )
         do = "a brake that closes without power, or a screw that locks itself; write brake = true"
-        yield _said("stop", name, why, do, "judgement: statics with the friction 0.005 of a good bearing")
+        yield said("stop", name, why, do, "judgement: statics with the friction 0.005 of a good bearing")
     elif not slide.spec.brake:
         why = (
             f"when power fails it runs on: up to {slide.coasts / 1000.0:.2f} m from its greatest speed (friction {FRICTION:g} "
             "of its weight), or into what stands in its way"
         )
         do = "a brake, or buffers at both ends that stop it no harder than `stop`; write brake = true where it has one"
-        yield _said("care", name, why, do, "judgement: friction; else mechanics")
+        yield said("care", name, why, do, "judgement: friction; else mechanics")
 
 
 def turn_findings(turn: PlannedTurn) -> Iterator[Finding]:
@@ -119,17 +116,17 @@ def turn_findings(turn: PlannedTurn) -> Iterator[Finding]:
     plan, name = turn.plan, turn.spec.name
     if plan.wanted > 0.0 and plan.out.lip_mm is None:
         why = "not covered: it pours over a corner or out of a hole: its head, its lag and where it lands are not calculated"
-        yield _said("care", name, why, "lean it over a side, by a level lip", "judgement: limit of this method")
+        yield said("care", name, why, "lean it over a side, by a level lip", "judgement: limit of this method")
     if plan.hasty:
         why = f"not covered: {plan.hasty}: its surface does not stay level, and what spills then is not calculated"
-        yield _said("care", name, why, "turn or pour more slowly", "judgement: limit of this method")
+        yield said("care", name, why, "turn or pour more slowly", "judgement: limit of this method")
     if plan.doubt:
         why = f"at its greatest flow, {plan.peak_flow / 1e6:.3f} L/s over {plan.out.lip_mm:.0f} mm of lip, {plan.doubt}"
         do = "try it with water, and correct flow or time by what really runs"
-        yield _said("care", name, why, do, "Francis; ISO 1438 for the range; the quarter is judgement")
+        yield said("care", name, why, do, "Francis; ISO 1438 for the range; the quarter is judgement")
     if plan.clings:
         why = f"a stream with {plan.head:.1f} mm of head may cling to the lip and run down the outside"
-        yield _said("care", name, why, "pour faster, over a narrower lip, or under a sharp drip edge", "judgement")
+        yield said("care", name, why, "pour faster, over a narrower lip, or under a sharp drip edge", "judgement")
     if turn.falls and plan.fall is not None:
         why = (
             f"when power fails at {math.degrees(plan.fall.tilt_rad):.0f} degrees or more its own weight "
@@ -137,7 +134,7 @@ def turn_findings(turn: PlannedTurn) -> Iterator[Finding]:
             "and it pours out what is left"
         )
         do = "a pivot over the centre of mass of all of it, or a brake or a gear that locks itself; write brake = true"
-        yield _said("stop", name, why, do, "computed: statics")
+        yield said("stop", name, why, do, "computed: statics")
     yield from motor_findings(name, turn.motor)
 
 

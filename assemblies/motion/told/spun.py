@@ -12,18 +12,15 @@ from assemblies.motion.drive.motor import motor_findings
 from assemblies.motion.plans.limits import limit, limit_source
 from assemblies.motion.plans.spin import PARTS, PlannedSpin, SpunLiquid
 from assemblies.motion.spin.vortex import vortex
+from assemblies.motion.told.finding import said, unheld
 from assemblies.report.blocks import Block, Para, Rows
 from assemblies.report.panels import Curve, Limit, Panel
-from parts.findings import Finding, Level, Taken
+from parts.findings import Finding, Taken
 
 __all__ = ["spin_blocks", "spin_findings", "spin_panels", "spin_rows", "spin_taken"]
 
 _SURFACE: Final = "forced vortex (White, Fluid Mechanics, ch. 2; from memory), held to quadrature"
 _RIM_MM: Final = 61  # places across the surface
-
-
-def _said(one: PlannedSpin, level: Level, why: str, do: str, source: str) -> Finding:
-    return Finding(level=level, check="motion", where=one.spec.name, why=why, do=do, source=source)
 
 
 def spin_findings(one: PlannedSpin) -> Iterator[Finding]:
@@ -37,23 +34,25 @@ def spin_findings(one: PlannedSpin) -> Iterator[Finding]:
             f"{liquid.rise:.0f} mm higher at the wall than in the middle"
         )
         do = "fill less, spin more slowly, or hold it in with a screwed lid (one that is laid on is lifted off)"
-        yield _said(one, "stop", why, do, _SURFACE)
+        yield said("stop", one.spec.name, why, do, _SURFACE)
     if not one.turned:
         why = "nothing bolts it to what turns it: it has neither a flange on plates nor the boss of a motor"
         do = 'support kind = "plates" with a flange, or the boss of a motor'
-        yield _said(one, "stop", why, do, "judgement: what only stands on a turntable walks off it")
+        yield said("stop", one.spec.name, why, do, "judgement: what only stands on a turntable walks off it")
     if not one.held:
-        why = "it spins with nothing to hold it if a bond lets go"
-        do = 'give [support] a retention: "through-bolts", "cradle" or "lanyard"'
-        yield _said(one, "stop", why, do, "common practice, no source")
+        yield unheld(one.spec.name, "spins")
     if not one.spec.guard:
         why = (
             f"no guard stands around it: its rim runs at {one.rim_speed:.1f} m/s, a quarter of it flies with "
             f"{one.fragment:.1f} J, and {one.energy:.1f} J turn in all"
         )
         do = "put a guard around it that stops such a piece (ISO 14120), nobody in its plane; write guard = true"
-        yield _said(
-            one, "stop", why, do, f"computed: half of mass and speed squared; {limit_source('largest_fragment')}"
+        yield said(
+            "stop",
+            one.spec.name,
+            why,
+            do,
+            f"computed: half of mass and speed squared; {limit_source('largest_fragment')}",
         )
     yield from _balanced(one)
     yield from motor_findings(one.spec.name, one.motor)
@@ -75,8 +74,12 @@ def _balanced(one: PlannedSpin) -> Iterator[Finding]:
         f"balance it: {1000.0 * less / one.rim:.0f} g or more at its rim opposite the heavy side, or spin more slowly; then "
         f'write off-centre = "{math.floor(100.0 * allowed.off_mm) / 100.0:.2f} mm" or what is left'
     )
-    yield _said(
-        one, "stop" if known else "care", why, do, f"computed: grade over speed; {limit_source('balance_grade_slow')}"
+    yield said(
+        "stop" if known else "care",
+        one.spec.name,
+        why,
+        do,
+        f"computed: grade over speed; {limit_source('balance_grade_slow')}",
     )
 
 

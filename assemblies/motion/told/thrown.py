@@ -10,9 +10,10 @@ import numpy as np
 
 from assemblies.liquid.engine import G_MM_S2
 from assemblies.motion.plans.throw import EFFICIENCY, PlannedThrow
+from assemblies.motion.told.finding import said, unheld
 from assemblies.report.blocks import Block, Para, Rows
 from assemblies.report.panels import Curve, Panel
-from parts.findings import Finding, Level, Taken
+from parts.findings import Finding, Taken
 from parts.tables import load
 
 __all__ = ["throw_blocks", "throw_findings", "throw_panels", "throw_rows", "throw_taken"]
@@ -21,30 +22,28 @@ _SAMPLES: Final = 61
 _MECHANICS: Final = "mechanics: whatever is slowed harder than gravity leaves behind anything loose in it"
 
 
-def _said(one: PlannedThrow, level: Level, why: str, do: str, source: str) -> Finding:
-    return Finding(level=level, check="motion", where=one.spec.name, why=why, do=do, source=source)
-
-
 def throw_findings(one: PlannedThrow) -> Iterator[Finding]:
     """Of one throw: what holds it, what stands around it, what leaves, what its stop takes."""
     if not one.held:
-        why = "it is thrown with nothing to hold it if a bond lets go"
-        do = 'give [support] a retention: "through-bolts", "cradle" or "lanyard"'
-        yield _said(one, "stop", why, do, "common practice, no source")
+        yield unheld(one.spec.name, "is thrown")
     if not one.spec.guard:
         why = (
             f"no guard stands around it: {one.mass_kg:.1f} kg come up at {one.speed / 1000.0:.2f} m/s with {one.energy:.1f} J, "
             f"and would rise {one.height:.0f} mm if nothing stopped them"
         )
         do = "put a guard around it and over it (ISO 14120), nobody over or before it; write guard = true"
-        yield _said(one, "stop", why, do, "computed: mechanics")
+        yield said("stop", one.spec.name, why, do, "computed: mechanics")
     if one.lost > 0.0:
         why = (
             f"on its slanted way up {one.lost / 1e6:.3f} L spill over the wall behind already, before its stop: what leaves "
             "at the stop is so much less"
         )
-        yield _said(
-            one, "care", why, "throw it steeper, less hard, or fill less", "computed: free surface square to the push"
+        yield said(
+            "care",
+            one.spec.name,
+            why,
+            "throw it steeper, less hard, or fill less",
+            "computed: free surface square to the push",
         )
     if one.end.leaves and one.volume > 0.0:
         why = (
@@ -53,7 +52,7 @@ def throw_findings(one: PlannedThrow) -> Iterator[Finding]:
         )
         if one.reach:
             why += f", and {one.reach:.0f} mm aside"
-        yield _said(one, "care", why, "nobody over or before it, nothing electric where it lands", _MECHANICS)
+        yield said("care", one.spec.name, why, "nobody over or before it, nothing electric where it lands", _MECHANICS)
     yield from _stop(one)
 
 
@@ -65,11 +64,15 @@ def _stop(one: PlannedThrow) -> Iterator[Finding]:
         why += ", when it is fired empty"
     if given is None:
         do = "hold that against the data sheet of the cylinder, and write absorbs; over it, a shock absorber outside"
-        yield _said(one, "care", why, do, "computed: energy of what moves, and the work of the drive along the stop")
+        yield said(
+            "care", one.spec.name, why, do, "computed: energy of what moves, and the work of the drive along the stop"
+        )
     elif takes > given:
         why += f", and takes {given:.2f} J: it strikes through"
         do = "less pressure, a shock absorber outside, or a larger bore with a longer cushion"
-        yield _said(one, "stop", why, do, "computed: energy of what moves, and the work of the drive along the stop")
+        yield said(
+            "stop", one.spec.name, why, do, "computed: energy of what moves, and the work of the drive along the stop"
+        )
 
 
 def throw_taken(one: PlannedThrow) -> Iterator[Taken]:
