@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 
 __all__ = ["LOADS", "STRENGTH", "round_tank_of"]
 
-_UPRIGHT = 1e-9  # of a direction's parts aside
 _STEPS: Final = 24  # of halving the largest fill
 
 
@@ -82,20 +81,33 @@ def _outside(made: Made, most_mm3: float, brim_mm: float, cases: tuple[Loaded, .
         yield f"it holds {most_mm3 / 1e6:.0f} L; the method ends at {factor_of('largest_volume'):g} L"
     if brim_mm > factor_of("largest_head"):
         yield f"it is {brim_mm:.0f} mm deep; the method ends at {factor_of('largest_head'):g} mm"
-    for name in dict.fromkeys(case.name for case in cases if not _evenly(case)):
-        yield (
-            f"{name}: liquid that is tilted or pushed aside does not press evenly around the wall; at rest, turning and thrown "
-            "straight up it is covered here"
-        )
     if support is None or support.kind != "plates":
         for name in dict.fromkeys(case.name for case in cases if case.load.effective[2] >= 0.0):
-            yield f"{name}: it is stopped harder than gravity and only stands on what carries it: nothing holds it down"
+            yield f"{name}: stopped harder than gravity or turned over, it only stands on what carries it: nothing holds it down"
 
 
-def _evenly(case: Loaded) -> bool:
-    """Whether its load is the same all around."""
-    x, y, z = case.load.effective
-    return math.hypot(x, y) <= _UPRIGHT * abs(z)
+def _aside(tank: RoundTank, loads: Loads, kept: bool) -> Iterator[str]:
+    """Why what is tilted or pushed aside gets no pass, by case.
+
+    Args:
+        kept: whether something besides friction keeps what only stands in its place.
+    """
+    from assemblies.strength.round.aside import evenly, lifts_off
+
+    cases = [one for one in loads.cases.cases if not evenly(one, tank.bore / 2.0, tank.floor, tank.inside)]
+    for name in dict.fromkeys(one.name for one in cases):
+        mine = [one for one in cases if one.name == name]
+        if tank.motor_n:
+            yield f"{name}: a motor hangs under its base, and how far down its mass sits is not given"
+        if tank.lid and tank.cover is None:
+            yield f"{name}: its lid is only laid on, and slides off as it is tilted or pushed: screw it on"
+        if tank.bolts is None and any(lifts_off(tank, one) for one in mine):
+            yield f"{name}: it only stands, and rises on one side from what carries it: bolt it down by a flange"
+        elif tank.bolts is None and not kept:
+            yield (
+                f"{name}: it only stands, and friction is no lock: bolt it down by a flange, or name the retention in "
+                "[support] that keeps it in its place"
+            )
 
 
 LOADS: Final = Check(
@@ -125,7 +137,7 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
     flange, motor = getattr(spec, "flange", None), getattr(spec, "motor", None)
     middle = (tube.inside_mm + wall) / 2.0
     spans = None if kind == "flat" else flange.circle / 2.0 if kind == "plates" and flange else middle
-    deep = max((one.depth_mm for one in base.pockets), default=0.0)
+    deep, bodies = max((one.depth_mm for one in base.pockets), default=0.0), loads.filled.bodies
     return RoundTank(
         bore=tube.inside_mm,
         wall=wall,
@@ -146,7 +158,11 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
         seam=(rolled.joint or loads.settings.joint) if rolled else 0.0,
         peak=(factor_of("seam_peaking") if rolled.peak is None else rolled.peak) if rolled else 0.0,
         bolts=_bolts(design),
-        above_kg=math.fsum(loads.filled.bodies[name].mass_kg for name in ("tube", "ring", "lid") if name in placed),
+        above_kg=math.fsum(bodies[name].mass_kg for name in ("tube", "ring", "lid") if name in placed),
+        edge=base.size_mm[0] / 2.0,
+        tall=placed["tube"].origin[2] + placed["tube"].piece.thickness_mm - base.thickness_mm,
+        inside=loads.filled.cavity.cylinder.height_mm if loads.filled.cavity.cylinder else 0.0,
+        top_kg=math.fsum(bodies[name].mass_kg for name in ("ring", "lid") if name in placed),
     )
 
 
@@ -202,10 +218,12 @@ def _strength(made: Made) -> Checked:
     if loads is None:
         return without_loads(made)
     tank = round_tank_of(made.design, loads)
-    proof = prove(tank, [case for case in loads.cases.cases if _evenly(case)], loads.settings)
+    proof = prove(tank, loads.cases.cases, loads.settings)
     said = list(_over(proof))
     stops = [f for f in said if f.level == "stop"]
-    far = [not_covered("strength", why) for why in _too_soft(tank, proof)]
+    support = made.order.support
+    kept = support is not None and support.retention != "none"
+    far = [not_covered("strength", why) for why in (*_too_soft(tank, proof), *_aside(tank, loads, kept))]
     outside = bool(loads.outside or far)
     figures = Strength(
         proof=proof, good_for=_good_for(tank, loads), covered=not outside, beyond=frozenset(), tightening=()

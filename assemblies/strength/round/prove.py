@@ -1,11 +1,13 @@
-"""The proof of a round tank: wall, seam, base and lid, as one shell of revolution.
+"""The proof of a round tank: wall, seam, base and lid.
 
-The wall is bent where it is bonded to the base. A base that lies flat does not turn: the wall is clamped there. One that spans
-the tube bows under the liquid and turns at its edge, which bends wall and seam far harder: both are coupled by the edge's one
-angle. What is left out is on the safe side: the part of the base outside the tube, and what a boss or hole takes off the edge.
+What spans is a solid of revolution (`solid.py`, `aside.py`), and so is all that is tilted or pushed aside. What lies flat, turns
+or has a motor under it is a shell on a plate: its wall is bent where it is bonded to the base. A base that lies flat does not
+turn, so the wall is clamped there. One that spans bows under the liquid and turns at its edge, which bends wall and seam far
+harder: both are coupled by the edge's one angle. What is left out of it is on the safe side: the part of the base outside the
+tube, and what a boss or hole takes off the edge.
 
 Source: Timoshenko and Woinowsky-Krieger, art. 16, 17 and 117 (from memory); held to finite elements in the tests.
-Valid: loads that are the same all around: liquid at rest, upright, thrown straight up or turning with its tank; thin wall and
+Valid: of shell and plate, loads that are the same all around: liquid at rest, upright, thrown straight up or turning with its tank; thin wall and
 base. Liquid that turns stands as high at the wall as its paraboloid does there; on the base it presses more further out, which
 bends it less than the same weight spread evenly, as which it counts for the sag alone. The tank's own mass in a turn presses
 the wall out evenly, and pulls at the middle of the base as at a turning disc (Timoshenko and Goodier, art. 32; from memory).
@@ -14,10 +16,10 @@ the wall out evenly, and pulls at the middle of the base as at a turning disc (T
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Final, Literal
+from typing import Final, Literal, TypeVar
 
 import numpy as np
 
@@ -25,16 +27,17 @@ from assemblies.liquid.loads.loadcase import LoadCase
 from assemblies.motion.spin.wheel import spun_hoop
 from assemblies.strength.bonds.allowed import Allowed, allowed_stress, factor_of
 from assemblies.strength.proof.uses import Loaded, Proof, SeamUse, Settings, Use
-from assemblies.strength.round.lid import Cover, lifted_lid
+from assemblies.strength.round.aside import Leaned, at_bolts, evenly, lean, lid_lift, stood
+from assemblies.strength.round.lid import lifted_lid
 from assemblies.strength.round.shell import BentBase, bent_base
+from assemblies.strength.round.tank import G_M_S2, RoundTank
 from assemblies.strength.sheets.round import round_plate
 from parts.findings import NotCovered
 from parts.stock.material import Duration, Material
 
-__all__ = ["LIFTED", "Bent", "Prover", "RoundTank", "bent", "pressed", "prove"]
+__all__ = ["G_M_S2", "LIFTED", "Bent", "Prover", "RoundTank", "bent", "pressed", "prove"]
 
 LIFTED: Final = "lifted full"
-G_M_S2: Final = 9.80665
 #: How far under its foot the wall is as if clamped, in walls, for the base gives under it (a cantilever on a half-space gives
 #: as 0.44 of its thickness would, O'Donnell 1960, from memory): plain, and where the base reaches out under it. Of a base that
 #: lies flat there is the less, the thinner it is: `share / (1 + by x wall / base)`. Of one that spans there is half or 0.4, and
@@ -43,77 +46,10 @@ G_M_S2: Final = 9.80665
 #: held in the tests to others (`ccx_round.py`: -5 to +8 %).
 _FLAT: Final = {False: (0.72, 0.43), True: (0.42, 0.2)}
 _SPANS: Final = {False: (0.5, 0.3, 0.1), True: (0.4, 0.2, 0.3)}
+_One = TypeVar("_One", Use, SeamUse)
 _SMALL: Final = 1e-4  # rad: all of it is linear
 _RINGS: Final = 400  # of the floor
 _HEAVIER: Final = 1.001  # times its weight: less is at rest
-
-
-@dataclass(frozen=True, kw_only=True)
-class RoundTank:
-    """What is proven; mm, at the least thickness that may come.
-
-    Attributes:
-        bore: diameter of the inside.
-        wall, base: thickness.
-        floor: height of the inside's floor in the rig's axes.
-        tube, disc: what they are made of.
-        spans: what carries the base under its edge: radius, None where it lies flat.
-        flange: whether the base reaches out under the tube by more than its wall.
-        inset: whether the base stands in the tube; groove: how deep the tube's end stands in it, 0 for not at all.
-        seam: what the seam along a rolled tube has of the sheet's strength, 0 for none; peak: how far it stands off its circle.
-        hole: whether a drain goes through the base.
-        boss: radius of the motor's boss, 0 for none; motor_n: what hangs on it.
-        lid: thickness of a lid, 0 for none; cover: what holds it where it is screwed on.
-        density: of the liquid, kg/m3.
-        above_kg: mass of all that stands on the base; bolts: number, width of their washers and of their holes, mm.
-        pull: how often it weighs what it does at rest; omega: how fast it turns, rad/s.
-        heads: of liquid that turns, on the base: spread evenly, as it clamps the edge and as it bends the middle, mm.
-    """
-
-    bore: float
-    wall: float
-    base: float
-    floor: float
-    tube: Material
-    disc: Material
-    spans: float | None
-    flange: bool = False
-    inset: bool = False
-    groove: float = 0.0
-    seam: float = 0.0
-    peak: float = 0.0
-    hole: bool = False
-    boss: float = 0.0
-    motor_n: float = 0.0
-    lid: float = 0.0
-    cover: Cover | None = None
-    density: float = 998.2
-    above_kg: float = 0.0
-    bolts: tuple[int, float, float] | None = None
-    pull: float = 1.0
-    omega: float = 0.0
-    heads: tuple[float, float, float] | None = None
-
-    @property
-    def middle(self) -> float:
-        """Radius of the middle of the wall."""
-        return (self.bore + self.wall) / 2.0
-
-    @property
-    def weight(self) -> float:
-        """Of the liquid, N/mm3."""
-        return self.density * G_M_S2 * self.pull * 1e-9
-
-    @property
-    def even(self) -> float:
-        """What the wall's own mass presses it out with as it turns, MPa."""
-        return self.tube.density_kg_m3 * self.omega**2 * self.middle * self.wall * 1e-12
-
-    @property
-    def turning(self) -> float:
-        """Stress in the middle of the base as it turns, MPa."""
-        edge = max(self.spans or 0.0, self.middle)
-        return (3.0 + self.disc.poisson) / 8.0 * self.disc.density_kg_m3 * (self.omega * edge) ** 2 * 1e-12
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -212,6 +148,11 @@ def prove(tank: RoundTank, cases: Sequence[Loaded], settings: Settings) -> Proof
     prover = Prover(tank, settings)
     uses: list[Use] = []
     seams: list[SeamUse] = []
+    even = [evenly(case, tank.bore / 2.0, tank.floor, tank.inside) for case in cases]
+    aside = list(prover.aside([case for case, one in zip(cases, even, strict=True) if not one]))
+    uses += _worst((use for more, _ in aside for use in more), lambda use: (use.case, use.piece, use.what))
+    seams += _worst((seam for _, joints in aside for seam in joints), lambda seam: (seam.case, seam.seam))
+    cases = [case for case, one in zip(cases, even, strict=True) if one]
     for case in cases:
         name, stays = case.name, case.load.duration
         if case.load.effective[2] >= 0.0:
@@ -229,6 +170,16 @@ def prove(tank: RoundTank, cases: Sequence[Loaded], settings: Settings) -> Proof
         uses += more
         seams += joints
     return Proof(uses=tuple(uses), seams=tuple(seams), mounts=(), findings=())
+
+
+def _worst(every: Iterable[_One], key: Callable[[_One], tuple[str, ...]]) -> list[_One]:
+    """Of the variants of a case, the worst at each place."""
+    found: dict[tuple[str, ...], _One] = {}
+    for one in every:
+        place = key(one)
+        if place not in found or one.use > found[place].use:
+            found[place] = one
+    return list(found.values())
 
 
 def pressed(tank: RoundTank, case: Loaded) -> tuple[RoundTank, float]:
@@ -276,27 +227,62 @@ class Prover:
             return [
                 self._by_own_weight(case, duration, "base", tank)
             ] if tank.pull > _HEAVIER and tank.spans else [], []
+        if tank.is_solid:
+            uses, seams = replace(self, tank=tank).of(case, duration, stood(tank, depth))
+            return [*uses, *([self._by_own_weight(case, duration, "lid", tank)] if tank.lid else [])], seams
         found = bent(tank, depth)
         around = max(found.wall.hoop_bent, found.stress(tank.wall))
         if tank.omega:
             around = max(around, _around(tank, depth))
         uses = [
-            self._use(case, duration, "tube", tank.tube, around, found.wall.growth),
-            self._use(case, duration, "base", tank.disc, found.disc, found.sag),
+            self.use(case, duration, "tube", tank.tube, around, found.wall.growth),
+            self.use(case, duration, "base", tank.disc, found.disc, found.sag),
         ]
         if tank.hole:
             times = factor_of("hole_stress")
-            uses.append(self._use(case, duration, "base", tank.disc, times * found.disc, found.sag, "hole"))
+            uses.append(self.use(case, duration, "base", tank.disc, times * found.disc, found.sag, "hole"))
         if tank.lid:
             uses.append(self._by_own_weight(case, duration, "lid", tank))
         return uses, list(self._seams(case, duration, tank, depth, found))
+
+    def aside(self, cases: Sequence[Loaded]) -> Iterator[tuple[list[Use], list[SeamUse]]]:
+        """The uses of cases that load it the one side more than the other."""
+        tank = self.tank
+        for case, found in zip(cases, lean(tank, [one.load for one in cases]) if cases else (), strict=True):
+            name, stays = case.name, case.load.duration
+            uses, seams = self.of(name, stays, found)
+            if tank.bolts is not None:
+                uses.append(self.use(name, stays, "base", tank.disc, at_bolts(tank, case), 0.0, "hole"))
+            if tank.cover is not None:
+                more, joints = self.under_lift(name, stays, lid_lift(tank, case))
+                uses += more
+                seams += joints
+            yield uses, seams
+
+    def of(self, case: str, duration: Duration, found: Leaned) -> tuple[list[Use], list[SeamUse]]:
+        """Of tube and base as a solid has them, and of the seams between and along."""
+        tank = self.tank
+        uses = [
+            self.use(case, duration, "tube", tank.tube, found.tube, found.grows),
+            self.use(case, duration, "base", tank.disc, found.disc, found.sag),
+        ]
+        if tank.hole:
+            times = factor_of("hole_stress")
+            uses.append(self.use(case, duration, "base", tank.disc, times * found.disc, found.sag, "hole"))
+        k = found.worst
+        bending, tension, shear = (float(one[k]) for one in (found.bending, found.tension, found.shear))
+        seams = [self.seam(case, "tube and base", self.weaker(duration), duration, bending, tension, shear)]
+        if tank.seam:
+            peaks = 6.0 * found.around * tank.peak / tank.wall
+            seams.append(self.seam(case, "tube, along", tank.tube, duration, peaks, found.around_bent, 0.0, tank.seam))
+        return uses, seams
 
     def _by_own_weight(self, case: str, duration: Duration, piece: Literal["base", "lid"], tank: RoundTank) -> Use:
         """A disc with nothing on it, laid on its edge."""
         thick, radius = (tank.lid, tank.middle) if piece == "lid" else (tank.base, tank.spans or tank.middle)
         own = tank.disc.density_kg_m3 * G_M_S2 * tank.pull * 1e-9 * thick
         plate = round_plate(radius, thick, tank.disc.modulus_mpa, tank.disc.poisson, own, "supported")
-        return self._use(case, duration, piece, tank.disc, plate.stress, plate.deflection)
+        return self.use(case, duration, piece, tank.disc, plate.stress, plate.deflection)
 
     def torn(self, case: str, duration: Duration, loaded: Loaded) -> tuple[list[Use], list[SeamUse]]:
         """Stopped harder than gravity: what stands on the base pulls at its seam, and all of it at the bolts; the base bends
@@ -306,14 +292,14 @@ class Prover:
         arm = max((tank.spans or tank.middle) - tank.middle, 0.0)
         own = self._by_own_weight(case, duration, "base", replace(tank, pull=up / G_M_S2))
         bends = 6.0 * along * arm / (tank.base - tank.groove) ** 2
-        uses = [self._use(case, duration, "base", tank.disc, bends + own.stress, own.deflection)]
+        uses = [self.use(case, duration, "base", tank.disc, bends + own.stress, own.deflection)]
         if tank.bolts is not None:
             count, washer, hole = tank.bolts
             under = loaded.force_n[2] / count / (math.pi / 4.0 * (washer**2 - hole**2))
-            uses.append(self._use(case, duration, "base", tank.disc, under, 0.0, "hole"))
-        weaker = min((tank.tube, tank.disc), key=lambda m: m.design_stress(duration).value)
+            uses.append(self.use(case, duration, "base", tank.disc, under, 0.0, "hole"))
+        weaker = self.weaker(duration)
         pull, shear = (0.0, along / tank.base) if tank.inset else (along / tank.wall, 0.0)
-        return uses, [self._seam(case, "tube and base", weaker, duration, 0.0, pull, shear)]
+        return uses, [self.seam(case, "tube and base", weaker, duration, 0.0, pull, shear)]
 
     def under_lift(self, case: str, duration: Duration, lift_n: float) -> tuple[list[Use], list[SeamUse]]:
         """The uses of a screwed lid that is lifted by the liquid beneath it.
@@ -326,13 +312,13 @@ class Prover:
             raise NotCovered("a lift on a lid that nothing holds down")
         found, sheet = lifted_lid(cover, self.tank.bore / 2.0, lift_n), cover.sheet
         uses = [
-            self._use(case, duration, "lid", sheet, found.panel, found.deflection),
-            self._use(case, duration, "lid", sheet, found.at_screws, 0.0, "hole"),
-            self._use(case, duration, "ring", sheet, found.ring, 0.0),
-            self._use(case, duration, "ring", sheet, found.thread, 0.0, "hole"),
+            self.use(case, duration, "lid", sheet, found.panel, found.deflection),
+            self.use(case, duration, "lid", sheet, found.at_screws, 0.0, "hole"),
+            self.use(case, duration, "ring", sheet, found.ring, 0.0),
+            self.use(case, duration, "ring", sheet, found.thread, 0.0, "hole"),
         ]
         weaker = min((self.tank.tube, sheet), key=lambda m: m.design_stress(duration).value)
-        return uses, [self._seam(case, "ring and tube", weaker, duration, found.bending, found.tension, 0.0)]
+        return uses, [self.seam(case, "ring and tube", weaker, duration, found.bending, found.tension, 0.0)]
 
     def lid_bears_n(self, duration: Duration) -> float:
         """The largest lift that a screwed lid bears: all of it is linear.
@@ -343,7 +329,11 @@ class Prover:
         uses, seams = self.under_lift("lift", duration, 1.0)
         return 1.0 / max([u.use for u in uses] + [s.use for s in seams])
 
-    def _use(
+    def weaker(self, duration: Duration) -> Material:
+        """Of tube and base."""
+        return min((self.tank.tube, self.tank.disc), key=lambda m: m.design_stress(duration).value)
+
+    def use(
         self,
         case: str,
         duration: Duration,
@@ -371,16 +361,16 @@ class Prover:
         )
 
     def _seams(self, case: str, duration: Duration, tank: RoundTank, depth: float, found: Bent) -> Iterator[SeamUse]:
-        weaker = min((tank.tube, tank.disc), key=lambda m: m.design_stress(duration).value)
+        weaker = self.weaker(duration)
         if tank.inset:  # the rim of the base in the bore: pushed through, turned and pulled at
             pushed = tank.weight * depth * tank.middle / 2.0 if tank.spans is not None else 0.0
             bending, tension, shear = found.stress(tank.base), abs(found.wall.shear) / tank.base, pushed / tank.base
         else:
             bending, tension, shear = found.stress(tank.wall), 0.0, abs(found.wall.shear) / tank.wall
-        yield self._seam(case, "tube and base", weaker, duration, bending, tension, shear)
+        yield self.seam(case, "tube and base", weaker, duration, bending, tension, shear)
         if tank.seam:  # hoop with what bends there, and the hoop's lever about a wall that stands off its circle
             around = max(found.wall.hoop, _around(tank, depth) if tank.omega else 0.0)
-            yield self._seam(
+            yield self.seam(
                 case,
                 "tube, along",
                 tank.tube,
@@ -393,9 +383,9 @@ class Prover:
         if tank.boss and tank.spans is not None:
             area = self.settings.bonded * math.pi * tank.boss**2
             hangs = tank.motor_n * tank.pull / area
-            yield self._seam(case, "base and motor-boss", tank.disc, duration, found.boss, hangs, 0.0)
+            yield self.seam(case, "base and motor-boss", tank.disc, duration, found.boss, hangs, 0.0)
 
-    def _seam(
+    def seam(
         self,
         case: str,
         seam: str,
