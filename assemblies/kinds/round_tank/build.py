@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 from assemblies.design import Design, Fastener, Joint, Placed
 from assemblies.design.model import Support
-from assemblies.kinds.round_tank.grooves import groove_of, groove_said
-from assemblies.kinds.round_tank.laid import Laid, stock_of
-from assemblies.kinds.round_tank.rims import WAYS, Rims, lipped, notch_said, rims
+from assemblies.kinds.round_tank.grooves import groove_of, groove_said, tube_within
+from assemblies.kinds.round_tank.laid import WAYS, Laid, stock_of
+from assemblies.kinds.round_tank.rims import Rims, lipped, notch_said, rims
 from assemblies.kinds.round_tank.rolling import blank_of
 from assemblies.kinds.round_tank.tables import FlangeSpec, RoundTankSpec
 from assemblies.kinds.round_tank.under import apart, drain, flange, motor
@@ -65,7 +65,9 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
     if laid.groove:
         base = replace(base, pockets=(laid.groove.pocket(laid.disc_mm),))
     long = laid.top_mm - laid.foot_mm
-    wall = laid.put(lipped(laid, sawn_tube("tube", tube, long, rolled=blank_of(order, spec, tube, long))), laid.foot_mm)
+    within = tube_within(spec, tube)[0] if spec.measured_outside else None
+    sawn = sawn_tube("tube", tube, long, rolled=blank_of(order, spec, tube, long), within_mm=within)
+    wall = laid.put(lipped(laid, sawn), laid.foot_mm)
     sides = (Joint(a="base", b="tube", kind="groove"),) if laid.groove else ()
     support = order.support
     return Design(

@@ -115,6 +115,8 @@ class RolledSpec(Table):
     """Of a piece of the sheet heated free. Default: that of cast sheet. e.g. `["1.8 %", "1.7 %"]`"""
     joint: Annotated[float, number(0.1, 0.8)] | None = None
     """What the seam along has of the sheet's strength. Default: as all joints. e.g. `0.4`"""
+    seam: Literal["left", "right", "front", "back"] | None = None
+    """The side that its seam along stands on. Default: that furthest from lip and drain. e.g. `"back"`"""
     peak: Distance | None = None
     """How far the wall stands off its circle at the seam, read with a template. Default: 0.5 mm. e.g. `0.3`"""
 
@@ -159,6 +161,9 @@ class RoundTankSpec(Joined):
                 'tube = "cast-pmma"',
                 ("tube",),
             )
+        rolled, lip = data.get("rolled"), data.get("lip")
+        if isinstance(rolled, Mapping) and isinstance(lip, Mapping) and rolled.get("seam") == lip.get("on", "right"):
+            yield Refused("the lip is cut in that side: its seam would run into it", "another side", ("rolled", "seam"))
         for over in ("lid", "ring") if "lip" in data else ():
             if data.get(over, "none") != "none":
                 yield Refused(f"a {over} lies over the rim that it is cut in", f"no {over} there, or no lip", ("lip",))
