@@ -134,7 +134,8 @@ def _arcs(wall: _Wall, other: Placed) -> Iterator[Seam]:
         if not isinstance(one, Arc):
             continue
         middle = wall.aside(other.world(one.cx_mm, one.cy_mm, 0.0))
-        ends = [other.world(x, y, 0.0) for x, y in ((one.x0_mm, one.y0_mm), (one.x1_mm, one.y1_mm))]
+        first, last = one.at(0.0), one.at(1.0)
+        ends = [other.world(*first, 0.0), other.world(*last, 0.0)]
         radii = [math.hypot(*wall.aside(end)) for end in ends]
         if math.hypot(*middle) > _NEAR_MM or max(abs(r - wall.radius) for r in radii) > _NEAR_MM:
             continue
@@ -142,7 +143,7 @@ def _arcs(wall: _Wall, other: Placed) -> Iterator[Seam]:
         size = math.hypot(*chord)
         way = (chord[0] / size, chord[1] / size, chord[2] / size)
         apart = math.hypot(*middle) + abs(one.radius_mm - wall.radius)
-        heights = sorted((wall.up(ends[0]), wall.up(other.world(one.x0_mm, one.y0_mm, other.piece.thickness_mm))))
+        heights = sorted((wall.up(ends[0]), wall.up(other.world(*first, other.piece.thickness_mm))))
         around = one.radius_mm * abs(one.sweep_rad)
         gap = apart if apart > _SLACK_MM else 0.0
         seam = wall.seam(other.name, "edge", way, (heights[0], heights[1]), around, gap, runs_up=False)

@@ -91,12 +91,18 @@ class DrainSpec(Table):
 
 
 class LipSpec(Table):
-    """`[round-tank.lip]`: a notch cut in the rim of the tube, over which it pours first."""
+    """`[round-tank.lip]`: a notch cut in the rim of the tube, over which it pours first; a trough before it, if wanted."""
 
+    kind: Literal["notch", "trough"] = "notch"
+    """A notch alone, or one with a trough bonded on before it: a floor and two sides. e.g. `"trough"`"""
     width: Length
-    """How wide. e.g. `50`"""
+    """How wide; of a trough, inside. e.g. `50`"""
     depth: Length
     """How far down from the rim. e.g. `20`"""
+    out: Length | None = None
+    """How far a trough reaches out from the tube. Default: as far as it is wide. e.g. `40`"""
+    thickness: Length | None = None
+    """Of the sheet of a trough. Default: as thick as the wall. e.g. `4`"""
     on: Literal["left", "right", "front", "back"] = "right"
     """The side that it pours to. e.g. `"front"`"""
 
@@ -164,6 +170,10 @@ class RoundTankSpec(Joined):
         rolled, lip = data.get("rolled"), data.get("lip")
         if isinstance(rolled, Mapping) and isinstance(lip, Mapping) and rolled.get("seam") == lip.get("on", "right"):
             yield Refused("the lip is cut in that side: its seam would run into it", "another side", ("rolled", "seam"))
+        if isinstance(lip, Mapping) and lip.get("kind", "notch") != "trough":
+            for key in ("out", "thickness"):
+                if key in lip:
+                    yield Refused("is of a trough, and this is a notch alone", 'kind = "trough"', ("lip", key))
         for over in ("lid", "ring") if "lip" in data else ():
             if data.get(over, "none") != "none":
                 yield Refused(f"a {over} lies over the rim that it is cut in", f"no {over} there, or no lip", ("lip",))

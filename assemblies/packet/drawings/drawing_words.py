@@ -226,7 +226,9 @@ def title_facts(
             sheet=f"{number} of {count}",
             paper=PAPER_NAMES[settings.paper],
             material=material_of(piece),
-            thickness=size(piece.thickness_mm) + spread + measured,
+            thickness=f"{size(sheet.tube.wall_mm)} wall, {size(piece.thickness_mm)} long"
+            if isinstance(sheet, TubeCut)
+            else size(piece.thickness_mm) + spread + measured,
             quantity=f"{facts.count * facts.quantity}" + (f" ({facts.count} each)" if facts.quantity > 1 else ""),
             mass=f"{piece.mass_kg:.3f} kg",
             projection=settings.projection,
