@@ -14,21 +14,21 @@ from typing import Final
 
 from assemblies.design.model import Bought, Fastener, Joint, Placed
 from assemblies.design.release import Release, Shoe
-from assemblies.kinds.mount import Keys, Mount, mount
+from assemblies.kinds.mount import Keys, Mount, mount, pattern_of
 from assemblies.kinds.tank.mounts.laid import (
     BESIDE,
     LANYARD_MM,
     MARGIN_MM,
     PIN_PLAY_MM,
     Asked,
+    Bearer,
     Laid,
     laid_of,
     pins_across,
     tab_mm,
     wide_mm,
 )
-from assemblies.kinds.tank.shell import Shell
-from assemblies.order import Faults, PlateSpec
+from assemblies.order import Faults, Order, PlateSpec
 from assemblies.order.errors import Key
 from assemblies.order.tables.plate import ReleaseSpec
 from parts.findings import SeamwrightError
@@ -38,9 +38,10 @@ from parts.shape.piece import Hole
 from parts.shape.spots import spots_of
 from parts.shape.tapped import tapped_hole
 from parts.stock.rules import rule
+from parts.stock.sheet import Sheet
 from parts.stock.thread import clearance
 
-__all__ = ["Released", "release_plate"]
+__all__ = ["Released", "keys_of", "plain_plate", "release_plate"]
 
 _PITCH_MM: Final = 70.0  # between the screws of a jaw (judgement)
 
@@ -57,8 +58,34 @@ class Released:
     anchor: Placed
 
 
+def keys_of(spec: PlateSpec) -> Keys:
+    """How a plate, or its shoe, is bolted."""
+    return Keys(
+        thread=spec.thread,
+        pattern=spec.pattern,
+        holes=spec.holes,
+        hole=spec.hole,
+        slot=spec.slot,
+        slot_way=spec.slot_way,
+        let_in=spec.let_in,
+        insert=spec.insert,
+        percent=spec.percent,
+        drill=spec.drill,
+    )
+
+
+def plain_plate(order: Order, key: Key, spec: PlateSpec, name: str, sheet: Sheet | None, faults: Faults) -> Mount | None:
+    """The plate over the strip: bonded on both sides, without holes; None where its pattern or its sheet was refused."""
+    with faults.step():
+        found, holes = pattern_of(order, key, keys_of(spec))
+        if sheet is not None:
+            piece = panel(name, *spec.size, sheet, cut_group="plates", kind="plate", role="mount")
+            return Mount(piece=piece, pattern=found, holes=holes, screw=spec.thread)
+    return None
+
+
 def release_plate(
-    shell: Shell, spec: PlateSpec, keys: Keys, plate: Placed, number: int, suffix: str, key: Key, faults: Faults
+    shell: Bearer, spec: PlateSpec, keys: Keys, plate: Placed, number: int, suffix: str, key: Key, faults: Faults
 ) -> Released | None:
     """Strip and shoe of one plate; None where they were refused.
 
