@@ -1,4 +1,4 @@
-"""The quick-release plate under a round tank: bonded under the middle of its base, on the strip and shoe of the rectangular tank.
+"""The quick-release plate under a round tank: bonded under its base, on the strip and shoe of the rectangular tank.
 
 The base stands on the plate alone, so that it has no flange to bolt and nothing that hangs in the way of the shoe.
 """

@@ -440,7 +440,9 @@ class Prover:
                 tank.seam,
             )
         if tank.pad is not None:
-            yield self._seam(case, "base and plate-1", tank.disc, duration, 0.0, _lifts(tank, found.pad) / self.settings.bonded, 0.0)
+            yield self._seam(
+                case, "base and plate-1", tank.disc, duration, 0.0, _lifts(tank, found.pad) / self.settings.bonded, 0.0
+            )
         if tank.boss and tank.spans is not None:
             area = self.settings.bonded * math.pi * tank.boss**2
             hangs = tank.motor_n * tank.pull / area

@@ -1,6 +1,7 @@
 """Round tanks on a plate under the middle of their base, as solids by CalculiX (`ccx`): a quarter, quadratic bricks (C3D20R).
 
-A development tool: it needs the Debian package calculix-ccx. Writes what `test_on_pad.py` reads: python ccx_pad.py > ccx_pad.json
+A development tool: it needs the Debian package calculix-ccx. Writes what `test_on_pad.py` reads:
+python ccx_pad.py > ccx_pad.json
 
 The plate is a rectangle of the underside that does not move. What is read, in MPa and mm: `edge`, the base's bending over the
 middle of the plate's long edge, and `corner`, over the plate's corner along the diagonal, both linear through what stands 0.4
@@ -20,7 +21,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from ccx_round import E, GAMMA, NU, OWN, _read
+from ccx_round import GAMMA, NU, OWN, E, _read
 
 __all__ = ["CASES", "solve_pad"]
 
@@ -28,7 +29,8 @@ __all__ = ["CASES", "solve_pad"]
 CASES: tuple[dict[str, Any], ...] = tuple(
     {"bore": bore, "wall": wall, "base": base, "depth": depth, "plate": plate}
     for bore, wall, base, depth, plate in (
-        (190.0, 5.0, 12.0, 200.0, (150.0, 90.0)), (290.0, 5.0, 10.0, 250.0, (160.0, 80.0)), (140.0, 4.0, 8.0, 300.0, (70.0, 70.0)),
+        (190.0, 5.0, 12.0, 200.0, (150.0, 90.0)), (290.0, 5.0, 10.0, 250.0, (160.0, 80.0)),
+        (140.0, 4.0, 8.0, 300.0, (70.0, 70.0)),
     )
 )  # fmt: skip
 
@@ -37,7 +39,9 @@ def _grid(case: dict[str, Any], fine: int) -> tuple[dict[tuple[int, int, int], t
     """Nodes by (r, angle, z) at twice the corners' numbers; cells; how many layers and rows there are."""
     ri, t, base, (a, b) = case["bore"] / 2.0, case["wall"], case["base"], case["plate"]
     turn = math.atan2(b, a)
-    angles = np.concatenate([np.linspace(0.0, turn, 2 * 6 * fine + 1), np.linspace(turn, math.pi / 2.0, 2 * 10 * fine + 1)[1:]])
+    angles = np.concatenate(
+        [np.linspace(0.0, turn, 2 * 6 * fine + 1), np.linspace(turn, math.pi / 2.0, 2 * 10 * fine + 1)[1:]]
+    )
     inner, middle = 5 * fine, 12 * fine
     zs = np.concatenate(
         [
@@ -86,7 +90,14 @@ def solve_pad(case: dict[str, Any], fine: int = 1) -> dict[str, float]:
     for n, (i, j, k) in enumerate(cells, 1):
         ids = [number[i + u, j + v, k + w] for u, v, w in _BRICK]
         out.append(f"{n}, {', '.join(map(str, ids[:15]))},\n{', '.join(map(str, ids[15:]))}")
-    out += ["*MATERIAL, NAME=M", "*ELASTIC", f"{E}, {NU}", "*DENSITY", f"{OWN:.9e}", "*SOLID SECTION, ELSET=ALL, MATERIAL=M"]
+    out += [
+        "*MATERIAL, NAME=M",
+        "*ELASTIC",
+        f"{E}, {NU}",
+        "*DENSITY",
+        f"{OWN:.9e}",
+        "*SOLID SECTION, ELSET=ALL, MATERIAL=M",
+    ]
     out.append("*BOUNDARY")
     for (i, j, k), n in number.items():
         if k == 0 and i <= pad:
@@ -140,5 +151,9 @@ def solve_pad(case: dict[str, Any], fine: int = 1) -> dict[str, float]:
 
 
 if __name__ == "__main__":
-    json.dump([{"case": case, "found": solve_pad(case, int(sys.argv[1]) if len(sys.argv) > 1 else 1)} for case in CASES], sys.stdout, indent=1)
+    json.dump(
+        [{"case": case, "found": solve_pad(case, int(sys.argv[1]) if len(sys.argv) > 1 else 1)} for case in CASES],
+        sys.stdout,
+        indent=1,
+    )
     print()
