@@ -1,4 +1,4 @@
-"""What is bought and stands in the whole as a body: bolts with washers and nuts, inserts, shafts, bearings.
+"""What is bought and stands in the whole as a body: bolts with washers and nuts, inserts, shafts, bearings, pins, shoes.
 
 Where a bolt stands is found from the openings that lie on one line in all that it goes through; how long it is and what it
 clamps, from the buying list where there is one. Heads are drawn as nuts of the thread, washers twice as wide as the screw
@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from assemblies.design.model import Bore, Design, Fastener, Placed, Posts
-from assemblies.packet.models.shapes import ROUND, Shape, rod
+from assemblies.design.shown import HEAD, beside, offsets_of
+from assemblies.packet.models.shapes import ROUND, Shape, prism, rod
 from assemblies.shop.handover.buying import BoltItem, Buying
 from parts.shape.outline import Circle
 from parts.shape.piece import Hole
@@ -31,7 +32,7 @@ _LOOSE_MM: Final = 0.5  # that a bore may be wider than its bearing
 _PAST: Final = 2.0  # pitches past a nut, and a shaft past what it goes through, mm: to be seen
 _HEX: Final = math.sqrt(3.0) / 2.0  # flats over corners
 
-Kind = Literal["bolt", "washer", "nut", "insert", "shaft", "bearing", "standoff"]
+Kind = Literal["bolt", "washer", "nut", "insert", "shaft", "bearing", "standoff", "pin", "band", "shackle", "shoe"]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -71,6 +72,7 @@ def hardware(design: Design, buying: Buying | None) -> Iterator[Body]:
             shape = rod((ROUND, joint.by.wide_mm / 2.0, -high / 2.0, high / 2.0))
             for at in joint.by.at:
                 yield Body(kind="standoff", shape=shape, at=at, axis=axis, piece=joint.a)
+    yield from _released(design)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -235,6 +237,33 @@ def _let_in(design: Design, fastener: Fastener, line: _Line, body: Callable[...,
     barrel, flange, thick = fastener.insert_mm
     yield body("insert", span[1] - thick, rod((ROUND, flange / 2.0, 0.0, thick)), mine.name, nil)
     yield body("insert", line.enters, rod((ROUND, barrel / 2.0, 0.0, span[1] - thick - line.enters)), mine.name, nil)
+
+
+def _released(design: Design) -> Iterator[Body]:
+    """Locking pins with head and red band, as they are home; shackles, shoes of metal with the screws of their jaws."""
+    ways = offsets_of(design, {})
+    for release in design.releases:
+        for seat in (release.on_strip(release.reach, across) for across in release.beside):
+            r, way = release.pin / 2.0, tuple(-1.5 * release.grip * c for c in release.out)
+            band = rod((ROUND, 1.04 * r, 0.0, release.pin))
+            pin = rod((ROUND, HEAD * r, -HEAD * release.pin, 0.0), (ROUND, r, 0.0, release.grip))
+            for kind, shape in (("pin", pin), ("band", band)):
+                yield Body(kind=kind, shape=shape, at=seat, axis=release.out, piece=release.strip, way=way)  # type: ignore[arg-type]
+        for one in beside(release):
+            if one.piece.kind != "pin":
+                kinds: dict[str, Kind] = {"shackle": "shackle", "screw": "bolt"}
+                ends = [
+                    [one.world(*point, share * one.piece.thickness_mm) for point in one.piece.outer_at(share).points()]
+                    for share in (0.0, 1.0)
+                ]
+                yield Body(
+                    kind=kinds.get(one.piece.kind, "shoe"),
+                    shape=prism(*ends),
+                    at=(0.0, 0.0, 0.0),
+                    axis=(0.0, 0.0, 1.0),
+                    piece=release.strip,
+                    way=ways[one.name],
+                )
 
 
 def _shafts(design: Design) -> Iterator[Body]:
