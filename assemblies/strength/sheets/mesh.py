@@ -1,7 +1,8 @@
 """Triangles over a flat outline: its border kept, finer at holes and at what is asked for, nearly equilateral.
 
 Points are strewn by a size that grows with the distance from what is small, joined by Delaunay's rule, and pushed apart as if
-the sides were springs; points of borders, lines and rings stay where they are. The strewing is seeded: same in, same out.
+the sides were springs; points of borders, lines and rings stay where they are. The strewing is seeded: same in, same out. A
+mesh twice as fine has each triangle cut in four, and what is new on an arc put on it.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from numpy.typing import NDArray
 from parts.findings import NotCovered
 from parts.shape.outline import Arc, Circle, Line, Loop, Outline
 
-__all__ = ["Array", "Mesh", "Numbers", "inside", "mesh_of"]
+__all__ = ["Array", "Mesh", "Numbers", "halved", "inside", "mesh_of"]
 
 Array = NDArray[np.float64]
 Numbers = NDArray[np.int64]
@@ -38,21 +39,25 @@ _SAME_MM = 1e-6
 class Path:
     """Points that the mesh must have, in order (n, 2); a closed one comes back to its first.
 
+    `bows`: of the side from each point to the next the circle it stands for: its middle and radius; radius 0: it is straight.
     `solid`: material on both sides; else it is the border of the sheet or of a hole.
     """
 
     points: Array
+    bows: Array
     closed: bool
     solid: bool
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Mesh:
-    """Points (n, 2), triangles (m, 3) and, of each path, the numbers of its points."""
+    """Points (n, 2), triangles (m, 3), counter-clockwise, and, of each path, the numbers of its points and the bows of its sides:
+    as many as points where it is closed, else one less."""
 
     points: Array
     triangles: Numbers
     paths: tuple[Numbers, ...]
+    bows: tuple[Array, ...]
 
     @property
     def least_angle(self) -> float:
@@ -101,6 +106,36 @@ def mesh_of(
     raise NotCovered("no sound mesh is found for this outline: edges, holes or bolts lie too near to each other")
 
 
+def halved(mesh: Mesh) -> Mesh:
+    """Twice as fine: each triangle in four.
+
+    Raises:
+        NotCovered: an arc reaches so far out of its side that a triangle is turned over.
+    """
+    count = len(mesh.points)
+    every = np.sort(np.concatenate([mesh.triangles[:, [k, (k + 1) % 3]] for k in range(3)]), axis=1)
+    codes, place = np.unique(every[:, 0] * count + every[:, 1], return_inverse=True)
+    points = np.concatenate([mesh.points, (mesh.points[codes // count] + mesh.points[codes % count]) / 2.0])
+    ab, bc, ca = count + place.reshape(3, -1)
+    a, b, c = mesh.triangles.T
+    triangles = np.concatenate([np.stack(one, axis=1) for one in ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))])
+    paths = []
+    for path, bows in zip(mesh.paths, mesh.bows, strict=True):
+        ends = np.sort(np.stack([path, np.roll(path, -1)], axis=1)[: len(bows)], axis=1)
+        middles = count + np.searchsorted(codes, ends[:, 0] * count + ends[:, 1])
+        finer = np.stack([path[: len(bows)], middles], axis=1).ravel()
+        paths.append(np.concatenate([finer, path[len(bows) :]]))
+        round_ = len(bows) == len(path) and bows[0, 2] > 0.0 and bool((bows == bows[0]).all())
+        moved, of = (paths[-1], np.repeat(bows, 2, axis=0)) if round_ else (middles[bows[:, 2] > 0.0], bows[bows[:, 2] > 0.0])
+        out = points[moved] - of[:, :2]
+        radius = of[:, 2] * (_wider(len(moved)) if round_ else 1.0)
+        points[moved] = of[:, :2] + out * (radius / np.hypot(*out.T))[:, None]
+    if (_area(points[triangles]) <= 0.0).any():
+        raise NotCovered("no sound mesh is found for this outline: an arc lies too near to another edge")
+    doubled = tuple(np.repeat(bows, 2, axis=0) for bows in mesh.bows)
+    return Mesh(points=points, triangles=triangles, paths=tuple(paths), bows=doubled)
+
+
 def _paths(
     outline: Outline,
     size: float,
@@ -110,11 +145,12 @@ def _paths(
     rings: Sequence[Circle],
 ) -> tuple[Path, ...]:
     ends = np.array([point for chain in lines for point in chain], dtype=float).reshape(-1, 2)
-    out = [Path(_loop(loop, size, around, small, ends), True, False) for loop in (outline.outer, *outline.inner)]
+    out = [Path(*_loop(loop, size, around, small, ends), True, False) for loop in (outline.outer, *outline.inner)]
     for chain in lines:
         points = [_straight(Line(*a, *b), size, small, ends) for a, b in pairwise(chain)]
-        out.append(Path(np.concatenate([*points, np.array([chain[-1]])]), False, True))
-    out += [Path(_loop(ring, size, around, small, ends), True, True) for ring in rings]
+        every = np.concatenate([*points, np.array([chain[-1]])])
+        out.append(Path(every, np.zeros((len(every) - 1, 3)), False, True))
+    out += [Path(*_loop(ring, size, around, small, ends), True, True) for ring in rings]
     return tuple(out)
 
 
@@ -154,18 +190,25 @@ def _wanted(points: Array, size: float, small: Array) -> Array:
     return np.asarray(np.minimum(size, (small[:, 3] + _GROWTH * np.maximum(far, 0.0)).min(axis=1)))
 
 
-def _loop(loop: Loop | Circle, size: float, around: int, small: Array, ends: Array) -> Array:
+def _loop(loop: Loop | Circle, size: float, around: int, small: Array, ends: Array) -> tuple[Array, Array]:
+    """Points of a loop, and the bows of its sides."""
     if isinstance(loop, Circle):
         count = max(around, round(2.0 * np.pi * loop.radius_mm / size))
         turn = 2.0 * np.pi * np.arange(count) / count
-        # on a circle of the same area the polygon is nearer to the round hole than one drawn inside it
-        radius = loop.radius_mm * np.sqrt((2.0 * np.pi / count) / np.sin(2.0 * np.pi / count))
-        return np.stack([loop.x_mm + radius * np.cos(turn), loop.y_mm + radius * np.sin(turn)], axis=1)
-    parts = [
-        _straight(one, size, small, ends) if isinstance(one, Line) else _bowed(one, size, around, small)
-        for one in loop.segments()
-    ]
-    return np.concatenate(parts)
+        radius = loop.radius_mm * _wider(count)
+        points = np.stack([loop.x_mm + radius * np.cos(turn), loop.y_mm + radius * np.sin(turn)], axis=1)
+        return points, np.tile([loop.x_mm, loop.y_mm, loop.radius_mm], (count, 1))
+    parts, bows = [], []
+    for one in loop.segments():
+        parts.append(_bowed(one, size, around, small) if isinstance(one, Arc) else _straight(one, size, small, ends))
+        bow = (one.cx_mm, one.cy_mm, one.radius_mm) if isinstance(one, Arc) else (0.0, 0.0, 0.0)
+        bows.append(np.tile(bow, (len(parts[-1]), 1)))
+    return np.concatenate(parts), np.concatenate(bows)
+
+
+def _wider(count: int) -> float:
+    """By what a circle grows whose polygon of so many sides has its area: nearer to the round hole than one drawn inside it."""
+    return float(np.sqrt((2.0 * np.pi / count) / np.sin(2.0 * np.pi / count)))
 
 
 def _straight(line: Line, size: float, small: Array, ends: Array) -> Array:
@@ -244,7 +287,7 @@ def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
         points[held:] += _STEP * np.stack(total, axis=1)[held:]
         if k % _ANEW == _ANEW - 1:
             points = np.concatenate([points[:held], points[held:][_clear(points[held:], tree, reach * 0.75)]])
-    return _sound(points, joined(points), ends, rings, tuple(numbers))
+    return _sound(points, joined(points), ends, rings, tuple(numbers), tuple(p.bows for p in paths))
 
 
 def _sides(triangles: Numbers) -> Numbers:
@@ -350,6 +393,7 @@ def _sound(
     ends: Sequence[tuple[int, int]],
     rings: Sequence[Array],
     numbers: tuple[Numbers, ...],
+    bows: tuple[Array, ...],
 ) -> Mesh | None:
     """The mesh if it has all sides of the paths and no more and no less area than the outline, else None."""
     known = set(map(tuple, _sides(triangles).tolist()))
@@ -365,7 +409,9 @@ def _sound(
         if any((again[n] < 0).any() for n in numbers):
             return None
         points, triangles, numbers = points[used], again[triangles], tuple(again[n] for n in numbers)
-    return Mesh(points=points, triangles=triangles.astype(np.int64), paths=numbers)
+    turned = _area(points[triangles]) < 0.0
+    triangles[turned] = triangles[turned][:, ::-1]
+    return Mesh(points=points, triangles=triangles.astype(np.int64), paths=numbers, bows=bows)
 
 
 def _ring_area(ring: Array) -> float:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
 from assemblies.strength.sheets.level import Level, Plain, solved
-from assemblies.strength.sheets.mesh import Array, mesh_of
+from assemblies.strength.sheets.mesh import Array, halved, mesh_of
 from parts.findings import NotCovered, SeamwrightError
 from parts.shape.outline import Circle, Outline
 
@@ -172,8 +172,9 @@ def sheet(
     every = [*lines, *((*e, e[0]) for e in edges)]
     ends = [point for line in lines for point in (line[0], line[-1])] if joint_mm else []
     found: list[Level] = []
+    mesh = mesh_of(outline, size, every, [c for _, c in marks], near=[(*p, joint_mm) for p in ends])
     for k in range(_LEVELS):
-        mesh = mesh_of(outline, size, every, [c for _, c in marks], fine=_FINER**k, near=[(*p, joint_mm) for p in ends])
+        mesh = halved(mesh) if k else mesh
         found.append(solved(mesh, chains, plain, held, bodies, ribs, loads, vibrates))
         result = _result(found, ends, joint_mm)
         if result and (_settled(result, len(loads), settled) or len(mesh.triangles) * _FINER**2 > _MOST):
