@@ -26,7 +26,6 @@ _AROUND_BOLT = (
 )
 _SWINGS, _SWUNG = 60, 1e-6  # turns of the inverse iteration at most; change of the square of the frequency that ends it
 _STIFF = 1e6  # of a spring that stands for a rigid tie, times the sheet's own bending stiffness over a length squared
-_GAUSS = (0.5 - np.sqrt(1.0 / 12.0), 0.5 + np.sqrt(1.0 / 12.0))  # shares of a length, each of half the weight
 
 _Row = tuple[Array, Numbers, float]  # of a spring: weights, unknowns, stiffness
 
@@ -145,22 +144,26 @@ class _Work:
     ) -> Level:
         from scipy.sparse.linalg import splu
 
-        size = self.count + _FREE * len(bodies)
+        ends = np.cumsum([_FREE * len(bodies), *(len(self.paths[rib.start, rib.end]) for rib in ribs)]) + self.count
+        size = int(ends[-1])
         free = np.setdiff1d(np.arange(size), self._fixed(held, ribs))
         spots = [h.at for h in held if isinstance(h.at, Spot)]
         rows = [row for spot in spots for row in self._ring(spot)]
         rows += [row for one in held if not isinstance(one.at, Spot) and not one.clamped for row in self._lies(one)]
         for k, body in enumerate(bodies):
             rows += self._tied(body, self.count + _FREE * k)
-        rows += [row for rib in ribs for row in self._rib(rib)]
+        rows += [row for rib, first in zip(ribs, ends.tolist(), strict=False) for row in self._rib(rib, first)]
         # in order of what each row shares with others, no pivots are sought: the matrix is symmetrical and definite
         factors = splu(
-            self._stiff(rows, free, size), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
+            self._stiff(rows, free, size),
+            permc_spec="MMD_AT_PLUS_A",
+            diag_pivot_thresh=0.0,
+            options={"SymmetricMode": True},
         )
         answer = np.zeros((size, len(loads)))
         answer[free] = factors.solve(self._forces(bodies, loads, size)[free])
-        moved = answer[self.count :].T.reshape(len(loads), len(bodies), _FREE)[:, :, :3]
-        frequency = self._frequency(bodies, free, factors) if vibrates else None
+        moved = answer[self.count : ends[0]].T.reshape(len(loads), len(bodies), _FREE)[:, :, :3]
+        frequency = self._frequency(bodies, free, size, factors) if vibrates else None
         return self._level(answer, moved, spots, frequency)
 
     def _level(self, answer: Array, moved: Array, spots: Sequence[Spot], frequency: float | None) -> Level:
@@ -248,8 +251,8 @@ class _Work:
         return out
 
     def _on_line(self, path: Numbers, mine: Numbers, x: float, y: float, foot: float) -> Iterator[_Row]:
-        """A body that stands on a line: the sheet goes and turns with it there. Twisted, it moves what it stands on by the twist
-        times (distance from its x) times (distance from `foot`)."""
+        """A body that stands on a line: the sheet goes and turns with it there. Twisted, it moves what it stands on by the
+        twist times (distance from its x) times (distance from `foot`)."""
         turning = _STIFF * self.rigid
         for node in path:
             px, py = self.mesh.points[node]
@@ -258,22 +261,25 @@ class _Work:
             yield np.array([1.0, 1.0, -(py - foot)]), np.array([3 * node + 1, *mine[2:]]), turning
             yield np.array([1.0, -1.0, -(px - x)]), np.array([3 * node + 2, mine[1], mine[3]]), turning
 
-    def _rib(self, rib: Rib) -> Iterator[_Row]:
-        """A beam of cubics along its line, and what it is twisted by: slopes across it, straight between corners."""
+    def _rib(self, rib: Rib, first: int) -> Iterator[_Row]:
+        """A beam along its line that yields to bending and to shear, with its own slope at each corner from `first` on
+        (Timoshenko's, any text on beams: linear between corners, sheared evenly); twisted by the sheet's slope across it."""
         path = self.paths[rib.start, rib.end]
         way = (np.array(rib.end) - np.array(rib.start)) / np.linalg.norm(np.array(rib.end) - np.array(rib.start))
         left = np.array([-way[1], way[0]])
         at = (self.mesh.points[path] - np.array(rib.start)) @ way
-        for (first, last), (a, b) in zip(pairwise(path), pairwise(at), strict=True):
-            unknowns = np.concatenate([3 * first + np.arange(3), 3 * last + np.arange(3)])
-            long = b - a
-            for share in _GAUSS:
-                bend, of_first, of_last = (12.0 * share - 6.0) / long**2, 6.0 * share - 4.0, 6.0 * share - 2.0
-                weights = np.array([bend, *(of_first / long * way), -bend, *(of_last / long * way)])
-                yield weights, unknowns, _between(rib.stiffness, (a + share * long) / at[-1]) * long / 2.0
+        own = first + np.arange(len(path))
+        rigid = _STIFF * self.rigid / self.plain.thickness_mm
+        yield np.array([1.0, *-way]), np.array([own[0], 3 * path[0] + 1, 3 * path[0] + 2]), rigid
+        for k, ((i, j), (a, b)) in enumerate(zip(pairwise(path), pairwise(at), strict=True)):
+            long, share = b - a, (a + b) / 2.0 / at[-1]
+            yield np.array([-1.0, 1.0]) / long, own[k : k + 2], _between(rib.stiffness, share) * long
+            sheared = _between(rib.shear, share) if rib.shear else rigid / self.plain.thickness_mm
+            weights = np.array([-1.0 / long, 1.0 / long, -0.5, -0.5])
+            yield weights, np.array([3 * i, 3 * j, *own[k : k + 2]]), sheared * long
             if rib.torsion:
-                weights = np.concatenate([-left, left]) / long
-                yield weights, unknowns[[1, 2, 4, 5]], _between(rib.torsion, (a + b) / 2.0 / at[-1]) * long
+                places = np.array([3 * i + 1, 3 * i + 2, 3 * j + 1, 3 * j + 2])
+                yield np.concatenate([-left, left]) / long, places, _between(rib.torsion, share) * long
 
     def _forces(self, bodies: Sequence[Attached], loads: Sequence[SheetLoad], size: int) -> Array:
         """Of each load: pressure and own weight, linear over each triangle, on its corners; what bodies are pulled with."""
@@ -294,12 +300,11 @@ class _Work:
         """Mass by area, density in kg/m3 times mm."""
         return self.plain.density_kg_m3 * self.thick
 
-    def _frequency(self, bodies: Sequence[Attached], free: Numbers, factors: Any) -> float:
+    def _frequency(self, bodies: Sequence[Attached], free: Numbers, size: int, factors: Any) -> float:
         """The first of the generalised eigenproblem, by inverse iteration on what is factored already (any text on
         eigenvalues): the quotient is never under the least. Masses in t go with N and mm. It starts without symmetry."""
         from scipy.sparse import coo_matrix
 
-        size = self.count + _FREE * len(bodies)
         mass = (1e-12 * self._heavy() * self.areas)[:, None, None] / 12.0 * (1.0 + np.eye(3))
         down = np.repeat(3 * self.mesh.triangles, 3, axis=1).ravel()
         across = np.tile(3 * self.mesh.triangles, 3).ravel()
@@ -308,7 +313,7 @@ class _Work:
             for b in bodies
             for m in [b.mass_kg]
         ]
-        last = np.arange(self.count, size)
+        last = self.count + np.arange(_FREE * len(bodies))
         values = np.concatenate([mass.ravel(), np.maximum(np.array(own).ravel(), 1e-12) * 1e-3])
         places = np.concatenate([down, last]), np.concatenate([across, last])
         heavy = coo_matrix((values, places), shape=(size, size)).tocsr()

@@ -51,8 +51,8 @@ class Path:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Mesh:
-    """Points (n, 2), triangles (m, 3), counter-clockwise, and, of each path, the numbers of its points and the bows of its sides:
-    as many as points where it is closed, else one less."""
+    """Points (n, 2), triangles (m, 3), counter-clockwise, and, of each path, the numbers of its points and the bows of its
+    sides: as many as points where it is closed, else one less."""
 
     points: Array
     triangles: Numbers
@@ -126,7 +126,9 @@ def halved(mesh: Mesh) -> Mesh:
         finer = np.stack([path[: len(bows)], middles], axis=1).ravel()
         paths.append(np.concatenate([finer, path[len(bows) :]]))
         round_ = len(bows) == len(path) and bows[0, 2] > 0.0 and bool((bows == bows[0]).all())
-        moved, of = (paths[-1], np.repeat(bows, 2, axis=0)) if round_ else (middles[bows[:, 2] > 0.0], bows[bows[:, 2] > 0.0])
+        moved, of = (
+            (paths[-1], np.repeat(bows, 2, axis=0)) if round_ else (middles[bows[:, 2] > 0.0], bows[bows[:, 2] > 0.0])
+        )
         out = points[moved] - of[:, :2]
         radius = of[:, 2] * (_wider(len(moved)) if round_ else 1.0)
         points[moved] = of[:, :2] + out * (radius / np.hypot(*out.T))[:, None]
