@@ -22,7 +22,7 @@ __all__ = ["Array", "Mesh", "Numbers", "halved", "inside", "mesh_of"]
 Array = NDArray[np.float64]
 Numbers = NDArray[np.int64]
 
-_GROWTH = 0.35  # of size per distance
+_GROWTH = 0.5  # of size per distance
 _AROUND = 20  # sides of a ring at least
 _ROUNDS = 30  # of springs
 _ANEW = 5  # of them on the same sides

@@ -25,7 +25,7 @@ __all__ = ["SETTLED", "Reading", "SheetResult", "sheet"]
 
 #: Change between the two finest meshes, as a share, from which it is settled (judgement: as of plates, `plates.limits`).
 SETTLED: Final = 0.02
-_COARSE = 14.0  # sides along the root of the area, on the first mesh
+_COARSE = 10.0  # sides along the root of the area, on the first mesh
 _FINER = 2.0
 _LEVELS = 4
 _LEFT = 1.0  # of the last change is still to come, where it goes with the first power of the size
