@@ -6,6 +6,8 @@ where the triangles' own moments are several percent out (`tests/assemblies/stre
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from assemblies.strength.sheets.mesh import Array, Numbers
@@ -15,6 +17,7 @@ __all__ = ["curvatures"]
 _TERMS = [(i - j, j) for i in range(4) for j in range(i + 1)]
 _NEAR = 3.0  # what is near counts more: exp(-3 r2) with 1 for the farthest
 _RIDGE = 1e-10
+_ENOUGH = 7  # corners, with three values each, for the ten terms of a cubic: as many as about an inner corner
 
 
 def curvatures(points: Array, triangles: Numbers, thick: Array, nodal: Array) -> tuple[Numbers, Array, Array]:
@@ -33,35 +36,37 @@ def curvatures(points: Array, triangles: Numbers, thick: Array, nodal: Array) ->
 
 
 def _of(points: Array, triangles: Numbers, nodal: Array) -> tuple[Numbers, Array]:
-    """The same in the triangles of one thickness."""
-    here, near, counts = _around(triangles, len(points))
-    there = np.arange(near.shape[1]) < counts[:, None]
+    """The same in the triangles of one thickness: from one ring of them, where that has few corners from two."""
+    from scipy.sparse import coo_matrix
+
+    cells = np.repeat(np.arange(len(triangles)), 3)
+    shape = (len(points), len(triangles))
+    corners = coo_matrix((np.ones(triangles.size, dtype=np.int32), (triangles.ravel(), cells)), shape=shape).tocsr()
+    beside = corners @ corners.T
+    count = np.diff(beside.indptr)
+    many, few = np.flatnonzero(count >= _ENOUGH), np.flatnonzero((count > 0) & (count < _ENOUGH))
+    found = [_fitted(points, nodal, many, beside[many]), _fitted(points, nodal, few, beside[few] @ beside)]
+    return np.concatenate([many, few]), np.concatenate(found)
+
+
+def _fitted(points: Array, nodal: Array, here: Numbers, beside: Any) -> Array:
+    """Second derivatives at corners of cubics through what is beside each: the rows of a sparse matrix."""
+    if not len(here):
+        return np.zeros((0, nodal.shape[2], 3))
+    counts = np.diff(beside.indptr)[:, None]
+    places = np.arange(int(counts.max()))
+    near = beside.indices[beside.indptr[:-1, None] + np.minimum(places, counts - 1)]
     step = points[near] - points[here][:, None]
     reach = np.hypot(step[..., 0], step[..., 1]).max(axis=1)[:, None]
     x, y = np.moveaxis(step / reach[..., None], 2, 0)
-    root = np.sqrt(np.exp(-_NEAR * (x * x + y * y)) * there)
+    root = np.sqrt(np.exp(-_NEAR * (x * x + y * y))) * (places < counts)
     parts = np.concatenate([root[..., None] * _terms(x, y, *way) for way in ((0, 0), (1, 0), (0, 1))], axis=1)
     values = nodal[near] * np.stack([root, root * reach, root * reach], axis=2)[..., None]
     wanted = np.concatenate([values[:, :, k] for k in range(3)], axis=1)
     turned = parts.transpose(0, 2, 1)
     found = np.linalg.solve(turned @ parts + _RIDGE * np.eye(len(_TERMS)), turned @ wanted) / reach[..., None] ** 2
     xx, xy, yy = (found[:, _TERMS.index(term)] for term in ((2, 0), (1, 1), (0, 2)))
-    return here, np.stack([2.0 * xx, 2.0 * yy, xy], axis=2)
-
-
-def _around(triangles: Numbers, count: int) -> tuple[Numbers, Numbers, Numbers]:
-    """Corners; of each the corners within two rings of triangles, filled up with itself; how many they are."""
-    from scipy.sparse import coo_matrix
-
-    cells = np.repeat(np.arange(len(triangles)), 3)
-    corners = coo_matrix((np.ones(triangles.size), (triangles.ravel(), cells)), shape=(count, len(triangles))).tocsr()
-    beside = corners @ corners.T
-    near = (beside @ beside).tocsr()
-    every = np.diff(near.indptr)
-    here = np.flatnonzero(every)
-    counts = every[here]
-    places = np.arange(int(counts.max()))
-    return here, near.indices[near.indptr[here][:, None] + np.minimum(places, counts[:, None] - 1)], counts
+    return np.stack([2.0 * xx, 2.0 * yy, xy], axis=2)
 
 
 def _terms(x: Array, y: Array, dx: int = 0, dy: int = 0) -> Array:
