@@ -196,8 +196,8 @@ class _Work:
             values.append((stiff * np.outer(weights, weights)).ravel())
             down.append(np.repeat(places, len(places)))
             across.append(np.tile(places, len(places)))
-        number = np.full(size, -1)
-        number[free] = np.arange(len(free))
+        number = np.full(size, -1, dtype=np.int32)
+        number[free] = np.arange(len(free), dtype=np.int32)
         i, j = number[np.concatenate(down)], number[np.concatenate(across)]
         kept = (i >= 0) & (j >= 0)
         return coo_matrix((np.concatenate(values)[kept], (i[kept], j[kept])), shape=(len(free),) * 2).tocsc()

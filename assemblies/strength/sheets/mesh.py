@@ -374,14 +374,17 @@ def _clear(points: Array, tree, reach: Array) -> NDArray[np.bool_]:  # type: ign
 def inside(points: Array, rings: Sequence[Array]) -> NDArray[np.bool_]:
     """Which points lie inside the first ring and in none of the others: crossings of a line to the right."""
     odd = np.zeros(len(points), dtype=bool)
+    order = np.argsort(points[:, 1], kind="stable")
+    x, y = points[order].T
     for ring in rings:
         ends = np.roll(ring, -1, axis=0)
-        for (ax, ay), (bx, by) in zip(ring, ends, strict=True):
-            if ay == by:
-                continue
-            over = (points[:, 1] >= min(ay, by)) & (points[:, 1] < max(ay, by))
-            odd ^= over & (points[:, 0] < ax + (points[:, 1] - ay) * (bx - ax) / (by - ay))
-    return odd
+        low, high = (np.searchsorted(y, choose(ring[:, 1], ends[:, 1])) for choose in (np.minimum, np.maximum))
+        for (ax, ay), (bx, by), i, j in zip(ring.tolist(), ends.tolist(), low.tolist(), high.tolist(), strict=True):
+            if i < j:
+                odd[i:j] ^= x[i:j] < ax + (y[i:j] - ay) * (bx - ax) / (by - ay)
+    out = np.zeros(len(points), dtype=bool)
+    out[order] = odd
+    return out
 
 
 def _area(corners: Array) -> Array:
