@@ -76,7 +76,7 @@ def mesh_of(
     outline: Outline,
     size_mm: float,
     lines: Sequence[Sequence[tuple[float, float]]] = (),
-    rings: Sequence[Circle] = (),
+    rings: Sequence[Loop | Circle] = (),
     fine: float = 1.0,
     near: Sequence[tuple[float, float, float]] = (),
 ) -> Mesh:
@@ -86,7 +86,7 @@ def mesh_of(
         outline: whose inner loops are holes.
         size_mm: of a side far from what is small; holes and rings are always finer.
         lines: polygons' chains inside, along which sides of triangles run.
-        rings: circles inside, in the material.
+        rings: loops inside, in the material.
         fine: how much finer all of it is.
         near: places x, y and a distance that sides are short beside: half of it.
 
@@ -144,9 +144,10 @@ def _paths(
     around: int,
     small: Array,
     lines: Sequence[Sequence[tuple[float, float]]],
-    rings: Sequence[Circle],
+    rings: Sequence[Loop | Circle],
 ) -> tuple[Path, ...]:
-    ends = np.array([point for chain in lines for point in chain], dtype=float).reshape(-1, 2)
+    corners = [(v.x_mm, v.y_mm) for ring in rings if isinstance(ring, Loop) for v in ring.vertices]
+    ends = np.array([*(point for chain in lines for point in chain), *corners], dtype=float).reshape(-1, 2)
     out = [Path(*_loop(loop, size, around, small, ends), True, False) for loop in (outline.outer, *outline.inner)]
     for chain in lines:
         points = [_straight(Line(*a, *b), size, small, ends) for a, b in pairwise(chain)]
@@ -157,7 +158,11 @@ def _paths(
 
 
 def _small(
-    outline: Outline, rings: Sequence[Circle], size: float, around: int, near: Sequence[tuple[float, float, float]]
+    outline: Outline,
+    rings: Sequence[Loop | Circle],
+    size: float,
+    around: int,
+    near: Sequence[tuple[float, float, float]],
 ) -> Array:
     """Places at which sides are short: x, y, radius, size there; (n, 4)."""
     inner = [*outline.inner, *rings]

@@ -163,16 +163,14 @@ def sheet(
     spots, lines = _wanted(held, bodies, ribs)
     holes = {spot: k for spot in spots for k, hole in enumerate(outline.inner) if _same(spot, hole)}
     rings = [spot for spot in spots if spot not in holes]
-    marks = [(one, Circle(one.x_mm, one.y_mm, one.radius_mm)) for one in rings]
-    edges = [tuple(recess.outline.points()) for recess in recesses]
-    chains: list[object] = ["rim", *(None for _ in outline.inner), *lines, *(None for _ in edges), *rings]
+    marks = [one.outline for one in recesses] + [Circle(one.x_mm, one.y_mm, one.radius_mm) for one in rings]
+    chains: list[object] = ["rim", *(None for _ in outline.inner), *lines, *(None for _ in recesses), *rings]
     for spot, k in holes.items():
         chains[1 + k] = spot
     size = float(np.sqrt(outline.area_mm2)) / _COARSE
-    every = [*lines, *((*e, e[0]) for e in edges)]
     ends = [point for line in lines for point in (line[0], line[-1])] if joint_mm else []
     found: list[Level] = []
-    mesh = mesh_of(outline, size, every, [c for _, c in marks], near=[(*p, joint_mm) for p in ends])
+    mesh = mesh_of(outline, size, lines, marks, near=[(*p, joint_mm) for p in ends])
     for k in range(_LEVELS):
         mesh = halved(mesh) if k else mesh
         found.append(solved(mesh, chains, plain, held, bodies, ribs, loads, vibrates))
