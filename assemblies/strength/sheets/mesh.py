@@ -32,6 +32,8 @@ _CLEAR = 0.6  # of the size: no free point stands nearer to a border
 _MOST = 60_000  # points
 _SEED = 15
 _LOOK = 400
+_TRIES = 6
+_FLAT = 1e-9
 _SAME_MM = 1e-6
 
 
@@ -96,7 +98,7 @@ def mesh_of(
     Raises:
         NotCovered: borders so near to each other, or so fine, that no sound mesh is found.
     """
-    for tries in range(4):
+    for tries in range(_TRIES):
         finer = fine * 1.3**tries
         size, around = size_mm / finer, round(_AROUND * finer)
         small = _small(outline, rings, size, around, near)
@@ -273,7 +275,9 @@ def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
         found = Delaunay(points).simplices
         doubtful = (found < held).all(axis=1)  # all others have a free point, and that is inside
         keep = ~doubtful
-        keep[doubtful] = inside(points[found[doubtful]].mean(axis=1), rings)
+        corners = points[found[doubtful]]  # of three in a row on a straight side there is no triangle
+        flat = np.abs(_area(corners)) < _FLAT * ((corners[:, 1:] - corners[:, :1]) ** 2).sum(axis=(1, 2))
+        keep[doubtful] = inside(corners.mean(axis=1), rings) & ~flat
         return np.asarray(found[keep], dtype=np.int64)
 
     free = _strewn(fixed, rings, size, small)
@@ -294,7 +298,26 @@ def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
         points[held:] += _STEP * np.stack(total, axis=1)[held:]
         if k % _ANEW == _ANEW - 1:
             points = np.concatenate([points[:held], points[held:][_clear(points[held:], tree, reach * 0.75)]])
-    return _sound(points, joined(points), ends, rings, tuple(numbers), tuple(p.bows for p in paths))
+    while True:
+        triangles = joined(points)
+        over = _over(points[held:], [points[list(pair)] for pair in _missing(triangles, ends)])
+        if not over.any():
+            return _sound(points, triangles, ends, rings, tuple(numbers), tuple(p.bows for p in paths))
+        points = np.concatenate([points[:held], points[held:][~over]])
+
+
+def _over(points: Array, sides: Sequence[Array]) -> NDArray[np.bool_]:
+    """Which points keep sides out of Delaunay's triangles: those in the circles about them."""
+    out = np.zeros(len(points), dtype=bool)
+    for a, b in sides:
+        out |= ((points - a) * (points - b)).sum(axis=1) < 0.0
+    return out
+
+
+def _missing(triangles: Numbers, ends: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The sides of paths that no triangle has."""
+    known = set(map(tuple, _sides(triangles).tolist()))
+    return [(a, b) for a, b in ends if (min(a, b), max(a, b)) not in known]
 
 
 def _sides(triangles: Numbers) -> Numbers:
@@ -406,8 +429,7 @@ def _sound(
     bows: tuple[Array, ...],
 ) -> Mesh | None:
     """The mesh if it has all sides of the paths and no more and no less area than the outline, else None."""
-    known = set(map(tuple, _sides(triangles).tolist()))
-    if any((min(a, b), max(a, b)) not in known for a, b in ends):
+    if _missing(triangles, ends):
         return None
     whole = abs(_ring_area(rings[0])) - sum(abs(_ring_area(r)) for r in rings[1:])
     if abs(float(np.abs(_area(points[triangles])).sum()) - whole) > 1e-6 * whole:
