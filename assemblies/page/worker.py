@@ -35,7 +35,7 @@ _HEAVY: Final = (
     "scipy.optimize",
     "scipy.sparse.linalg",
     "scipy.special",
-    "skfem",
+    "scipy.spatial",
     "shapely",
     "assemblies.kinds.common",
     "assemblies.strength.tank.prove",

@@ -14,8 +14,9 @@ from typing import Any
 
 import numpy as np
 
+from assemblies.strength.sheets.borders import Array, Numbers
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
-from assemblies.strength.sheets.mesh import Array, Mesh, Numbers, inside
+from assemblies.strength.sheets.mesh import Mesh, inside
 from assemblies.strength.sheets.recover import curvatures
 
 __all__ = ["Level", "Plain", "solved", "stiffness"]

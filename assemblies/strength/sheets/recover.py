@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from assemblies.strength.sheets.mesh import Array, Numbers
+from assemblies.strength.sheets.borders import Array, Numbers
 
 __all__ = ["curvatures"]
 

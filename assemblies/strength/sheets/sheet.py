@@ -15,9 +15,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from assemblies.strength.sheets.borders import Array
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
 from assemblies.strength.sheets.level import Level, Plain, solved
-from assemblies.strength.sheets.mesh import Array, halved, mesh_of
+from assemblies.strength.sheets.mesh import halved, mesh_of
 from parts.findings import NotCovered, SeamwrightError
 from parts.shape.outline import Circle, Outline
 
