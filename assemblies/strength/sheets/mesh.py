@@ -177,8 +177,10 @@ def _over(points: Array, sides: Sequence[Array]) -> NDArray[np.bool_]:
 
 def _missing(triangles: Numbers, ends: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
     """The sides of paths that no triangle has."""
-    known = set(map(tuple, _sides(triangles).tolist()))
-    return [(a, b) for a, b in ends if (min(a, b), max(a, b)) not in known]
+    every, paths = _sides(triangles), np.sort(np.array(ends), axis=1)
+    count = int(paths.max() + every.max()) + 1
+    gone = ~np.isin(paths[:, 0] * count + paths[:, 1], every[:, 0] * count + every[:, 1])
+    return [ends[k] for k in np.flatnonzero(gone).tolist()]
 
 
 def _sides(triangles: Numbers) -> Numbers:
