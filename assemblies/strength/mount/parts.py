@@ -17,7 +17,6 @@ from assemblies.strength.mount.given import Bolted, Mount
 from assemblies.strength.mount.joints import Bond
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
 from assemblies.strength.sheets.sheet import SheetResult, sheet
-from parts.process.aside import shared
 from parts.shape.outline import Circle, Loop, Outline
 from parts.shape.piece import Piece
 from parts.stock.thread import thread
@@ -103,7 +102,7 @@ def standing_on(mount: Mount, *names: str) -> Body:
 
 def parts_of(mount: Mount) -> tuple[Part, ...]:
     """The plates of a mount that bend."""
-    return tuple(shared(_bent, list(_STYLES[mount.style](mount))))
+    return tuple(_bent(*given) for given in _STYLES[mount.style](mount))
 
 
 def _bent(

@@ -28,6 +28,7 @@ _MOST = 60_000  # points
 _SEED = 15
 _TRIES = 6
 _FLAT = 1e-9
+_SAME_MM = 1e-5
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -121,7 +122,8 @@ def halved(mesh: Mesh) -> Mesh:
 
 def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
     """The mesh, or None where the borders do not come out as sides of triangles."""
-    from scipy.spatial import Delaunay, cKDTree
+    from shapely import STRtree
+    from shapely import points as at
 
     fixed, numbers = _joined(paths)
     ends, held = _edges(paths, numbers), len(fixed)
@@ -129,13 +131,13 @@ def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
     for a, b in ends:
         length = float(np.linalg.norm(fixed[a] - fixed[b]))
         reach[a], reach[b] = max(reach[a], length), max(reach[b], length)
-    tree = cKDTree(fixed)
+    tree = STRtree(at(fixed))
     rings = [fixed[n] for n, p in zip(numbers, paths, strict=True) if not p.solid]
 
     def joined(points: Array) -> Numbers:
-        found = Delaunay(points).simplices
+        found = _delaunay(points)
         doubtful = (found < held).all(axis=1)  # all others have a free point, and that is inside
-        keep = ~doubtful
+        keep = np.asarray(~doubtful)
         corners = points[found[doubtful]]  # of three in a row on a straight side there is no triangle
         flat = np.abs(_area(corners)) < _FLAT * ((corners[:, 1:] - corners[:, :1]) ** 2).sum(axis=(1, 2))
         keep[doubtful] = inside(corners.mean(axis=1), rings) & ~flat
@@ -167,6 +169,16 @@ def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
         points = np.concatenate([points[:held], points[held:][~over]])
 
 
+def _delaunay(points: Array) -> Numbers:
+    """The triangles of Delaunay's rule, by the numbers of their corners."""
+    from shapely import delaunay_triangles, get_coordinates, multipoints
+
+    corners = get_coordinates(delaunay_triangles(multipoints(points))).reshape(-1, 4, 2)[:, :3]
+    codes = points[:, 0] + 1j * points[:, 1]  # the very same numbers come back
+    order = np.argsort(codes)
+    return np.asarray(order[np.searchsorted(codes[order], corners[..., 0] + 1j * corners[..., 1])])
+
+
 def _over(points: Array, sides: Sequence[Array]) -> NDArray[np.bool_]:
     """Which points keep sides out of Delaunay's triangles: those in the circles about them."""
     out = np.zeros(len(points), dtype=bool)
@@ -193,11 +205,13 @@ def _sides(triangles: Numbers) -> Numbers:
 
 def _joined(paths: Sequence[Path]) -> tuple[Array, list[Numbers]]:
     """The points of all paths, those that fall on each other once."""
-    from scipy.spatial import cKDTree
+    from shapely import STRtree
+    from shapely import points as at
 
     every = np.concatenate([p.points for p in paths])
     first = np.arange(len(every))
-    for a, b in sorted(cKDTree(every).query_pairs(1e-5)):
+    here = at(every)
+    for a, b in sorted(STRtree(here).query(here, predicate="dwithin", distance=_SAME_MM).T.tolist()):
         first[b] = min(first[a], first[b])
     kept, number = np.unique(first, return_inverse=True)
     splits = np.cumsum([len(p.points) for p in paths])[:-1]
@@ -256,9 +270,11 @@ def _lattice(fixed: Array, low: float, small: Array | None) -> Array:
 
 
 def _clear(points: Array, tree, reach: Array) -> NDArray[np.bool_]:  # type: ignore[no-untyped-def]
+    from shapely import points as at
+
     if not len(points):
         return np.zeros(0, dtype=bool)
-    far, near = tree.query(points)
+    (_, near), far = tree.query_nearest(at(points), all_matches=False, return_distance=True)
     return np.asarray(far > _CLEAR * reach[near])
 
 
