@@ -49,7 +49,7 @@ keep = set(sys.argv.pop(1).split(","))
 for top, whose in packages_distributions().items():
     if not {name.lower().replace("_", "-") for name in whose} & (keep | {"seamwright"}):
         sys.modules[top] = None  # as if it were not there
-import ezdxf, jinja2, numba, reportlab.pdfgen.canvas, shapely, typst  # what `make` needs besides the kernel
+import ezdxf, jinja2, numba, reportlab.pdfgen.canvas, skfem, typst  # what `make` needs besides the kernel
 from assemblies.__main__ import run
 run()
 """

@@ -1,8 +1,9 @@
 """A sheet solved on one mesh: discrete Kirchhoff triangles, rings and bodies by stiff springs, moments from patches.
 
 The triangle has the deflection and the two slopes at each corner (Batoz, Bathe and Ho 1980, A study of three-node triangular
-plate bending elements; from memory). A polygon of them whose corners alone are supported converges to the round plate. Moments
-are read from cubics (`recover`). Held to Argyris' triangles of a library: `tests/assemblies/strength/sheets`.
+plate bending elements; from memory); its slopes are parabolas, of which scikit-fem works out the energy. A polygon of them
+whose corners alone are supported converges to the round plate. Moments are read from cubics (`recover`). Held to Morley's
+triangles on other meshes: `tests/assemblies/strength/sheets`.
 """
 
 from __future__ import annotations
@@ -83,35 +84,44 @@ def solved(
     return _Work(mesh, chains, plain).solve(held, bodies, ribs, loads, vibrates)
 
 
-def stiffness(corners: Array, rigidity: Array, poisson: float) -> Array:
-    """Of triangles (m, 3, 2) for deflection, slope along x and slope along y at each corner: (m, 9, 9).
+def stiffness(points: Array, triangles: Numbers, rigidity: Array, poisson: float) -> Array:
+    """Of triangles (m, 3) for deflection, slope along x and slope along y at each corner: (m, 9, 9).
 
-    The slopes are parabolas: at the middle of a side, along it, that of the cubic through its ends; across it, their mean.
+    The slopes are parabolas, the library's elements; at the middle of a side, along it, theirs is that of the cubic through its
+    ends, and across it the mean of both.
     """
+    from skfem import Basis, BilinearForm, ElementTriP2, ElementVector, MeshTri
+
+    grid = MeshTri(points.T.copy(), triangles.T.copy(), sort_t=False)
+    basis = Basis(grid, ElementVector(ElementTriP2()), intorder=2)
+
+    @BilinearForm  # type: ignore[untyped-decorator]
+    def bends(turn: Any, other: Any, w: Any) -> Any:
+        (xx, xy), (yx, yy) = turn.grad
+        (also_xx, also_xy), (also_yx, also_yy) = other.grad
+        even = xx * also_xx + yy * also_yy + poisson * (xx * also_yy + yy * also_xx)
+        return rigidity[:, None] * (even + (1.0 - poisson) / 2.0 * (xy + yx) * (also_xy + also_yx))
+
+    slopes = _slopes(points[triangles]).reshape(len(triangles), 12, 9)
+    own = bends.elemental(basis).tolocal()
+    return np.asarray(slopes.transpose(0, 2, 1) @ own @ slopes)
+
+
+def _slopes(corners: Array) -> Array:
+    """Slopes along x and y at corners and middles of sides, by the nine unknowns of each triangle: (m, 6, 2, 9)."""
     across = np.roll(corners, -1, axis=1) - corners  # of side k from corner k to the next
-    double = across[:, 0, 0] * across[:, 1, 1] - across[:, 0, 1] * across[:, 1, 0]
-    grow = np.roll(across, -1, axis=1)[:, :, ::-1] * np.array([-1.0, 1.0]) / double[:, None, None]
-    slope = np.zeros((len(corners), 6, 2, 9))
+    out = np.zeros((len(corners), 6, 2, 9))
     for k in range(3):
         after = (k + 1) % 3
-        slope[:, k, :, 3 * k + 1 : 3 * k + 3] = np.eye(2)
+        out[:, k, :, 3 * k + 1 : 3 * k + 3] = np.eye(2)
         way = across[:, k]
         square = (way**2).sum(axis=1)[:, None]
         middle = 0.5 * np.eye(2) - 0.75 * way[:, :, None] * way[:, None, :] / square[:, :, None]
-        slope[:, 3 + k, :, 3 * k] = -1.5 * way / square
-        slope[:, 3 + k, :, 3 * after] = 1.5 * way / square
+        out[:, 3 + k, :, 3 * k] = -1.5 * way / square
+        out[:, 3 + k, :, 3 * after] = 1.5 * way / square
         for end in (k, after):
-            slope[:, 3 + k, :, 3 * end + 1 : 3 * end + 3] = middle
-    out = np.zeros((len(corners), 9, 9))
-    elastic = np.array([[1.0, poisson, 0.0], [poisson, 1.0, 0.0], [0.0, 0.0, (1.0 - poisson) / 2.0]])
-    for share in 0.5 - 0.5 * np.eye(3):  # the middles of the sides, exact for parabolas
-        rates = [(4.0 * share[k] - 1.0) * grow[:, k] for k in range(3)]
-        rates += [4.0 * (share[k] * grow[:, (k + 1) % 3] + share[(k + 1) % 3] * grow[:, k]) for k in range(3)]
-        turn = np.stack(rates, axis=2) @ slope.reshape(len(corners), 6, 18)  # (m, along, of x and y by unknowns)
-        xx, xy, yx, yy = (turn[:, i, 9 * j : 9 * j + 9] for i in range(2) for j in range(2))
-        bent = np.stack([xx, yy, xy + yx], axis=1)
-        out += bent.transpose(0, 2, 1) @ (elastic @ bent)
-    return np.asarray(out * (rigidity * double / 6.0)[:, None, None])
+            out[:, 3 + k, :, 3 * end + 1 : 3 * end + 3] = middle
+    return out
 
 
 class _Work:
@@ -191,7 +201,7 @@ class _Work:
         from scipy.sparse import coo_matrix
 
         mine = (3 * self.mesh.triangles[:, :, None] + np.arange(3)).reshape(-1, 9)
-        own = stiffness(self.corners, self.plain.rigidity(self.thick), self.plain.poisson)
+        own = stiffness(self.mesh.points, self.mesh.triangles, self.plain.rigidity(self.thick), self.plain.poisson)
         values, down, across = [own.ravel()], [np.repeat(mine, 9, axis=1).ravel()], [np.tile(mine, 9).ravel()]
         for weights, places, stiff in rows:
             values.append((stiff * np.outer(weights, weights)).ravel())

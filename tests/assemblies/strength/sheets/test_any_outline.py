@@ -176,7 +176,7 @@ def test_a_triangle_bent_evenly_has_the_energy_of_the_plate() -> None:
     """D / 2 (xx2 + yy2 + 2 nu xx yy + 2 (1 - nu) xy2) by area (Timoshenko and Woinowsky-Krieger, art. 22); moved as a rigid
     piece it has none."""
     corners = np.array([[1.0, 2.0], [9.0, 4.0], [3.0, 11.0]])
-    own = stiffness(corners[None], np.array([7.0]), NU)[0]
+    own = stiffness(corners, np.array([[0, 1, 2]]), np.array([7.0]), NU)[0]
     xx, yy, xy = 0.3, -0.7, 0.4
     bent = [(xx * x * x / 2 + yy * y * y / 2 + xy * x * y, xx * x + xy * y, yy * y + xy * x) for x, y in corners]
     moved = np.array(bent).ravel()
