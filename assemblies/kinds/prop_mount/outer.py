@@ -43,6 +43,8 @@ def outer_bolts(
         note = f"into {what}: its depth is the maker's to say; a washer under each head"
         if ends != "counterpart":
             note = f"from {what} into the plate{metal}"
+        if bolts.pattern.counterpart == "screw":
+            note = f"the screw of {what} itself: nothing to buy"
         piece = pieces[foot]
         closed = spec.style == "plate" and ends == "thread"  # the other side's part lies over its end
         yield Fastener(

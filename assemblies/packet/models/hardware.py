@@ -20,7 +20,7 @@ from parts.shape.outline import Circle
 from parts.shape.piece import Hole
 from parts.shape.spots import spots_of
 from parts.stock.nut import nut, washer_mm
-from parts.stock.thread import Thread, thread
+from parts.stock.thread import Thread, clearance, thread
 from parts.tables import load
 from parts.vectors import Vector, cross, dot
 
@@ -125,6 +125,9 @@ def _lines(design: Design, fastener: Fastener) -> Iterator[_Line]:
     if len(found) > fastener.count:  # other openings that look alike, through fewer pieces
         most = max(len(chain) for *_, chain in found)
         found = [one for one in found if one[0] == most]
+    if len(found) > fastener.count:  # the other side's in the same plate: those that are made for this screw
+        wide = clearance(screw).diameter_mm
+        found = [one for one in found if one[2] is not None and one[2].diameter_mm == wide]
     for _, at, hole, pocket, chain in found if len(found) == fastener.count else ():
         axis = _direction(design, fastener, mine, hole, chain)
         spans = [_span(one, at, axis) for one in chain]
