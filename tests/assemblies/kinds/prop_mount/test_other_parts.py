@@ -56,7 +56,8 @@ def test_a_pin_through_each_hole_of_a_template_goes_through_the_mount_where_it_s
     text = text.replace(GRID, f"{ODD}\nturn = {turn}").replace('pattern = "grid 30 2x2"', f"{ODD}\nturn = {turn}")
     design = build_prop_mount(ordered(text))
     found = sides(text)
-    assert set(found) == {"rig", "prop"}
+    stands = "front" if any(p.name == "upright" for p in design.placed) else "top"
+    assert {name: one.face for name, one in found.items()} == {"rig": "bottom", "prop": stands}
     for name, one in found.items():
         placed = design.instance(one.plates[0])
         solid = body(placed.piece).Moved(place(placed.origin, placed.x, placed.z))
