@@ -31,7 +31,6 @@ class Onto:
         name: what it is called (`rig`, `prop`); empty: by the face of the whole that lies on it.
         side: the face of the piece that lies on it.
         pattern: where the bolts are; at: its middle in the piece's own axes, mm; turn_rad: turned to the left there.
-        slot: travel (mm) and way (rad, in the piece's own axes) of our slots; None: round holes.
         seat: width and height of the face that it lies on, about the middle of the bolts, mm; None where that is not said.
         proud: what stands out of that face besides, in its way.
     """
@@ -41,7 +40,6 @@ class Onto:
     pattern: Pattern
     at: tuple[float, float]
     turn_rad: float = 0.0
-    slot: tuple[float, float] | None = None
     seat: tuple[float, float] | None = None
     proud: tuple[Proud, ...] = ()
 

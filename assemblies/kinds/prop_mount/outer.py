@@ -71,7 +71,6 @@ def _onto(order: Order, spec: PropMountSpec, sides: Mapping[str, Bolts], name: s
         pattern=bolts.pattern,
         at=(width / 2.0 + bolts.at[0], height / 2.0 + bolts.at[1]),
         turn_rad=bolts.turn_rad,
-        slot=(bolts.slot_mm, 0.0) if bolts.slot_mm else None,
         seat=face.seat,
         proud=tuple(_proud(order, spec, sides["prop" if name == "rig" else "rig"], piece)),
     )
