@@ -31,6 +31,8 @@ _FACES: Final = {
     (0, 1, 0): "back",
 }
 
+Other = tuple[str, bool]  # a bolt's thread, and whether it ends in the other part
+
 
 @dataclass(frozen=True, kw_only=True)
 class OtherHole:
@@ -70,16 +72,18 @@ class Counterparts:
 
 def counterparts(design: Design) -> tuple[Counterpart, ...]:
     """The other part of each face on which plates with bolts lie, in the order of first use."""
-    bolts = {one.piece: one for one in design.fasteners}
+    bolts = {one.piece: _other(design, one) for one in design.fasteners}
     bare = {one.shoe.name: shoe_base(one) for one in design.releases}  # without the holes that are not the rig's
+    metal = [one for one in design.releases if not one.shoe.names]
+    bolts |= {one.shoe.name: (one.shoe.bolt, one.shoe.holes != "tapped") for one in metal}
     centre = _middle(design.placed)
     groups: dict[tuple[int, int, int, float], list[Placed]] = {}
-    for placed in (bare.get(one.name, one) for one in design.placed):
+    for placed in (*(bare.get(one.name, one) for one in design.placed), *(shoe_base(one) for one in metal)):
         if placed.piece.role == "mount" and placed.name in bolts:
             out = _outward(placed, centre)
             level = round(dot(_on_outside(placed, out, 0.0, 0.0), out), 3)
             groups.setdefault((*(round(c) for c in out), level), []).append(placed)  # type: ignore[arg-type]
-    return tuple(_counterpart(design, plates, bolts, centre) for plates in groups.values())
+    return tuple(_counterpart(plates, bolts, centre) for plates in groups.values())
 
 
 def _middle(placed: Sequence[Placed]) -> Vector:
@@ -100,7 +104,7 @@ def _on_outside(placed: Placed, out: Vector, u_mm: float, v_mm: float) -> Vector
     return placed.world(u_mm, v_mm, placed.piece.thickness_mm if dot(out, placed.z) > 0.0 else 0.0)
 
 
-def _counterpart(design: Design, plates: Sequence[Placed], bolts: dict[str, Fastener], centre: Vector) -> Counterpart:
+def _counterpart(plates: Sequence[Placed], bolts: dict[str, Other], centre: Vector) -> Counterpart:
     out = _outward(plates[0], centre)
     up: Vector = (0.0, 1.0, 0.0) if abs(out[2]) > 0.5 else (0.0, 0.0, 1.0)
     right = cross(up, (-out[0], -out[1], -out[2]))  # towards the eye is back from the other part
@@ -127,7 +131,7 @@ def _counterpart(design: Design, plates: Sequence[Placed], bolts: dict[str, Fast
             if isinstance(loop, Circle)
         ]
     holes = [
-        _hole(design, bolts[placed.name], at(seen(placed, spot.x_mm, spot.y_mm)))
+        _hole(*bolts[placed.name], at(seen(placed, spot.x_mm, spot.y_mm)))
         for placed in plates
         for spot in spots_of(placed.piece)
     ]
@@ -142,10 +146,15 @@ def _counterpart(design: Design, plates: Sequence[Placed], bolts: dict[str, Fast
     )
 
 
-def _hole(design: Design, bolt: Fastener, at: tuple[float, float]) -> OtherHole:
+def _other(design: Design, bolt: Fastener) -> Other:
+    """A bolt's thread, and whether it ends in the other part."""
+    return bolt.thread, design.ends_in(bolt) == "counterpart"
+
+
+def _hole(name: str, ends: bool, at: tuple[float, float]) -> OtherHole:
     """The thread where the bolt ends in the other part, else the clearance hole that it goes through."""
-    screw = thread(bolt.thread)
-    if design.ends_in(bolt) == "counterpart":
+    screw = thread(name)
+    if ends:
         return OtherHole(at=at, made="tapped", thread=screw.name, diameter=screw.major_mm)
     return OtherHole(at=at, made="clearance", thread=screw.name, diameter=clearance(screw).diameter_mm)
 

@@ -349,7 +349,8 @@ def _bought(asked: Asked, release: Release) -> Iterator[Bought]:
     yield Bought(
         item=f"ball lock pin {release.pin:g} mm, grip {grip:.0f} mm, steel, with ring",
         count=many,
-        note=f"through {release.strip} into its shoe; a red band under its head that stands above the strip until it is home, tied on by a cord",
+        note=f"through {release.strip} into its shoe; a red band under its head stands above the strip until it is home; "
+        "tied on by a cord",
     )
     yield Bought(
         item="lanyard with two swivel hooks, rated for ten times the weight full",

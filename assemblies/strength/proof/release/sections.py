@@ -161,8 +161,8 @@ def swap_blocks(report: Report, _unit: LengthUnit) -> Iterator[Block]:
                     text="Wipe strip and slot: no grit, no oil. Look at bonds and flanks: crazed or cracked, do not use it."
                 ),
                 Step(
-                    text="Slide it home against the stop. Pins in until each head sits on the strip and no red stands above it, tug at "
-                    "each ring; then the clamp."
+                    text="Slide it home against the stop. Pins in until each head sits on the strip and no red stands above "
+                    "it; tug at each ring; then the clamp."
                 ),
                 Step(
                     text="Pull at it once. No red above the strip, lanyard on: only now fill it, and only now may the rig move."
