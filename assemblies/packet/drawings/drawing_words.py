@@ -17,6 +17,7 @@ from parts.lengths import LengthUnit
 from parts.shape import outline as shape
 from parts.shape.bent import bend_lines, sorted_bends
 from parts.shape.piece import Mark, Piece
+from parts.stock.tube import TubeCut
 
 __all__ = ["DrawingSettings", "PartFacts", "material_of", "notes_of", "scale_name", "settings_for", "title_facts"]
 
@@ -107,6 +108,7 @@ def notes_of(
         if piece.as_cut is None
         else f"Rolled hot from its blank, profiles/{piece.name}-blank.dxf, bonded along, trimmed and squared.",
     ]
+    notes += _seam_notes(piece, size)
     if facts.alike:
         notes.append(
             f"Cut at one setting with {', '.join(facts.alike)} (group {piece.cut_group}): common sizes equal within "
@@ -149,6 +151,16 @@ def _rule_words(mark: Mark, size: Callable[[float], str]) -> str:
         return ""
     x0, x1, y = mark.rule_mm
     return f"; under it a level line from {size(x0)} to {size(x1)}, {size(y)} up"
+
+
+def _seam_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
+    """Where the seam along a rolled tube is, by its place in this view."""
+    sheet = piece.sheet
+    if not isinstance(sheet, TubeCut) or sheet.rolled is None:
+        return []
+    outer, turn = sheet.tube.outside_mm / 2.0, sheet.rolled.seam_rad
+    x, y = (size(outer * (1.0 + way)) for way in (math.cos(turn), math.sin(turn)))
+    return [f"Seam along the whole length, the line across the wall at {x}, {y}: keep it there when the tube is set."]
 
 
 def _bevel_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
@@ -219,7 +231,9 @@ def title_facts(
             sheet=f"{number} of {count}",
             paper=PAPER_NAMES[settings.paper],
             material=material_of(piece),
-            thickness=size(piece.thickness_mm) + ("" if elsewhere else spread + measured),
+            thickness=f"{size(sheet.tube.wall_mm)} wall, {size(piece.thickness_mm)} long"
+            if isinstance(sheet, TubeCut)
+            else size(piece.thickness_mm) + ("" if elsewhere else spread + measured),
             quantity=f"{facts.count * facts.quantity}" + (f" ({facts.count} each)" if facts.quantity > 1 else ""),
             mass="by its maker" if elsewhere else f"{piece.mass_kg:.3f} kg",
             projection=settings.projection,

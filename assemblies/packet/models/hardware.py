@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from assemblies.design.model import Bore, Design, Fastener, Placed
+from assemblies.design.model import Bore, Design, Fastener, Placed, Posts
 from assemblies.design.shown import HEAD, beside, offsets_of
 from assemblies.packet.models.shapes import ROUND, Shape, prism, rod
 from assemblies.shop.handover.buying import BoltItem, Buying
@@ -32,7 +32,7 @@ _LOOSE_MM: Final = 0.5  # that a bore may be wider than its bearing
 _PAST: Final = 2.0  # pitches past a nut, and a shaft past what it goes through, mm: to be seen
 _HEX: Final = math.sqrt(3.0) / 2.0  # flats over corners
 
-Kind = Literal["bolt", "washer", "nut", "insert", "shaft", "bearing", "pin", "band", "shackle", "shoe"]
+Kind = Literal["bolt", "washer", "nut", "insert", "shaft", "bearing", "standoff", "pin", "band", "shackle", "shoe"]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -59,13 +59,19 @@ def hardware(design: Design, buying: Buying | None) -> Iterator[Body]:
     """All of it, as far as its places are known."""
     for fastener in design.fasteners:
         item = (
-            next((b for b in buying.bolts if fastener.piece in b.where and b.thread == fastener.thread), None)
+            next((b for b in buying.bolts if fastener.piece in b.where and b.item.startswith(fastener.name)), None)
             if buying
             else None
         )
         for line in _lines(design, fastener):
             yield from _bolt(design, fastener, item, line)
     yield from _shafts(design)
+    for joint in design.joints:
+        if isinstance(joint.by, Posts):
+            axis, high = design.instance(joint.a).z, joint.by.long_mm
+            shape = rod((ROUND, joint.by.wide_mm / 2.0, -high / 2.0, high / 2.0))
+            for at in joint.by.at:
+                yield Body(kind="standoff", shape=shape, at=at, axis=axis, piece=joint.a)
     yield from _released(design)
 
 
@@ -112,6 +118,8 @@ def _lines(design: Design, fastener: Fastener) -> Iterator[_Line]:
     every = [design.instance(name) for name in fastener.through]
     found = []
     for at, hole, pocket in _openings(mine, screw):
+        if fastener.onto is not None and not fastener.onto.has(*mine.local(at)[:2]):
+            continue
         chain = [one for one in every if one is mine or any(_on(p, at, mine.z) for p, *_ in _openings(one, screw))]
         found.append((len(chain), at, hole, pocket, chain))
     if len(found) > fastener.count:  # other openings that look alike, through fewer pieces
@@ -150,6 +158,8 @@ def _direction(design: Design, fastener: Fastener, mine: Placed, hole: Hole | No
     if len(chain) > 1:
         first, last = (_span(one, mine.origin, mine.z)[0] for one in (chain[0], chain[-1]))
         forward = last > first
+    elif fastener.onto is not None:
+        forward = (fastener.onto.side == "far") == (design.ends_in(fastener) == "counterpart")
     elif hole is not None and hole.kind == "tapped" and hole.depth_mm is not None:
         forward = hole.side == "near"
     else:

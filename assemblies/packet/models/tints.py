@@ -22,6 +22,7 @@ _STEEL: Tint = (0.62, 0.65, 0.68, 1.0)
 _BODIES: dict[str, Tint] = {
     "washer": (0.78, 0.80, 0.82, 1.0),
     "bearing": (0.45, 0.48, 0.52, 1.0),
+    "standoff": (0.72, 0.74, 0.77, 1.0),
     "insert": (0.80, 0.66, 0.36, 1.0),  # brass
     "band": (0.86, 0.16, 0.13, 1.0),  # red: a pin that is not home
     "shackle": (0.92, 0.74, 0.20, 1.0),

@@ -14,7 +14,7 @@ from assemblies.order import Order
 from assemblies.shop.bond.plan import BondingPlan, BondSettings
 from assemblies.shop.care.cautions import cautions_for
 from assemblies.shop.care.rules import Cited, cited, figure
-from assemblies.shop.handover.stack import Layer, Stack, stack_of
+from assemblies.shop.handover.stack import Layer, Stack, pocket_of, stack_of
 from assemblies.shop.handover.tubes import tube_lengths
 from parts.lengths import LengthUnit, gauge_length, mark_length
 from parts.stock.nut import washer_mm
@@ -260,7 +260,7 @@ def _washers(design: Design) -> Iterator[Item]:
     inserts: dict[tuple[str, tuple[float, float, float]], int] = {}
     for one in design.fasteners:
         size, many = thread(one.thread).size, one.count * design.quantity
-        let_in, ends = bool(design.instance(one.piece).piece.pockets), design.ends_in(one)
+        let_in, ends = pocket_of(one, design.instance(one.piece).piece) is not None, design.ends_in(one)
         under = (not one.sealed) + (ends == "nut" and not let_in)
         washers[size] = washers.get(size, 0) + under * many
         if ends == "nut":

@@ -124,17 +124,24 @@ class _Net:
         else:
             self.held[here] = True
 
+    def _meeting(self, *panels: str) -> slice | NDArray[np.int_]:
+        """The functions along z of the part in which walls that may be lower than the others all stand."""
+        low = [self.spec.until(name, 2) for name in panels if name in self.spec.tops]
+        return np.flatnonzero(self.lines[2].below(min(low))) if low else slice(None)
+
     def _share(self) -> None:
         """Square angles along seams; no twist in closed corners."""
         for a, b in itertools.combinations(range(3), 2):
             for at_a, at_b in itertools.product(self._ends(a), self._ends(b)):
-                self._link(_at(a, {a: at_a, b: at_b + SLOPE}), _at(b, {a: at_a + SLOPE, b: at_b}), -1.0)
+                along = {} if b == 2 else {2: self._meeting(_standing(a, at_a), _standing(b, at_b))}
+                one, other = {a: at_a, b: at_b + SLOPE, **along}, {a: at_a + SLOPE, b: at_b, **along}
+                self._link(_at(a, one), _at(b, other), -1.0)
         for corner in itertools.product(*(self._ends(axis) for axis in range(3))):
             for component in range(3):
-                at = {axis: value + SLOPE * (axis != component) for axis, value in enumerate(corner)}
+                at: dict[int, int] = {axis: value + SLOPE * (axis != component) for axis, value in enumerate(corner)}
                 self.held[_at(component, at)] = True
 
-    def _link(self, one: tuple[slice | int, ...], other: tuple[slice | int, ...], factor: float) -> None:
+    def _link(self, one: _Where, other: _Where, factor: float) -> None:
         """Coefficients at one place are so many times those at another."""
         self.key[one], self.factor[one] = self.key[other], factor
 
@@ -144,7 +151,9 @@ class _Net:
         flat = [_kept(line, line.bubbles - min(_FLAT_BUBBLES, line.bubbles)) for line in self.lines]
         for name, component in itertools.product(self.panels, range(3)):
             n, i, j = PLANES[name]
-            kept = every if component == n else flat
+            kept = list(every if component == n else flat)
+            if name in self.spec.tops:
+                kept[2] = kept[2] & self.lines[2].below(self.spec.until(name, 2))
             used[_at(component, {n: VALUES[FACES[name][1]]})] |= np.outer(kept[i], kept[j])
         alive = used & ~self.held & ~self.held.ravel()[self.key]
         roots, number = np.unique(self.key[alive], return_inverse=True)
@@ -172,7 +181,7 @@ class _Net:
     def _terms(self, name: str) -> Iterator[Terms]:
         _, i, j = PLANES[name]
         a, b = self.lines[i], self.lines[j]
-        yield from panel_terms(self.spec, name, a.over(0.0, a.span), b.over(0.0, b.span))
+        yield from panel_terms(self.spec, name, a.over(0.0, a.span), b.over(0.0, min(b.span, self.spec.until(name, j))))
         for pad in self.spec.pads:
             if pad.panel == name:
                 a_low, a_high, b_low, b_high = self.spec.under(pad)
@@ -297,7 +306,15 @@ class _Part:
                 total[some, component] += self._change(component, i) @ own @ self._change(component, j).T
 
 
-def _at(component: int, functions: Mapping[int, int]) -> tuple[slice | int, ...]:
+_Where = tuple[slice | int | NDArray[np.int_], ...]
+
+
+def _standing(axis: int, value: int) -> str:
+    """The panel at that end of an axis."""
+    return next(name for name, at in FACES.items() if at == (axis, VALUES.index(value)))
+
+
+def _at(component: int, functions: Mapping[int, int | slice | NDArray[np.int_]]) -> _Where:
     """Where coefficients of a displacement stand, with these functions along some axes and any along the others."""
     return (component, *(functions.get(axis, slice(None)) for axis in range(3)))
 
