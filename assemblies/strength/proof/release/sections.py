@@ -74,7 +74,8 @@ def _made(one: Report, unit: LengthUnit) -> Iterator[Block]:
             header=("the way out", "across"),
             right="rr",
             rows=[(size(u), size(v)) for u, v in shoe["places"]],
-            note=f"{shoe['bolt']}, {shoe['holes']}, from under the middle of {one['plate']}; heads sunk under the slot.",
+            note=f"{shoe['bolt']}, {shoe['holes']}, from under the middle of {one['plate']}; heads sunk under the slot. "
+            "Drawing and model for its maker: folder made-elsewhere.",
         )
     yield Steps(title=f"To make and set {one['strip']}", items=list(_make_steps(one, unit)))
 
