@@ -14,6 +14,7 @@ from typing import Any, Final
 
 from assemblies.design.model import Design
 from assemblies.design.release import Release
+from assemblies.design.shown import shoe_parts
 from assemblies.packet.drawings.dimensions import FIRST_ROW, PITCH, Rows, Wanted, across, figure
 from assemblies.packet.drawings.drawing import SCALES, part_sheets
 from assemblies.packet.drawings.drawing_words import DrawingSettings, PartFacts, material_of, scale_name
@@ -80,7 +81,7 @@ def write_shoe_models(design: Design, folder: Path) -> None:
             title=f"{design.title}: {release.shoe.name}",
             kind=design.kind,
             revision=design.revision,
-            placed=release.shoe.made,
+            placed=shoe_parts(release),
         )
         write_step(shoe, folder / "made-elsewhere" / f"{release.shoe.name}.step")
 
@@ -258,7 +259,7 @@ def _section(release: Release, at: tuple[float, float], scale: float, settings: 
 
 def _plan(release: Release, room: Box, settings: DrawingSettings) -> tuple[list[Item], float]:
     """The shoe as it lies on the rig: parts and holes on its base, with what counts along the slot; and its scale."""
-    base, *parts = release.shoe.made
+    base, *parts = shoe_parts(release)
     wide, high, _ = base.piece.size_mm
     most = (room[2] - room[0] - 60.0) / wide, (room[3] - room[1] - PITCH * 8.0 - 12.0) / high
     scale = next((s for s in SCALES if s <= min(most)), SCALES[-1])

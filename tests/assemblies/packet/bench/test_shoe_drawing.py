@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from assemblies.design.model import Design
-from assemblies.design.shown import as_shown, offsets_of
+from assemblies.design.shown import as_shown, offsets_of, shoe_parts
 from assemblies.kinds import kind, schemas
 from assemblies.order import read_order
 from assemblies.packet.bench.shoe_drawing import elsewhere, shoe_sheets, write_shoe_models
@@ -93,5 +93,5 @@ def test_a_metal_shoe_is_shown_where_one_of_acrylic_would_stand() -> None:
     kinds = {p.piece.kind for p in as_shown(design()).placed}
     assert {"aluminium", "pin", "shackle", "screw"} <= kinds
     assert "aluminium" not in {p.piece.kind for p in design().placed}
-    lips = [p.world(0.0, p.piece.outline.size_mm[1], 0.0)[1] for p in release.shoe.made[1:3]]
+    lips = [p.world(0.0, p.piece.outline.size_mm[1], 0.0)[1] for p in shoe_parts(release)[1:3]]
     assert abs(lips[1] - lips[0]) == pytest.approx(release.narrow + release.clearance)
