@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from parts.make.strip import Bevelled
 from parts.shape.piece import Piece
 from parts.vectors import Vector, cross
 
-if TYPE_CHECKING:
-    from assemblies.design.model import Placed
+__all__ = ["Part", "Release", "Shoe"]
 
-__all__ = ["Release", "Shoe"]
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """A part of a shoe that is made elsewhere: where its lower-left corner stands, and which way its own x goes."""
+
+    name: str
+    piece: Piece
+    at: Vector
+    x: Vector
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,7 +55,7 @@ class Shoe:
     rail: float
     stop: tuple[float, float]
     rated: float | None = None
-    made: tuple[Placed, ...] = ()
+    made: tuple[Part, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,7 +17,7 @@ from parts.stock.sheet import Sheet
 from parts.stock.thread import thread
 from parts.vectors import Vector
 
-__all__ = ["HEAD", "MADE_ELSEWHERE", "as_shown", "beside", "is_bought", "offsets_of"]
+__all__ = ["HEAD", "MADE_ELSEWHERE", "as_shown", "beside", "is_bought", "offsets_of", "shoe_parts"]
 
 MADE_ELSEWHERE: Final = ("aluminium", "steel")  # kinds of piece: what a shoe of metal is of
 HEAD: Final = 1.5  # height of a pin's head, and over 2 its radius, in diameters of the pin (judgement: to be seen)
@@ -28,6 +28,13 @@ _NAMES: Final = {"pin": "locking-pin", "shackle": "lanyard-shackle", "screw": "j
 def is_bought(piece: Piece) -> str:
     """What a body that is only shown is of, and where it comes from; empty for a piece that is made here."""
     return f"{piece.kind}, made elsewhere" if piece.kind in MADE_ELSEWHERE else _BOUGHT.get(piece.kind, "")
+
+
+def shoe_parts(release: Release) -> tuple[Placed, ...]:
+    """The parts of a shoe of metal in their places."""
+    return tuple(
+        Placed(name=one.name, piece=one.piece, origin=one.at, x=one.x, z=release.out) for one in release.shoe.made
+    )
 
 
 def as_shown(design: Design) -> Design:
@@ -79,7 +86,7 @@ def beside(release: Release) -> Iterator[Placed]:
     eye = release.on_strip(release.lanyard_at, 0.0)
     wide = 0.75 * release.lanyard
     yield _rod(release, f"shackle-{number}", "shackle", eye, wide, -2.0 * wide, release.depth + 4.0 * wide)
-    for one in release.shoe.made:
+    for one in shoe_parts(release):
         yield one
         which = one.name.rsplit("-", 1)[-1]
         if which in ("fixed", "clamped"):

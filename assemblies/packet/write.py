@@ -13,6 +13,7 @@ from assemblies.kinds import kind
 from assemblies.liquid.sight.seen import Sight
 from assemblies.motion.plans.moves import Moves
 from assemblies.order import Order
+from assemblies.packet.bench.shoe_drawing import write_shoe_models, write_shoes
 from assemblies.packet.drawings.drawings_out import drawn_of, part_drawings, write_drawings
 from assemblies.packet.dxf.profile_dxf import write_profile
 from assemblies.packet.folder import new_packet
@@ -67,6 +68,7 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         parts = part_drawings(found)
         seen = spreading.answer()
         drawings = ask(write_drawings, drawn_of(found), parts, seen, folder)
+        shoes = ask(write_shoes, drawn_of(found), found.report.get("releases", ()), folder)
         svg = exploded_svg(found.design, seen, unit=found.order.units)
         _write_text(folder / f"{found.design.name}-exploded.svg", svg)
         _write_shop(found, folder)
@@ -77,7 +79,7 @@ def write_packet(found: Examined, target: Path, told: Callable[[str], None] | No
         _write_reading(found, pictures, seen, folder)
         solids.answer()
         write_page(found, scene, pictures, folder)
-        for one in (profiles, templates, drawings):
+        for one in (profiles, templates, drawings, shoes):
             one.answer()
         missing = picture.collect()
         if missing is not None:  # what is read says so
@@ -102,6 +104,7 @@ def _write_solids(design: Design, offsets: Mapping[str, Vector], folder: Path) -
     write_step(design, folder / f"{name}.step")
     write_step(design, folder / f"{name}-exploded.step", offsets)
     write_glb(design, folder / f"{name}.glb")
+    write_shoe_models(design, folder)
     (folder / "pieces").mkdir(exist_ok=True)
     for piece in design.pieces:
         write_piece_step(piece, folder / "pieces" / f"{piece.name}.step")

@@ -24,7 +24,7 @@ from assemblies.shop.plan.edges import Edge
 from assemblies.shop.plan.plan import CuttingPlan
 from parts.shape.piece import Piece
 
-__all__ = ["Drawn", "drawn_of", "part_drawings", "part_facts", "write_drawings"]
+__all__ = ["Drawn", "drawn_of", "part_drawings", "part_facts", "write_drawings", "write_sheets"]
 
 
 def part_drawings(found: Examined, settings: DrawingSettings | None = None) -> dict[str, tuple[Sheet, ...]]:
@@ -88,9 +88,9 @@ def write_drawings(drawn: Drawn, parts: Mapping[str, Sequence[Sheet]], seen: Spr
     design, place = drawn.design, folder / "drawings"
     place.mkdir(exist_ok=True)
     for name, sheets in parts.items():
-        _write(sheets, place / name, f"{design.title}: {name}")
+        write_sheets(sheets, place / name, f"{design.title}: {name}")
     sheets = assembly_sheets(design, drawn.exploded, seen, drawn.tolerance, drawn.settings)
-    _write(sheets, place / f"{design.name}-assembly", f"{design.title}: assembly")
+    write_sheets(sheets, place / f"{design.name}-assembly", f"{design.title}: assembly")
 
 
 def _titled(found: Examined) -> Design:
@@ -116,7 +116,13 @@ def part_facts(piece: Piece, design: Design, order: Order, edges: tuple[Edge, ..
     )
 
 
-def _write(sheets: Sequence[Sheet], stem: Path, title: str) -> None:
+def write_sheets(sheets: Sequence[Sheet], stem: Path, title: str) -> None:
+    """The sheets of one drawing as PDF and as DXF, each read back.
+
+    Raises:
+        WrongFile: a file is not what was to be written.
+        OSError: a file cannot be written.
+    """
     check_name(stem.name)
     data = pdf([sheet.page for sheet in sheets], title)
     write_checked(stem.with_name(f"{stem.name}.pdf"), data, lambda p: _check_pdf(p, sheets))

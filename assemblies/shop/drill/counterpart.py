@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from assemblies.design import Design
@@ -133,12 +133,30 @@ class _Lies:
 
 def counterparts(design: Design) -> tuple[Counterpart, ...]:
     """The other part of each face on which plates with bolts lie, in the order of first use."""
+    design = _with_shoes(design)
     groups: dict[tuple[object, ...], list[_Lies]] = {}
     for one in _lying(design):
         level = round(dot(one.point(0.0, 0.0), one.out), 3)
         key = (one.onto.name if one.onto else "", *(round(c, 6) + 0.0 for c in one.out), level)
         groups.setdefault(key, []).append(one)
     return tuple(_counterpart(design, plates) for plates in groups.values())
+
+
+def _with_shoes(design: Design) -> Design:
+    """With the bases of shoes of metal, which are no pieces of it, and their bolts."""
+    metal = [one for one in design.releases if not one.shoe.names]
+    bolts = [
+        Fastener(
+            name=f"bolt {one.shoe.bolt}",
+            piece=one.shoe.name,
+            through=(one.shoe.name,),
+            thread=one.shoe.bolt,
+            count=len(spots_of(one.shoe.base)),
+        )
+        for one in metal
+    ]
+    bases = [shoe_base(one) for one in metal]
+    return replace(design, placed=(*design.placed, *bases), fasteners=(*design.fasteners, *bolts)) if metal else design
 
 
 def _lying(design: Design) -> Iterator[_Lies]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from assemblies.design.model import Bought, Fastener, Joint, Placed
-from assemblies.design.release import Release, Shoe
+from assemblies.design.release import Part, Release, Shoe
 from assemblies.kinds.mount import Keys, Mount, mount, pattern_of
 from assemblies.kinds.tank.mounts.laid import (
     BESIDE,
@@ -166,7 +166,9 @@ def _made(asked: Asked, laid: Laid, number: int, suffix: str, faults: Faults) ->
     acrylic = asked.own.shoe == "acrylic"
     screws = max(2, math.ceil((laid.jaw - 4.0 * laid.screw.major_mm) / _PITCH_MM) + 1)
     shoe = _shoe(asked, laid, anchor, pins, screws, number, suffix)
-    made_of = tuple(replace(one, piece=replace(one.piece, kind=asked.own.shoe)) for one in shoe)
+    made_elsewhere = tuple(
+        Part(name=one.name, piece=replace(one.piece, kind=asked.own.shoe), at=one.origin, x=one.x) for one in shoe
+    )
     release = Release(
         plate=asked.plate.name,
         strip=strip.name,
@@ -193,7 +195,7 @@ def _made(asked: Asked, laid: Laid, number: int, suffix: str, faults: Faults) ->
             made_of=asked.own.shoe,
             count=asked.own.shoes,
             names=tuple(one.name for one in shoe) if acrylic else (),
-            made=() if acrylic else made_of,
+            made=() if acrylic else made_elsewhere,
             name=anchor.name,
             base=anchor.piece,
             at=anchor.origin,
@@ -349,7 +351,8 @@ def _bought(asked: Asked, release: Release) -> Iterator[Bought]:
     yield Bought(
         item=f"ball lock pin {release.pin:g} mm, grip {grip:.0f} mm, steel, with ring",
         count=many,
-        note=f"through {release.strip} into its shoe; a red band under its head that stands above the strip until it is home, tied on by a cord",
+        note=f"through {release.strip} into its shoe; a red band under its head stands above the strip until it is home; "
+        "tied on by a cord",
     )
     yield Bought(
         item="lanyard with two swivel hooks, rated for ten times the weight full",
