@@ -23,6 +23,7 @@ class RoundTank:
         floor: height of the inside's floor in the rig's axes.
         tube, disc: what they are made of.
         spans: what carries the base under its edge: radius, None where it lies flat.
+        pad: of a base that stands on a plate under its middle: the largest circle in that, radius, and how thick it is.
         flange: whether the base reaches out under the tube by more than its wall.
         inset: whether the base stands in the tube; groove: how deep the tube's end stands in it, 0 for not at all.
         seam: what the seam along a rolled tube has of the sheet's strength, 0 for none; peak: how far it stands off its circle.
@@ -43,6 +44,7 @@ class RoundTank:
     tube: Material
     disc: Material
     spans: float | None
+    pad: tuple[float, float] | None = None
     flange: bool = False
     inset: bool = False
     groove: float = 0.0
