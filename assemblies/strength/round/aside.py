@@ -148,9 +148,8 @@ def _round(lines: Lines, case: int, weights: Array, thick: Array) -> _Round:
     turns = synthesis(lines.force.shape[1])
 
     def around(values: Array, *, real: bool) -> Array:
-        found = np.einsum("hk,ha->ka", values, turns) if values.ndim == 2 else None
-        assert found is not None
-        return weights @ (found.real if real else found.imag)
+        found = np.einsum("hk,ha->ka", values, turns)
+        return np.asarray(weights @ (found.real if real else found.imag))
 
     def three(values: Array) -> Array:
         return np.stack([around(values[:, :, k], real=k < 2) for k in range(3)], axis=-1)
@@ -198,14 +197,14 @@ def _read(solid: Solid, tank: RoundTank, wall: Lines, disc: Lines, moves: Array,
     joint = rim if o.inset else foot
     thick = o.base if o.inset else o.wall
     hoop = above.force[:, :, 1] / above.thick[:, None]
-    bent = np.abs(above.moment[:, :, 1]) * 6.0 / above.thick[:, None] ** 2
+    bent = [one.force[:, :, 1] / o.wall + np.abs(one.moment[:, :, 1]) * 6.0 / o.wall**2 for one in (above, foot)]
     return Leaned(
         tube=max(float(above.tension().max()), float(foot.tension().max())),
         grows=float(np.abs(out).max()),
         disc=most,
         sag=float(np.abs(down).max()),
         around=float(max(hoop.max(), 0.0)),
-        around_bent=float((hoop + bent).max()),
+        around_bent=float(max(one.max() for one in bent)),
         bending=6.0 * np.abs(joint.moment[0, :, 0]) / thick**2,
         tension=joint.force[0, :, 0] / thick,
         shear=np.hypot(joint.through[0], joint.force[0, :, 2]) / thick,

@@ -85,7 +85,7 @@ def _outside(made: Made, most_mm3: float, brim_mm: float, cases: tuple[Loaded, .
         yield f"it is {brim_mm:.0f} mm deep; the method ends at {factor_of('largest_head'):g} mm"
     if support is None or support.kind != "plates":
         for name in dict.fromkeys(case.name for case in cases if case.load.effective[2] >= 0.0):
-            yield f"{name}: stopped harder than gravity or turned over, it only stands on what carries it: nothing holds it down"
+            yield f"{name}: stopped harder than gravity or turned over, it only stands: nothing holds it down"
 
 
 def _aside(tank: RoundTank, loads: Loads, kept: bool) -> Iterator[str]:

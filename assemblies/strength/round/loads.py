@@ -66,8 +66,9 @@ def _wet(out: Any, solid: Solid, tank: RoundTank, load: LoadCase, count: int) ->
             pressure = load.pressure(face, places.reshape(-1, 3)).reshape(len(which), AROUND)
             force = _harmonics(pressure, count) * (sign * r * weight * (high - low) / 2.0)[:, None]
             shape, _, _ = shapes(-1.0, x) if along == 2 else shapes(x, 1.0)
+            into: Any = out[:, :, 0 if along == 2 else 2].T  # a view: by node
             for k in local:
-                np.add.at(out[:, :, 0 if along == 2 else 2], (slice(None), solid.cells[which, k]), force.T * shape[k])
+                np.add.at(into, solid.cells[which, k], force * shape[k])
 
 
 def _heavy(out: Any, solid: Solid, tank: RoundTank, load: LoadCase) -> None:

@@ -1,16 +1,17 @@
 """The proof of a round tank: wall, seam, base and lid.
 
-What spans is a solid of revolution (`solid.py`, `aside.py`), and so is all that is tilted or pushed aside. What lies flat, turns
-or has a motor under it is a shell on a plate: its wall is bent where it is bonded to the base. A base that lies flat does not
-turn, so the wall is clamped there. One that spans bows under the liquid and turns at its edge, which bends wall and seam far
-harder: both are coupled by the edge's one angle. What is left out of it is on the safe side: the part of the base outside the
-tube, and what a boss or hole takes off the edge.
+What spans is a solid of revolution (`solid.py`, `aside.py`), and so is all that is tilted or pushed aside. What lies flat,
+turns or has a motor under it is a shell on a plate: its wall is bent where it is bonded to the base. A base that lies flat
+does not turn, so the wall is clamped there. One that spans bows under the liquid and turns at its edge, which bends wall and
+seam far harder: both are coupled by the edge's one angle. What is left out of it is on the safe side: the part of the base
+outside the tube, and what a boss or hole takes off the edge.
 
 Source: Timoshenko and Woinowsky-Krieger, art. 16, 17 and 117 (from memory); held to finite elements in the tests.
-Valid: of shell and plate, loads that are the same all around: liquid at rest, upright, thrown straight up or turning with its tank; thin wall and
-base. Liquid that turns stands as high at the wall as its paraboloid does there; on the base it presses more further out, which
-bends it less than the same weight spread evenly, as which it counts for the sag alone. The tank's own mass in a turn presses
-the wall out evenly, and pulls at the middle of the base as at a turning disc (Timoshenko and Goodier, art. 32; from memory).
+Valid: of shell and plate, loads that are the same all around: liquid at rest, upright, thrown straight up or turning with its
+tank; thin wall and base. Liquid that turns stands as high at the wall as its paraboloid does there; on the base it presses
+more further out, which bends it less than the same weight spread evenly, as which it counts for the sag alone. The tank's own
+mass in a turn presses the wall out evenly, and pulls at the middle of the base as at a turning disc (Timoshenko and Goodier,
+art. 32; from memory).
 """
 
 from __future__ import annotations

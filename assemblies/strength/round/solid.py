@@ -30,12 +30,7 @@ _GAUSS: Final = ((-_AT, -_AT), (_AT, -_AT), (-_AT, _AT), (_AT, _AT))
 _CORNERS: Final = ((-1, -1), (1, -1), (1, 1), (-1, 1), (0, -1), (1, 0), (0, 1), (-1, 0))
 _NEAR: Final = 1e-6  # mm
 _GROWS: Final = 1.35  # each element up the wall, from the foot on
-_CUTS: Final = (
-    0.4,
-    0.8,
-    1.2,
-    1.6,
-)  # walls over the foot: rows of elements, and the ends of what the foot is drawn on from
+_CUTS: Final = (0.4, 0.8, 1.2, 1.6)  # walls over the foot: rows of elements; from these what is at the foot is drawn on
 _INWARD: Final = (0.6, 1.2, 1.8)  # walls from the wall's faces into the disc, the same
 
 
@@ -93,7 +88,7 @@ class Lines:
 
 @dataclass(frozen=True, kw_only=True)
 class Moved:
-    """What the solid does: lines of the wall and the disc, amplitudes of its moves (case, harmonic, node; along r, around, z)."""
+    """What the solid does: lines of wall and disc, amplitudes of its moves (case, harmonic, node; along r, around, z)."""
 
     wall: Lines
     disc: Lines

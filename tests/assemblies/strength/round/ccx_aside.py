@@ -1,17 +1,17 @@
 """Round tanks that are tilted or pushed, as solids in space by CalculiX (`ccx`): half of each, quadratic bricks (C3D20R).
 
-A development tool: it needs the Debian package calculix-ccx. Writes what `test_ccx_aside.py` reads:
+A development tool: it needs the Debian package calculix-ccx. Writes what `test_aside.py` reads:
 python ccx_aside.py > ccx_aside.json
 
 The liquid's surface is a plane square to what pulls on it, which the axis meets `level` over the floor; p = rho (g, x) below it
 and nil above, its value at the middle of each element's face. The disc stands on a ring, whose nodes do not move up or down and
 share what pulls aside evenly (one equation of their mean move). Wall and disc are one piece; beside a groove they are two.
 
-What is read, in MPa and mm, at planes through the axis. `bending`, `seam`: of the wall where it meets the base (of an inset disc,
-of the disc where it meets the wall) the bending stress, and with what it is pulled by, the largest around: moments across cuts
-at 0.4, 0.8, 1.2 and 1.6 walls, drawn on by the parabola through them. `tube`: the largest principal stress at the faces of
+What is read, in MPa and mm, at planes through the axis. `bending`, `seam`: of the wall where it meets the base (of an inset
+disc, of the disc where it meets the wall) the bending stress, and with what it is pulled by, the largest around: moments across
+cuts at 0.4, 0.8, 1.2 and 1.6 walls, drawn on by the parabola through them. `tube`: the largest principal stress at the faces of
 the wall from 0.4 walls on. `disc`: the same of the disc, from 0.6 walls inside and outside the wall on, or its edge's by
-its moments drawn on to the wall. `rim`: the largest move in or out of the tube's top. `sag`: the largest move up or down inside.
+its moments drawn on to the wall. `rim`: the largest move in or out of the tube's top. `sag`: the largest up or down inside.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from typing import Any
 import numpy as np
 from ccx_round import NU, E, _integral, _read
 
-__all__ = ["CASES", "G", "RHO", "pressure_of", "solve_aside"]
+__all__ = ["CASES", "RHO", "G", "pressure_of", "solve_aside"]
 
 G, RHO, RHO_SHEET = 9806.65, 998.2e-12, 1190.0e-12  # mm/s2, t/mm3
 #: Bore, wall, thickness and diameter of the base, depth, radius of the ring, groove, inset; what pulls aside and down, in g;
@@ -71,10 +71,10 @@ class _Swept:
         ri, t, base = case["bore"] / 2.0, case["wall"], case["base"]
         self.foot, top, edge = base - case["groove"], base + case["depth"], case["out"] / 2.0
         ro = ri + t
-        past = [] if case["inset"] or edge < ro + 1e-6 else (
-            [(ro + 0.6 * t, 1), (ro + 1.2 * t, 1), (ro + 1.8 * t, 1), *([(case["ring"], 1)] if case["ring"] > ro else []), (edge, 2)]
-            if edge > ro + 1.9 * t else [(edge, 2)]
-        )  # fmt: skip
+        past = [] if case["inset"] or edge < ro + 1e-6 else [(edge, 2)]
+        if past and edge > ro + 1.9 * t:
+            ring = [(case["ring"], 1)] if case["ring"] > ro else []
+            past = [*((ro + f * t, 1) for f in (0.6, 1.2, 1.8)), *ring, *past]
         self.rs = _spread(
             [(ri - 1.8 * t, 9), (ri - 1.2 * t, 1), (ri - 0.6 * t, 1), (ri, 2), (ri + t / 2.0, 1), (ro, 1), *past]
         )
@@ -179,7 +179,7 @@ def solve_aside(case: dict[str, Any]) -> dict[str, float]:
 
 
 class _Plane:
-    """Stress in a plane through the axis, in its own directions: along r, around, up, r with around, around with up, up with r."""
+    """Stress in a plane through the axis, in its own directions: r, around, up, r with around, around with up, up with r."""
 
     def __init__(self, mesh: _Swept, case: dict[str, Any], stress: dict[int, list[float]], k: int) -> None:
         self.mesh, self.case = mesh, case

@@ -125,19 +125,21 @@ def test_a_thin_base_that_spans_is_stopped_and_the_same_lying_flat_is_not() -> N
 
 
 @pytest.mark.parametrize(
-    ("more", "says"),
+    ("name", "more"),
     [
-        (
-            '[[case]]\nname = "go"\nkind = "slide"\ndirection = [1, 0, 0]\nacceleration = "0.2 m/s2"\n',
-            "go: liquid that is",
-        ),
-        ('[[case]]\nname = "lean"\nkind = "turn"\naxis = [0, 1, 0]\nangle = 5\n', "lean: liquid that is"),
+        ("go", 'kind = "slide"\ndirection = [1, 0, 0]\nacceleration = "0.2 m/s2"\n'),
+        ("lean", 'kind = "turn"\naxis = [0, 1, 0]\nangle = 5\n'),
     ],
 )
-def test_what_does_not_press_evenly_is_not_covered(more: str, says: str) -> None:
-    found = ask(read_order_text(flat() + more, schemas()), "hold")
+def test_what_does_not_press_evenly_wants_something_that_keeps_it_in_its_place(name: str, more: str) -> None:
+    case = f'[[case]]\nname = "{name}"\n{more}'
+    found = ask(read_order_text(flat() + case, schemas()), "hold")
     assert found.made.got["strength"].state == "not-covered"
-    assert any(says in f.why for f in found.made.findings)
+    assert any(f"{name}: it only stands, and friction is no lock" in f.why for f in found.made.findings)
+    kept = flat().replace('kind = "flat"', 'kind = "flat"\nretention = "cradle"') + case
+    state, figures, _ = strength(kept)
+    assert state == "passed"
+    assert {use.piece for use in figures.proof.uses if use.case == name} == {"tube", "base"}
 
 
 def test_what_hangs_or_is_too_large_is_not_covered() -> None:
