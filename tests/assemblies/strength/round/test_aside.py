@@ -15,7 +15,7 @@ from ccx_aside import CASES, RHO, G, pressure_of
 from assemblies.liquid.loads.loadcase import LoadCase
 from assemblies.strength.proof.uses import Loaded
 from assemblies.strength.round.aside import at_bolts, lean, lifts_off, outline_of, stood
-from assemblies.strength.round.loads import HARMONICS, amplitudes, synthesis
+from assemblies.strength.round.loads import HARMONICS, amplitudes
 from assemblies.strength.round.prove import RoundTank
 from assemblies.strength.round.shell import bent_base
 from assemblies.strength.round.solid import Solid
@@ -53,19 +53,6 @@ def dry(aside: float, down: float = 1.0) -> LoadCase:
     return pulled(aside, down, lambda _, at: np.zeros(len(at)))
 
 
-def up_the_wall(tank: RoundTank, load: LoadCase) -> float:
-    """The largest tension of the tube from 0.4 walls over its foot on, as it is read in the other solver."""
-    solid = Solid(outline_of(tank))
-    wall = solid.solve(amplitudes(solid, tank, load)[None]).wall
-    use, turns, most = wall.at > 0.4 * tank.wall, synthesis(HARMONICS), 0.0
-    for side in (-1.0, 1.0):
-        parts = wall.force[0] / wall.thick[:, None] + side * 6.0 * wall.moment[0] / wall.thick[:, None] ** 2
-        along, around, shear = (np.einsum("hk,ha->ka", parts[:, use, k], turns) for k in range(3))
-        middle, half = (along.real + around.real) / 2.0, (along.real - around.real) / 2.0
-        most = max(most, float((middle + np.hypot(half, shear.imag)).max()))
-    return most
-
-
 def test_what_is_stored_is_what_is_asked() -> None:
     assert [{k: v for k, v in one.items() if k != "solved"} for one in SOLVED] == list(CASES)
     assert (CAST.modulus_mpa, CAST.poisson) == (3300.0, 0.37)
@@ -73,21 +60,22 @@ def test_what_is_stored_is_what_is_asked() -> None:
 
 @pytest.mark.parametrize("case", SOLVED, ids=name)
 def test_it_is_stressed_as_the_solid_in_space(case: dict[str, Any]) -> None:
-    """Nothing was fitted to these. Never 5 % low, and within 8 % high where like is compared with like. The tube is also
-    proven at its foot, drawn on to where it meets the base: up to a quarter over what the solid has 0.4 walls
-    higher. A disc beside a groove counts by the factor of a sharp hole, which no mesh ends at: there only that it is not low."""
+    """Nothing was fitted to these. Never 5 % low, and within 8 % high where like is compared with like. `tube` of the other
+    solver is what it has from 0.4 walls over the foot on; ours counts the foot, too, where it is bonded: as much as the seam's
+    pull there, so that it is 7 to 20 % over the former. Inset, the seam is the disc's, and the foot was not read. A disc
+    beside a groove counts by the factor of a sharp hole, which no mesh ends at: only that it is not low."""
     tank, load = ours(case)
     found, want = lean(tank, [load])[0], case["solved"]
     seam = found.bending + found.tension
-    like = {
-        "bending": found.bending.max(), "seam": seam.max(), "tube": up_the_wall(tank, load), "rim": found.grows, "sag": found.sag,
-    }  # fmt: skip
+    like = {"bending": found.bending.max(), "seam": seam.max(), "rim": found.grows, "sag": found.sag}
     if not case["groove"]:
         like["disc"] = found.disc
     for what, value in like.items():
         assert -0.05 < value / want[what] - 1.0 < 0.08, what
     assert found.disc > 0.95 * want["disc"]
-    assert 0.95 < found.tube / want["tube"] < 1.25
+    assert 1.0 < found.tube / want["tube"] < 1.25
+    if not case["inset"]:
+        assert -0.05 < found.tube / want["seam"] - 1.0 < 0.08
 
 
 def test_more_harmonics_change_no_figure_by_a_hundredth() -> None:
@@ -119,14 +107,9 @@ def test_its_loads_are_the_weight_of_liquid_and_pieces_and_pull_at_their_middle(
     else:
         top = np.zeros_like(area)
     mass = inside * RHO
-    walls = (
-        math.pi
-        * ((ri + tank.wall) ** 2 - ri**2)
-        * (tank.tall + tank.base - o.foot if not o.inset else tank.tall + tank.base)
-    )
-    disc = math.pi * (ri if o.inset else o.edge) ** 2 * tank.base - (
-        math.pi * ((ri + tank.wall) ** 2 - ri**2) * tank.groove
-    )
+    ring = math.pi * ((ri + tank.wall) ** 2 - ri**2)
+    walls = ring * (tank.tall + tank.base - (0.0 if o.inset else o.foot))
+    disc = math.pi * (ri if o.inset else o.edge) ** 2 * tank.base - ring * tank.groove
     solids = (walls + disc) * CAST.density_kg_m3 * 1e-12
     assert aside == pytest.approx(G * case["aside"] * (mass + solids), rel=5e-3)
     assert down == pytest.approx(-G * case["down"] * (mass + solids) - float(top.sum()), rel=5e-3)
@@ -150,8 +133,8 @@ def test_upright_it_is_the_shell_up_its_wall_and_its_own_middle() -> None:
 
 
 def test_across_a_seam_along_it_is_stretched_as_the_section_by_the_other_solver() -> None:
-    """CalculiX, CAX8, by `ccx_round`'s deck (bore 190.2, wall 4.9, base 11.4 on a ring under the wall, 250 mm): the largest stress
-    around is 0.0455 MPa on the outside far up, and at the foot, pressed in and bent, 0.052 by the rule for welds; the
+    """CalculiX, CAX8, by `ccx_round`'s deck (bore 190.2, wall 4.9, base 11.4 on a ring under the wall, 250 mm): the largest
+    stress around is 0.0455 MPa on the outside far up, and at the foot, pressed in and bent, 0.052 by the rule for welds; the
     hoop's and the bending's sizes added would make 0.142 of it."""
     tank = replace(TANK, bore=190.2, wall=4.9, base=11.4, spans=97.55)
     assert 0.052 < stood(tank, 250.0).around_bent < 0.08
@@ -203,7 +186,7 @@ def test_what_only_stands_rises_where_its_force_leaves_the_core_of_its_ring() ->
 
 
 def test_its_bolts_pull_by_the_moment_less_the_weight() -> None:
-    """2 M / (n R) - W / n on the hardest of n around R (beam statics): four times the moment of what hangs pulls as much more."""
+    """2 M / (n R) - W / n on the hardest of n around R (beam statics); what is heavy enough only shears."""
     tank = replace(TANK, edge=135.0, spans=120.0, bolts=(6, 12.0, 6.6), flange=True)
     one, two, heavy = (at_bolts(tank, loaded(w, f, 150.0)) for w, f in ((0.0, 50.0), (0.0, 100.0), (1e4, 50.0)))
     assert two == pytest.approx(2.0 * one)
