@@ -1,6 +1,8 @@
 """A trough as a short beam that stands out from its wall: its bond there, and what it does to the wall.
 
-It is taken full to its sides in every case, for as long as that lasts, with the case's dynamic factor: more than it ever holds.
+It is taken full to its sides in every case, for as long as that lasts, with the case's dynamic factor or with all that pulls on
+it there, the larger: more than it ever holds. What pulls it aside is counted twice, along it and across it as if one way were
+the other; of the three ways that it bends, down, up and across, the one with the least modulus then counts.
 Valid: nobody lifts or leans by it. Source: a cantilever under an even load (Roark's Formulas for Stress and Strain, table 8.1;
 from memory); the moment goes into the wall over the width of the trough (judgement), and may add `MOST_AT_WALL` of what is
 allowed there, else it is not covered.
@@ -62,6 +64,13 @@ class Trough:
         inertia = sum(b * h**3 / 12.0 + b * h * (z - middle) ** 2 for b, h, z in parts)
         return area, inertia / (deep - middle), inertia / middle
 
+    @property
+    def across(self) -> float:
+        """The modulus as it is bent to the side, mm3."""
+        t, deep, reach = self.thickness, self.height + self.thickness, self.width + 2.0 * self.thickness
+        inertia = (reach**3 - self.width**3) * deep / 12.0 + t * self.width**3 / 12.0
+        return inertia / (reach / 2.0)
+
 
 def troughs_of(design: Design) -> tuple[Trough, ...]:
     """Every trough of a design, by the names of its pieces."""
@@ -94,18 +103,23 @@ def _trough(design: Design, placed: Mapping[str, Placed], floor: Placed) -> Trou
 
 def trough_uses(troughs: tuple[Trough, ...], case: Loaded, allowed: Allowed) -> Iterator[SeamUse]:
     """The bond of each trough on its wall in a case."""
+    x, y, z = case.load.effective
+    aside = math.hypot(x, y) / G_MM_S2
     for one in troughs:
-        load = one.load_n_mm * case.load.dynamic_factor
-        area, above, _ = one.section
-        bending, shear = load * one.out**2 / 2.0 / above, _PEAK * load * one.out / area
+        load = one.load_n_mm * max(case.load.dynamic_factor, math.hypot(aside, z / G_MM_S2))
+        area, above, below = one.section
+        least = above if z < 0.0 and not aside else min(above, below, one.across)
+        bending, shear = load * one.out**2 / 2.0 / least, _PEAK * load * one.out / area
+        tension = one.load_n_mm * aside * one.out / area
+        pull = bending + tension
         yield SeamUse(
             case=case.name,
             seam=f"{one.name}-{one.wall}",
             butts=one.name,
             bending=bending,
-            tension=0.0,
+            tension=tension,
             shear=shear,
-            combined=bending / 2.0 + math.hypot(bending / 2.0, shear),
+            combined=pull / 2.0 + math.hypot(pull / 2.0, shear),
             allowed=allowed,
             at_mm=0.0,
         )

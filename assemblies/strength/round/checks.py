@@ -222,14 +222,15 @@ def _strength(made: Made) -> Checked:
     from assemblies.strength.proof.figures import Strength
     from assemblies.strength.proof.loads import Loads
     from assemblies.strength.proof.taken import strength_taken
-    from assemblies.strength.round.prove import prove
+    from assemblies.strength.round.prove import prove, worst
 
     loads = made.of(Loads)
     if loads is None:
         return without_loads(made)
     tank = round_tank_of(made.design, loads)
     proof = prove(tank, loads.cases.cases, loads.settings)
-    proof = replace(proof, seams=(*proof.seams, *_troughs(made.design, tank, loads.cases.cases, loads)))
+    troughs = worst(_troughs(made.design, tank, loads.cases.cases, loads), lambda one: (one.case, one.seam))
+    proof = replace(proof, seams=(*proof.seams, *troughs))
     said = [*_over(proof), *no_handles(made.design)]
     stops = [f for f in said if f.level == "stop"]
     support = made.order.support
