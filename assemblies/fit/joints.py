@@ -14,7 +14,7 @@ from typing import Final, Literal
 
 from assemblies.design.model import Design, Joint
 from assemblies.fit.curved import ALONG, SADDLE, arc_off_mm
-from assemblies.fit.running import judge_bores, judge_mesh
+from assemblies.fit.running import judge_bores, judge_mesh, judge_posts
 from assemblies.fit.seams import GROOVE_SIDE, Seam
 from assemblies.fit.tolerance import Allowances, Gap, Loop, gap_of
 from parts.findings import Finding, NotCovered
@@ -194,6 +194,7 @@ JOINT_KINDS: Final[Mapping[str, JointKind]] = MappingProxyType(
             JointKind(name="tab and slot", judge=_loose),
             JointKind(name="gear mesh", judge=_loose, alone=judge_mesh),
             JointKind(name="bore fit", judge=_loose, alone=judge_bores),
+            JointKind(name="standoffs", judge=_loose, alone=judge_posts),
             JointKind(
                 name="sample", judge=_loose, alone=lambda design, joint: ()
             ),  # of the same sheet, joined to nothing

@@ -11,11 +11,13 @@ from assemblies.design import Design, Fastener, Joint, Placed
 from assemblies.design.model import Support
 from assemblies.kinds.round_tank.grooves import groove_of, groove_said, tube_within
 from assemblies.kinds.round_tank.laid import Laid, stock_of
+from assemblies.kinds.round_tank.quick import quick
 from assemblies.kinds.round_tank.rims import Rims, lipped, notch_said, rims
 from assemblies.kinds.round_tank.rolling import blank_of
 from assemblies.kinds.round_tank.tables import FlangeSpec, RoundTankSpec
 from assemblies.kinds.round_tank.trough import trough, trough_said, way_of
 from assemblies.kinds.round_tank.under import apart, drain, flange, motor
+from assemblies.kinds.tank.mounts.plates import plates_taken
 from assemblies.order import Faults, Order
 from parts.findings import Finding, SeamwrightError
 from parts.make.disc import disc
@@ -58,6 +60,7 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
             holes += drilled
     with faults.step():
         apart(laid, bosses)
+    under = quick(laid, bosses, faults)
     top = Rims()
     with faults.step():
         top = rims(laid)
@@ -80,14 +83,16 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
         kind=order.kind,
         revision=order.revision,
         quantity=order.quantity,
-        placed=(laid.put(base, 0.0), wall, *top.placed, *bosses, *before[0]),
-        joints=(*sides, *top.joints, *before[1]),
+        placed=(laid.put(base, 0.0), wall, *top.placed, *bosses, *before[0], *under.placed),
+        joints=(*sides, *top.joints, *before[1], *under.joints),
         cavities=(_cavity(laid),),
         supports=(Support(kind=support.kind),) if support else (),
-        fasteners=(*_bolts(laid), *top.fasteners),
-        bought=top.bought,
+        fasteners=(*_bolts(laid), *top.fasteners, *under.fasteners),
+        bought=(*top.bought, *under.bought),
+        releases=under.releases,
         retention=support.retention if support else "none",
-        findings=tuple(_said(laid)),
+        findings=(*_said(laid), *under.findings),
+        taken=tuple(plates_taken(order, under)),
     )
 
 
@@ -114,8 +119,12 @@ def _supported(laid: Laid) -> None:
     """What it stands on, against what hangs under it."""
     order, spec = laid.order, laid.spec
     kind = order.support.kind if order.support else "flat"
-    if kind == "plates" and spec.flange is None:
-        raise order.refuse(("support", "kind"), "it has no flange to be bolted down by", "[round-tank.flange]")
+    if kind == "plates" and spec.flange is None and not order.plate:
+        raise order.refuse(
+            ("support", "kind"),
+            "it has no flange to be bolted down by",
+            "[round-tank.flange], or a [[plate]] of the quick-release style",
+        )
     if kind == "flat" and (spec.motor or spec.drain):
         raise order.refuse(
             ("support", "kind"),

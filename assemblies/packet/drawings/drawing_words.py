@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from assemblies.design.shown import MADE_ELSEWHERE
 from assemblies.packet.drawings.callouts import Group
 from assemblies.packet.drawings.dimensions import figure
 from assemblies.packet.drawings.drawing_views import Projection, is_round, pitch_circles, sharp_corners
@@ -99,7 +100,9 @@ def notes_of(
     corner = "the corner of its box: two stops touch its left and lower edge" if is_round(piece) else "lower left"
     notes = [
         f"0 is the datum corner, {corner}, with the far face towards you, as here; all places are from it.",
-        f"Net sizes, no kerf added; true outline: profiles/{piece.name}.dxf."
+        "Made elsewhere, not cut here; net sizes."
+        if piece.kind in MADE_ELSEWHERE
+        else f"Net sizes, no kerf added; true outline: profiles/{piece.name}.dxf."
         if not piece.is_tube
         else "A length of tube, sawn and both ends squared on the lathe; its diameters are those of the tube in hand."
         if piece.as_cut is None
@@ -196,6 +199,8 @@ def _pocket_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
 
 def material_of(piece: Piece) -> str:
     """What it is made of, sheet or tube."""
+    if piece.kind in MADE_ELSEWHERE:
+        return f"{piece.kind}: made elsewhere, not cut here"
     title = piece.sheet.substance.title
     return title.replace("sheet", "tube") if piece.is_tube else title
 
@@ -204,7 +209,7 @@ def title_facts(
     piece: Piece, facts: PartFacts, settings: DrawingSettings, scale: float, count: int
 ) -> Callable[[int], TitleFacts]:
     """The title block of each sheet, by its number."""
-    sheet = piece.sheet
+    sheet, elsewhere = piece.sheet, piece.kind in MADE_ELSEWHERE
 
     def size(value: float) -> str:
         return _size(value, settings)
@@ -228,9 +233,9 @@ def title_facts(
             material=material_of(piece),
             thickness=f"{size(sheet.tube.wall_mm)} wall, {size(piece.thickness_mm)} long"
             if isinstance(sheet, TubeCut)
-            else size(piece.thickness_mm) + spread + measured,
+            else size(piece.thickness_mm) + ("" if elsewhere else spread + measured),
             quantity=f"{facts.count * facts.quantity}" + (f" ({facts.count} each)" if facts.quantity > 1 else ""),
-            mass=f"{piece.mass_kg:.3f} kg",
+            mass="by its maker" if elsewhere else f"{piece.mass_kg:.3f} kg",
             projection=settings.projection,
             units=settings.units,
             tolerance=f"± {size(sheet.tolerance_mm)} on the length"

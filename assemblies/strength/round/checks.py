@@ -128,12 +128,17 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
     middle = (tube.inside_mm + wall) / 2.0
     spans = None if kind == "flat" else flange.circle / 2.0 if kind == "plates" and flange else middle
     deep = max((one.depth_mm for one in base.pockets), default=0.0)
+    pad = None
+    if design.releases:
+        plate = placed[design.releases[0].plate].piece
+        pad, spans = (min(plate.size_mm[:2]) / 2.0, plate.thickness_mm), None
     return RoundTank(
         bore=tube.inside_mm,
         wall=wall,
         base=thin,
         floor=base.thickness_mm,
         spans=spans,
+        pad=pad,
         tube=tube.substance,
         disc=base.sheet.substance,
         flange=base.size_mm[0] > tube.outside_mm + 2.0 * tube.wall_mm,
