@@ -94,11 +94,11 @@ def _aside(tank: RoundTank, loads: Loads, kept: bool) -> Iterator[str]:
     Args:
         kept: whether something besides friction keeps what only stands in its place.
     """
-    from assemblies.strength.round.aside import evenly, lifts_off
+    from assemblies.strength.round.aside import lifts_off
 
-    cases = [one for one in loads.cases.cases if not evenly(one, tank.bore / 2.0, tank.floor, tank.inside)]
-    for name in dict.fromkeys(one.name for one in cases):
-        mine = [one for one in cases if one.name == name]
+    leaned = _leaned(tank, loads)
+    for name in dict.fromkeys(one.name for one in loads.cases.cases if one.name in leaned):
+        mine = [one for one in loads.cases.cases if one.name == name]
         if tank.pad is not None:
             yield f"{name}: it stands on a plate under its middle, and hangs over that: aside that is not calculated"
         if tank.motor_n:
@@ -112,6 +112,14 @@ def _aside(tank: RoundTank, loads: Loads, kept: bool) -> Iterator[str]:
                 f"{name}: it only stands, and friction is no lock: bolt it down by a flange, or name the retention in "
                 "[support] that keeps it in its place"
             )
+
+
+def _leaned(tank: RoundTank, loads: Loads) -> frozenset[str]:
+    """The cases that load it on one side more than on the other."""
+    from assemblies.strength.round.aside import evenly
+
+    cases = loads.cases.cases
+    return frozenset(one.name for one in cases if not evenly(one, tank.bore / 2.0, tank.floor, tank.inside))
 
 
 LOADS: Final = Check(
@@ -231,7 +239,7 @@ def _strength(made: Made) -> Checked:
     proof = prove(tank, loads.cases.cases, loads.settings)
     troughs = worst(_troughs(made.design, tank, loads.cases.cases, loads), lambda one: (one.case, one.seam))
     proof = replace(proof, seams=(*proof.seams, *troughs))
-    said = [*_over(proof), *no_handles(made.design)]
+    said = [*_over(proof, _leaned(tank, loads)), *no_handles(made.design)]
     stops = [f for f in said if f.level == "stop"]
     support = made.order.support
     kept = support is not None and support.retention != "none"
@@ -277,8 +285,12 @@ def _too_soft(tank: RoundTank, proof: Proof) -> Iterator[str]:
             yield f"the {piece} bows {most:.2f} mm, over half of its {thick:.2f} mm: the method ends there"
 
 
-def _over(proof: Proof) -> Iterator[Finding]:
-    """What is over its limit, each place by its worst case; of a tank that is lifted only, a caution."""
+def _over(proof: Proof, leaned: frozenset[str]) -> Iterator[Finding]:
+    """What is over its limit, each place by its worst case; of a tank that is lifted only, a caution.
+
+    Args:
+        leaned: names of the cases that tilt it or push it aside.
+    """
     from assemblies.strength.round.prove import LIFTED
 
     worst: dict[tuple[str, bool], Use | SeamUse] = {}
@@ -303,13 +315,15 @@ def _over(proof: Proof) -> Iterator[Finding]:
             why=f"{one.case}: {figures}",
             do="empty it before it is lifted"
             if lifted
+            else "a thicker base, a thicker wall, or less liquid; at a hole of its flange, more bolts"
+            if one.case in leaned
             else "a thicker base, a thicker wall, less liquid, or a base that lies flat on what it stands on",
-            source="computed: shell and plate of revolution, see the section on loads",
+            source="computed: shell, plate or solid of revolution, see the section on loads",
         )
 
 
 def _good_for(tank: RoundTank, loads: Loads) -> GoodFor:
-    """The fill that may stay for good; a round tank is proven at rest alone, so it may be neither pushed nor tilted full."""
+    """The fill that may stay for good, upright; how far it is then pushed or tilted is for its cases to say."""
     from assemblies.strength.proof.figures import GoodFor
     from assemblies.strength.round.prove import Prover
 
