@@ -43,7 +43,8 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     ]
     if q.get("tips_at", {}).get("tilt") is not None:
         tips = amount(q["tips_at"]["tilt"], "°", 0)
-        items.append(Figure(label="Standing free, it tips over at", value=tips, why="the liquid settles as it goes"))
+        free = "the liquid settles as it goes" + ("; out of its shoe, on its strip" if report.get("releases") else "")
+        items.append(Figure(label="Standing free, it tips over at", value=tips, why=free))
     items += list(_pours(q))
     yield Figures(items=items)
     ways = q.get("lost_by", {})

@@ -32,6 +32,8 @@ _MARKED: Final = {
     "slot": "slot of ours",
     "seat": "seat",
     "head": "head: make room for it",
+    "hung": "boss of ours: open it there",
+    "edge": "edge of ours",
 }
 
 

@@ -59,8 +59,8 @@ class OtherHole:
 
 @dataclass(frozen=True, kw_only=True)
 class Mark:
-    """A line on the template that is not drilled: `boss` of the other part, `slot` of ours, `seat`, `head` that stands in its
-    way."""
+    """A line on the template that is not drilled: `boss` of the other part, `edge` or `slot` of ours, `seat`, `head` or `hung`
+    boss of ours that stands in its way."""
 
     what: str
     loop: Loop | Circle
@@ -244,8 +244,11 @@ def _places(one: _Lies) -> tuple[_Point, ...]:
 
 
 def _marks(seen: _Seen, one: _Lies) -> Iterator[Mark]:
-    """Bosses, our slots, the seat, and heads that stand in the way."""
+    """A round edge, bosses, our slots, the seat, and what stands in the way."""
     onto, piece = one.onto, one.placed.piece
+    if isinstance(piece.outline.outer, Circle):
+        edge = piece.outline.outer
+        yield Mark(what="edge", loop=Circle(*seen.at(one, (edge.x_mm, edge.y_mm)), edge.radius_mm))
     if onto is None:
         for loop in piece.outline.inner:
             if isinstance(loop, Circle):
@@ -259,7 +262,7 @@ def _marks(seen: _Seen, one: _Lies) -> Iterator[Mark]:
         ring = seen.box(one, onto.middle, onto.seat)
         yield Mark(what="seat", loop=Loop(tuple(Vertex(x, y) for x, y in ring)))
     for head in onto.proud if onto else ():
-        yield Mark(what="head", loop=_head(seen, one, head))
+        yield Mark(what=head.what, loop=_head(seen, one, head))
 
 
 def _head(seen: _Seen, one: _Lies, head: Proud) -> Loop | Circle:
@@ -372,6 +375,8 @@ def _notes(one: Report, unit: LengthUnit) -> Iterator[str]:
         yield f"The middle of {laid['name']} is at {x}, {y}."
     if any(mark["what"] == "head" for mark in one["marks"]):
         yield "Heads or nuts stand out towards it: the template shows where it needs room for them."
+    if any(mark["what"] == "hung" for mark in one["marks"]):
+        yield "A boss hangs down into it: open it there, with room for what is screwed into that."
     yield f"True size: {one['file']} and its .dxf."
 
 
