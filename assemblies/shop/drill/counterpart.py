@@ -48,8 +48,8 @@ _Point = tuple[float, float]
 
 @dataclass(frozen=True, kw_only=True)
 class OtherHole:
-    """One hole of the other part, mm: `made` is `tapped`, `clearance` or `slot-nut` (a nut in the slot of a rail),
-    `diameter` the thread's or the hole's."""
+    """One hole of the other part, mm: `made` is `tapped`, `clearance`, `slot-nut` (a nut in the slot of a rail) or
+    `plug` (a fixing in a wall), `diameter` the thread's or the hole's."""
 
     at: _Point
     made: str
@@ -296,7 +296,8 @@ def _hole(design: Design, bolt: Fastener, at: _Point) -> OtherHole:
     """The thread where the bolt ends in the other part, else the clearance hole that it goes through."""
     screw, pattern = thread(bolt.thread), bolt.onto.pattern if bolt.onto else None
     if design.ends_in(bolt) == "counterpart":
-        made = "slot-nut" if pattern is not None and pattern.name.startswith("T-slot") else "tapped"
+        slot = pattern is not None and pattern.name.startswith("T-slot")
+        made = "slot-nut" if slot else "plug" if bolt.onto and bolt.onto.name == "wall" else "tapped"
         return OtherHole(at=at, made=made, thread=screw.name, diameter=screw.major_mm)
     wide = pattern.counterpart_hole_mm if pattern is not None else None
     return OtherHole(at=at, made="clearance", thread=screw.name, diameter=wide or clearance(screw).diameter_mm)
@@ -355,6 +356,7 @@ def _blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
 #: What a hole of the other part is, in a table.
 _MADE: Final = {
     "tapped": "{thread} tapped",
+    "plug": "fixing for {thread}, by its own sheet",
     "clearance": "{wide}, clear of {thread}",
     "slot-nut": "{thread}, nut in the slot",
 }

@@ -15,6 +15,8 @@ from assemblies.design.model import Design
 from assemblies.kinds import kind, schemas, starter
 from assemblies.liquid.state import LiquidState
 from assemblies.order import OrderError, read_order_text
+from assemblies.packet.pictures.line_drawing import parts_list
+from assemblies.report.pieces import piece_blocks
 
 COLUMN = (Path(__file__).parents[3] / "orders" / "lift-off-column.toml").read_text(encoding="utf-8")
 QUICK = 'style = "quick-release"'
@@ -153,3 +155,13 @@ def test_the_starter_says_what_to_take_away_for_it() -> None:
     assert made.design.releases
     assert {made.got[name].state for name in ("strength", "liquid", "quick-release")} == {"passed"}
     assert [f for f in made.findings if f.level == "stop"] == []
+
+
+def test_the_items_of_the_view_that_are_not_cut_are_told() -> None:
+    """As the exploded view numbers them, after the pieces."""
+    rows = parts_list(column().design, "mm")
+    cut = {part["part"] for part in column().report["parts"]}
+    besides = [f"{row.item} {row.part}" for row in rows if row.part not in cut]
+    assert besides == ["10 locking-pin", "11 lanyard-shackle"]
+    (note,) = [b.note for b in piece_blocks(column().report, "mm") if getattr(b, "title", "") == "Pieces to cut"]
+    assert f"made elsewhere: {', '.join(besides)}." in note
