@@ -14,13 +14,15 @@ __all__ = ["Onto", "Proud"]
 @dataclass(frozen=True, kw_only=True)
 class Proud:
     """A head or nut that stands out of the face that the other part lies on, mm: its middle in the piece's own axes, how wide
-    it is with its washer and how high it stands; how far it can be moved in all, along the piece's x."""
+    it is with its washer and how high it stands; how far it can be moved in all, along the piece's x; `what`: `head`, or
+    `hung`, a boss that hangs there."""
 
     x_mm: float
     y_mm: float
     wide_mm: float
     high_mm: float
     travel_mm: float = 0.0
+    what: str = "head"
 
 
 @dataclass(frozen=True, kw_only=True)

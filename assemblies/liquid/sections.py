@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from assemblies.report.blocks import Block, Figure, Figures, Report, Rows
@@ -42,8 +43,9 @@ def liquid_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         Figure(label="Centre of mass, full", value=centre, why="from the centre of the outside of the underside"),
     ]
     if q.get("tips_at", {}).get("tilt") is not None:
-        tips = amount(q["tips_at"]["tilt"], "°", 0)
-        items.append(Figure(label="Standing free, it tips over at", value=tips, why="the liquid settles as it goes"))
+        tips = amount(math.floor(q["tips_at"]["tilt"]), "°", 0)  # never more than it bears
+        free = "the liquid settles as it goes" + ("; out of its shoe, on its strip" if report.get("releases") else "")
+        items.append(Figure(label="Standing free, it tips over at", value=tips, why=free))
     items += list(_pours(q))
     yield Figures(items=items)
     ways = q.get("lost_by", {})

@@ -333,8 +333,8 @@ def _spills(cavity: Cavity, volume: float, side: str) -> tuple[float | None, str
 
 
 def _bearing(design: Design) -> tuple[Placed, ...]:
-    """What it can stand on: no boss under a base, for which what carries it leaves room."""
-    return tuple(p for p in design.placed if p.piece.kind != "boss")
+    """What it can stand on: no boss under a base, for which what carries it leaves room; no shoe, which stays on the rig."""
+    return tuple(p for p in design.carried if p.piece.kind != "boss")
 
 
 def _footprint(design: Design, low: float) -> tuple[tuple[float, float], ...]:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from assemblies.design.model import Design, Placed
+from assemblies.design.shown import as_shown
 from assemblies.report.plain import plain
 from parts.findings import Finding, worst
 from parts.shape.piece import Hole, Piece
@@ -32,9 +33,16 @@ def base_report(design: Design) -> Report:
         "checks": {},
         "parts": [_part(piece, design.placed) for piece in design.pieces],
         "placed": [_placed(placed) for placed in design.placed],
+        **({"shown": list(shown)} if (shown := _shown(design)) else {}),
         "fasteners": design.fasteners,
         "findings": [],
     }
+
+
+def _shown(design: Design) -> tuple[str, ...]:
+    """The parts that the exploded view has besides the pieces, in the order of its items."""
+    ours = {piece.name for piece in design.pieces}
+    return tuple(dict.fromkeys(p.piece.name for p in as_shown(design).placed if p.piece.name not in ours))
 
 
 def _part(piece: Piece, placed: Iterable[Placed]) -> Report:

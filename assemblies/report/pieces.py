@@ -14,6 +14,12 @@ __all__ = ["piece_blocks"]
 _OF_TUBES: Final = " Of a tube the columns are its outside, twice, and its length."
 
 
+def _others(report: Report, first: int) -> str:
+    """The items of the view that are not cut here: locking pins, the shackle of the lanyard, a shoe of metal."""
+    told = ", ".join(f"{k} {part}" for k, part in enumerate(report.get("shown", ()), first))
+    return f" In the view besides, bought or made elsewhere: {told}." if told else ""
+
+
 def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
     """The exploded view, the pieces, a drawing of each, the bolts."""
     yield Picture(key="exploded", alt="Exploded view, isometric, not to scale; the numbers are the items of the table")
@@ -39,7 +45,9 @@ def piece_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
         right="rlrrrlrrr",
         keys=[" ".join(names[p["part"]]) for p in report["parts"]],
         note="Net sizes. Thickness is the mean of the readings where the sheet was measured, else the nominal. Drawings with "
-        "all sizes: drawings/, one for each part." + _OF_TUBES * any(p["kind"] == "tube" for p in report["parts"]),
+        "all sizes: drawings/, one for each part."
+        + _others(report, len(items) + 1)
+        + _OF_TUBES * any(p["kind"] == "tube" for p in report["parts"]),
     )
     for p in report["parts"]:
         alt = f"Drawing of {p['part']}, {solid_words(p['size'], unit)}; the whole sheet is drawings/{p['part']}.pdf"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assemblies.design import Bought, Fastener
+from assemblies.design.onto import Onto
 from assemblies.kinds.enclosure.laid import Laid, said
 from assemblies.kinds.enclosure.openings import cut_part, groove, part_of, plain_holes, sub_panel, vent_slots
 from assemblies.kinds.sheets import extra_sheet
@@ -53,6 +54,14 @@ def _mount(laid: Laid, faults: Faults) -> None:
                 count=len(found.centres),
                 note=f"from inside {into}, a washer under each head",
                 ends="counterpart",
+                onto=None
+                if mount.by == "din-rail"  # its clip has its holes
+                else Onto(
+                    name="wall" if mount.by == "wall" else "rail",
+                    side="far" if face.inside == "near" else "near",
+                    pattern=found,
+                    at=face.middle,
+                ),
             )
         )
         if mount.by == "din-rail":

@@ -7,16 +7,16 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assemblies.design import Design, Fastener, Joint, Placed
+from assemblies.design import Design, Joint, Placed
 from assemblies.design.model import Support
 from assemblies.kinds.round_tank.grooves import groove_of, groove_said, tube_within
 from assemblies.kinds.round_tank.laid import Laid, stock_of
 from assemblies.kinds.round_tank.quick import quick
 from assemblies.kinds.round_tank.rims import Rims, lipped, notch_said, rims
 from assemblies.kinds.round_tank.rolling import blank_of
-from assemblies.kinds.round_tank.tables import FlangeSpec, RoundTankSpec
+from assemblies.kinds.round_tank.tables import RoundTankSpec
 from assemblies.kinds.round_tank.trough import trough, trough_said, way_of
-from assemblies.kinds.round_tank.under import apart, drain, flange, motor
+from assemblies.kinds.round_tank.under import apart, bolts, drain, flange, motor
 from assemblies.kinds.tank.mounts.plates import plates_taken
 from assemblies.order import Faults, Order
 from parts.findings import Finding, SeamwrightError
@@ -87,7 +87,7 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
         joints=(*sides, *top.joints, *before[1], *under.joints),
         cavities=(_cavity(laid),),
         supports=(Support(kind=support.kind),) if support else (),
-        fasteners=(*_bolts(laid), *top.fasteners, *under.fasteners),
+        fasteners=(*bolts(laid, bosses), *top.fasteners, *under.fasteners),
         bought=(*top.bought, *under.bought),
         releases=under.releases,
         retention=support.retention if support else "none",
@@ -168,20 +168,6 @@ def _cavity(laid: Laid) -> Cavity:
         toward=(*way_of(spec.lip), 0.0),
         way=f"through the {spec.lip.kind} on the {spec.lip.on}",
     )
-
-
-def _bolts(laid: Laid) -> Iterator[Fastener]:
-    flange: FlangeSpec | None = laid.spec.flange
-    if flange is not None:
-        yield Fastener(
-            name=f"bolt {flange.thread}",
-            piece="base",
-            through=("base",),
-            thread=flange.thread,
-            count=flange.bolts,
-            note="through the flange into what it stands on; a washer under each head",
-            ends="counterpart",
-        )
 
 
 def _said(laid: Laid) -> Iterator[Finding]:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 
-from assemblies.design import Placed
+from assemblies.design import Fastener, Placed
+from assemblies.design.onto import Onto, Proud
 from assemblies.kinds.round_tank.laid import LAND, Laid
 from assemblies.kinds.round_tank.tables import DrainSpec, MotorSpec
 from parts.findings import SeamwrightError
@@ -12,10 +14,10 @@ from parts.make.disc import disc
 from parts.shape.outline import Circle
 from parts.shape.piece import Hole
 from parts.shape.tapped import full_thread_mm, tapped_hole
-from parts.stock.mounting import hole_circle, pattern
+from parts.stock.mounting import Pattern, hole_circle, pattern
 from parts.stock.thread import clearance, thread
 
-__all__ = ["apart", "drain", "flange", "motor"]
+__all__ = ["apart", "bolts", "drain", "flange", "motor"]
 
 
 def flange(laid: Laid) -> tuple[list[Placed], list[Hole]]:
@@ -48,6 +50,45 @@ def flange(laid: Laid) -> tuple[list[Placed], list[Hole]]:
             f"fewer: at least {3.0 * wide:.1f} mm apart",
         )
     return [], [laid.through(x, y, wide) for x, y in places]
+
+
+def bolts(laid: Laid, bosses: Sequence[Placed]) -> Iterator[Fastener]:
+    """The bolts of the flange, and what they hold it against: tapped on their circle, open where a boss hangs down."""
+    spec, half = laid.spec.flange, laid.disc_mm / 2.0
+    if spec is None:
+        return
+    places, _ = hole_circle(spec.bolts, spec.circle)
+    circle = Pattern(
+        name=f"{spec.bolts} bolts",
+        centres=places,
+        hole="clearance",
+        thread=thread(spec.thread).name,
+        counterpart="tapped",
+        circle_mm=spec.circle,
+        source="the order",
+        clause="round-tank.flange",
+        how_known="computed",
+    )
+    hung = [(one.piece.size_mm, one.origin) for one in bosses]
+    yield Fastener(
+        name=f"bolt {spec.thread}",
+        piece="base",
+        through=("base",),
+        thread=spec.thread,
+        count=spec.bolts,
+        note="through the flange into what it stands on; a washer under each head",
+        ends="counterpart",
+        onto=Onto(
+            name="",
+            side="near",
+            pattern=circle,
+            at=(half, half),
+            proud=tuple(
+                Proud(x_mm=half + x + w / 2.0, y_mm=half + y + w / 2.0, wide_mm=w, high_mm=t, what="hung")
+                for (w, _, t), (x, y, _) in hung
+            ),
+        ),
+    )
 
 
 def _boss(

@@ -32,6 +32,8 @@ _MARKED: Final = {
     "slot": "slot of ours",
     "seat": "seat",
     "head": "head: make room for it",
+    "hung": "boss of ours: open it there",
+    "edge": "edge of ours",
 }
 
 
@@ -100,6 +102,8 @@ def _fitted(parts: tuple[str, ...]) -> str:
 def _words(hole: OtherHole, unit: LengthUnit) -> str:
     if hole.made == "clearance":
         return f"{hole_words(hole.diameter, unit)} for {hole.thread}"
+    if hole.made == "plug":
+        return f"fixing for {hole.thread}, by its own sheet"
     return f"{hole.thread} tapped" if hole.made == "tapped" else f"{hole.thread} nut in the slot"
 
 

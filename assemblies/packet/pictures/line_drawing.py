@@ -230,13 +230,14 @@ def _meets(start: Floats, way: Floats, other: Placed) -> float:
 def _balloons(
     scene: Scene, dots: dict[str, tuple[float, float]], scale: float, shift: tuple[float, float], frame: _Frame
 ) -> list[Primitive]:
-    """Numbers in circles. A piece that is nowhere seen has one only if no other of its part has; its line is dashed."""
+    """Numbers in circles. A piece that is nowhere seen has one only if no other of its part has; its line is dashed. Equal
+    screws have one."""
     numbers = numbered({p.name: p.piece.name for p in scene.placed})
     shown: dict[str, tuple[float, float]] = {}
     told: set[str] = set()
     for p in sorted(scene.placed, key=lambda p: p.name not in dots):
         again = numbers[p.name] in told
-        if again and (p.name not in dots or len(scene.placed) > _MANY):
+        if again and (p.name not in dots or len(scene.placed) > _MANY or p.piece.kind == "screw"):
             continue
         told.add(numbers[p.name])
         shown[p.name] = dots.get(p.name) or _middle(p, scale, shift)

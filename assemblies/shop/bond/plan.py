@@ -182,22 +182,25 @@ def _kind(design: Design, seam: Seam) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class _Laid:
-    """A seam with its kind and how it lies, as in `SeamPlan`."""
+    """A seam with its kind and how it lies, as in `SeamPlan`; `strip`: of a plate and its strip."""
 
     fit: SeamFit
     kind: str
     down: str | None
     floor: Vector
+    strip: bool = False
 
 
 def _laid(design: Design, one: SeamFit) -> _Laid:
     down, floor = _down(design, one.seam)
-    return _Laid(fit=one, kind=_kind(design, one.seam), down=down, floor=floor)
+    ours = {one.seam.a, one.seam.b}
+    strip = any(ours == {release.plate, release.strip} for release in design.releases)
+    return _Laid(fit=one, kind=_kind(design, one.seam), down=down, floor=floor, strip=strip)
 
 
 def _in_order(bonded: Sequence[_Laid], step: Mapping[str, int]) -> list[_Laid]:
-    """The seam along a rolled tube first, then what a sloped floor rests on, corners, saddles, the lid, plates last; among them
-    in order of assembly, turning the work as little as can be.
+    """The seam along a rolled tube first, then what a sloped floor rests on, corners, saddles, the lid, plates last, a strip on
+    its plate before that goes on; among them in order of assembly, turning the work as little as can be.
 
     Strips that go on one after the other at one height are all taped before any of them is bonded: they count as one step.
     """
@@ -205,7 +208,7 @@ def _in_order(bonded: Sequence[_Laid], step: Mapping[str, int]) -> list[_Laid]:
     groups: dict[tuple[int, int], list[_Laid]] = {}
     for one in bonded:
         rank = _RANKS.index(one.kind)
-        there = max(step.get(name, last) for name in (one.fit.seam.a, one.fit.seam.b))
+        there = -1 if one.strip else max(step.get(name, last) for name in (one.fit.seam.a, one.fit.seam.b))
         groups.setdefault((rank, there), []).append(one)
     out: list[_Laid] = []
     lying: Vector | None = None

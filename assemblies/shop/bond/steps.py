@@ -50,7 +50,7 @@ def bonding_steps(order: Order, design: Design, plan: BondingPlan, known: BondFi
         _ready(plan, known.air, order.units),
         *_bond(plan),
         *_saddles(plan),
-        *_plates(plan),
+        *_plates(design, plan),
         *_waits(order, design),
         _annealing(known.anneal, order.units),
         *_tests(order, design),
@@ -310,16 +310,32 @@ def _saddles(plan: BondingPlan) -> Iterator[BondStep]:
         )
 
 
-def _plates(plan: BondingPlan) -> Iterator[BondStep]:
+def _plates(design: Design, plan: BondingPlan) -> Iterator[BondStep]:
+    strips = {one.strip: one.plate for one in design.releases}
+    shoes = {name for one in design.releases for name in one.shoe.names}
     seams = [s for s in plan.seams if s.kind == "plate"]
     for down, group in groupby(seams, key=lambda s: s.down):
         rows = list(group)
         plates = [s.seam.a if s.seam.b == down else s.seam.b for s in rows]
+        (strip, *_) = [*(strips.keys() & {rows[0].seam.a, rows[0].seam.b}), ""]
+        if strip:
+            how = (
+                f"Bond {strip} to {strips[strip]} before that goes on the tank: lay {strip} level, its narrow face up, "
+                "and set the plate on it, their ends flush where the stop comes, square by two stops."
+            )
+        elif down in shoes:
+            how = (
+                f"Bond the shoe by itself: lay {down} level, the side of its slot up. Set {', '.join(plates)} with the strip "
+                "and its shims as in “To make and set”; no solvent under the jaw that slides, none on the strip."
+            )
+        else:
+            how = (
+                f"Attachment plates last. Turn the work so that the outside of {down} faces up and is level. Mark each place, "
+                "set the plate with a square against two stops, bolt a straight bar to plates that share a grid."
+            )
         yield _step(
             "bond",
-            f"Attachment plates last. Turn the work so that the outside of {down} faces up and is level. Mark each place, "
-            "set the plate with a square against two stops, bolt a straight bar to plates that share a grid. Solvent at "
-            "the edges, from one side, until it shows all round; then a light weight, no clamp. "
+            f"{how} Solvent at the edges, from one side, until it shows all round; then a light weight, no clamp. "
             "Keep it out of tapped holes: treat a thread that got wet as lost.",
             where=[*plates, *(s.seam.id for s in rows)],
             source=_PRACTICE,

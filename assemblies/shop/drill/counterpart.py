@@ -48,8 +48,8 @@ _Point = tuple[float, float]
 
 @dataclass(frozen=True, kw_only=True)
 class OtherHole:
-    """One hole of the other part, mm: `made` is `tapped`, `clearance` or `slot-nut` (a nut in the slot of a rail),
-    `diameter` the thread's or the hole's."""
+    """One hole of the other part, mm: `made` is `tapped`, `clearance`, `slot-nut` (a nut in the slot of a rail) or
+    `plug` (a fixing in a wall), `diameter` the thread's or the hole's."""
 
     at: _Point
     made: str
@@ -59,8 +59,8 @@ class OtherHole:
 
 @dataclass(frozen=True, kw_only=True)
 class Mark:
-    """A line on the template that is not drilled: `boss` of the other part, `slot` of ours, `seat`, `head` that stands in its
-    way."""
+    """A line on the template that is not drilled: `boss` of the other part, `edge` or `slot` of ours, `seat`, `head` or `hung`
+    boss of ours that stands in its way."""
 
     what: str
     loop: Loop | Circle
@@ -244,8 +244,11 @@ def _places(one: _Lies) -> tuple[_Point, ...]:
 
 
 def _marks(seen: _Seen, one: _Lies) -> Iterator[Mark]:
-    """Bosses, our slots, the seat, and heads that stand in the way."""
+    """A round edge, bosses, our slots, the seat, and what stands in the way."""
     onto, piece = one.onto, one.placed.piece
+    if isinstance(piece.outline.outer, Circle):
+        edge = piece.outline.outer
+        yield Mark(what="edge", loop=Circle(*seen.at(one, (edge.x_mm, edge.y_mm)), edge.radius_mm))
     if onto is None:
         for loop in piece.outline.inner:
             if isinstance(loop, Circle):
@@ -259,7 +262,7 @@ def _marks(seen: _Seen, one: _Lies) -> Iterator[Mark]:
         ring = seen.box(one, onto.middle, onto.seat)
         yield Mark(what="seat", loop=Loop(tuple(Vertex(x, y) for x, y in ring)))
     for head in onto.proud if onto else ():
-        yield Mark(what="head", loop=_head(seen, one, head))
+        yield Mark(what=head.what, loop=_head(seen, one, head))
 
 
 def _head(seen: _Seen, one: _Lies, head: Proud) -> Loop | Circle:
@@ -293,7 +296,8 @@ def _hole(design: Design, bolt: Fastener, at: _Point) -> OtherHole:
     """The thread where the bolt ends in the other part, else the clearance hole that it goes through."""
     screw, pattern = thread(bolt.thread), bolt.onto.pattern if bolt.onto else None
     if design.ends_in(bolt) == "counterpart":
-        made = "slot-nut" if pattern is not None and pattern.name.startswith("T-slot") else "tapped"
+        slot = pattern is not None and pattern.name.startswith("T-slot")
+        made = "slot-nut" if slot else "plug" if bolt.onto and bolt.onto.name == "wall" else "tapped"
         return OtherHole(at=at, made=made, thread=screw.name, diameter=screw.major_mm)
     wide = pattern.counterpart_hole_mm if pattern is not None else None
     return OtherHole(at=at, made="clearance", thread=screw.name, diameter=wide or clearance(screw).diameter_mm)
@@ -352,6 +356,7 @@ def _blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
 #: What a hole of the other part is, in a table.
 _MADE: Final = {
     "tapped": "{thread} tapped",
+    "plug": "fixing for {thread}, by its own sheet",
     "clearance": "{wide}, clear of {thread}",
     "slot-nut": "{thread}, nut in the slot",
 }
@@ -372,6 +377,8 @@ def _notes(one: Report, unit: LengthUnit) -> Iterator[str]:
         yield f"The middle of {laid['name']} is at {x}, {y}."
     if any(mark["what"] == "head" for mark in one["marks"]):
         yield "Heads or nuts stand out towards it: the template shows where it needs room for them."
+    if any(mark["what"] == "hung" for mark in one["marks"]):
+        yield "A boss hangs down into it: open it there, with room for what is screwed into that."
     yield f"True size: {one['file']} and its .dxf."
 
 

@@ -22,6 +22,7 @@ from assemblies.order import Order, OrderError, read_order_text
 from assemblies.packet.dxf.profile_dxf import check_profile, write_profile
 from assemblies.packet.ink.readback import WrongFile
 from assemblies.report.check import Made, run_checks
+from assemblies.shop.drill.counterpart import counterparts
 from parts.make.tabs import sheet_fit, tab_count, tab_edge
 from parts.shape.piece import Mark
 
@@ -264,3 +265,39 @@ def test_labels_are_open_lines_on_their_own_layer(design: Design, tmp_path) -> N
     xs = [x for stroke in mark.strokes for x, _ in stroke]
     assert (min(xs) + max(xs)) / 2.0 == pytest.approx(mark.x_mm, abs=0.3 * 6.0)
     assert max(y for s in mark.strokes for _, y in s) - min(y for s in mark.strokes for _, y in s) == pytest.approx(6.0)
+
+
+@pytest.mark.parametrize(
+    ("by", "on", "pattern", "made", "name"),
+    [
+        ("wall", "back", '"grid 60 2x1"', "plug", "wall"),
+        ("wall", "bottom", "[[-40, -20], [35, -12], [30, 25]]", "plug", "wall"),
+        ("t-slot", "bottom", '"T-slot 20 mm 2x2"', "slot-nut", "rail"),
+    ],
+)
+def test_what_it_is_mounted_on_has_a_template(by: str, on: str, pattern: str, made: str, name: str) -> None:
+    """Its holes lie behind those of the face, seen from the box; three places of no symmetry would show a mirror image."""
+    said = f'by = "{by}"\non = "{on}"\npattern = {pattern}' + ('\nthread = "M4"' if by == "wall" else "")
+    moved = ("at       = [-20, 0]", "at = [-45, 0]")
+    design = build_enclosure(edited(*BOND, ('by = "table"', said), moved))
+    (other,) = counterparts(design)
+    assert (other.side, other.face, other.plates) == (name, on, (on,))
+    assert {h.made for h in other.holes} == {made}
+    (bolt,) = [f for f in design.fasteners if f.onto is not None]
+    placed = design.instance(on)
+    low = placed.box[0]
+    out = placed.z if bolt.onto.side == "far" else tuple(-c for c in placed.z)
+    assert out == {"back": (0.0, 1.0, 0.0), "bottom": (0.0, 0.0, -1.0)}[on]
+    got = sorted(h.at for h in other.holes)
+    drilled = {(h.x_mm, h.y_mm) for h in placed.piece.holes}
+    worlds = [placed.world(x, y, 0.0) for x, y in bolt.onto.places]
+    assert all(min(math.dist(at, one) for one in drilled) < 1e-6 for at in bolt.onto.places)
+    if on == "bottom":
+        seen = sorted((x - low[0], y - low[1]) for x, y, _ in worlds)
+    else:  # looking out of the box to the back: right is right
+        seen = sorted((x - low[0], z - low[2]) for x, _, z in worlds)
+    assert got == [pytest.approx(at, abs=1e-5) for at in seen]
+
+
+def test_a_rail_s_clip_has_its_own_holes() -> None:
+    assert counterparts(build_enclosure(edited(*VARIANTS["rail"]))) == ()

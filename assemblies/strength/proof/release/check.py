@@ -82,7 +82,10 @@ def _run(made: Made) -> Checked:
         slides.append(None if tilt is None else math.degrees(tilt))
     worst = tuple(worst_of(uses).values())
     slack = tuple(tuple(_slacks(one)) for one in releases)
-    said = [f for one in releases for f in _said(made.order, one)]
+    pushed = not any(
+        p.piece.is_tube for p in made.design.placed
+    )  # of a round tank strength finds no largest start and tilt
+    said = [f for one in releases for f in _said(made.order, one, pushed)]
     said += [f for one, states in zip(releases, slack, strict=True) for f in _loose(one, states)]
     said += [_over(use) for use in worst if use.use > 1.0]
     figures = Released(releases=releases, uses=worst, slack=slack, slides_deg=tuple(slides), forces=tuple(forces))
@@ -167,7 +170,7 @@ def _finding(level: str, one: Release, why: str, do: str, source: str = _JUDGED)
     )
 
 
-def _said(order: Order, one: Release) -> Iterator[Finding]:
+def _said(order: Order, one: Release, pushed: bool) -> Iterator[Finding]:
     """What must be there besides strength."""
     moves, hangs = _moves(order), one.face != "bottom" or (order.support is not None and order.support.kind == "hung")
     how = [*([f"moves ({', '.join(moves)})"] if moves else []), *(["hangs on its flanks"] if hangs else [])]
@@ -202,14 +205,15 @@ def _said(order: Order, one: Release) -> Iterator[Finding]:
             'retention = "lanyard" in [support]',
             "common practice, no source",
         )
-    yield _finding(
-        "note",
-        one,
-        "the largest start and tilt that strength finds are the tank's: the shoe is looked at in the named cases "
-        "and by hand alone",
-        "name what it is to go through as a [[case]]",
-        "judgement: limit of this method",
-    )
+    if pushed:
+        yield _finding(
+            "note",
+            one,
+            "the largest start and tilt that strength finds are the tank's: the shoe is looked at in the named cases "
+            "and by hand alone",
+            "name what it is to go through as a [[case]]",
+            "judgement: limit of this method",
+        )
     if one.shoe.made_of != "acrylic":
         yield _finding(
             "care",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -10,8 +12,11 @@ import pytest
 from asked import ask
 
 from assemblies.design.model import Design
-from assemblies.kinds import kind, schemas
+from assemblies.kinds import kind, schemas, starter
+from assemblies.liquid.state import LiquidState
 from assemblies.order import OrderError, read_order_text
+from assemblies.packet.pictures.line_drawing import parts_list
+from assemblies.report.pieces import piece_blocks
 
 COLUMN = (Path(__file__).parents[3] / "orders" / "lift-off-column.toml").read_text(encoding="utf-8")
 QUICK = 'style = "quick-release"'
@@ -107,3 +112,56 @@ def test_a_wrong_order_is_refused_at_its_key(which: str) -> None:
     with pytest.raises(OrderError) as caught:
         built(*edits)
     assert any(p.key[-len(key) :] == key and says in str(p) for p in caught.value.problems), str(caught.value)
+
+
+def test_out_of_its_shoe_it_stands_on_its_strip() -> None:
+    """By hand, its liquid frozen: half the strip over the height of the middle, atan(51.84 / (77.29 + 23.7)) = 27.2 degrees;
+    what settles towards the edge takes some of it. Its shoe, 196 mm wide, stays on the rig."""
+    design, state = built(), column().made.of(LiquidState)
+    (one,) = design.releases
+    half = abs(design.instance(one.strip).box[0][1])
+    frozen = math.degrees(math.atan2(half, state.full.centre_mm[2] - design.instance(one.strip).box[0][2]))
+    assert frozen == pytest.approx(27.2, abs=0.05)
+    assert frozen - 4.0 < state.tips_at_deg < frozen
+    assert state.about_mm[2] == pytest.approx(-23.7)
+
+
+def test_its_strip_is_bonded_to_the_plate_before_that_goes_on() -> None:
+    steps = [s["text"] for s in column().report["bonding"]["steps"] if s["station"] == "bond"]
+    (strip,) = [k for k, text in enumerate(steps) if text.startswith("Bond slide-1 to plate-1 before")]
+    (plate,) = [k for k, text in enumerate(steps) if text.startswith("Attachment plates last")]
+    (shoe,) = [k for k, text in enumerate(steps) if text.startswith("Bond the shoe by itself: lay shoe-1")]
+    assert strip < plate < shoe
+    assert "narrow face up" in steps[strip]
+    order = [seam["b"] for seam in column().report["bonding"]["seams"]]
+    assert order.index("slide-1") < order.index("plate-1")
+
+
+def test_strength_promises_no_start_and_tilt_of_a_round_tank() -> None:
+    assert not any("largest start and tilt" in f.why for f in column().made.findings)
+
+
+def test_the_starter_says_what_to_take_away_for_it() -> None:
+    """Flange and drain deleted, the commented plate taken in: it holds, in a shoe of acrylic, standing still."""
+    text = starter("round-tank")
+    for table in ("flange", "drain"):
+        text, gone = re.subn(rf"(?m)^\[round-tank\.{table}\].*\n(?:.+\n)+", "", text)
+        assert gone == 1
+    head, instead, rest = text.partition("# Instead of flange and drain")
+    assert instead
+    block = rest.split("\n\n")[1]
+    order = f"{head}{re.sub(r'(?m)^# ', '', block)}\n"
+    made = ask(read_order_text(order, schemas())).made
+    assert made.design.releases
+    assert {made.got[name].state for name in ("strength", "liquid", "quick-release")} == {"passed"}
+    assert [f for f in made.findings if f.level == "stop"] == []
+
+
+def test_the_items_of_the_view_that_are_not_cut_are_told() -> None:
+    """As the exploded view numbers them, after the pieces."""
+    rows = parts_list(column().design, "mm")
+    cut = {part["part"] for part in column().report["parts"]}
+    besides = [f"{row.item} {row.part}" for row in rows if row.part not in cut]
+    assert besides == ["10 locking-pin", "11 lanyard-shackle"]
+    (note,) = [b.note for b in piece_blocks(column().report, "mm") if getattr(b, "title", "") == "Pieces to cut"]
+    assert f"made elsewhere: {', '.join(besides)}." in note

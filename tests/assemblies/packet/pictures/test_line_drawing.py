@@ -10,6 +10,7 @@ import random
 import re
 from dataclasses import replace
 from itertools import combinations, pairwise, permutations, product
+from pathlib import Path
 from xml.etree import ElementTree
 
 import facet_lines as by_facets
@@ -22,6 +23,8 @@ from samples import flat, panel, pieces_of_all_sorts, tank
 
 from assemblies.design.model import Design, Placed
 from assemblies.fit.apart.explode import EYE, Exploded, explode
+from assemblies.kinds import kind, schemas
+from assemblies.order import read_order_text
 from assemblies.packet.ink.primitives import (
     Circle,
     Ellipse,
@@ -470,3 +473,15 @@ def test_moving_a_primitive_scales_then_shifts_it() -> None:
     assert moved(Line(x0=1, y0=2, x1=3, y1=4), 2.0, 10.0, 20.0) == Line(x0=12, y0=24, x1=16, y1=28)
     with pytest.raises(ValueError, match="empty"):
         bounds_of(())
+
+
+def test_equal_screws_of_a_shoe_have_one_balloon_and_each_of_its_other_bodies_one() -> None:
+    """Eight screws of the jaws of the demo's shoe of metal; its two pins, which are handled one by one, have one each."""
+    text = (Path(__file__).parents[3] / "orders" / "swap-trough.toml").read_text(encoding="utf-8")
+    of = kind("tank").build(read_order_text(text, schemas()))
+    rows = {row.part: row for row in parts_list(of, "mm")}
+    assert rows["jaw-screw"].count == 8
+    items, _, _ = exploded_sheet(of, spread(of, explode(of)))
+    numbers = [item.text for item in items if isinstance(item, Text) and item.of]
+    assert numbers.count(rows["jaw-screw"].item) == 1
+    assert numbers.count(rows["locking-pin"].item) == rows["locking-pin"].count == 2
