@@ -107,7 +107,7 @@ def make(order: Path, out: Path, shop: Path | None, as_json: bool) -> None:
     from parts.process.aside import aside
 
     kept: list[str] = []
-    with aside("parts.shape.kernel"):
+    with aside("parts.shape.kernel", "assemblies.packet.drawings.drawings_out"):
         _progress("working out the pieces and checking the fit")
         made = begin(read)  # an order that is refused in building loads no check and no writer
         from assemblies.packet.pictures.picture import renderer_ready

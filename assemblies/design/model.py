@@ -16,6 +16,7 @@ from parts.shape.piece import Piece
 from parts.vectors import Vector, cross
 
 if TYPE_CHECKING:
+    from assemblies.design.onto import Onto
     from assemblies.design.release import Release
     from assemblies.liquid.shapes.cavity import Cavity
 
@@ -31,6 +32,7 @@ __all__ = [
     "Joint",
     "Mesh",
     "Placed",
+    "Posts",
     "Support",
     "flat_parts",
     "shoe_base",
@@ -190,6 +192,20 @@ class Bore(Axis):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Posts:
+    """Bought standoffs that hold two plates apart, for the joint kind `standoffs`.
+
+    Attributes:
+        at: of each a point of its axis in the world, halfway between the plates.
+        long_mm, wide_mm: of each.
+    """
+
+    at: tuple[Vector, ...]
+    long_mm: float
+    wide_mm: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class Joint:
     """How two instances are joined, where it is not the usual solvent bond.
 
@@ -202,7 +218,7 @@ class Joint:
     a: str
     b: str
     kind: str
-    by: Mesh | BarMesh | Axis | None = None
+    by: Mesh | BarMesh | Axis | Posts | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -221,6 +237,8 @@ class Fastener:
             is what the whole is bolted to.
         sealed: whether it has a sealing washer under its head, on the wet side.
         insert_mm: of metal inserts let into the piece: barrel, flange, thickness of the flange.
+        onto: what they hold the piece against that is not of the design; None where its template needs no more than the
+            openings of a piece whose role is `mount`.
     """
 
     name: str
@@ -233,6 +251,7 @@ class Fastener:
     ends: Ends = "thread"
     sealed: bool = False
     insert_mm: tuple[float, float, float] | None = None
+    onto: Onto | None = None
 
     def __post_init__(self) -> None:
         if self.piece not in self.through:

@@ -60,7 +60,9 @@ def check_fit(design: Design, rules: FitRules, *, solids: bool = True) -> Fit:
         NotCovered: a joint of a kind that has no judge; a piece that the search for faces or the kernel does not reach.
     """
     found = seams(design)
-    loops = captive_loops(design, [s for s in found if joint_kind(s.kind).bonded], rules.allow)
+    loops = captive_loops(
+        design, [s for s in found if joint_kind(s.kind).bonded and not joint_kind(s.kind).free], rules.allow
+    )
     by_seam: dict[str, Loop] = {}
     for loop in loops:
         for seam_id in loop.seams:
@@ -149,7 +151,8 @@ def _captive_advice(loop: Loop) -> str:
 
 def _butt_findings(judged: Sequence[SeamFit], rules: FitRules) -> list[Finding]:
     """Taped seams that the cut itself leaves too open, said once for all of them."""
-    open_ones = [s for s in judged if not s.gap.captive and s.seals != "ok" and abs(s.seam.gap_mm) <= DRAWN_MM]
+    free = [s for s in judged if not s.gap.captive and not joint_kind(s.seam.kind).free]
+    open_ones = [s for s in free if s.seals != "ok" and abs(s.seam.gap_mm) <= DRAWN_MM]
     if not open_ones:
         return []
     worst_one = max(open_ones, key=lambda s: s.gap.max)

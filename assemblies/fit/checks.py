@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any, Final
 
 from assemblies.design import Design
 from assemblies.fit.check import Fit, FitRules, check_fit
-from assemblies.fit.rows import fit_section
 from assemblies.fit.sections import assembly_blocks, fit_blocks
 from assemblies.fit.tolerance import Allowances
 from assemblies.order import Order
@@ -124,7 +123,46 @@ def _fit(made: Made) -> Checked:
 
 
 def _fit_rows(made: Made, fit: Fit) -> Mapping[str, Any]:
-    return {"fit": fit_section(fit)}
+    return {"fit": _fit_section(fit)}
+
+
+def _fit_section(fit: Fit) -> dict[str, Any]:
+    """The `fit` section; without solids compared it holds no `interferences`."""
+    rows = [
+        {
+            "id": s.seam.id,
+            "a": s.seam.a,
+            "b": s.seam.b,
+            "length": s.seam.length_mm,
+            "width": s.seam.width_mm,
+            "area": s.seam.area_mm2,
+            "captive": s.gap.captive,
+            "gap": {"nominal": s.gap.nominal, "min": s.gap.min, "max": s.gap.max, "rss": s.gap.rss},
+            "goes_in": s.goes_in,
+            "seals": s.seals,
+            "centre": list(s.seam.centre),
+        }
+        for s in fit.seams
+    ]
+    loops = [
+        {
+            "piece": loop.piece,
+            "between": list(loop.between),
+            "seams": list(loop.seams),
+            "left_over": loop.left_over_mm,
+            "spread": loop.spread_mm,
+            "rss": loop.rss_mm,
+            "terms": [
+                {"piece": t.piece, "size": t.size, "sign": t.sign, "nominal": t.nominal_mm, "error": t.plus_minus_mm}
+                for t in loop.terms
+            ],
+        }
+        for loop in fit.loops
+    ]
+    section: dict[str, Any] = {"seams": rows, "loops": loops}
+    if fit.interferences is not None:
+        section["interferences"] = [{"a": h.a, "b": h.b, "volume_mm3": h.volume_mm3} for h in fit.interferences]
+    return section
 
 
 def _apart(made: Made) -> Checked:

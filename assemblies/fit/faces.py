@@ -1,4 +1,4 @@
-"""The flat and round faces of placed pieces, in the world: what a seam can lie between."""
+"""The flat and round faces of placed pieces, in the world, and what a seam between two of them is."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from parts.shape.part import require
 from parts.shape.piece import Piece, holds
 from parts.vectors import Vector, _minus, cross, dot
 
-__all__ = ["FlatFace", "Point2", "RoundFace", "flat_faces", "round_faces", "walls"]
+__all__ = ["FlatFace", "Point2", "RoundFace", "Seam", "flat_faces", "round_faces", "walls"]
 
 Point2 = tuple[float, float]
 
@@ -54,6 +54,40 @@ class FlatFace:
     def local(self, point: Vector) -> Point2:
         d = (point[0] - self.origin[0], point[1] - self.origin[1], point[2] - self.origin[2])
         return dot(d, self.e1), dot(d, self.e2)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Seam:
+    """Two faces that meet.
+
+    Attributes:
+        id: `S1`, `S2`, ... in the order of the instances.
+        a, b: the instances; a stands earlier in the design.
+        a_end, b_end: which face of each (`near`, `far`, `x-`, ... as in `FlatFace.end`, `round` or `along`).
+        kind: of its joint (`assemblies.fit.joints`): `bonded` unless the design says otherwise.
+        normal: unit normal of a's face, out of a (the axis for round seams).
+        centre: world centre of the overlap.
+        along: world direction of the long side of the overlap.
+        length_mm, width_mm, area_mm2: of the overlap; area without holes.
+        gap_mm: distance between the faces along the normal; negative when they overlap. Of faces that lie askew the
+            greatest, in or out, over the corners of the overlap.
+        corners: the overlap's boundary in the world, on a's face (empty for round seams).
+    """
+
+    id: str
+    a: str
+    b: str
+    a_end: str
+    b_end: str
+    kind: str
+    normal: Vector
+    centre: Vector
+    along: Vector
+    length_mm: float
+    width_mm: float
+    area_mm2: float
+    gap_mm: float
+    corners: tuple[Vector, ...]
 
 
 def _face(

@@ -6,17 +6,19 @@ over it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final, Literal
 
 from assemblies.design.model import Design, Joint
-from assemblies.fit.running import judge_bores, judge_mesh
+from assemblies.fit.curved import ALONG, SADDLE, arc_off_mm
+from assemblies.fit.running import judge_bores, judge_mesh, judge_posts
 from assemblies.fit.seams import GROOVE_SIDE, Seam
 from assemblies.fit.tolerance import Allowances, Gap, Loop, gap_of
 from parts.findings import Finding, NotCovered
-from parts.stock.rules import rule
+from parts.stock.rules import rule, rule_source
 
 __all__ = ["DRAWN_MM", "JOINT_KINDS", "FitRules", "JointKind", "Judged", "SeamFit", "joint_kind"]
 
@@ -64,11 +66,13 @@ class JointKind:
         name: as in `Joint.kind`.
         bonded: with solvent: tape draws it shut, its gap follows from the cut, and it goes into the bonding plan.
         judge: what says whether its faces go together.
+        free: no other piece sets its gap, so that it closes no loop of tolerances.
         alone: of a joint that needs no faces that meet: what judges it, once.
     """
 
     name: str
     bonded: bool = False
+    free: bool = False
     judge: Judge
     alone: Callable[[Design, Joint], Iterable[Finding]] | None = None
 
@@ -77,13 +81,65 @@ def _bonded(design: Design, seam: Seam, loop: Loop | None, rules: FitRules) -> J
     """A gap that thin solvent bridges, with all that the cut may leave."""
     gap = gap_of(seam, loop, rules.allow)
     goes_in = gap.min >= -rules.gap_ok_mm - _SLACK_MM
-    widest = max(gap.max, -gap.min)
-    seals: Seals = "ok"
-    if widest > rules.gap_ok_mm + _SLACK_MM:
-        seals = "care" if widest <= rules.gap_stop_mm + _SLACK_MM else "stop"
+    seals = _seals(max(gap.max, -gap.min), rules)
     level: Literal["care", "stop"] = "stop" if seam.gap_mm < 0 or seals == "stop" else "care"
     said = () if abs(seam.gap_mm) <= DRAWN_MM else (_drawn(seam, level),)
     return Judged(fit=SeamFit(seam=seam, gap=gap, goes_in=goes_in, seals=seals), findings=said)
+
+
+def _along(design: Design, seam: Seam, loop: Loop | None, rules: FitRules) -> Judged:
+    """The two edges of a rolled sheet, drawn together by bands: what is left is how square and straight they were trimmed,
+    and the gap that was read."""
+    gap = gap_of(seam, None, rules.allow)
+    seals = _seals(gap.max, rules)
+    if seals == "ok":
+        return Judged(fit=SeamFit(seam=seam, gap=gap, goes_in=True, seals=seals))
+    said = Finding(
+        level=seals,
+        check="fit",
+        where=f"{seam.a}, along",
+        why=f"bands draw its two edges together; trimmed so square and straight, up to {gap.max:.2f} mm stays open, limit "
+        f"{rules.gap_ok_mm:.2f} mm",
+        do="trim both edges along again, together and square to the wall, and try them on the drum with a feeler leaf",
+        source=rule_source("gap_ok"),
+    )
+    return Judged(fit=SeamFit(seam=seam, gap=gap, goes_in=True, seals=seals), findings=(said,))
+
+
+def _saddle(design: Design, seam: Seam, loop: Loop | None, rules: FitRules) -> Judged:
+    """An edge on the outside of a tube: as drawn, with what its cut leaves and what the tube may differ from its radius.
+    Thickened cement fills what thin solvent does not bridge."""
+    allow, drawn = rules.allow, abs(seam.gap_mm)
+    errors = [allow.squareness_mm, allow.repeat_mm, arc_off_mm(design, seam)]
+    gap = Gap(
+        nominal=drawn,
+        min=drawn,
+        max=drawn + sum(errors),
+        rss=drawn + math.sqrt(sum(e * e for e in errors)),
+        captive=False,
+    )
+    filled, seals = rule("gap_filled"), _seals(gap.max, rules)
+    if seals == "ok":
+        return Judged(fit=SeamFit(seam=seam, gap=gap, goes_in=True, seals=seals))
+    seals = "care" if gap.max <= filled + _SLACK_MM else "stop"
+    said = Finding(
+        level=seals,
+        check="fit",
+        where=f"{seam.a} and {seam.b}",
+        why=f"on the round wall the edge stands off by up to {gap.max:.2f} mm: thin solvent does not seal over "
+        f"{rules.gap_ok_mm:.2f} mm",
+        do="fill it with thickened cement, in two thin beads, and try it for leaks"
+        if seals == "care"
+        else f"thinner sheet or a narrower trough: thickened cement fills up to {filled:g} mm",
+        source=rule_source("gap_filled"),
+    )
+    return Judged(fit=SeamFit(seam=seam, gap=gap, goes_in=True, seals=seals), findings=(said,))
+
+
+def _seals(widest_mm: float, rules: FitRules) -> Seals:
+    if widest_mm <= rules.gap_ok_mm + _SLACK_MM:
+        return "ok"
+    return "care" if widest_mm <= rules.gap_stop_mm + _SLACK_MM else "stop"
 
 
 def _loose(design: Design, seam: Seam, loop: Loop | None, rules: FitRules) -> Judged:
@@ -130,12 +186,15 @@ JOINT_KINDS: Final[Mapping[str, JointKind]] = MappingProxyType(
             JointKind(name="bonded", bonded=True, judge=_bonded),
             JointKind(name="groove", bonded=True, judge=_bonded),
             JointKind(name=GROOVE_SIDE, judge=_loose),
+            JointKind(name=ALONG, bonded=True, free=True, judge=_along),
+            JointKind(name=SADDLE, bonded=True, free=True, judge=_saddle),
             JointKind(name="loose", judge=_loose),
             JointKind(name="screwed", judge=_fastened),
             JointKind(name="bolted", judge=_fastened),
             JointKind(name="tab and slot", judge=_loose),
             JointKind(name="gear mesh", judge=_loose, alone=judge_mesh),
             JointKind(name="bore fit", judge=_loose, alone=judge_bores),
+            JointKind(name="standoffs", judge=_loose, alone=judge_posts),
             JointKind(
                 name="sample", judge=_loose, alone=lambda design, joint: ()
             ),  # of the same sheet, joined to nothing

@@ -1,4 +1,5 @@
-"""Judges of joints without faces that meet: gears that run together, bores on one axis. Both measure the placed outlines."""
+"""Judges of joints without faces that meet: gears that run together, bores on one axis, plates on standoffs. All measure the
+placed outlines."""
 
 from __future__ import annotations
 
@@ -6,7 +7,7 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from assemblies.design.model import BarMesh, Bore, Design, Joint, Mesh, Placed
+from assemblies.design.model import BarMesh, Bore, Design, Joint, Mesh, Placed, Posts
 from parts.findings import Finding, NotCovered
 from parts.shape.outline import Arc, Circle, Loop
 from parts.vectors import Vector, dot
@@ -14,7 +15,7 @@ from parts.vectors import Vector, dot
 if TYPE_CHECKING:
     from shapely import Polygon
 
-__all__ = ["bore_mm", "judge_bores", "judge_mesh", "mesh_gaps"]
+__all__ = ["bore_mm", "judge_bores", "judge_mesh", "judge_posts", "mesh_gaps"]
 
 _STEPS: Final = 12  # places of a pitch that teeth are looked at in
 _SAGITTA_MM = 0.0005
@@ -159,6 +160,39 @@ def judge_bores(design: Design, joint: Joint) -> Iterator[Finding]:
                 why=f"what goes into its bore of {bore:.3f} mm is {into:.3f} mm: a play of {bore - into:.3f} mm, "
                 f"meant are {low:.3f} to {high:.3f}; pressed in, PMMA crazes",
                 do="correct the bore",
+                source=source,
+            )
+
+
+def judge_posts(design: Design, joint: Joint) -> Iterator[Finding]:
+    """Two plates stand as far apart as their standoffs are long, with a hole in both for the screws of each."""
+    if not isinstance(joint.by, Posts):
+        raise NotCovered(f"{joint.a} and {joint.b}: what holds them apart is not said")
+    plates = [design.instance(name) for name in (joint.a, joint.b)]
+    if abs(dot(plates[0].z, plates[1].z)) < 1.0 - _PARALLEL:
+        raise NotCovered(f"{joint.a} and {joint.b}: standoffs between plates that are not parallel")
+    source = "computed: placed outlines"
+    for at in joint.by.at:
+        gaps = [abs(p.local(at)[2] - p.piece.thickness_mm / 2.0) - p.piece.thickness_mm / 2.0 for p in plates]
+        if abs(sum(gaps) - joint.by.long_mm) > _ON_AXIS_MM:
+            yield Finding(
+                level="stop",
+                check="fit",
+                where=f"{joint.a} and {joint.b}",
+                why=f"they stand {sum(gaps):.3f} mm apart, and their standoffs are {joint.by.long_mm:g} mm long",
+                do="correct their places",
+                source=source,
+            )
+            return
+    for plate in plates:
+        bare = sum(bore_mm(plate, at) is None for at in joint.by.at)
+        if bare:
+            yield Finding(
+                level="stop",
+                check="fit",
+                where=plate.name,
+                why=f"it has no hole for the screws of {bare} of {len(joint.by.at)} standoffs",
+                do="give it a hole at each",
                 source=source,
             )
 

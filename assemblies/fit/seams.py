@@ -3,7 +3,7 @@
 Two flat faces of different instances make a seam when their normals are opposite, they lie within the search
 distance of each other and their outlines overlap. The gap is signed: positive is air, negative means the pieces run
 into each other. Sheet may be as thin as the search distance: faces that a third piece lies between, and faces that lie
-behind the whole of the other piece, do not face each other.
+behind the whole of the other piece, do not face each other. What meets on a round wall is found in `curved`.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from assemblies.design.model import Design, Joint
-from assemblies.fit.faces import FlatFace, Point2, RoundFace, flat_faces, round_faces
+from assemblies.fit.curved import along_seams, saddle_seams
+from assemblies.fit.faces import FlatFace, Point2, RoundFace, Seam, flat_faces, round_faces
 from parts.stock.rules import rule
 from parts.vectors import Vector, dot
 
@@ -27,40 +28,6 @@ _OPPOSITE = 5e-5  # how far from -1 the product of two unit normals may be: face
 _LEAST_AREA_MM2 = 1e-3  # smaller overlaps are corners touching
 _SLACK_MM = 1e-6
 _RING = 0.5  # of what its boundary holds; judgement: a seam with a larger opening is a ring
-
-
-@dataclass(frozen=True, kw_only=True)
-class Seam:
-    """Two faces that meet.
-
-    Attributes:
-        id: `S1`, `S2`, ... in the order of the instances.
-        a, b: the instances; a stands earlier in the design.
-        a_end, b_end: which face of each (`near`, `far`, `x-`, ... as in `FlatFace.end`, or `round`).
-        kind: of its joint (`assemblies.fit.joints`): `bonded` unless the design says otherwise.
-        normal: unit normal of a's face, out of a (the axis for round seams).
-        centre: world centre of the overlap.
-        along: world direction of the long side of the overlap.
-        length_mm, width_mm, area_mm2: of the overlap; area without holes.
-        gap_mm: distance between the faces along the normal; negative when they overlap. Of faces that lie askew the
-            greatest, in or out, over the corners of the overlap.
-        corners: the overlap's boundary in the world, on a's face (empty for round seams).
-    """
-
-    id: str
-    a: str
-    b: str
-    a_end: str
-    b_end: str
-    kind: str
-    normal: Vector
-    centre: Vector
-    along: Vector
-    length_mm: float
-    width_mm: float
-    area_mm2: float
-    gap_mm: float
-    corners: tuple[Vector, ...]
 
 
 def seams(design: Design, search_mm: float | None = None) -> tuple[Seam, ...]:
@@ -86,6 +53,7 @@ def seams(design: Design, search_mm: float | None = None) -> tuple[Seam, ...]:
             seam = _round_seam(one, other, reach, order, kinds)
             if seam is not None:
                 found.append(seam)
+    found += [*along_seams(design), *saddle_seams(design)]
     found.sort(key=lambda s: (order[s.a], order[s.b], s.centre))
     return tuple(Seam(**{**s.__dict__, "id": f"S{i}"}) for i, s in enumerate(found, start=1))
 

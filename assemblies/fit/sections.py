@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from assemblies.report.blocks import Block, Figure, Figures, Para, Report, Rows, Step, Steps
-from assemblies.report.figures import amount
+from assemblies.report.figures import amount, between
 from parts.lengths import LengthUnit, gauge_length, mark_length
 
 __all__ = ["assembly_blocks", "fit_blocks", "steps_with_cautions"]
@@ -80,7 +80,7 @@ def _seams(fit: Report, unit: LengthUnit) -> Rows:
         rows=[
             (
                 s["id"],
-                f"{s['a']} and {s['b']}",
+                between(s),
                 mark_length(s["length"], unit),
                 mark_length(s["width"], unit),
                 f"{gap(s['gap']['min'])} to {gap(s['gap']['max'])}",

@@ -35,7 +35,6 @@ _HEAVY: Final = (
     "scipy.optimize",
     "scipy.sparse.linalg",
     "scipy.special",
-    "skfem",
     "shapely",
     "assemblies.kinds.common",
     "assemblies.strength.tank.prove",

@@ -12,6 +12,7 @@ from parts.lengths import LengthUnit, gauge_length, write_length, write_named
 __all__ = [
     "alike",
     "amount",
+    "between",
     "drawn_sheets",
     "kerf_words",
     "number_words",
@@ -42,6 +43,15 @@ def amount(value: float, unit: str, places: int = 2) -> str:
         text = text.rstrip("0").rstrip(".")
     text = text if text != "-0" else "0"
     return f"{text}°" if unit == "°" else f"{text} {_SIGNS.get(unit, unit)}".rstrip()
+
+
+def between(seam: Mapping[str, Any]) -> str:
+    """The two pieces of a seam; of a tube that is closed along, it alone.
+
+    >>> between({"a": "base", "b": "tube"}), between({"a": "tube", "b": "tube"})
+    ('base and tube', 'tube, along')
+    """
+    return f"{seam['a']}, along" if seam["a"] == seam["b"] else f"{seam['a']} and {seam['b']}"
 
 
 def used_most(case: str, bars: Sequence[Bar]) -> Bars:

@@ -11,6 +11,9 @@ How it is reckoned:
   thicknesses beside them (`boxes.knots`); where plates are so many and so unlike each other that this would take long, at
   the edges only, and a note says what that costs. A tank that mirrors is solved in halves or quarters, even and odd loads
   apart.
+- *A wall lower than the others over its whole length* is solved as it is: its functions end at a knot at its upper edge, above
+  which its neighbours' upright edges are free. The seam that ends there is judged by the worse of its two sections. Held to
+  seven solids: `tests/assemblies/strength/boxes/test_low_walls.py`.
 - *Seams* are read at the neighbour's face and taken 8 % larger (`boxes.surface.JOINT`). Held to 14 solid models of whole tanks:
   `tests/published/test_whole_tanks.py`.
 - *What is not settled makes a figure larger*, and its row has the share as `doubt`: a seam beside a plate's edge, a bow that is

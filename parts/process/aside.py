@@ -6,6 +6,7 @@ out here when it is wanted: an error is raised where it can be told, and nothing
 
 from __future__ import annotations
 
+import copyreg
 import os
 import pickle
 import signal
@@ -20,6 +21,7 @@ from functools import partial
 from importlib import import_module
 from queue import SimpleQueue
 from threading import Thread
+from types import MappingProxyType
 from typing import IO, Any, Final, Generic, TypeVar
 
 from parts.process.ending import undone_if_ended
@@ -28,6 +30,13 @@ __all__ = ["Asked", "aside", "ask", "ended_with", "shared"]
 
 _Answer = TypeVar("_Answer")
 _LENGTH: Final = struct.Struct(">Q")
+
+
+def _fixed(values: dict[Any, Any]) -> MappingProxyType[Any, Any]:
+    return MappingProxyType(values)
+
+
+copyreg.pickle(MappingProxyType, lambda one: (_fixed, (dict(one),)))  # rows of tables go along
 
 
 @dataclass(eq=False)

@@ -11,13 +11,24 @@ from parts.shape.piece import Piece, Pocket, Role
 from parts.stock.tube import Blank, TubeCut, TubeStock
 from parts.vectors import finite
 
-__all__ = ["GroovePlay", "Rolled", "groove_for", "groove_play", "notched", "rolled", "sawn_tube"]
+__all__ = ["GroovePlay", "Rolled", "closing_mpa", "groove_for", "groove_play", "notched", "rolled", "sawn_tube"]
 
 
 def sawn_tube(
-    name: str, stock: TubeStock, length_mm: float, *, role: Role = "shell", rolled: Blank | None = None
+    name: str,
+    stock: TubeStock,
+    length_mm: float,
+    *,
+    role: Role = "shell",
+    rolled: Blank | None = None,
+    within_mm: float | None = None,
 ) -> Piece:
     """A length of tube as a piece: the ring of its section, as thick as the tube is long; for rooms that place and draw pieces.
+
+    Args:
+        stock, length_mm: which tube, how much of it.
+        rolled: the sheet that it is rolled from, where it is not bought.
+        within_mm: plus or minus on its outside diameter as it was read, None where it was not.
 
     >>> sawn_tube("wall", TubeStock(material="cast-pmma", outside_mm=200, wall_mm=5), 300).size_mm
     (200.0, 200.0, 300)
@@ -27,7 +38,7 @@ def sawn_tube(
         name=name,
         kind="tube",
         outline=Outline(Circle(r, r, r), (Circle(r, r, stock.inside_mm / 2.0),)),
-        sheet=TubeCut(material=stock.material, nominal_mm=length_mm, tube=stock, rolled=rolled),
+        sheet=TubeCut(material=stock.material, nominal_mm=length_mm, tube=stock, rolled=rolled, within_mm=within_mm),
         role=role,
     )
 
@@ -92,6 +103,28 @@ def rolled(outside_mm: float, wall_mm: float, height_mm: float, gap_mm: float = 
         volume_mm3=developed * wall_mm * height_mm,
         outer_strain=wall_mm / middle,
     )
+
+
+def closing_mpa(outside_mm: float, wall_mm: float, open_mm: float, modulus_mpa: float) -> float:
+    """The greatest bending stress of a slit tube that is drawn shut, MPa.
+
+    A ring of mean radius R whose slit opens by d under two opposite pulls P per length along it: d = 3 pi P R3 / (E I), and its
+    moment is 2 P R opposite the slit (Castigliano, thin ring); so sigma = E t d / (3 pi R2).
+
+    Source: computed. Valid: thin wall, elastic, an opening that is small beside R.
+
+    Raises:
+        SeamwrightError: a size that is none.
+
+    >>> round(closing_mpa(200, 5, 0.3, 3200), 3)
+    0.054
+    """
+    radius = (outside_mm - wall_mm) / 2.0
+    if not all(finite(v) for v in (outside_mm, wall_mm, open_mm, modulus_mpa)) or not 0.0 < wall_mm < radius:
+        raise SeamwrightError(f"no slit tube of {outside_mm:g} mm with a wall of {wall_mm:g} mm")
+    if open_mm < 0.0 or modulus_mpa <= 0.0:
+        raise SeamwrightError(f"an opening of {open_mm:g} mm and a modulus of {modulus_mpa:g} MPa must count from 0")
+    return modulus_mpa * wall_mm * open_mm / (3.0 * math.pi * radius**2)
 
 
 @dataclass(frozen=True, kw_only=True)

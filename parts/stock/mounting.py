@@ -73,6 +73,7 @@ class Pattern:
         pin: centre of a locating pin in mm, or None.
         pin_mm: its diameter, or None.
         recess_mm: a round pocket in the counterpart, or None. outer_mm: the counterpart's own diameter, or None.
+        circle_mm: the circle that its holes lie on, where it is laid out by that.
         source, clause, how_known: provenance, as in `parts.tables`.
     """
 
@@ -88,6 +89,7 @@ class Pattern:
     pin_mm: float | None = None
     recess_mm: float | None = None
     outer_mm: float | None = None
+    circle_mm: float | None = None
     source: str
     clause: str
     how_known: str
@@ -296,6 +298,7 @@ def _standard(row: Row, thread_name: str | None) -> Pattern:
         pin_mm=pin_mm,
         recess_mm=float(row["pilot_mm"]) if row["pilot"] == "recess" else None,
         outer_mm=float(row["flange_mm"]) if row["flange_mm"] else None,
+        circle_mm=float(row["across_mm"]) if row["shape"] == "circle" else None,
         source=row["source"],
         clause=row["clause"],
         how_known=row["how_known"],

@@ -67,23 +67,33 @@ def tube_tolerance(stock: TubeStock) -> tuple[float, float]:
 
 @dataclass(frozen=True, kw_only=True)
 class Blank:
-    """The flat sheet that a tube is rolled from: round it and along it, as it is cut, with what is trimmed off again; the
-    shares that it loses either way when it is first heated."""
+    """The flat sheet that a tube is rolled from.
+
+    Attributes:
+        sheet, size_mm: round it and along it, as it is cut, with what is trimmed off again.
+        shrinks: the shares that it loses either way when it is first heated.
+        gap_mm: of the seam along, dry and drawn together.
+        seam_rad: the way to that seam from the tube's axis, counted from its own x.
+    """
 
     sheet: Sheet
     size_mm: tuple[float, float]
     shrinks: tuple[float, float]
+    gap_mm: float = 0.0
+    seam_rad: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
 class TubeCut(Sheet):
     """What a length of tube is cut from; what is a sheet's thickness is its length, as wide off as a saw leaves it.
 
-    `rolled` is the blank of a tube that is not bought.
+    `rolled` is the blank of a tube that is not bought; `within_mm` plus or minus on the outside diameter as it was read, None
+    where it was not.
     """
 
     tube: TubeStock
     rolled: Blank | None = None
+    within_mm: float | None = None
 
     @property
     def thickness_range_mm(self) -> tuple[float, float]:

@@ -9,6 +9,7 @@ import sys
 import time
 from math import gcd
 from pathlib import Path
+from types import MappingProxyType
 
 import pytest
 
@@ -50,6 +51,15 @@ def test_every_second_piece_of_work_is_done_beside() -> None:
         where = shared(os.getpid, [()] * 4)
     assert where[0] == where[2] == os.getpid()
     assert where[1] == where[3] != os.getpid()
+
+
+def test_rows_of_tables_go_along() -> None:
+    row = MappingProxyType({"source": "ISO 261"})
+    with aside():
+        asked = [ask(os.getpid), ask(dict, row), ask(MappingProxyType, {"a": row})]
+        assert asked[1].helper is not None, "handed over, not done here"
+        assert asked[2].answer() == {"a": {"source": "ISO 261"}}
+        assert asked[1].answer() == row
 
 
 def test_the_work_of_one_that_was_killed_is_done_here() -> None:

@@ -14,10 +14,12 @@ from parts.shape.piece import Hole, Piece, Pocket, Side
 from parts.shape.slot import Slot, slot_loop
 from parts.shape.tapped import LetIn, let_in_of, tapped_hole
 from parts.stock.mounting import Pattern, pattern
+from parts.stock.nut import nut, washer_mm
 from parts.stock.thread import clearance, thread
 
-__all__ = ["Bolts", "bolts_of", "with_bolts"]
+__all__ = ["Bolts", "bolts_of", "washer_wide_mm", "with_bolts"]
 
+_PAST = 2.0  # pitches that a bolt stands out of a nut: common practice, no source
 _Point = tuple[float, float]
 
 
@@ -34,6 +36,7 @@ class Bolts:
     slot_mm: float = 0.0
     let_in: LetIn | None = None
     at: _Point = (0.0, 0.0)
+    turn_rad: float = 0.0
 
     @property
     def hole_mm(self) -> float:
@@ -49,11 +52,26 @@ class Bolts:
         if self.let_in is not None:
             x0, _, x1, _ = self.let_in.pocket(0.0, 0.0).bounds_mm
             return x1 - x0
-        return 0.0 if self.tapped else 1.5 * self.hole_mm
+        return 0.0 if self.tapped else washer_wide_mm(self.thread)
+
+    @property
+    def proud_mm(self) -> float:
+        """How high a head, or the nut of a through bolt, stands on its washer over the plate's inner face; 0 without."""
+        if self.tapped or self.let_in is not None:
+            return 0.0
+        screw = thread(self.thread)
+        return washer_mm(screw.size) + nut(screw).height_mm + self.through * _PAST * screw.pitch_mm
 
     @property
     def middle(self) -> _Point:
         return tuple(math.fsum(c[k] for c in self.centres) / len(self.centres) for k in (0, 1))  # type: ignore[return-value]
+
+
+def washer_wide_mm(screw: str) -> float:
+    """How wide the washer of a screw is at the most: ISO 7089, from memory, is twice the screw and 1 mm more of the small ones;
+    ASME B18.22.1, narrow, from memory, up to 3.4 mm more."""
+    found = thread(screw)
+    return 2.0 * found.major_mm + (3.4 if found.system == "inch" else 1.0)
 
 
 def bolts_of(order: Order, name: str) -> Bolts:
@@ -98,16 +116,20 @@ def bolts_of(order: Order, name: str) -> Bolts:
         (x0 + x * math.cos(turn) - y * math.sin(turn), y0 + x * math.sin(turn) + y * math.cos(turn))
         for x, y in found.centres
     )
+    if found.counterpart == "screw" and face.let_in == "nut":
+        what = f"the screw of {found.name} does not reach a nut let in behind"
+        raise order.refuse((*key, "let-in"), what, 'let-in = "insert", or tapped')
     let_in = _let_in(order, key, face, found.thread)
     return Bolts(
         pattern=found,
         centres=centres,
         thread=found.thread,
         tapped=made == "tapped" and let_in is None,
-        through=made == "through",
+        through=made == "through" and found.counterpart != "tapped",  # into a thread of its own it is a clearance hole
         slot_mm=face.slot or 0.0,
         let_in=let_in,
         at=face.at,
+        turn_rad=turn,
     )
 
 

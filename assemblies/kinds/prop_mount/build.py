@@ -6,11 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from assemblies.design import Design, Fastener
+from assemblies.design import Bought, Design, Fastener, Joint
 from assemblies.design.gather import Gathered
-from assemblies.design.model import Ends
+from assemblies.design.model import Posts
 from assemblies.kinds.prop_mount.bolts import Bolts, bolts_of, with_bolts
-from assemblies.kinds.prop_mount.spec import FaceSpec, PropMountSpec
+from assemblies.kinds.prop_mount.outer import foot_of, in_the_way, outer_bolts, standoff_places
+from assemblies.kinds.prop_mount.spec import PropMountSpec
 from assemblies.kinds.sheets import stated_sheet
 from assemblies.order import Faults, Order
 from parts.findings import Finding, SeamwrightError
@@ -19,10 +20,11 @@ from parts.make.polygon import polygon
 from parts.shape.outline import Circle, Loop
 from parts.shape.piece import Hole, Piece
 from parts.shape.tapped import full_thread_mm, tapped_hole
-from parts.stock.mounting import pattern, pattern_findings
+from parts.stock.mounting import pattern_findings
+from parts.stock.rules import rule
 from parts.stock.thread import clearance, thread
 
-__all__ = ["build_prop_mount", "foot_of", "gusset_places"]
+__all__ = ["build_prop_mount", "gusset_places"]
 
 LAND_MM = 8.0  # judgement: a gusset ends blunt, so that its toe has a bond and no feather edge
 _Point = tuple[float, float]
@@ -47,60 +49,29 @@ def build_prop_mount(order: Order, thickness: object = None) -> Design:
     faults.settle()
     gathered = Gathered()
     try:
-        _Builder(order, spec, sides["rig"], sides["prop"], gathered).build()
+        built = _Builder(order, spec, sides["rig"], sides["prop"], gathered)
+        built.build()
     except SeamwrightError as error:
         raise error if hasattr(error, "problems") else order.refuse(("prop-mount",), str(error), "") from error
     said = [f for one in ("rig", "prop") for f in _pattern_said(sides[one], foot_of(spec, one))]
+    bolts = tuple(outer_bolts(order, spec, sides, {p.name: p.piece for p in gathered.placed}))
     return Design(
         name=order.name,
         title=order.title,
         kind=order.kind,
         revision=order.revision,
         placed=gathered.placed,
-        joints=gathered.joints,
-        fasteners=(*gathered.fasteners, *_bolts(spec, sides)),
+        joints=(*gathered.joints, *built.joints),
+        fasteners=(*built.screws, *bolts),
+        bought=tuple(built.bought),
         retention=order.support.retention if order.support else "none",
         quantity=order.quantity,
-        findings=tuple(said),
+        findings=(*said, *in_the_way(bolts)),
     )
 
 
 def _pattern_said(side: Bolts, where: str) -> list[Finding]:
     return pattern_findings(replace(side.pattern, hole="tapped" if side.tapped else "clearance"), where)
-
-
-def foot_of(spec: PropMountSpec, side: str) -> str:
-    """The instance that the bolts of a side go through."""
-    if side == "rig":
-        return "plate" if spec.style == "plate" else "base"
-    return {"plate": "plate", "spacer": "top", "bracket": "upright", "riser": "top"}[spec.style]
-
-
-def _bolts(spec: PropMountSpec, sides: dict[str, Bolts]) -> list[Fastener]:
-    """What is bought to bolt it on, both sides; the standoffs are the builder's own."""
-    out = []
-    for name, bolts in sides.items():
-        face: FaceSpec = getattr(spec, name)
-        piece, what = foot_of(spec, name), "what moves it" if name == "rig" else "the prop"
-        metal = "" if bolts.let_in is None else f", into the {'nut' if face.insert is None else 'insert'} let in there"
-        metal = "; a nut on its washer behind" if bolts.through else metal
-        ends: Ends = "nut" if metal else "thread" if bolts.tapped else "counterpart"
-        note = f"into {what}: its depth is the maker's to say; a washer under each head"
-        if ends != "counterpart":
-            note = f"from {what} into the plate{metal}"
-        out.append(
-            Fastener(
-                name=f"bolt {bolts.thread} ({name})",
-                piece=piece,
-                through=(piece,),
-                thread=bolts.thread,
-                count=len(bolts.centres),
-                note=note,
-                ends=ends,
-                insert_mm=face.insert,
-            )
-        )
-    return out
 
 
 def gusset_places(spec: PropMountSpec, thickness_mm: float) -> tuple[float, ...]:
@@ -118,6 +89,9 @@ class _Builder:
         assert isinstance(order.sheet.thickness, float)
         self.sheet = stated_sheet(order, order.sheet.thickness, order.sheet.measured)
         self.thick = self.sheet.thickness_mm
+        self.joints: list[Joint] = []
+        self.screws: list[Fastener] = []
+        self.bought: list[Bought] = []
 
     def build(self) -> None:
         {"plate": self._plate, "spacer": self._spacer, "bracket": self._bracket, "riser": self._riser}[
@@ -197,7 +171,7 @@ class _Builder:
         assert spec.standoffs
         assert spec.standoff_thread
         assert spec.height
-        places = pattern(spec.standoffs, thread=spec.standoff_thread, unit=self.order.units).centres
+        places = standoff_places(self.order, spec)
         if len(places) < 3:
             raise self.order.refuse(
                 ("prop-mount", "standoffs"), f"{len(places)} standoffs do not stand by themselves", "3 or more"
@@ -217,14 +191,49 @@ class _Builder:
         self.gathered.place("base", self.piece("base", spec.size, [("rig", self.rig)], more), low=self._low())
         top = self.piece("top", spec.size, [("prop", self.prop)], more)
         self.gathered.place("top", top, low=self._low(self.thick + spec.height))
-        name = f"standoff {spec.metal} {spec.standoff:g} x {spec.height:g} mm, {spec.standoff_thread}"
-        self.gathered.fasten(
-            name,
-            spec.standoff_thread,
-            ("base", "top"),
-            len(places),
-            note=f"between base and top; a screw {spec.standoff_thread} with a washer at each end",
-        )
+        self._stand_off(places)
+
+    def _stand_off(self, places: Sequence[_Point]) -> None:
+        """The standoffs between the plates, and a screw into either end of each."""
+        spec = self.spec
+        assert spec.standoff
+        assert spec.standoff_thread
+        assert spec.height
+        for key, bolts in (("rig", self.rig), ("prop", self.prop)):
+            wide = max(bolts.hole_mm, bolts.head_mm) + spec.standoff
+            for x, y in bolts.centres:
+                if any(math.hypot(max(abs(x - u) - bolts.slot_mm / 2.0, 0.0), y - v) < wide / 2.0 for u, v in places):
+                    raise self.order.refuse(
+                        ("prop-mount", "standoffs"),
+                        f"the bolt of the {key} at ({x:g}, {y:g}) mm stands in a standoff",
+                        "standoffs and bolts that keep clear of each other",
+                    )
+        middle = self.thick + spec.height / 2.0
+        posts = Posts(at=tuple((x, y, middle) for x, y in places), long_mm=spec.height, wide_mm=spec.standoff)
+        self.joints.append(Joint(a="base", b="top", kind="standoffs", by=posts))
+        screw, major = thread(spec.standoff_thread).name, thread(spec.standoff_thread).major_mm
+        room = (spec.height - rule("bolt_end_clearance")) / 2.0  # the two screws of a standoff do not meet
+        deep = min(room, rule("engagement_good") * major)
+        if room < rule("engagement_min") * major:
+            raise self.order.refuse(
+                ("prop-mount", "height"),
+                f"standoffs of {spec.height:g} mm leave {room:.1f} mm of thread for each {screw}: less than its diameter",
+                f"at least {2.0 * rule('engagement_min') * major + rule('bolt_end_clearance'):g} mm, or a smaller thread",
+            )
+        item = f"standoff, {spec.metal}, {spec.standoff:g} x {spec.height:g} mm, {screw} at both ends"
+        self.bought.append(Bought(item=item, count=len(places), note=f"between base and top; threads {deep:g} mm deep"))
+        for plate in ("base", "top"):
+            self.screws.append(
+                Fastener(
+                    name=f"screw {screw}",
+                    piece=plate,
+                    through=(plate,),
+                    thread=screw,
+                    count=len(places),
+                    longest_mm=deep,
+                    note="through the plate into a standoff; a washer under each head",
+                )
+            )
 
     def _bracket(self) -> None:
         spec = self.spec

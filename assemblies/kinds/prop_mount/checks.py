@@ -66,6 +66,11 @@ def _outside(order: Order, spec: PropMountSpec, design: Design) -> Iterator[str]
         yield "how fast what it is bolted to shakes is not said (shake in [prop-mount.moves])"
     for name, face in (("rig", spec.rig), ("prop", spec.prop)):
         bolts = bolts_of(order, name)
+        if bolts.tapped and bolts.pattern.counterpart == "screw":
+            yield (
+                f"{name}: how far the screw of {bolts.pattern.name} reaches into the sheet is not known (hardly 5 mm, from "
+                "memory), and a thread so short is not calculated: let an insert in"
+            )
         if bolts.tapped and face.refits > FEW:
             yield f"{name}: {face.refits} times out of a thread in acrylic; over {FEW} no source says that it still holds"
         if bolts.tapped and not spec.moves.still and not face.locked:
@@ -162,7 +167,7 @@ def _thin(placed: Placed, thin_mm: float) -> Placed:
 
 def _bolted(order: Order, spec: PropMountSpec, loaded: Mapping[str, Placed], name: Literal["rig", "prop"]) -> Bolted:
     from assemblies.kinds.prop_mount.bolts import bolts_of
-    from assemblies.kinds.prop_mount.build import foot_of
+    from assemblies.kinds.prop_mount.outer import foot_of
     from assemblies.strength.mount.given import Bolted
 
     face = spec.rig if name == "rig" else spec.prop

@@ -39,7 +39,7 @@ class FaceSpec(Joined):
     """`[prop-mount.rig]` and `[prop-mount.prop]`: the bolts on one side."""
 
     pattern: PatternName
-    """Where its bolts are: a grid, or a standard's pattern by name. e.g. `"grid 40 2x2"`"""
+    """Where its bolts are: a grid, a standard's pattern by name, or places from its middle. e.g. `"grid 40 2x2"`"""
     thread: ThreadName | None = None
     """Of its bolts. Default: that of the standard. e.g. `"M5"`"""
     holes: Literal["tapped", "clearance", "through"] | None = None
@@ -55,7 +55,7 @@ class FaceSpec(Joined):
     insert: Annotated[tuple[Length, Length, Length], counted(3, "barrel, flange, flange thickness")] | None = None
     """Of an insert: diameter of its barrel and of its flange, and how thick that is. e.g. `[8, 12, 1.5]`"""
     seat: Size2 | None = None
-    """How large the face is that it is bolted to, about the pattern's middle. Default: just its bolts. e.g. `[60, 60]`"""
+    """How large the face is that it is bolted to, about the middle of its bolts. Default: just its bolts. e.g. `[60, 60]`"""
     refits: Annotated[int, whole(0, 100_000)] = 0
     """How often it is taken off and put on again. e.g. `3`"""
     locked: bool = False
@@ -73,9 +73,11 @@ class FaceSpec(Joined):
             )
         if ("insert" in data) != (let_in == "insert"):
             yield Refused("the sizes of an insert and let-in go together", 'let-in = "insert" and insert', ("insert",))
-        words = str(data.get("pattern", "")).lower().split()
-        if "thread" not in data and words[:1] == ["grid"]:
-            yield Refused("is missing", "a grid does not say its thread", ("thread",))
+        named = data.get("pattern")
+        own = isinstance(named, str) and named.lower().split()[:1] == ["grid"]
+        if "thread" not in data and (own or isinstance(named, list | tuple)):
+            what = "a grid does" if own else "places do"
+            yield Refused("is missing", f"{what} not say {'its' if own else 'their'} thread", ("thread",))
 
 
 class PayloadSpec(Table):

@@ -25,6 +25,7 @@ def _checks() -> tuple[Check, ...]:
     from assemblies.shop.handover.checks import CARD
     from assemblies.shop.handover.sight import SIGHT
     from assemblies.strength.proof.checks import LIQUID
+    from assemblies.strength.proof.release.check import RELEASE
     from assemblies.strength.round.checks import LOADS, STRENGTH
 
     return (
@@ -34,6 +35,7 @@ def _checks() -> tuple[Check, ...]:
         MOTION,
         HANDLING,
         STRENGTH,
+        RELEASE,
         PROOF_TEST,
         CARD,
         FILLING,
@@ -48,6 +50,7 @@ KIND: Final = Kind(
     name="round-tank",
     about="upright tube bonded to a disc, with flange, ring, lid, motor boss and drain",
     tables={"round-tank": RoundTankSpec},
+    shared=("plate", "rig"),
     build=build_round_tank,
     checks=_checks,
     required=("fit", "strength", "liquid"),

@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING
 
 from assemblies.design import Design, Fastener, Joint, Placed
 from assemblies.design.model import Support
-from assemblies.kinds.round_tank.grooves import groove_of, groove_said
+from assemblies.kinds.round_tank.grooves import groove_of, groove_said, tube_within
 from assemblies.kinds.round_tank.laid import Laid, stock_of
-from assemblies.kinds.round_tank.rims import WAYS, Rims, lipped, notch_said, rims
+from assemblies.kinds.round_tank.quick import quick
+from assemblies.kinds.round_tank.rims import Rims, lipped, notch_said, rims
 from assemblies.kinds.round_tank.rolling import blank_of
 from assemblies.kinds.round_tank.tables import FlangeSpec, RoundTankSpec
+from assemblies.kinds.round_tank.trough import trough, trough_said, way_of
 from assemblies.kinds.round_tank.under import apart, drain, flange, motor
+from assemblies.kinds.tank.mounts.plates import plates_taken
 from assemblies.order import Faults, Order
 from parts.findings import Finding, SeamwrightError
 from parts.make.disc import disc
@@ -57,15 +60,21 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
             holes += drilled
     with faults.step():
         apart(laid, bosses)
+    under = quick(laid, bosses, faults)
     top = Rims()
     with faults.step():
         top = rims(laid)
+    before: tuple[tuple[Placed, ...], tuple[Joint, ...]] = ((), ())
+    with faults.step():
+        before = trough(laid)
     faults.settle()
     base = disc("base", laid.disc_mm, sheet, holes=tuple(holes))
     if laid.groove:
         base = replace(base, pockets=(laid.groove.pocket(laid.disc_mm),))
     long = laid.top_mm - laid.foot_mm
-    wall = laid.put(lipped(laid, sawn_tube("tube", tube, long, rolled=blank_of(order, spec, tube, long))), laid.foot_mm)
+    within = tube_within(spec, tube)[0] if spec.measured_outside else None
+    sawn = sawn_tube("tube", tube, long, rolled=blank_of(order, spec, tube, long), within_mm=within)
+    wall = laid.put(lipped(laid, sawn), laid.foot_mm)
     sides = (Joint(a="base", b="tube", kind="groove"),) if laid.groove else ()
     support = order.support
     return Design(
@@ -74,14 +83,16 @@ def build_round_tank(order: Order, thickness: object = None) -> Design:
         kind=order.kind,
         revision=order.revision,
         quantity=order.quantity,
-        placed=(laid.put(base, 0.0), wall, *top.placed, *bosses),
-        joints=(*sides, *top.joints),
+        placed=(laid.put(base, 0.0), wall, *top.placed, *bosses, *before[0], *under.placed),
+        joints=(*sides, *top.joints, *before[1], *under.joints),
         cavities=(_cavity(laid),),
         supports=(Support(kind=support.kind),) if support else (),
-        fasteners=(*_bolts(laid), *top.fasteners),
-        bought=top.bought,
+        fasteners=(*_bolts(laid), *top.fasteners, *under.fasteners),
+        bought=(*top.bought, *under.bought),
+        releases=under.releases,
         retention=support.retention if support else "none",
-        findings=tuple(_said(laid)),
+        findings=(*_said(laid), *under.findings),
+        taken=tuple(plates_taken(order, under)),
     )
 
 
@@ -108,8 +119,12 @@ def _supported(laid: Laid) -> None:
     """What it stands on, against what hangs under it."""
     order, spec = laid.order, laid.spec
     kind = order.support.kind if order.support else "flat"
-    if kind == "plates" and spec.flange is None:
-        raise order.refuse(("support", "kind"), "it has no flange to be bolted down by", "[round-tank.flange]")
+    if kind == "plates" and spec.flange is None and not order.plate:
+        raise order.refuse(
+            ("support", "kind"),
+            "it has no flange to be bolted down by",
+            "[round-tank.flange], or a [[plate]] of the quick-release style",
+        )
     if kind == "flat" and (spec.motor or spec.drain):
         raise order.refuse(
             ("support", "kind"),
@@ -143,13 +158,15 @@ def _cavity(laid: Laid) -> Cavity:
         return cavity
     from assemblies.liquid.shapes.spout import spouted
 
-    turn = math.radians(WAYS[spec.lip.on])
     return spouted(
         cavity,
         height_mm=spec.depth - spec.lip.depth,
-        out_mm=laid.tube.wall_mm,
+        out_mm=0.0
+        if spec.lip.kind == "trough"
+        else laid.tube.wall_mm,  # down a trough it only goes on from the tube's inside
         width_mm=spec.lip.width,
-        toward=(round(math.cos(turn)), round(math.sin(turn)), 0.0),
+        toward=(*way_of(spec.lip), 0.0),
+        way=f"through the {spec.lip.kind} on the {spec.lip.on}",
     )
 
 
@@ -174,6 +191,8 @@ def _said(laid: Laid) -> Iterator[Finding]:
         yield groove_said(laid.groove)
     if spec.lip:
         yield notch_said(laid)
+        if spec.lip.kind == "trough":
+            yield trough_said(laid)
     if spec.base == "inset" and not spec.measured_wall:
         yield Finding(
             level="stop",

@@ -15,8 +15,9 @@ from parts.shape.piece import Hole, Piece
 from parts.stock.sheet import Sheet
 from parts.stock.tube import TubeStock
 
-__all__ = ["LAND", "Laid", "stock_of"]
+__all__ = ["LAND", "WAYS", "Laid", "stock_of"]
 
+WAYS: Final = {"right": 0.0, "back": 90.0, "left": 180.0, "front": 270.0}  # degrees from the right, seen from above
 LAND: Final = 1.5  # diameters of a bolt from its hole's edge to tube or edge; judgement
 
 

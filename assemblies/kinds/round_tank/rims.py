@@ -8,7 +8,7 @@ from typing import Final
 
 from assemblies.design import Fastener, Joint, Placed
 from assemblies.design.model import Bought
-from assemblies.kinds.round_tank.laid import LAND, Laid
+from assemblies.kinds.round_tank.laid import LAND, WAYS, Laid
 from assemblies.kinds.round_tank.tables import RingSpec
 from parts.findings import Finding
 from parts.make.disc import disc, ring
@@ -20,9 +20,7 @@ from parts.stock.mounting import hole_circle
 from parts.stock.rules import rule, rule_source
 from parts.stock.thread import clearance, thread
 
-__all__ = ["WAYS", "Rims", "lipped", "notch_said", "rims"]
-
-WAYS: Final = {"right": 0.0, "back": 90.0, "left": 180.0, "front": 270.0}  # degrees from the right, seen from above
+__all__ = ["Rims", "lipped", "notch_said", "rims"]
 
 _LEAST_RING_MM: Final = 3.0  # narrower rings break when they are turned; judgement
 _BESIDE_MM: Final = 1.0  # from a screw that comes through the ring to the tube's outside; judgement

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from assemblies.kinds.round_tank.laid import WAYS
 from assemblies.kinds.round_tank.tables import RolledSpec, RoundTankSpec
 from assemblies.order import Order
 from assemblies.report.blocks import Block, Figure, Figures, Para, Report, Step, Steps
@@ -14,16 +15,16 @@ from assemblies.report.check import Check, Checked, Made, Rows, SectionOf
 from assemblies.shop.heat.plan import Heat, HeatSheet, heat_sheet
 from assemblies.shop.heat.rules import heat_rule, heat_source
 from parts.findings import Finding, SeamwrightError, Taken
-from parts.lengths import LengthUnit, mark_length
+from parts.lengths import LengthUnit, gauge_length, mark_length
 from parts.make.bend import blank
 from parts.make.panel import panel
 from parts.shape.piece import Bend, Piece
-from parts.shape.tube import rolled
+from parts.shape.tube import closing_mpa, rolled
 from parts.stock.material import material
 from parts.stock.sheet import Sheet
 from parts.stock.tube import Blank, TubeCut, TubeStock
 
-__all__ = ["ROLL", "blank_of"]
+__all__ = ["ROLL", "blank_of", "seam_side"]
 
 _NEUTRAL: Final = 0.5  # hot sheet keeps the length of its middle: common practice, no source
 _NOT_QUITE: Final = math.tau * (1.0 - 1e-6)  # a bend goes round by less than a whole turn
@@ -50,7 +51,25 @@ def blank_of(order: Order, spec: RoundTankSpec, tube: TubeStock, length_mm: floa
         wide, high, _ = blank((round_it + 2.0 * own.trim, length_mm + 2.0 * own.trim), tube.wall_mm, _shrinks(own))
     except SeamwrightError as error:
         raise order.refuse(("round-tank", "rolled"), str(error), "a tube that can be rolled") from error
-    return Blank(sheet=sheet, size_mm=(wide, high), shrinks=_shrinks(own))
+    side = WAYS[seam_side(spec)]
+    return Blank(sheet=sheet, size_mm=(wide, high), shrinks=_shrinks(own), gap_mm=own.gap, seam_rad=math.radians(side))
+
+
+def seam_side(spec: RoundTankSpec) -> str:
+    """The side that the seam along stands on: as said, or that which is furthest round from lip and drain; of equals the back,
+    where it is seen least."""
+    if spec.rolled is not None and spec.rolled.seam is not None:
+        return spec.rolled.seam
+    keep = [WAYS[spec.lip.on]] if spec.lip else []
+    if spec.drain and any(spec.drain.at):
+        x, y = spec.drain.at
+        keep.append(math.degrees(math.atan2(y, x)))
+    return max(("back", "left", "right", "front"), key=lambda side: round(_clear(WAYS[side], keep), 6))
+
+
+def _clear(side_deg: float, keep_deg: Sequence[float]) -> float:
+    """How far round from what is kept clear of, degrees."""
+    return min((abs((side_deg - one + 180.0) % 360.0 - 180.0) for one in keep_deg), default=180.0)
 
 
 def _shrinks(own: RolledSpec) -> tuple[float, float]:
@@ -62,12 +81,21 @@ def _shrinks(own: RolledSpec) -> tuple[float, float]:
 
 @dataclass(frozen=True, kw_only=True)
 class _Roll:
-    """A rolled tube as it is to be: round it at the middle of its wall, its length, the drum's diameter, mm; its blank in the
-    oven, and every step."""
+    """A rolled tube as it is to be: round it at the middle of its wall, its length, the drum's diameter, mm; where its seam is.
+
+    Attributes:
+        open_mm, across_mm, drawn_mpa: how far off its edges are trimmed, by how much smaller across that makes it once bands
+            draw it shut, and what that bends it with.
+        sheet, steps: its blank in the oven, and every step.
+    """
 
     round_mm: float
     long_mm: float
     drum_mm: float
+    side: str
+    open_mm: float
+    across_mm: float
+    drawn_mpa: float
     sheet: HeatSheet
     steps: tuple[str, ...] = ()
 
@@ -88,10 +116,15 @@ def _roll(made: Made) -> Checked:
         opening=None,
     )
     sheet = heat_sheet(_bent_blank(piece), heat)
+    off = 2.0 * made.order.cutting.tolerance  # both edges
     to_be = _Roll(
         round_mm=math.pi * (tube.outside_mm - tube.wall_mm) - spec.rolled.gap,
         long_mm=piece.thickness_mm,
         drum_mm=tube.inside_mm,
+        side=seam_side(spec),
+        open_mm=off,
+        across_mm=off / math.pi,
+        drawn_mpa=closing_mpa(tube.outside_mm, tube.wall_mm, off, tube.substance.modulus_mpa),
         sheet=sheet,
     )
     steps = (*sheet.steps[: 3 if any(sheet.shrinks) else 2], *_steps(sheet, to_be, spec.rolled))
@@ -138,12 +171,12 @@ def _steps(sheet: HeatSheet, to_be: _Roll, own: RolledSpec) -> Iterator[str]:
     cool = f", then {sheet.cool_hours:.1f} h to cool in the shut oven" if sheet.cool_hours else ""
     yield f"Anneal it on the drum before solvent touches it: {sheet.anneal_hours:.1f} h at {sheet.anneal_c:g} °C{cool}."
     yield (
-        f"Bond the seam along first of all, {to_be.long_mm:.0f} mm: on the drum over a strip that does not take solvent, drawn "
-        "together by bands, seam up; needle from one end, once. Leave it as long as every seam of the plan, then anneal again."
+        f"Bond the seam along before any other, {to_be.long_mm:.0f} mm, as the bonding plan has it; then anneal again. "
+        f"Mark the tube: the seam stands {_STANDS[to_be.side]}."
     )
     yield (
         "Read it: across in three directions (measured-outside), the wall at four places (measured-wall), and how far it "
-        "stands off a template of its outside at the seam (peak). Turn discs and grooves to these. Seam away from the drain."
+        "stands off a template of its outside at the seam (peak). Turn discs and grooves to these."
     )
 
 
@@ -179,6 +212,9 @@ def _taken(own: RolledSpec, heat: Heat) -> Iterator[Taken]:
     )
 
 
+_STANDS: Final = {side: f"at the {side}" if side in ("front", "back") else f"on the {side}" for side in WAYS}
+
+
 def _rows(made: Made, roll: _Roll) -> Rows:
     sheet = roll.sheet
     return {
@@ -189,6 +225,10 @@ def _rows(made: Made, roll: _Roll) -> Rows:
             "round": roll.round_mm,
             "long": roll.long_mm,
             "drum": roll.drum_mm,
+            "seam_side": roll.side,
+            "open": roll.open_mm,
+            "across": roll.across_mm,
+            "drawn_mpa": roll.drawn_mpa,
             "minutes": sheet.minutes,
             "minutes_least": sheet.minutes_least,
             "minutes_most": sheet.minutes_most,
@@ -215,6 +255,17 @@ def _blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
                 why="pi times outside less wall, less its gap: hot sheet keeps the length of its middle",
             ),
             Figure(label="Drum, outside", value=mark_length(roll["drum"], unit), why="the bore"),
+            Figure(
+                label="Seam along stands",
+                value=_STANDS[roll["seam_side"]],
+                why="clear of lip and drain; liquid at rest pulls at it alike all around",
+            ),
+            Figure(
+                label="Trimmed too short, bands still draw it shut",
+                value=mark_length(roll["open"], unit),
+                why=f"both edges by the tolerance of the cut: it is then {gauge_length(roll['across'], unit)} less across and "
+                f"bent with {roll['drawn_mpa']:.2f} MPa, E t d / (3 pi R²), until annealed; too long, trim again",
+            ),
             Figure(
                 label="Heating",
                 value=f"{roll['minutes']:.0f} min at {roll['air_c']:.0f} °C",

@@ -91,12 +91,18 @@ class DrainSpec(Table):
 
 
 class LipSpec(Table):
-    """`[round-tank.lip]`: a notch cut in the rim of the tube, over which it pours first."""
+    """`[round-tank.lip]`: a notch cut in the rim of the tube, over which it pours first; a trough before it, if wanted."""
 
+    kind: Literal["notch", "trough"] = "notch"
+    """A notch alone, or one with a trough bonded on before it: a floor and two sides. e.g. `"trough"`"""
     width: Length
-    """How wide. e.g. `50`"""
+    """How wide; of a trough, inside. e.g. `50`"""
     depth: Length
     """How far down from the rim. e.g. `20`"""
+    out: Length | None = None
+    """How far a trough reaches out from the tube. Default: as far as it is wide. e.g. `40`"""
+    thickness: Length | None = None
+    """Of the sheet of a trough. Default: as thick as the wall. e.g. `4`"""
     on: Literal["left", "right", "front", "back"] = "right"
     """The side that it pours to. e.g. `"front"`"""
 
@@ -115,6 +121,8 @@ class RolledSpec(Table):
     """Of a piece of the sheet heated free. Default: that of cast sheet. e.g. `["1.8 %", "1.7 %"]`"""
     joint: Annotated[float, number(0.1, 0.8)] | None = None
     """What the seam along has of the sheet's strength. Default: as all joints. e.g. `0.4`"""
+    seam: Literal["left", "right", "front", "back"] | None = None
+    """The side that its seam along stands on. Default: that furthest from lip and drain. e.g. `"back"`"""
     peak: Distance | None = None
     """How far the wall stands off its circle at the seam, read with a template. Default: 0.5 mm. e.g. `0.3`"""
 
@@ -159,6 +167,13 @@ class RoundTankSpec(Joined):
                 'tube = "cast-pmma"',
                 ("tube",),
             )
+        rolled, lip = data.get("rolled"), data.get("lip")
+        if isinstance(rolled, Mapping) and isinstance(lip, Mapping) and rolled.get("seam") == lip.get("on", "right"):
+            yield Refused("the lip is cut in that side: its seam would run into it", "another side", ("rolled", "seam"))
+        if isinstance(lip, Mapping) and lip.get("kind", "notch") != "trough":
+            for key in ("out", "thickness"):
+                if key in lip:
+                    yield Refused("is of a trough, and this is a notch alone", 'kind = "trough"', ("lip", key))
         for over in ("lid", "ring") if "lip" in data else ():
             if data.get(over, "none") != "none":
                 yield Refused(f"a {over} lies over the rim that it is cut in", f"no {over} there, or no lip", ("lip",))

@@ -15,6 +15,7 @@ from typing import Any, Final, get_args
 
 from assemblies.order.specs import Wall
 from assemblies.packet.ink.readback import expect, write_checked
+from assemblies.report.figures import between
 from parts.lengths import MM_PER_INCH, LengthUnit, dial_length, gauge_length, write_named
 
 __all__ = ["check_in_text", "write_check_in"]
@@ -102,9 +103,7 @@ def _size(size: Report, unit: LengthUnit) -> str:
 
 
 def _gap(gap: Report, unit: LengthUnit) -> str:
-    asked = (
-        f"{gap['a']} and {gap['b']}: up to {gauge_length(gap['ok'], unit)}; over {gauge_length(gap['stop'], unit)} stop"
-    )
+    asked = f"{between(gap)}: up to {gauge_length(gap['ok'], unit)}; over {gauge_length(gap['stop'], unit)} stop"
     read = "" if gap["read"] is None else f" {_figures([gap['read']], unit)}"
     return _off(f"{gap['seam']} ={read}  # {asked}", gap["read"] is not None)
 

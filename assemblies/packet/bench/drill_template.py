@@ -25,7 +25,16 @@ from assemblies.shop.drill.sheet import DrillRow, DrillSheet, real_bore_mm
 from parts.findings import Finding, SeamwrightError
 from parts.shape.piece import Side
 
-__all__ = ["Traced", "plotted_finding", "template_pages", "template_svg", "write_template", "write_traced"]
+__all__ = [
+    "Traced",
+    "datum",
+    "plotted_finding",
+    "spans",
+    "template_pages",
+    "template_svg",
+    "write_template",
+    "write_traced",
+]
 
 
 _MARGIN, _HEAD, _FOOT, _SIDE = 10.0, 24.0, 22.0, 14.0  # mm of paper round the window
@@ -218,7 +227,7 @@ def _register(step: tuple[float, float], of: tuple[int, int]) -> Iterator[Primit
 def _drawing(sheet: DrillSheet, side: Side) -> list[Primitive]:
     loops = (sheet.piece.outline.outer, *sheet.piece.outline.inner)
     out = [item for loop in loops for item in loop_lines(loop)]
-    out += list(_corner())
+    out += list(datum())
     rows = [row for row in sheet.rows if row.side == side]
     width = sheet.piece.outline.size_mm[0]
     if side == "near":
@@ -247,7 +256,7 @@ def _drill_name(row: DrillRow) -> str:
     return row.drill.label if row.drill else f"{row.hole.bore_mm:g} mm cutter"
 
 
-def _corner() -> Iterator[Primitive]:
+def datum() -> Iterator[Primitive]:
     """The datum: an arrow along each edge from the corner."""
     for x, y in ((1.0, 0.0), (0.0, 1.0)):
         for a, b in (((0.0, 0.0), (9.0, 0.0)), ((9.0, 0.0), (7.0, 0.8)), ((9.0, 0.0), (7.0, -0.8))):
@@ -298,7 +307,7 @@ def _legend(sheet: DrillSheet, side: Side, room_mm: float) -> list[str]:
             by_drill.setdefault(_drill_name(row) + (f", tap {row.tap.thread}" if row.tap else ""), []).append(
                 row.number
             )
-    lines = [f"{name}: holes {_spans(numbers)}" for name, numbers in by_drill.items()]
+    lines = [f"{name}: holes {spans(numbers)}" for name, numbers in by_drill.items()]
     if len(lines) > 2:
         lines = [lines[0], f"and {len(lines) - 1} other drills: see the drill sheet"]
     return [
@@ -306,9 +315,10 @@ def _legend(sheet: DrillSheet, side: Side, room_mm: float) -> list[str]:
     ]
 
 
-def _spans(numbers: list[int]) -> str:
-    """
-    >>> _spans([1, 2, 3, 7])
+def spans(numbers: list[int]) -> str:
+    """Numbers of holes, those that follow one another as from and to.
+
+    >>> spans([1, 2, 3, 7])
     '1-3, 7'
     """
     runs: list[list[int]] = []

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assemblies.design.model import Design
+from assemblies.design.shown import as_shown, is_bought
 from assemblies.fit.apart.explode import Exploded
 from assemblies.packet.drawings.dimensions import figure
 from assemblies.packet.drawings.drawing_words import DrawingSettings, material_of
@@ -86,12 +87,12 @@ def assembly_sheets(
 
 def list_rows(design: Design, settings: DrawingSettings) -> tuple[tuple[str, str, str, str, str], ...]:
     """The parts list without its head, as texts: the parts as numbered in the picture, then what is bought."""
-    pieces = {piece.name: piece for piece in design.pieces}
+    pieces = {piece.name: piece for piece in as_shown(design).pieces}
     rows = []
     for row in parts_list(design, settings.units):
         piece = pieces[row.part]
         sides = " × ".join(figure(side, settings.units) for side in piece.size_mm)
-        material = material_of(piece)
+        material = is_bought(piece) or material_of(piece)
         rows.append((row.item, str(row.count), row.part, material, f"{sides} {settings.units}"))
     bought: dict[tuple[str, str], int] = {}
     for fastener in design.fasteners:

@@ -59,7 +59,9 @@ def groups_of(piece: Piece, units: LengthUnit, *, dual: bool = False) -> tuple[G
         central = isinstance(outer, shape.Circle) and math.hypot(x - outer.x_mm, y - outer.y_mm) < 1e-6
         round_one = isinstance(loop, shape.Circle)
         reach = loop.radius_mm if isinstance(loop, shape.Circle) else min(x1 - x0, y1 - y0) / 2.0
-        found.setdefault(_loop_text(loop, units, dual), []).append(Feature(x, y, reach, not (central and round_one)))
+        text = _loop_text(loop, units, dual)
+        text = text.replace("cut through", "bore") if piece.is_tube else text
+        found.setdefault(text, []).append(Feature(x, y, reach, not (central and round_one)))
     for hole in piece.holes:
         radius = max(hole.diameter_mm, hole.bore_mm, hole.sink_mm or 0.0) / 2.0
         found.setdefault(_hole_text(hole, units, dual), []).append(Feature(hole.x_mm, hole.y_mm, radius))

@@ -14,10 +14,11 @@ from itertools import pairwise
 from typing import Literal
 
 from assemblies.packet.ink.outline_lines import loop_lines
-from assemblies.packet.ink.primitives import Circle, Ellipse, Layer, Line, Primitive, moved
+from assemblies.packet.ink.primitives import Circle, Ellipse, Layer, Line, Primitive, Text, moved
 from parts.shape import outline as shape
 from parts.shape.bent import bend_lines
 from parts.shape.piece import Hole, Piece
+from parts.stock.tube import TubeCut
 
 __all__ = ["Projection", "front_view", "is_round", "pitch_circles", "sharp_corners", "side_view"]
 
@@ -63,7 +64,8 @@ def front_view(piece: Piece, scale: float) -> tuple[Primitive, ...]:
         elif number:
             x0, y0, x1, y1 = loop.bounds_mm
             items += _cross((x0 + x1) / 2.0 * scale, (y0 + y1) / 2.0 * scale, _CROSS)
-    items += [moved(item, scale, 0.0, 0.0) for item in _bends(piece)]
+    items += [moved(item, scale, 0.0, 0.0) for item in (*_bends(piece), *_seam_along(piece))]
+    items += _seam_named(piece, scale)
     return tuple(replace(item, of="front") for item in items)
 
 
@@ -119,6 +121,27 @@ def _bends(piece: Piece) -> Iterator[Primitive]:
     """Bend lines across the flat piece."""
     for line in bend_lines(piece):
         yield Line(x0=line.x0_mm, y0=line.y0_mm, x1=line.x1_mm, y1=line.y1_mm, layer="centre")
+
+
+def _seam_along(piece: Piece) -> Iterator[Primitive]:
+    """Of a tube that is rolled, its seam: a line through the wall."""
+    sheet = piece.sheet
+    if isinstance(sheet, TubeCut) and sheet.rolled is not None:
+        outer, turn = sheet.tube.outside_mm / 2.0, sheet.rolled.seam_rad
+        (x0, y0), (x1, y1) = (
+            (outer + r * math.cos(turn), outer + r * math.sin(turn)) for r in (sheet.tube.inside_mm / 2.0, outer)
+        )
+        yield Line(x0=x0, y0=y0, x1=x1, y1=y1)
+
+
+def _seam_named(piece: Piece, scale: float) -> Iterator[Text]:
+    """Its name, in the bore beside it, clear of the centre lines."""
+    sheet = piece.sheet
+    if isinstance(sheet, TubeCut) and sheet.rolled is not None:
+        outer, turn, inner = sheet.tube.outside_mm / 2.0, sheet.rolled.seam_rad, sheet.tube.inside_mm / 2.0
+        cos, sin = math.cos(turn), math.sin(turn)
+        x, y = ((outer + 0.86 * inner * way) * scale for way in (cos, sin))
+        yield Text(x=x + 1.0, y=y + 1.0, text="seam", height=2.0, anchor="end" if cos > 0.5 else "start")
 
 
 def side_view(piece: Piece, scale: float, projection: Projection) -> tuple[Primitive, ...]:

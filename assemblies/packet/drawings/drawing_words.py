@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from assemblies.design.shown import MADE_ELSEWHERE
 from assemblies.packet.drawings.callouts import Group
 from assemblies.packet.drawings.dimensions import figure
 from assemblies.packet.drawings.drawing_views import Projection, is_round, pitch_circles, sharp_corners
@@ -16,6 +17,7 @@ from parts.lengths import LengthUnit
 from parts.shape import outline as shape
 from parts.shape.bent import bend_lines, sorted_bends
 from parts.shape.piece import Mark, Piece
+from parts.stock.tube import TubeCut
 
 __all__ = ["DrawingSettings", "PartFacts", "material_of", "notes_of", "scale_name", "settings_for", "title_facts"]
 
@@ -98,12 +100,15 @@ def notes_of(
     corner = "the corner of its box: two stops touch its left and lower edge" if is_round(piece) else "lower left"
     notes = [
         f"0 is the datum corner, {corner}, with the far face towards you, as here; all places are from it.",
-        f"Net sizes, no kerf added; true outline: profiles/{piece.name}.dxf."
+        "Made elsewhere, not cut here; net sizes."
+        if piece.kind in MADE_ELSEWHERE
+        else f"Net sizes, no kerf added; true outline: profiles/{piece.name}.dxf."
         if not piece.is_tube
         else "A length of tube, sawn and both ends squared on the lathe; its diameters are those of the tube in hand."
         if piece.as_cut is None
         else f"Rolled hot from its blank, profiles/{piece.name}-blank.dxf, bonded along, trimmed and squared.",
     ]
+    notes += _seam_notes(piece, size)
     if facts.alike:
         notes.append(
             f"Cut at one setting with {', '.join(facts.alike)} (group {piece.cut_group}): common sizes equal within "
@@ -148,6 +153,16 @@ def _rule_words(mark: Mark, size: Callable[[float], str]) -> str:
     return f"; under it a level line from {size(x0)} to {size(x1)}, {size(y)} up"
 
 
+def _seam_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
+    """Where the seam along a rolled tube is, by its place in this view."""
+    sheet = piece.sheet
+    if not isinstance(sheet, TubeCut) or sheet.rolled is None:
+        return []
+    outer, turn = sheet.tube.outside_mm / 2.0, sheet.rolled.seam_rad
+    x, y = (size(outer * (1.0 + way)) for way in (math.cos(turn), math.sin(turn)))
+    return [f"Seam along the whole length, the line across the wall at {x}, {y}: keep it there when the tube is set."]
+
+
 def _bevel_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
     """Bevels that are alike, with the edges that have them."""
     found: dict[str, list[str]] = {}
@@ -184,6 +199,8 @@ def _pocket_notes(piece: Piece, size: Callable[[float], str]) -> list[str]:
 
 def material_of(piece: Piece) -> str:
     """What it is made of, sheet or tube."""
+    if piece.kind in MADE_ELSEWHERE:
+        return f"{piece.kind}: made elsewhere, not cut here"
     title = piece.sheet.substance.title
     return title.replace("sheet", "tube") if piece.is_tube else title
 
@@ -192,7 +209,7 @@ def title_facts(
     piece: Piece, facts: PartFacts, settings: DrawingSettings, scale: float, count: int
 ) -> Callable[[int], TitleFacts]:
     """The title block of each sheet, by its number."""
-    sheet = piece.sheet
+    sheet, elsewhere = piece.sheet, piece.kind in MADE_ELSEWHERE
 
     def size(value: float) -> str:
         return _size(value, settings)
@@ -214,9 +231,11 @@ def title_facts(
             sheet=f"{number} of {count}",
             paper=PAPER_NAMES[settings.paper],
             material=material_of(piece),
-            thickness=size(piece.thickness_mm) + spread + measured,
+            thickness=f"{size(sheet.tube.wall_mm)} wall, {size(piece.thickness_mm)} long"
+            if isinstance(sheet, TubeCut)
+            else size(piece.thickness_mm) + ("" if elsewhere else spread + measured),
             quantity=f"{facts.count * facts.quantity}" + (f" ({facts.count} each)" if facts.quantity > 1 else ""),
-            mass=f"{piece.mass_kg:.3f} kg",
+            mass="by its maker" if elsewhere else f"{piece.mass_kg:.3f} kg",
             projection=settings.projection,
             units=settings.units,
             tolerance=f"± {size(sheet.tolerance_mm)} on the length"

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from assemblies.design.model import Design
 from assemblies.examine import Examined
+from assemblies.fit.apart.explode import Exploded
 from assemblies.order import Order
 from assemblies.packet.drawings.assembly_drawing import assembly_sheets
 from assemblies.packet.drawings.dimensions import figure
@@ -23,7 +24,7 @@ from assemblies.shop.plan.edges import Edge
 from assemblies.shop.plan.plan import CuttingPlan
 from parts.shape.piece import Piece
 
-__all__ = ["part_drawings", "part_facts", "write_drawings"]
+__all__ = ["Drawn", "drawn_of", "part_drawings", "part_facts", "write_drawings", "write_sheets"]
 
 
 def part_drawings(found: Examined, settings: DrawingSettings | None = None) -> dict[str, tuple[Sheet, ...]]:
@@ -44,40 +45,52 @@ def part_drawings(found: Examined, settings: DrawingSettings | None = None) -> d
     }
 
 
-def write_drawings(
-    found: Examined,
-    parts: Mapping[str, Sequence[Sheet]],
-    seen: Spread,
-    folder: Path,
-    settings: DrawingSettings | None = None,
-) -> None:
+@dataclass(frozen=True, kw_only=True)
+class Drawn:
+    """What its drawings show.
+
+    Attributes:
+        design: as they name it.
+        exploded: how its pieces stand apart.
+        tolerance: of sizes, in words.
+        settings: paper, projection, units.
+    """
+
+    design: Design
+    exploded: Exploded
+    tolerance: str
+    settings: DrawingSettings
+
+
+def drawn_of(found: Examined, settings: DrawingSettings | None = None) -> Drawn:
+    """What the drawings of an examined order show; settings by the order if not given."""
+    assert found.exploded is not None
+    order = found.order
+    settings = settings or settings_for(order.units, order.shop.paper, order.shop.projection)
+    size = f"{figure(order.cutting.tolerance, settings.units)} {settings.units}"
+    words = f"± {size} on sizes of parts ({order.cutting.process})"
+    return Drawn(design=_titled(found), exploded=found.exploded, tolerance=words, settings=settings)
+
+
+def write_drawings(drawn: Drawn, parts: Mapping[str, Sequence[Sheet]], seen: Spread, folder: Path) -> None:
     """`drawings/<part>.pdf` and `.dxf` of every part, `drawings/<name>-assembly.pdf` and `.dxf`; same order, same bytes.
 
     Args:
         parts: the sheets of each part, of the same settings.
         seen: how it looks exploded.
         folder: the packet's; `drawings` is made in it.
-        settings: paper, projection, units; by the order if not given (`settings_for`).
 
     Raises:
         NotCovered: a part is too large for any scale.
         WrongFile: a file is not what was to be written.
         OSError: a file cannot be written.
     """
-    order, design = found.order, _titled(found)
-    settings = settings or settings_for(order.units, order.shop.paper, order.shop.projection)
-    place = folder / "drawings"
-    place.mkdir()
+    design, place = drawn.design, folder / "drawings"
+    place.mkdir(exist_ok=True)
     for name, sheets in parts.items():
-        _write(sheets, place / name, f"{design.title}: {name}")
-    assert found.exploded is not None
-    size = f"{figure(order.cutting.tolerance, settings.units)} {settings.units}"
-    words = f"± {size} on sizes of parts ({order.cutting.process})"
-    _write(
-        assembly_sheets(design, found.exploded, seen, words, settings),
-        place / f"{design.name}-assembly",
-        f"{design.title}: assembly",
-    )
+        write_sheets(sheets, place / name, f"{design.title}: {name}")
+    sheets = assembly_sheets(design, drawn.exploded, seen, drawn.tolerance, drawn.settings)
+    write_sheets(sheets, place / f"{design.name}-assembly", f"{design.title}: assembly")
 
 
 def _titled(found: Examined) -> Design:
@@ -103,7 +116,13 @@ def part_facts(piece: Piece, design: Design, order: Order, edges: tuple[Edge, ..
     )
 
 
-def _write(sheets: Sequence[Sheet], stem: Path, title: str) -> None:
+def write_sheets(sheets: Sequence[Sheet], stem: Path, title: str) -> None:
+    """The sheets of one drawing as PDF and as DXF, each read back.
+
+    Raises:
+        WrongFile: a file is not what was to be written.
+        OSError: a file cannot be written.
+    """
     check_name(stem.name)
     data = pdf([sheet.page for sheet in sheets], title)
     write_checked(stem.with_name(f"{stem.name}.pdf"), data, lambda p: _check_pdf(p, sheets))

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final, Literal
 
 __all__ = [
@@ -142,8 +143,12 @@ def text_width_mm(text: str, height: float, bold: bool = False) -> float:
     >>> round(text_width_mm("bottom", 2.5), 2)
     12.99
     """
-    ems = sum(0.4 if c in _NARROW else 1.02 if c in _BROAD else _plain(c) for c in text)
-    return ems * height / CAPITAL_PER_EM * (1.1 if bold else 1.0)
+    return _ems(text) * height / CAPITAL_PER_EM * (1.1 if bold else 1.0)
+
+
+@lru_cache(maxsize=4096)
+def _ems(text: str) -> float:
+    return sum(0.4 if c in _NARROW else 1.02 if c in _BROAD else _plain(c) for c in text)
 
 
 def _plain(character: str) -> float:

@@ -1,4 +1,4 @@
-"""What is bought and stands in the whole as a body: bolts with washers and nuts, inserts, shafts, bearings.
+"""What is bought and stands in the whole as a body: bolts with washers and nuts, inserts, shafts, bearings, pins, shoes.
 
 Where a bolt stands is found from the openings that lie on one line in all that it goes through; how long it is and what it
 clamps, from the buying list where there is one. Heads are drawn as nuts of the thread, washers twice as wide as the screw
@@ -12,14 +12,15 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from assemblies.design.model import Bore, Design, Fastener, Placed
-from assemblies.packet.models.shapes import ROUND, Shape, rod
+from assemblies.design.model import Bore, Design, Fastener, Placed, Posts
+from assemblies.design.shown import HEAD, beside, offsets_of
+from assemblies.packet.models.shapes import ROUND, Shape, prism, rod
 from assemblies.shop.handover.buying import BoltItem, Buying
 from parts.shape.outline import Circle
 from parts.shape.piece import Hole
 from parts.shape.spots import spots_of
 from parts.stock.nut import nut, washer_mm
-from parts.stock.thread import Thread, thread
+from parts.stock.thread import Thread, clearance, thread
 from parts.tables import load
 from parts.vectors import Vector, cross, dot
 
@@ -31,7 +32,7 @@ _LOOSE_MM: Final = 0.5  # that a bore may be wider than its bearing
 _PAST: Final = 2.0  # pitches past a nut, and a shaft past what it goes through, mm: to be seen
 _HEX: Final = math.sqrt(3.0) / 2.0  # flats over corners
 
-Kind = Literal["bolt", "washer", "nut", "insert", "shaft", "bearing"]
+Kind = Literal["bolt", "washer", "nut", "insert", "shaft", "bearing", "standoff", "pin", "band", "shackle", "shoe"]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -58,13 +59,20 @@ def hardware(design: Design, buying: Buying | None) -> Iterator[Body]:
     """All of it, as far as its places are known."""
     for fastener in design.fasteners:
         item = (
-            next((b for b in buying.bolts if fastener.piece in b.where and b.thread == fastener.thread), None)
+            next((b for b in buying.bolts if fastener.piece in b.where and b.item.startswith(fastener.name)), None)
             if buying
             else None
         )
         for line in _lines(design, fastener):
             yield from _bolt(design, fastener, item, line)
     yield from _shafts(design)
+    for joint in design.joints:
+        if isinstance(joint.by, Posts):
+            axis, high = design.instance(joint.a).z, joint.by.long_mm
+            shape = rod((ROUND, joint.by.wide_mm / 2.0, -high / 2.0, high / 2.0))
+            for at in joint.by.at:
+                yield Body(kind="standoff", shape=shape, at=at, axis=axis, piece=joint.a)
+    yield from _released(design)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,11 +118,16 @@ def _lines(design: Design, fastener: Fastener) -> Iterator[_Line]:
     every = [design.instance(name) for name in fastener.through]
     found = []
     for at, hole, pocket in _openings(mine, screw):
+        if fastener.onto is not None and not fastener.onto.has(*mine.local(at)[:2]):
+            continue
         chain = [one for one in every if one is mine or any(_on(p, at, mine.z) for p, *_ in _openings(one, screw))]
         found.append((len(chain), at, hole, pocket, chain))
     if len(found) > fastener.count:  # other openings that look alike, through fewer pieces
         most = max(len(chain) for *_, chain in found)
         found = [one for one in found if one[0] == most]
+    if len(found) > fastener.count:  # the other side's in the same plate: those that are made for this screw
+        wide = clearance(screw).diameter_mm
+        found = [one for one in found if one[2] is not None and one[2].diameter_mm == wide]
     for _, at, hole, pocket, chain in found if len(found) == fastener.count else ():
         axis = _direction(design, fastener, mine, hole, chain)
         spans = [_span(one, at, axis) for one in chain]
@@ -148,6 +161,8 @@ def _direction(design: Design, fastener: Fastener, mine: Placed, hole: Hole | No
     if len(chain) > 1:
         first, last = (_span(one, mine.origin, mine.z)[0] for one in (chain[0], chain[-1]))
         forward = last > first
+    elif fastener.onto is not None:
+        forward = (fastener.onto.side == "far") == (design.ends_in(fastener) == "counterpart")
     elif hole is not None and hole.kind == "tapped" and hole.depth_mm is not None:
         forward = hole.side == "near"
     else:
@@ -225,6 +240,33 @@ def _let_in(design: Design, fastener: Fastener, line: _Line, body: Callable[...,
     barrel, flange, thick = fastener.insert_mm
     yield body("insert", span[1] - thick, rod((ROUND, flange / 2.0, 0.0, thick)), mine.name, nil)
     yield body("insert", line.enters, rod((ROUND, barrel / 2.0, 0.0, span[1] - thick - line.enters)), mine.name, nil)
+
+
+def _released(design: Design) -> Iterator[Body]:
+    """Locking pins with head and red band, as they are home; shackles, shoes of metal with the screws of their jaws."""
+    ways = offsets_of(design, {})
+    for release in design.releases:
+        for seat in (release.on_strip(release.reach, across) for across in release.beside):
+            r, way = release.pin / 2.0, tuple(-1.5 * release.grip * c for c in release.out)
+            band = rod((ROUND, 1.04 * r, 0.0, release.pin))
+            pin = rod((ROUND, HEAD * r, -HEAD * release.pin, 0.0), (ROUND, r, 0.0, release.grip))
+            for kind, shape in (("pin", pin), ("band", band)):
+                yield Body(kind=kind, shape=shape, at=seat, axis=release.out, piece=release.strip, way=way)  # type: ignore[arg-type]
+        for one in beside(release):
+            if one.piece.kind != "pin":
+                kinds: dict[str, Kind] = {"shackle": "shackle", "screw": "bolt"}
+                ends = [
+                    [one.world(*point, share * one.piece.thickness_mm) for point in one.piece.outer_at(share).points()]
+                    for share in (0.0, 1.0)
+                ]
+                yield Body(
+                    kind=kinds.get(one.piece.kind, "shoe"),
+                    shape=prism(*ends),
+                    at=(0.0, 0.0, 0.0),
+                    axis=(0.0, 0.0, 1.0),
+                    piece=release.strip,
+                    way=ways[one.name],
+                )
 
 
 def _shafts(design: Design) -> Iterator[Body]:

@@ -15,7 +15,7 @@ from assemblies.design.model import Placed
 from assemblies.packet.models.hardware import Body, hardware
 from assemblies.packet.models.shapes import Shape, closed
 from assemblies.packet.models.trains import gears_play
-from assemblies.report.figures import amount
+from assemblies.report.figures import amount, between
 from parts.lengths import LengthUnit, gauge_length
 from parts.vectors import Vector
 
@@ -179,7 +179,7 @@ def _seam_marks(fit: Report, unit: LengthUnit) -> Iterator[Mark]:
             grave = "thin solvent does not bridge it" if s["seals"] == "stop" else "more than is good"
             said.append(f"the gap may be {most}: {grave}")
         short = f"gap {most}" if s["goes_in"] else f"{over} too large"
-        text = f"Seam {s['id']}, {s['a']} and {s['b']}: {'; '.join(said)}."
+        text = f"Seam {s['id']}, {between(s)}: {'; '.join(said)}."
         yield _mark(_level(s), (s["id"], short), text, s["centre"], [s["a"], s["b"]], red)
 
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from assemblies.liquid.shapes.cavity import Cavity, Cylinder
 from assemblies.liquid.shapes.facets import FacetBody
 
-__all__ = ["ROUND", "Shape", "closed", "rod"]
+__all__ = ["ROUND", "Shape", "closed", "prism", "rod"]
 
 #: Sides of what is round: of a rod, and of a cavity, which then holds 0.1 % less than it does.
 ROUND: Final = 24
@@ -51,6 +51,15 @@ def rod(*steps: tuple[int, float, float, float]) -> Shape:
         points.append(np.vstack([np.column_stack([ring, np.full(sides, z)]) for z in (low, high)]))
         triangles.append(_prism(sides) + start)
     return Shape(np.vstack(points), np.vstack(triangles))
+
+
+def prism(low: Sequence[Sequence[float]], high: Sequence[Sequence[float]]) -> Shape:
+    """What two convex rings of as many points bound, the second over the first.
+
+    >>> round(prism([(0, 0, 0), (2, 0, 0), (2, 2, 0)], [(0, 0, 1), (2, 0, 1), (2, 2, 1)]).volume_mm3, 9)
+    2.0
+    """
+    return Shape(np.array([*low, *high], float), _prism(len(low)))
 
 
 def _prism(sides: int) -> NDArray[np.int64]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assemblies.design.model import Design, Placed
+from assemblies.design.shown import as_shown, offsets_of
 from assemblies.fit.apart.explode import Exploded, Step
 from assemblies.fit.apart.facets import Floats
 from assemblies.packet.ink.primitives import Circle, Layer, Line, Primitive, Text, bounds_of, moved, text_width_mm
@@ -76,7 +77,7 @@ class Spread:
 
 def spread(design: Design, exploded: Exploded) -> Spread:
     """Work out what is seen: the greater part of drawing it, and the same for every sheet and size."""
-    scene = Scene(design.placed, exploded.offsets)
+    scene = Scene(as_shown(design).placed, offsets_of(design, exploded.offsets))
     lines, paths = scene_lines(scene), _paths(scene, exploded)
     return Spread(scene, lines, paths, anchors(scene, [*lines, *paths]))
 
@@ -95,7 +96,7 @@ def exploded_sheet(
 ) -> tuple[tuple[Primitive, ...], float, float]:
     """The same as primitives for any other renderer: what is on the sheet, its width and its height (mm, y up)."""
     rows = parts_list(design, unit)
-    balloons = max(len(rows), min(len(design.placed), _MANY))
+    balloons = max(len(rows), min(len(seen.scene.placed), _MANY))
     frame, scale, shift = _frame(width_mm, rows, [*seen.lines, *seen.paths], balloons)
     picture = _picture(seen, scale, shift, frame)
     return (*picture, *_table(rows, frame), *_title(design, frame)), frame.width, frame.height
@@ -132,11 +133,12 @@ def _picture(seen: Spread, scale: float, shift: tuple[float, float], frame: _Fra
 
 def parts_list(design: Design, unit: LengthUnit) -> tuple[PartRow, ...]:
     """Each part once, numbered in order of first use: item, part, how many in one assembly, finished size."""
+    every = as_shown(design).placed
     counts: dict[str, int] = {}
-    for placed in design.placed:
+    for placed in every:
         counts[placed.piece.name] = counts.get(placed.piece.name, 0) + 1
     first: dict[str, Piece] = {}
-    for placed in design.placed:
+    for placed in every:
         first.setdefault(placed.piece.name, placed.piece)
     return tuple(
         PartRow(str(k), name, counts[name], _size(piece, unit)) for k, (name, piece) in enumerate(first.items(), 1)

@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+import numpy as np
+
 from assemblies.packet.ink.primitives import Layer, Line, Polyline, Primitive, Text, text_width_mm
 from assemblies.packet.ink.svg import svg
 from assemblies.report.panels import Curve, Panel
@@ -100,11 +102,12 @@ def _key(curves: Sequence[Curve], x0: float, y: float) -> Iterator[Primitive]:
 def _thinned(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """Without points that lie on the line between those kept: a curve of 400 samples needs a few dozen."""
     out = [points[0]]
-    start = 0
+    start, x, y = 0, *np.array(points).T
     for k in range(2, len(points)):
         (ax, ay), (bx, by) = points[start], points[k]
         long = math.hypot(bx - ax, by - ay) or 1.0
-        if any(abs((bx - ax) * (py - ay) - (by - ay) * (px - ax)) > _NEAR * long for px, py in points[start + 1 : k]):
+        off = (bx - ax) * (y[start + 1 : k] - ay) - (by - ay) * (x[start + 1 : k] - ax)
+        if off.size and max(off.max(), -off.min()) > _NEAR * long:
             out.append(points[k - 1])
             start = k - 1
     return (*out, points[-1])

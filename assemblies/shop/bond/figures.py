@@ -13,6 +13,7 @@ from assemblies.shop.bond.solvent import AVERAGES, Exposure, Room, Solvent, expo
 from assemblies.shop.care.rules import figure
 from parts.stock.rules import rule, rule_source
 from parts.stock.sheet import Sheet
+from parts.stock.tube import TubeCut
 
 __all__ = ["Air", "Annealing", "BondFigures", "Gauge", "bond_figures", "leaf_mm"]
 
@@ -47,9 +48,11 @@ class Air:
 
 @dataclass(frozen=True, kw_only=True)
 class Annealing:
-    """Annealing of the thickest bonded piece; `other_hours` by the source that says less, no `cool_hours` for thin sheet."""
+    """Annealing of the thickest bonded piece, of a tube its wall; `other_hours` by the source that says less, no
+    `cool_hours` for thin sheet."""
 
     sheet: Sheet
+    thick_mm: float
     hours: float
     other_hours: float
     cool_hours: float | None
@@ -103,14 +106,22 @@ def _air(ml: float, room: Room, liquids: Sequence[Solvent]) -> Air:
     )
 
 
+def _wall_mm(sheet: Sheet) -> float:
+    """How thick it is for heat: a sheet, or the wall of a tube."""
+    return sheet.tube.wall_mm if isinstance(sheet, TubeCut) else sheet.thickness_mm
+
+
 def _anneal(design: Design, plan: BondingPlan) -> Annealing:
     names = dict.fromkeys(n for s in plan.seams for n in (s.seam.a, s.seam.b))
-    sheet = max((design.instance(n).piece.sheet for n in names), key=lambda s: s.thickness_mm)
-    thick, per_mm = sheet.thickness_mm, sheet.substance.figure("anneal_time")
+    thick, sheet = max(
+        ((_wall_mm(one := design.instance(n).piece.sheet), one) for n in names), key=lambda pair: pair[0]
+    )
+    per_mm = sheet.substance.figure("anneal_time")
     least = figure("anneal_least_hours").value
     cool = sheet.substance.figure("anneal_cooling").value * thick
     return Annealing(
         sheet=sheet,
+        thick_mm=thick,
         hours=max(least, per_mm.value * thick),
         other_hours=max(least, (per_mm.low or per_mm.value) * thick),
         cool_hours=cool if thick > figure("anneal_cool_over").value else None,

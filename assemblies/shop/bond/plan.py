@@ -16,15 +16,19 @@ from assemblies.design.model import Design
 from assemblies.fit import Fit, joint_kind
 from assemblies.fit.apart.explode import Exploded
 from assemblies.fit.check import SeamFit
+from assemblies.fit.curved import ALONG, SADDLE
 from assemblies.fit.seams import Seam
 from assemblies.shop.bond.solvent import Room, Solvent, solvent
 from assemblies.shop.bond.tabbed import tabbed_seams
 from assemblies.shop.care.rules import figure
-from parts.vectors import Vector
+from parts.vectors import Vector, cross
 
-__all__ = ["REST", "BondSettings", "BondingPlan", "SeamPlan", "bonding_plan", "inside_box"]
+__all__ = ["REST", "TAPED", "BondSettings", "BondingPlan", "SeamPlan", "bonding_plan", "inside_box"]
 
 REST = "ramp-rest"  # the kind of piece that a sloped floor rests on
+#: Kinds of seams that are put together dry and taped with the whole.
+TAPED = ("corner", "lid")
+_RANKS = ("along", "rest", "corner", "saddle", "lid", "plate")
 _FACES = ("near", "far")
 _TOUCH_MM = 0.5  # a seam this near the space for liquid opens onto it
 _ROUNDING_MM = 1e-6  # a size at a limit is inside it
@@ -75,7 +79,8 @@ class SeamPlan:
     Attributes:
         number: from 1, in order of bonding.
         fit: the seam and its gap.
-        kind: `rest` of what carries a sloped floor while it is bonded, `corner`, `lid` or `plate`.
+        kind: `along` of a tube that is rolled, `rest` of what carries a sloped floor while it is bonded, `corner`, `saddle` of
+            an edge on the outside of a tube, `lid` or `plate`.
         down: the piece that lies on the bench; None where the seam runs round.
         floor: unit vector in the design's axes that points to the floor then.
         turn: True when the work must be turned over from the seam before.
@@ -149,7 +154,7 @@ def bonding_plan(design: Design, fit: Fit, exploded: Exploded) -> BondingPlan | 
         lying = laid.floor
     net = sum(s.ml for s in rows)
     step = figure("draw_step").value
-    taped = {n for s in rows if s.kind not in ("plate", "rest") for n in (s.seam.a, s.seam.b)}
+    taped = {n for s in rows if s.kind in TAPED for n in (s.seam.a, s.seam.b)}
     return BondingPlan(
         seams=tuple(rows),
         taped=tuple(p.name for p in design.placed if p.name in taped),
@@ -164,6 +169,8 @@ def _gap(one: SeamFit) -> float:
 
 
 def _kind(design: Design, seam: Seam) -> str:
+    if seam.kind in (ALONG, SADDLE):
+        return seam.kind
     pieces = [design.instance(n).piece for n in (seam.a, seam.b)]
     if any(piece.kind == REST for piece in pieces):
         return "rest"
@@ -189,15 +196,15 @@ def _laid(design: Design, one: SeamFit) -> _Laid:
 
 
 def _in_order(bonded: Sequence[_Laid], step: Mapping[str, int]) -> list[_Laid]:
-    """What a sloped floor rests on first, then corners, then the lid, plates last; among them in order of assembly, turning the
-    work as little as can be.
+    """The seam along a rolled tube first, then what a sloped floor rests on, corners, saddles, the lid, plates last; among them
+    in order of assembly, turning the work as little as can be.
 
     Strips that go on one after the other at one height are all taped before any of them is bonded: they count as one step.
     """
     last = max(step.values(), default=0) + 1
     groups: dict[tuple[int, int], list[_Laid]] = {}
     for one in bonded:
-        rank = ("rest", "corner", "lid", "plate").index(one.kind)
+        rank = _RANKS.index(one.kind)
         there = max(step.get(name, last) for name in (one.fit.seam.a, one.fit.seam.b))
         groups.setdefault((rank, there), []).append(one)
     out: list[_Laid] = []
@@ -230,6 +237,10 @@ def _stages(design: Design, exploded: Exploded) -> dict[str, int]:
 
 def _down(design: Design, seam: Seam) -> tuple[str | None, Vector]:
     """The piece that lies on the bench, and the direction to the floor in the design's axes."""
+    if seam.kind == ALONG:  # seam up: down is from it to the axis
+        return None, _clean(-c for c in cross(seam.normal, seam.along))
+    if seam.kind == SADDLE:  # the tube lies on its side, what is set on it stands up
+        return seam.a, _clean(-round(c / max(map(abs, seam.normal))) for c in seam.normal)
     if seam.a_end == "round":
         return None, _clean(tuple(-c for c in seam.normal))
     flat_a, flat_b = seam.a_end in _FACES, seam.b_end in _FACES
@@ -270,7 +281,7 @@ def _feed(seam: Seam, kind: str, space: tuple[Vector, Vector] | None) -> str:
     """From which side the needle runs."""
     if kind == "plate":
         return "edges"
-    if kind in ("lid", "rest") or space is None or not _hand_goes_in(space):
+    if kind in ("along", "rest", "saddle", "lid") or space is None or not _hand_goes_in(space):
         return "outside"
     return "inside" if _opens_onto(seam, space) else "outside"
 

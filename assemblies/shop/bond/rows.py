@@ -65,7 +65,11 @@ def _seam(one: SeamPlan) -> Rows:
         "floor": one.floor,
         "turn": one.turn,
         "needle_from": one.feed,
-        "tape": "none" if one.kind == "plate" else f"outside of {seam.a} and {seam.b}",
+        "tape": "none"
+        if one.kind == "plate"
+        else "bands"
+        if one.kind == "along"
+        else f"outside of {seam.a} and {seam.b}",
         "length": seam.length_mm,
         "width": seam.width_mm,
         "area": seam.area_mm2,
@@ -126,7 +130,7 @@ def _anneal(anneal: Annealing) -> Rows:
     substance = anneal.sheet.substance
     return {
         "temperature": cited(substance.figure("anneal_temperature")),
-        "thickness": anneal.sheet.thickness_mm,
+        "thickness": anneal.thick_mm,
         "hours": anneal.hours,
         "hours_other_source": anneal.other_hours,
         "cool_hours": anneal.cool_hours,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from assemblies.fit.sections import steps_with_cautions
 from assemblies.report.blocks import Block, Figure, Figures, Para, Remark, Remarks, Report, Rows, Steps
-from assemblies.report.figures import amount
+from assemblies.report.figures import amount, between
 from parts.lengths import LengthUnit, gauge_length, mark_length
 
 __all__ = ["bond_blocks"]
@@ -36,7 +36,7 @@ def bond_blocks(report: Report, unit: LengthUnit) -> Iterator[Block]:
             (
                 str(s["order"]),
                 s["seam"],
-                f"{s['a']} and {s['b']}",
+                between(s),
                 s["down"] or "",
                 s["needle_from"] or "",
                 _tape(s),

@@ -10,7 +10,7 @@ from assemblies.design.model import Design
 from assemblies.motion.case_kinds import CASE_KINDS
 from assemblies.order import Order
 from assemblies.shop.bond.figures import Air, Annealing, BondFigures, Gauge
-from assemblies.shop.bond.plan import BondingPlan, SeamPlan, inside_box
+from assemblies.shop.bond.plan import TAPED, BondingPlan, SeamPlan, inside_box
 from assemblies.shop.bond.solvent import Exposure
 from assemblies.shop.care.cautions import cautions_for, steps_of
 from assemblies.shop.care.proof import proof_stages
@@ -44,10 +44,12 @@ def bonding_steps(order: Order, design: Design, plan: BondingPlan, known: BondFi
     """
     steps = [
         *_edges(order, design, plan),
+        *_along(plan, known.gauge, order.units),
         *_rests(plan),
         *_tape(design, plan, known.gauge, order.units),
         _ready(plan, known.air, order.units),
         *_bond(plan),
+        *_saddles(plan),
         *_plates(plan),
         *_waits(order, design),
         _annealing(known.anneal, order.units),
@@ -114,6 +116,27 @@ def _edges(order: Order, design: Design, plan: BondingPlan) -> Iterator[BondStep
     )
 
 
+def _along(plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> Iterator[BondStep]:
+    """A tube that is rolled is closed before anything is turned to it, and its base bonded on."""
+    for one in (s for s in plan.seams if s.kind == "along"):
+        dry, air = wait("handling"), wait("water")
+        yield _step(
+            "edges",
+            f"Before base, ring and trough: close the {one.seam.a}, {mark_length(one.seam.length_mm, unit)} along "
+            f"({one.seam.id}, {one.ml:.2f} mL). On its drum, over a strip that does not take solvent, turn the seam up and "
+            "draw it together with bands beside each end and along it; inside faces flush. The "
+            f"{gauge_length(gauge.leaf, unit)} leaf must not go in anywhere: else trim both edges again, together. "
+            "Run the needle along from one end, once; leave the bands on and the seam up. After "
+            f"{dry.value:g} h off the drum; after {air.value:g} h anneal it again, then read the tube and turn to it.",
+            where=[one.seam.id],
+            source=_PRACTICE,
+            caution=("solvent", "oven"),
+            mL=one.ml,
+            leaf_mm=gauge.leaf,
+            dry=cited(dry),
+        )
+
+
 def _rests(plan: BondingPlan) -> Iterator[BondStep]:
     """What a sloped floor lies on while it is bonded is bonded first, while it can be reached."""
     seams = [s for s in plan.seams if s.kind == "rest"]
@@ -147,7 +170,7 @@ def _tape(design: Design, plan: BondingPlan, gauge: Gauge, unit: LengthUnit) -> 
         f"Try every seam with a feeler gauge: the {gauge_length(gauge.leaf, unit)} leaf must not go in anywhere. Where it "
         f"does, tape again or dress the edge. Where the {gauge_length(gauge.stop_leaf, unit)} leaf goes in, stop: thin "
         "solvent will not close it.",
-        where=[s.seam.id for s in plan.seams if s.kind not in ("plate", "rest")],
+        where=[s.seam.id for s in plan.seams if s.kind in TAPED],
         source=cited(figure("leaf_step")).source,
         leaf_mm=gauge.leaf,
         stop_leaf_mm=gauge.stop_leaf,
@@ -212,7 +235,7 @@ def _annealing(anneal: Annealing, unit: LengthUnit) -> BondStep:
     return _step(
         "wait",
         f"Anneal a rig that moves or stays filled: {anneal.hours:.3g} h at "
-        f"{substance.figure('anneal_temperature').value:g} °C for {write_named(anneal.sheet.thickness_mm, unit)}{cool}, "
+        f"{substance.figure('anneal_temperature').value:g} °C for {write_named(anneal.thick_mm, unit)}{cool}, "
         f"out of the oven below {figure('anneal_out_below').value:g} °C. Another source says {anneal.other_hours:.3g} "
         f"h: the longer is "
         "taken.",
@@ -223,7 +246,7 @@ def _annealing(anneal: Annealing, unit: LengthUnit) -> BondStep:
 
 
 def _bond(plan: BondingPlan) -> Iterator[BondStep]:
-    rows = [s for s in plan.seams if s.kind not in ("plate", "rest")]
+    rows = [s for s in plan.seams if s.kind in TAPED]
     for (down, _, feed), group in groupby(rows, key=lambda s: (s.down, s.floor, s.feed)):
         yield _seam_group(down, feed, list(group))
     if rows:
@@ -259,6 +282,32 @@ def _tape_off() -> BondStep:
         tape_off=cited(off),
         first_set=cited(first),
     )
+
+
+def _saddles(plan: BondingPlan) -> Iterator[BondStep]:
+    """What stands on the outside of a tube: set on it as one, its thin seams first, then its wedges filled."""
+    seams = [s for s in plan.seams if s.kind == "saddle"]
+    for wall, group in groupby(seams, key=lambda s: s.seam.a):
+        rows = list(group)
+        thin, wide = ([s for s in rows if (s.fit.seals == "ok") == good] for good in (True, False))
+        names, filled = (", ".join(f"{s.seam.b} ({s.seam.id}, {s.ml:.2f} mL)" for s in some) for some in (thin, wide))
+        on = f"Lay the {wall} on its side in a vee, its notch up, and set the finished trough on it, flush with the notch."
+        run = f" From outside run thin solvent into {names}, once." if thin else ""
+        tack = " Tack both its ends with a drop." if not thin else ""
+        fill = (
+            f" Then fill {filled}: thickened cement, two thin beads along each, inside and outside, the second when the first "
+            "is dry; press nothing, for it shrinks and pulls."
+            if wide
+            else ""
+        )
+        yield _step(
+            "bond",
+            f"{on}{run}{tack}{fill} Leave it so until its tape comes off.",
+            where=[s.seam.id for s in rows],
+            source=_PRACTICE,
+            caution=("solvent",),
+            mL=sum(s.ml for s in rows),
+        )
 
 
 def _plates(plan: BondingPlan) -> Iterator[BondStep]:

@@ -10,6 +10,7 @@ from assemblies.shop.drill.cross_slide import HandleReading
 from assemblies.shop.drill.sheet import DrillRow, DrillSheet, real_bore_mm
 from assemblies.shop.drill.speed import drilling_rule, drilling_source, point_height_mm
 from parts.findings import Finding
+from parts.shape.spots import spots_of
 from parts.stock.rules import rule, rule_source
 from parts.stock.thread import LEAST_PERCENT, MOST_PERCENT
 from parts.tables import cite, load
@@ -223,7 +224,7 @@ def _where(row: DrillRow) -> str:
 
 
 def _floor(sheet: DrillSheet, row: DrillRow) -> Iterator[Finding]:
-    if row.depth_mm is None:
+    if row.depth_mm is None or _into_pocket(sheet, row):
         return
     tip = point_height_mm(real_bore_mm(row), row.point_deg[0])
     left, want = sheet.piece.thickness_mm - row.depth_mm - tip, drilling_rule("blind_floor")
@@ -240,6 +241,12 @@ def _floor(sheet: DrillSheet, row: DrillRow) -> Iterator[Finding]:
         do=f"drill at most {sheet.piece.thickness_mm - tip - want:.2f} mm deep, or finish with a flat-ended cutter",
         source=drilling_source("blind_floor"),
     )
+
+
+def _into_pocket(sheet: DrillSheet, row: DrillRow) -> bool:
+    """Whether a hole ends in a pocket of the other face, where there is no floor to leave."""
+    at = row.hole.x_mm, row.hole.y_mm
+    return any(spot.pocket is not None and at == (spot.x_mm, spot.y_mm) for spot in spots_of(sheet.piece))
 
 
 def _size(sheet: DrillSheet, row: DrillRow) -> Iterator[Finding]:

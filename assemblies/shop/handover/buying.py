@@ -14,7 +14,7 @@ from assemblies.order import Order
 from assemblies.shop.bond.plan import BondingPlan, BondSettings
 from assemblies.shop.care.cautions import cautions_for
 from assemblies.shop.care.rules import Cited, cited, figure
-from assemblies.shop.handover.stack import Layer, Stack, stack_of
+from assemblies.shop.handover.stack import Layer, Stack, pocket_of, stack_of
 from assemblies.shop.handover.tubes import tube_lengths
 from parts.lengths import LengthUnit, gauge_length, mark_length
 from parts.stock.nut import washer_mm
@@ -161,7 +161,7 @@ def buying_list(order: Order, design: Design, plan: BondingPlan | None, settings
         quantity=design.quantity,
         sheets=tuple(_sheets(design)),
         clamped=Clamped(value=clamped, unit="mm", stated=settings.clamped_mm is not None),
-        bolts=_merged(_bolt(design, f, clamped) for f in design.fasteners),
+        bolts=_merged(_bolt(design, f, clamped) for f in design.fasteners if not _comes_along(f)),
         washers=tuple(_washers(design)),
         seals=tuple(_seals(order, design)),
         parts=(
@@ -214,6 +214,11 @@ def _sheets(design: Design) -> Iterator[SheetItem]:
         )
 
 
+def _comes_along(fastener: Fastener) -> bool:
+    """Whether the screw is part of what it is bolted to, as that of a camera head."""
+    return fastener.onto is not None and fastener.onto.pattern.counterpart == "screw"
+
+
 def _bolt(design: Design, fastener: Fastener, clamped_mm: float) -> BoltItem:
     stack = stack_of(design, fastener, clamped_mm)
     grip = stack.grip_mm
@@ -258,9 +263,9 @@ def _washers(design: Design) -> Iterator[Item]:
     washers: dict[str, int] = {}
     nuts: dict[tuple[str, bool], int] = {}
     inserts: dict[tuple[str, tuple[float, float, float]], int] = {}
-    for one in design.fasteners:
+    for one in (f for f in design.fasteners if not _comes_along(f)):
         size, many = thread(one.thread).size, one.count * design.quantity
-        let_in, ends = bool(design.instance(one.piece).piece.pockets), design.ends_in(one)
+        let_in, ends = pocket_of(one, design.instance(one.piece).piece) is not None, design.ends_in(one)
         under = (not one.sealed) + (ends == "nut" and not let_in)
         washers[size] = washers.get(size, 0) + under * many
         if ends == "nut":

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 
 from assemblies.design.model import Design, Ends, Fastener
 from assemblies.shop.care.rules import figure
-from parts.shape.piece import Piece
+from parts.shape.piece import Piece, Pocket
+from parts.shape.spots import spots_of
 from parts.stock.nut import nut, washer_mm
 from parts.stock.rules import rule
 from parts.stock.thread import thread
 
-__all__ = ["Layer", "Stack", "stack_of"]
+__all__ = ["Layer", "Stack", "pocket_of", "stack_of"]
 
 _PAST = 2.0  # pitches that a bolt stands out of a free nut: common practice, no source
 
@@ -59,12 +60,15 @@ def stack_of(design: Design, fastener: Fastener, clamped_mm: float) -> Stack:
     piece = design.instance(fastener.piece).piece
     least = rule("engagement_min") * screw.major_mm
     layers = tuple(_layers(design, fastener, ends, clamped_mm))
-    if _passes(piece, ends):  # through a lid into a strip
-        return Stack(layers=layers, reach_mm=None, threaded_mm=rule("engagement_good") * screw.major_mm, least_mm=least)
+    if _passes(fastener, piece, ends):  # through a lid into a strip, or a plate into a standoff
+        reach = fastener.longest_mm
+        deep = rule("engagement_good") * screw.major_mm
+        return Stack(layers=layers, reach_mm=reach, threaded_mm=deep, least_mm=least)
     if ends == "counterpart":
         return Stack(layers=layers, reach_mm=None, threaded_mm=least, least_mm=least)
-    if ends == "nut" and piece.pockets:  # let in: the bolt stops short of what is behind
-        deep = piece.pockets[0].depth_mm - rule("bolt_end_clearance")
+    pocket = pocket_of(fastener, piece)
+    if ends == "nut" and pocket:  # let in: the bolt stops short of what is behind
+        deep = pocket.depth_mm - rule("bolt_end_clearance")
         return Stack(layers=layers, reach_mm=deep, threaded_mm=deep, least_mm=nut(screw).height_mm)
     if ends == "nut":
         deep = nut(screw).height_mm + _PAST * screw.pitch_mm
@@ -84,18 +88,18 @@ def _layers(design: Design, fastener: Fastener, ends: Ends, clamped_mm: float) -
     passed = fastener.through[:at]
     sealed = fastener.sealed or (passed and mine.role == "mount")
     yield Layer(what="sealing washer", mm=figure("seal").value) if sealed else Layer(what="washer", mm=washer_mm(size))
-    if _passes(mine, ends):
+    if _passes(fastener, mine, ends):
         yield Layer(what=mine.name, mm=mine.thickness_mm)
         return
     rig = Layer(what="what it is bolted to", mm=clamped_mm)
-    pocketed = ends == "nut" and bool(mine.pockets)
+    pocket = pocket_of(fastener, mine) if ends == "nut" else None
     if not passed and ends != "counterpart":
         yield rig
     yield from (Layer(what=pieces[name].name, mm=pieces[name].thickness_mm) for name in _once(passed, pieces))
     if ends == "counterpart":
         yield Layer(what=mine.name, mm=mine.thickness_mm)
-    elif pocketed:
-        yield Layer(what=f"floor of {mine.name}", mm=mine.thickness_mm - mine.pockets[0].depth_mm)
+    elif pocket:
+        yield Layer(what=f"floor of {mine.name}", mm=mine.thickness_mm - pocket.depth_mm)
     elif ends == "nut":
         yield Layer(what=mine.name, mm=mine.thickness_mm)
         if passed:
@@ -103,9 +107,19 @@ def _layers(design: Design, fastener: Fastener, ends: Ends, clamped_mm: float) -
         yield Layer(what="washer", mm=washer_mm(size))
 
 
-def _passes(piece: Piece, ends: Ends) -> bool:
-    """Whether a bolt goes through what it is listed with, and into another piece of the whole."""
-    return piece.role != "mount" and ends == "thread" and not any(hole.thread for hole in piece.holes)
+def pocket_of(fastener: Fastener, piece: Piece) -> Pocket | None:
+    """The pocket behind the first of its bolts in a piece that lets in what they are screwed into."""
+    onto = fastener.onto
+    found = (s.pocket for s in spots_of(piece) if s.pocket and (onto is None or onto.has(s.x_mm, s.y_mm)))
+    return next(found, None)
+
+
+def _passes(fastener: Fastener, piece: Piece, ends: Ends) -> bool:
+    """Whether a bolt goes through what it is listed with, and into another piece or something bought."""
+    into = fastener.insert_mm is not None or any(
+        bool(hole.thread) and (fastener.onto is None or fastener.onto.has(hole.x_mm, hole.y_mm)) for hole in piece.holes
+    )
+    return piece.role != "mount" and ends == "thread" and not into
 
 
 def _once(names: tuple[str, ...], pieces: Mapping[str, Piece]) -> Iterator[str]:

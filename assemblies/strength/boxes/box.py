@@ -105,8 +105,9 @@ class BoxResult:
         """Places along a seam where its section is read, mm: one thickness from corners, 2 % of its length from a free rim."""
         spec, (along,) = self.spec, (k for k in self.sheets[panel].axes if k != FACES[other][0])
         ends = [next((t for n, t in spec.thick.items() if FACES[n] == (along, end)), None) for end in (0, 1)]
-        low, high = (_RIM * spec.inner[along] if t is None else t for t in ends)
-        return low + (spec.inner[along] - low - high) * _ALONG
+        reach = min(spec.reach(one, along) for one in (panel, other))
+        low, high = (_RIM * reach if t is None else t for t in ends)
+        return low + (reach - low - high) * _ALONG
 
     def seam(self, panel: str, other: str) -> Array:
         """Largest stress of a panel's section at the joint with another, along the seam, MPa: (loads,)."""

@@ -125,7 +125,8 @@ class _Net:
             self.held[here] = True
 
     def _share(self) -> None:
-        """Square angles along seams; no twist in closed corners."""
+        """Square angles along seams; no twist in closed corners. Over a lower wall its functions are nothing, and the angle of
+        its neighbour is free by itself."""
         for a, b in itertools.combinations(range(3), 2):
             for at_a, at_b in itertools.product(self._ends(a), self._ends(b)):
                 self._link(_at(a, {a: at_a, b: at_b + SLOPE}), _at(b, {a: at_a + SLOPE, b: at_b}), -1.0)
@@ -144,7 +145,9 @@ class _Net:
         flat = [_kept(line, line.bubbles - min(_FLAT_BUBBLES, line.bubbles)) for line in self.lines]
         for name, component in itertools.product(self.panels, range(3)):
             n, i, j = PLANES[name]
-            kept = every if component == n else flat
+            kept = list(every if component == n else flat)
+            if name in self.spec.tops:
+                kept[2] = kept[2] & self.lines[2].below(self.spec.until(name, 2))
             used[_at(component, {n: VALUES[FACES[name][1]]})] |= np.outer(kept[i], kept[j])
         alive = used & ~self.held & ~self.held.ravel()[self.key]
         roots, number = np.unique(self.key[alive], return_inverse=True)
@@ -172,7 +175,7 @@ class _Net:
     def _terms(self, name: str) -> Iterator[Terms]:
         _, i, j = PLANES[name]
         a, b = self.lines[i], self.lines[j]
-        yield from panel_terms(self.spec, name, a.over(0.0, a.span), b.over(0.0, b.span))
+        yield from panel_terms(self.spec, name, a.over(0.0, a.span), b.over(0.0, min(b.span, self.spec.until(name, j))))
         for pad in self.spec.pads:
             if pad.panel == name:
                 a_low, a_high, b_low, b_high = self.spec.under(pad)

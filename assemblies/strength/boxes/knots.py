@@ -46,9 +46,10 @@ def _knots(spec: Spec, axis: int, mirror: bool, beside: bool) -> tuple[float, ..
     span, other = spans[axis], min(spans[k] for k in range(3) if k != axis)
     ends = (0.0, span / 2.0) if mirror else (0.0, span)
     edges = [end for pad in spec.pads if axis in PLANES[pad.panel] for end in _edges(spec, axis, pad)]
+    tops = [spec.until(wall, 2) for wall in spec.tops if axis == 2]
     near = [edge + side * _BESIDE * thin for edge in edges for side in (1.0, -1.0)] if beside else []
     short = _END * min(span, other)
-    found = list(ends)
+    found = [ends[0], *dict.fromkeys(tops), ends[1]]
     for place in (*edges, *near, short, span - short):
         if ends[0] < place < ends[1] and all(abs(place - k) >= _NEAR * thin for k in found):
             found.append(place)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assemblies.strength.plates.basis import Array, gauss, tables
 from assemblies.strength.plates.element import Index
@@ -80,6 +81,17 @@ class Line:
     def over(self, low: float, high: float) -> Span:
         """Integrals over a part."""
         return _over(self, low, high)
+
+    def below(self, place: float) -> NDArray[np.bool_]:
+        """Which functions are something before a knot."""
+        last = next(k for k, knot in enumerate(self.knots) if abs(knot - place) < 1e-6)
+        found = np.zeros(self.size, dtype=bool)
+        for k in range(last + 1):
+            first = _knot(k, len(self.knots) - 1)
+            found[[first, first + SLOPE]] = True
+        start = 2 * len(self.knots)
+        found[start : start + self.bubbles * last] = True
+        return found
 
     @cached_property
     def half(self) -> Line:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
 
-from assemblies.strength.boxes.setting import FACES, PLANES, Brace, OnPlates, Pad, Strip
+from assemblies.strength.boxes.setting import FACES, PLANES, WALLS, Brace, OnPlates, Pad, Strip
 from assemblies.strength.plates.given import check_poisson, number, sizes
 
 __all__ = ["MEET", "RimSpec", "Spec", "tank_spec"]
@@ -20,6 +20,9 @@ MEET: Final = 0.42
 #: The same for walls whose floor lies flat, where the joint gives more: of the root of both thicknesses (0.54 for equal sheets,
 #: 0.43 and 0.54 of it for 1 : 0.6 either way; computed likewise).
 _FOOT: Final = 0.54
+_STEP: Final = (
+    0.05  # mm: a wall lower by less is as high as the others, and makes functions that are no longer told apart
+)
 _BASES = ("flat", "edges", "hung")
 
 
@@ -34,6 +37,7 @@ class Spec:
             middle planes), `hung` (the walls' upper edges are), or `plates`.
         density_kg_m3: of the sheet, for its own weight.
         rim_kg_mm: mass of what else hangs on the rim, evenly along it.
+        tops: how high over the floor walls reach that are lower than the others over their whole length, mm.
     """
 
     inner: tuple[float, float, float]
@@ -47,6 +51,16 @@ class Spec:
     ledge: float = 0.0
     density_kg_m3: float = 0.0
     rim_kg_mm: float = 0.0
+    tops: Mapping[str, float] = field(default_factory=dict)
+
+    def reach(self, panel: str, axis: int) -> float:
+        """How far a panel's inner face goes along an axis, mm."""
+        return self.tops.get(panel, self.inner[2]) if axis == 2 else self.inner[axis]
+
+    def until(self, panel: str, axis: int) -> float:
+        """The same from where the panels meet, to where they meet."""
+        low = axis == 2 and panel in self.tops
+        return self.offsets[2] + self.tops[panel] if low else self.spans[axis]
 
     @property
     def offsets(self) -> tuple[float, float, float]:
@@ -83,7 +97,7 @@ class Spec:
     def mirrors(self, axis: int) -> bool:
         """Whether the one half is as the other, along x or y."""
         low, high = (next(n for n, at in FACES.items() if at == (axis, end)) for end in (0, 1))
-        if self.thick[low] != self.thick[high]:
+        if self.thick[low] != self.thick[high] or self.reach(low, 2) != self.reach(high, 2):
             return False
         across = {low: high, high: low}
         pads, twins = [], []
@@ -110,6 +124,7 @@ def tank_spec(
     density_kg_m3: float = 0.0,
     rim_kg: float = 0.0,
     ledge_mm: float = 0.0,
+    tops: Mapping[str, float] | None = None,
 ) -> Spec:
     """The order for a tank, checked.
 
@@ -118,6 +133,7 @@ def tank_spec(
         density_kg_m3: of its sheet; 0 leaves its own weight out.
         rim_kg: what else stands or hangs on the rim, spread evenly.
         ledge_mm: how far outside of the walls' middle planes `edges` hold it.
+        tops: how high over the floor walls reach that are lower than the others over their whole length, mm.
 
     Raises:
         ValueError: naming what makes no sense.
@@ -133,6 +149,7 @@ def tank_spec(
     strip, braces = _rim(rim, "lid" in thick)
     for brace in braces:
         _check_brace(brace, (length, width, height))
+    _check_tops(tops or {}, base, bool(strip) or "lid" in thick, braces, height)
     return Spec(
         inner=(length, width, height),
         thick=thick,
@@ -145,6 +162,7 @@ def tank_spec(
         ledge=ledge_mm,
         density_kg_m3=density_kg_m3,
         rim_kg_mm=rim_kg / (2.0 * (length + width)),
+        tops=dict(tops or {}),
     )
 
 
@@ -161,6 +179,20 @@ def _rim(rim: RimSpec, lid: bool) -> tuple[Strip | None, tuple[Brace, ...]]:
         number("rim strip, width", strip.width, high=1e6)
         number("rim strip, thickness", strip.thickness, high=1e6)
     return (strips[0] if strips else None), braces
+
+
+def _check_tops(
+    tops: Mapping[str, float], base: str | OnPlates, closed: bool, braces: Sequence[Brace], height: float
+) -> None:
+    if tops and (closed or base == "hung"):
+        raise ValueError("tops: with a lower wall there is no strip or lid on the rim, and it does not hang by it")
+    if any(FACES[name][0] == brace.axis for name in tops if name in WALLS for brace in braces):
+        raise ValueError("tops: a brace ends on a wall that is lower than the others")
+    for name, top in tops.items():
+        if name not in WALLS:
+            raise ValueError(f"tops: no wall is named {name}")
+        if not _STEP <= top <= height - _STEP:
+            raise ValueError(f"tops: {top:g} mm of the {name} is not between 0 and the {height:g} mm of the others")
 
 
 def _thick(thicknesses: float | Mapping[str, float]) -> dict[str, float]:

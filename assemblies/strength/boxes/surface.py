@@ -94,11 +94,14 @@ class Sheet:
     def sizes(self) -> tuple[float, float]:
         """Of its inner face, mm."""
         i, j = self.axes
-        return self.spec.inner[i], self.spec.inner[j]
+        return self.spec.reach(self.name, i), self.spec.reach(self.name, j)
 
     def _tables(self, a: Array, b: Array) -> tuple[Array, Array]:
         (i, j), off = self.axes, self.spec.offsets
-        return self.lines[0].at(np.asarray(a, float) + off[i]), self.lines[1].at(np.asarray(b, float) + off[j])
+        up = np.asarray(b, float) + off[j]
+        if self.name in self.spec.tops:  # at its upper edge what is below that counts
+            up = np.minimum(up, (1.0 - 1e-9) * self.spec.until(self.name, j))
+        return self.lines[0].at(np.asarray(a, float) + off[i]), self.lines[1].at(up)
 
     def moved(self, a: Array, b: Array, component: int, da: int = 0, db: int = 0) -> Array:
         """A displacement of the middle plane (mm, along an axis of the tank) or its derivative, over the grid of all a by

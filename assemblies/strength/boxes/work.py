@@ -30,11 +30,13 @@ def work_on(spec: Spec, lines: Sequence[Line], loads: Sequence[Load]) -> Coeffic
     for name, t in spec.thick.items():
         _, i, j = PLANES[name]
         work = _pressed(spec, lines, loads, name)
-        whole = [lines[k].at(places)[0].T @ weights for k in (i, j) for places, weights in [_run(spec, lines[k])]]
+        ends = [min(lines[k].span, spec.until(name, k)) for k in (i, j)]
+        runs = [_run(spec, lines[k], 0.0, end) for k, end in zip((i, j), ends, strict=True)]
+        whole = [lines[k].at(at)[0].T @ weights for k, (at, weights) in zip((i, j), runs, strict=True)]
         weight = pulls * spec.density_kg_m3 * t * _NEWTONS
         work += weight[:, :, None, None] * np.outer(*whole)
         if j == 2 and "lid" not in spec.thick:
-            _on_rim(spec, name, pulls, whole[0], work)
+            _on_rim(spec, name, pulls, whole[0], lines[2].at(np.array([ends[1]]))[0][0], work)
         found[name] = work
     return found
 
@@ -49,7 +51,7 @@ def _pressed(spec: Spec, lines: Sequence[Line], loads: Sequence[Load], name: str
     places, tables = {}, {}
     for k in (i, j):
         off = spec.offsets[k]
-        at, weights = _run(spec, lines[k], off, off + spec.inner[k])
+        at, weights = _run(spec, lines[k], off, off + spec.reach(name, k))
         places[k], tables[k] = at - off, lines[k].at(at)[0] * weights[:, None]
     a, b = np.meshgrid(places[i], places[j], indexing="ij")
     point = {i: a, j: b, n: np.full(a.shape, spec.inner[n] if outward(name) > 0.0 else 0.0)}
@@ -61,12 +63,12 @@ def _pressed(spec: Spec, lines: Sequence[Line], loads: Sequence[Load], name: str
     return work
 
 
-def _on_rim(spec: Spec, wall: str, pulls: Array, along: Array, work: Array) -> None:
+def _on_rim(spec: Spec, wall: str, pulls: Array, along: Array, top: Array, work: Array) -> None:
     """Weight of a strip on a wall, at the strip's own middle, and of what else hangs on the rim."""
     (n, *_), strip = PLANES[wall], spec.strip
     own = strip.width * strip.thickness * spec.density_kg_m3 * _NEWTONS if strip else 0.0
     force = pulls * (own + spec.rim_kg_mm * 1e-3)
-    work[:, :, :, END] += force[:, :, None] * along
+    work += force[:, :, None, None] * np.outer(along, top)
     if strip:
         inset, rise = -outward(wall) * strip.inset(spec.thick[wall]), strip.thickness / 2.0
         turning = pulls[:, n] * rise - pulls[:, 2] * inset

@@ -19,6 +19,7 @@ from assemblies.liquid.loads.cases import SUDDEN
 from assemblies.strength.bonds.allowed import Allowed, allowed_stress
 from assemblies.strength.proof.uses import Loaded, SeamUse
 from parts.findings import Finding
+from parts.stock.tube import TubeCut
 
 __all__ = ["MOST_AT_WALL", "Trough", "far_out", "no_handles", "trough_uses", "troughs_of"]
 
@@ -29,10 +30,12 @@ _PEAK: Final = 1.5  # of a mean shear: parabolic over a section
 
 @dataclass(frozen=True, kw_only=True)
 class Trough:
-    """A floor between two sides, mm: how far out, how wide inside, how high its sides stand over the floor, how thick."""
+    """A floor between two sides, mm: how far out, how wide inside, how high its sides stand over the floor, how thick;
+    the piece that it is bonded to, and how thick that is."""
 
     name: str
     wall: str
+    wall_mm: float
     out: float
     width: float
     height: float
@@ -41,9 +44,13 @@ class Trough:
 
     @property
     def load_n_mm(self) -> float:
-        """Weight of the full trough, N for each mm that it reaches out."""
+        """Weight of the trough, full of the densest, N for each mm that it reaches out."""
+        return self.full_of(_DENSEST_KG_M3)
+
+    def full_of(self, liquid_kg_m3: float) -> float:
+        """Weight of the trough full of a liquid, N for each mm that it reaches out."""
         sheet = self.thickness * (self.width + 2.0 * (self.height + self.thickness)) * self.density_kg_m3
-        return (sheet + self.width * self.height * _DENSEST_KG_M3) * 1e-9 * G_MM_S2 * 1e-3
+        return (sheet + self.width * self.height * liquid_kg_m3) * 1e-9 * G_MM_S2 * 1e-3
 
     @property
     def section(self) -> tuple[float, float, float]:
@@ -68,10 +75,15 @@ def _trough(design: Design, placed: Mapping[str, Placed], floor: Placed) -> Trou
     name = floor.name.removesuffix("-floor")
     (wide, out, t), (_, deep, _) = floor.piece.size_mm, placed[f"{name}-side-left"].piece.size_mm
     outward = tuple(-v for v in floor.y)
-    wall = next(p.name for p in design.placed if p.piece.role == "shell" and math.dist(p.z, outward) < 1e-9)
+    saddled = {joint.b: joint.a for joint in design.joints if joint.kind == "saddle"}
+    wall = saddled.get(floor.name) or next(
+        p.name for p in design.placed if p.piece.role == "shell" and math.dist(p.z, outward) < 1e-9
+    )
+    sheet = placed[wall].piece.sheet
     return Trough(
         name=name,
         wall=wall,
+        wall_mm=sheet.tube.wall_mm if isinstance(sheet, TubeCut) else sheet.thickness_mm,
         out=out,
         width=wide,
         height=deep - t,
@@ -99,12 +111,12 @@ def trough_uses(troughs: tuple[Trough, ...], case: Loaded, allowed: Allowed) -> 
         )
 
 
-def far_out(design: Design) -> Iterator[Finding]:
+def far_out(design: Design, liquid_kg_m3: float = _DENSEST_KG_M3) -> Iterator[Finding]:
     """Of a trough that, full and suddenly loaded, bends its wall more than may be left out."""
     for one in troughs_of(design):
         wall = design.instance(one.wall).piece
-        moment = SUDDEN * one.load_n_mm * one.out**2 / 2.0
-        stress = 6.0 * moment / ((one.width + 2.0 * one.thickness) * wall.thickness_mm**2)
+        moment = SUDDEN * one.full_of(liquid_kg_m3) * one.out**2 / 2.0
+        stress = 6.0 * moment / ((one.width + 2.0 * one.thickness) * one.wall_mm**2)
         most = MOST_AT_WALL * allowed_stress(wall.sheet.substance, "permanent").value
         if stress > most:
             yield Finding(

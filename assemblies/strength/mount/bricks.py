@@ -212,7 +212,8 @@ class _Work:
         ties = list(self._ties(prop))
         rows = np.concatenate([np.full(len(w), k) for k, (w, _) in enumerate(ties)])
         tied = coo_matrix(
-            (np.concatenate([w for w, _ in ties]), (rows, np.concatenate([n for _, n in ties]))), shape=(len(ties), size)
+            (np.concatenate([w for w, _ in ties]), (rows, np.concatenate([n for _, n in ties]))),
+            shape=(len(ties), size),
         ).tocsr()
         spring = _TIED * self.block.modulus_mpa * self.shape.thick
         whole = (block_diag([stiff, coo_matrix((6, 6))]) + spring * tied.T @ tied).tocsc()
@@ -294,7 +295,9 @@ class _Work:
         cells = np.flatnonzero((self.parts == part) & (self.walls == number))
         line, weight = np.polynomial.legendre.leggauss(3)
         pairs = np.array([(a, 1.0, b) for a, b in product((line + 1.0) / 2.0, repeat=2)]).T
-        wall = Basis(self.grid, ElementHexS2(), quadrature=(pairs, np.outer(weight, weight).ravel() / 4.0), elements=cells)
+        wall = Basis(
+            self.grid, ElementHexS2(), quadrature=(pairs, np.outer(weight, weight).ravel() / 4.0), elements=cells
+        )
         turned = wall.mapping.DF(pairs, tind=cells)
         area = np.linalg.norm(np.cross(turned[:, 0], turned[:, 2], axis=0), axis=0) * wall.quadrature[1]
         place = np.asarray(wall.global_coordinates())
@@ -395,7 +398,11 @@ def _cells(shape: Shape, size: float) -> Iterator[tuple[str, int, list[tuple[flo
         mine = xs[(xs >= a - 1e-9) & (xs <= b + 1e-9)]
         for (x0, x1), (y0, y1), (z0, z1) in product(pairwise(mine), pairwise(back), pairwise(low)):
             ring = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-            yield "gusset", -1, [(x, y, t + (z - t) * shape.rise_at(y - t) / shape.rise) for z in (z0, z1) for x, y in ring]
+            yield (
+                "gusset",
+                -1,
+                [(x, y, t + (z - t) * shape.rise_at(y - t) / shape.rise) for z in (z0, z1) for x, y in ring],
+            )
 
 
 def _lines(
@@ -430,7 +437,11 @@ def _lines(
 
 
 def _quads(
-    us: Array, vs: Array, holes: Sequence[Spot], across: Sequence[tuple[float, float]], up: Sequence[tuple[float, float]]
+    us: Array,
+    vs: Array,
+    holes: Sequence[Spot],
+    across: Sequence[tuple[float, float]],
+    up: Sequence[tuple[float, float]],
 ) -> Iterator[tuple[int, list[tuple[float, float]]]]:
     """The cells of a grid, counter-clockwise; about each hole rings of them, from its edge to its rectangle, each innermost one
     with the hole's number.

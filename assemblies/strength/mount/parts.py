@@ -19,7 +19,6 @@ from assemblies.strength.mount.joints import Bond
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
 from assemblies.strength.sheets.sheet import SheetResult, sheet
 from parts.findings import NotCovered
-from parts.process.aside import shared
 from parts.shape.outline import Circle, Loop, Outline
 from parts.shape.piece import Piece
 from parts.stock.thread import thread
@@ -109,7 +108,7 @@ def parts_of(mount: Mount) -> tuple[Part, ...]:
     """The plates of a mount that bend; a bracket's as one solid where its holes leave room for bricks about them."""
     if mount.style == "bracket" and (whole := _in_bricks(mount)):
         return whole
-    return tuple(shared(_bent, list(_STYLES[mount.style](mount))))
+    return tuple(_bent(*given) for given in _STYLES[mount.style](mount))
 
 
 def _in_bricks(mount: Mount) -> tuple[Part, ...]:
@@ -227,10 +226,7 @@ def _spots(side: Bolted) -> tuple[Spot, ...]:
 
 def _walls(side: Bolted) -> tuple[Spot, ...]:
     """Its holes' walls; those of a row, or of one bolt, do not turn."""
-    return tuple(
-        replace(spot, radius_mm=bore / 2.0)
-        for spot, bore in zip(_spots(side), _bores(side), strict=True)
-    )
+    return tuple(replace(spot, radius_mm=bore / 2.0) for spot, bore in zip(_spots(side), _bores(side), strict=True))
 
 
 def _bores(side: Bolted) -> list[float]:
@@ -298,8 +294,10 @@ def _bracket(mount: Mount) -> Iterator[_Given]:
     steps = [gussets.reach_mm * k / (_RIB_PLACES - 1) for k in range(_RIB_PLACES)]
     added = _added(mount, base, [_rise_of(mount, back) for back in steps])
     turned = _torsion(mount, [_rise_of(mount, back) for back in steps])
+    sheared = _sheared(mount, steps)
     ribs = tuple(
-        Rib(start=(x, t / 2.0), end=(x, t + gussets.reach_mm), stiffness=added, torsion=turned) for x in gussets.places
+        Rib(start=(x, t / 2.0), end=(x, t + gussets.reach_mm), stiffness=added, torsion=turned, shear=sheared)
+        for x in gussets.places
     )
     yield (mount, base, _rig(mount.rig), (root,), standing_on(mount, *names), mount.rig.middle, ribs, twist)
     steps = [gussets.rise_mm * k / (_RIB_PLACES - 1) for k in range(_RIB_PLACES)]
@@ -318,6 +316,19 @@ def _added(mount: Mount, plate: Placed, depths: Iterable[float]) -> tuple[float,
         modulus / count * (gusset_section(wide, t, count, thick, deep, 0.0).second - wide * t**3 / 12.0)
         for deep in depths
     )
+
+
+def _sheared(mount: Mount, steps: Iterable[float]) -> tuple[float, ...]:
+    """Of a gusset by itself, so far back from the upright: 5/6 G A, as of any rectangle (any text on beams). Once, in the base
+    alone: what shears it there is what shears it as the upright's rib. It works no deeper than what comes from its toe spreads
+    to at 45 degrees (judgement)."""
+    assert mount.gussets
+    thick, shear = (
+        _gusset(mount).piece.thickness_mm,
+        mount.material.modulus_mpa / (2.0 * (1.0 + mount.material.poisson)),
+    )
+    far = mount.gussets.reach_mm + _land(mount)
+    return tuple(5.0 / 6.0 * shear * thick * min(_rise_of(mount, back), far - back) for back in steps)
 
 
 def _torsion(mount: Mount, heights: Iterable[float]) -> tuple[float, ...]:

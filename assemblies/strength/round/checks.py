@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -29,11 +29,13 @@ if TYPE_CHECKING:
 __all__ = ["LOADS", "STRENGTH", "round_tank_of"]
 
 _UPRIGHT = 1e-9  # of a direction's parts aside
+_ABOVE: Final = ("tube", "ring", "lid", "trough-")  # pieces that stand on the base
 _STEPS: Final = 24  # of halving the largest fill
 
 
 def _loads(made: Made) -> Checked:
     from assemblies.liquid.state import filled
+    from assemblies.strength.inner.trough import far_out
     from assemblies.strength.proof.cases import load_cases, standing_of
     from assemblies.strength.proof.loads import Loads, settings_of
 
@@ -57,7 +59,7 @@ def _loads(made: Made) -> Checked:
         filled=given,
         settings=settings_of(order),
         cases=cases,
-        outside=(*outside, *cases.outside),
+        outside=(*outside, *far_out(design, given.fluid.density_kg_m3), *cases.outside),
     )
     said = tuple(_vent(f) for f in (*loads.outside, *cases.findings))
     return Checked(state="not-covered" if loads.outside else "passed", findings=said, figures=loads)
@@ -126,12 +128,17 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
     middle = (tube.inside_mm + wall) / 2.0
     spans = None if kind == "flat" else flange.circle / 2.0 if kind == "plates" and flange else middle
     deep = max((one.depth_mm for one in base.pockets), default=0.0)
+    pad = None
+    if design.releases:
+        plate = placed[design.releases[0].plate].piece
+        pad, spans = (min(plate.size_mm[:2]) / 2.0, plate.thickness_mm), None
     return RoundTank(
         bore=tube.inside_mm,
         wall=wall,
         base=thin,
         floor=base.thickness_mm,
         spans=spans,
+        pad=pad,
         tube=tube.substance,
         disc=base.sheet.substance,
         flange=base.size_mm[0] > tube.outside_mm + 2.0 * tube.wall_mm,
@@ -146,7 +153,7 @@ def round_tank_of(design: Design, loads: Loads) -> RoundTank:
         seam=(rolled.joint or loads.settings.joint) if rolled else 0.0,
         peak=(factor_of("seam_peaking") if rolled.peak is None else rolled.peak) if rolled else 0.0,
         bolts=_bolts(design),
-        above_kg=math.fsum(loads.filled.bodies[name].mass_kg for name in ("tube", "ring", "lid") if name in placed),
+        above_kg=math.fsum(loads.filled.bodies[name].mass_kg for name in placed if name.startswith(_ABOVE)),
     )
 
 
@@ -193,6 +200,7 @@ def _cover(design: Design, wall: float) -> Cover | None:
 
 
 def _strength(made: Made) -> Checked:
+    from assemblies.strength.inner.trough import no_handles
     from assemblies.strength.proof.figures import Strength
     from assemblies.strength.proof.loads import Loads
     from assemblies.strength.proof.taken import strength_taken
@@ -202,8 +210,10 @@ def _strength(made: Made) -> Checked:
     if loads is None:
         return without_loads(made)
     tank = round_tank_of(made.design, loads)
-    proof = prove(tank, [case for case in loads.cases.cases if _evenly(case)], loads.settings)
-    said = list(_over(proof))
+    cases = [case for case in loads.cases.cases if _evenly(case)]
+    proof = prove(tank, cases, loads.settings)
+    proof = replace(proof, seams=(*proof.seams, *_troughs(made.design, tank, cases, loads)))
+    said = [*_over(proof), *no_handles(made.design)]
     stops = [f for f in said if f.level == "stop"]
     far = [not_covered("strength", why) for why in _too_soft(tank, proof)]
     outside = bool(loads.outside or far)
@@ -213,6 +223,28 @@ def _strength(made: Made) -> Checked:
     state: State = "failed" if stops else "not-covered" if outside else "passed"
     taken = (*strength_taken(made.order, made.design), *_taken(made, tank))
     return Checked(state=state, findings=(*said, *far), figures=figures, taken=taken)
+
+
+def _troughs(design: Design, tank: RoundTank, cases: Sequence[Loaded], loads: Loads) -> Iterator[SeamUse]:
+    """The bond of a trough on the tube; where thickened cement fills what thin solvent does not bridge, it counts as what is
+    bonded and not yet inspected."""
+    from assemblies.fit.curved import SADDLE
+    from assemblies.fit.seams import seams
+    from assemblies.strength.bonds.allowed import allowed_stress
+    from assemblies.strength.inner.trough import trough_uses, troughs_of
+    from parts.stock.rules import rule
+
+    troughs, given = troughs_of(design), loads.settings
+    if not troughs:
+        return
+    filled = any(seam.gap_mm > rule("gap_ok") for seam in seams(design) if seam.kind == SADDLE)
+    joint = given.joint * (given.bonded if filled else 1.0)
+    sheet = design.instance(f"{troughs[0].name}-floor").piece.sheet.substance
+    for case in cases:
+        stays = case.load.duration
+        weaker = min((tank.tube, sheet), key=lambda m: m.design_stress(stays).value)
+        allowed = allowed_stress(weaker, stays, environment=given.environment, joint=joint, factor=given.factor)
+        yield from trough_uses(troughs, case, allowed)
 
 
 def _too_soft(tank: RoundTank, proof: Proof) -> Iterator[str]:

@@ -14,7 +14,7 @@ the wall out evenly, and pulls at the middle of the base as at a turning disc (T
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final, Literal
@@ -27,7 +27,7 @@ from assemblies.strength.bonds.allowed import Allowed, allowed_stress, factor_of
 from assemblies.strength.proof.uses import Loaded, Proof, SeamUse, Settings, Use
 from assemblies.strength.round.lid import Cover, lifted_lid
 from assemblies.strength.round.shell import BentBase, bent_base
-from assemblies.strength.sheets.round import round_plate
+from assemblies.strength.sheets.round import overhung_plate, round_plate
 from parts.findings import NotCovered
 from parts.stock.material import Duration, Material
 
@@ -58,6 +58,7 @@ class RoundTank:
         floor: height of the inside's floor in the rig's axes.
         tube, disc: what they are made of.
         spans: what carries the base under its edge: radius, None where it lies flat.
+        pad: of a base that stands on a plate under its middle: the largest circle in that, radius, and how thick it is.
         flange: whether the base reaches out under the tube by more than its wall.
         inset: whether the base stands in the tube; groove: how deep the tube's end stands in it, 0 for not at all.
         seam: what the seam along a rolled tube has of the sheet's strength, 0 for none; peak: how far it stands off its circle.
@@ -77,6 +78,7 @@ class RoundTank:
     tube: Material
     disc: Material
     spans: float | None
+    pad: tuple[float, float] | None = None
     flange: bool = False
     inset: bool = False
     groove: float = 0.0
@@ -124,6 +126,7 @@ class Bent:
         wall: with its moment where it meets the base.
         turn: of the edge of the base, rad.
         disc: the largest stress of the base; boss: at the edge of a boss; sag: how far the base bows.
+        pad: the base's moment over the edge of what it stands on.
         more: by how much more the wall's moment is than the shell's.
     """
 
@@ -133,6 +136,7 @@ class Bent:
     boss: float
     sag: float
     more: float = 1.0
+    pad: float = 0.0
 
     def stress(self, thickness: float) -> float:
         """Of bending, where the wall meets the base."""
@@ -142,7 +146,7 @@ class Bent:
 def _foot(tank: RoundTank) -> tuple[float, float]:
     """How far under its foot the wall is as if clamped, mm, and by how much more its moment is than by that."""
     x = tank.wall / (tank.base - tank.groove)
-    if tank.spans is None:
+    if tank.spans is None and tank.pad is None:
         share, by = _FLAT[tank.flange]
         return share / (1.0 + by * x) * tank.wall, 1.0
     share, by, over = _SPANS[tank.flange]
@@ -181,6 +185,8 @@ def bent(tank: RoundTank, depth: float) -> Bent:
         return one.foot + one.shear * arm
 
     held = at(0.0)
+    if tank.pad is not None:
+        return _on_pad(tank, tank.pad[0], depth, at, into, under, sharp, more)
     if tank.spans is None:
         flat = sharp * 6.0 * abs(into(held)) / under**2 + held.shear / under + tank.turning
         return Bent(wall=held, turn=0.0, disc=flat, boss=0.0, sag=0.0)
@@ -207,6 +213,35 @@ def bent(tank: RoundTank, depth: float) -> Bent:
     return Bent(wall=bent_wall, turn=turn, disc=disc + tank.turning, boss=at_boss, sag=sag, more=more)
 
 
+def _on_pad(
+    tank: RoundTank,
+    inner: float,
+    depth: float,
+    at: Callable[[float], BentBase],
+    into: Callable[[BentBase], float],
+    under: float,
+    sharp: float,
+    more: float,
+) -> Bent:
+    """A base that hangs over the plate under its middle, with liquid, wall and all that stands on that.
+
+    It is taken as clamped within the largest circle of the plate alone, the same all round: a corner of the plate holds it
+    further out, and the wall as a ring keeps its rim flat. Held to solids by finite elements in the tests.
+    """
+    r, ed, nud, thick = tank.middle, tank.disc.modulus_mpa, tank.disc.poisson, tank.base
+    q = tank.weight * depth + tank.disc.density_kg_m3 * G_M_S2 * tank.pull * 1e-9 * thick
+    rim = tank.above_kg * G_M_S2 * tank.pull / (2.0 * math.pi * r)
+    alone = overhung_plate(r, thick, ed, nud, q, inner, rim)
+    soft = overhung_plate(r, thick, ed, nud, 0.0, inner, 0.0, 1.0)  # by a moment of 1 that lifts the rim
+    held, by_turn = at(0.0), (into(at(_SMALL)) - into(at(0.0))) / _SMALL
+    turn = -(alone.slope + abs(soft.slope) * into(held)) / (1.0 + abs(soft.slope) * by_turn)
+    wall = at(turn)
+    moment = alone.moment - soft.moment * into(wall)  # the wall's moment presses the rim down
+    disc = max(6.0 * abs(moment) / thick**2, sharp * 6.0 * abs(into(wall)) / under**2) + abs(wall.shear) / under
+    sag = alone.drop - soft.drop * into(wall)
+    return Bent(wall=wall, turn=turn, disc=disc + tank.turning, boss=0.0, sag=sag, more=more, pad=abs(moment))
+
+
 def prove(tank: RoundTank, cases: Sequence[Loaded], settings: Settings) -> Proof:
     """Every use of wall, base, lid and seams in these cases, and of a tank that stands flat as it is lifted full."""
     prover = Prover(tank, settings)
@@ -225,7 +260,7 @@ def prove(tank: RoundTank, cases: Sequence[Loaded], settings: Settings) -> Proof
             seams += joints
     still = [pressed(tank, case)[1] for case in cases if case.load.omega == 0.0 and case.load.dynamic_factor == 1.0]
     if tank.spans is None and still:
-        more, joints = prover.at(LIFTED, "minutes", replace(tank, spans=tank.middle), max(still))
+        more, joints = prover.at(LIFTED, "minutes", replace(tank, spans=tank.middle, pad=None), max(still))
         uses += more
         seams += joints
     return Proof(uses=tuple(uses), seams=tuple(seams), mounts=(), findings=())
@@ -271,7 +306,21 @@ class Prover:
         return allowed_stress(material, duration, environment=given.environment, joint=joint, factor=given.factor)
 
     def at(self, case: str, duration: Duration, tank: RoundTank, depth: float) -> tuple[list[Use], list[SeamUse]]:
-        """The uses of one case."""
+        """The uses of one case; of what stands on a plate as it hangs over that, or as where that reaches under the wall."""
+        if tank.pad is None or tank.pad[0] >= tank.middle:
+            return self._of(case, duration, replace(tank, pad=None), depth)
+        both = [self._of(case, duration, one, depth) for one in (tank, replace(tank, pad=None))]
+        uses: dict[tuple[str, str], Use] = {}
+        seams: dict[str, SeamUse] = {}
+        for found, joints in both:
+            for use in found:
+                key = use.piece, use.what
+                uses[key] = max(uses.get(key, use), use, key=lambda one: one.use)
+            for seam in joints:
+                seams[seam.seam] = max(seams.get(seam.seam, seam), seam, key=lambda one: one.use)
+        return list(uses.values()), list(seams.values())
+
+    def _of(self, case: str, duration: Duration, tank: RoundTank, depth: float) -> tuple[list[Use], list[SeamUse]]:
         if depth <= 0.0:
             return [
                 self._by_own_weight(case, duration, "base", tank)
@@ -390,6 +439,10 @@ class Prover:
                 0.0,
                 tank.seam,
             )
+        if tank.pad is not None:
+            yield self._seam(
+                case, "base and plate-1", tank.disc, duration, 0.0, _lifts(tank, found.pad) / self.settings.bonded, 0.0
+            )
         if tank.boss and tank.spans is not None:
             area = self.settings.bonded * math.pi * tank.boss**2
             hangs = tank.motor_n * tank.pull / area
@@ -418,6 +471,14 @@ class Prover:
             allowed=self.allowed(material, duration, joint or self.settings.joint),
             at_mm=0.0,
         )
+
+
+def _lifts(tank: RoundTank, moment: float) -> float:
+    """What a base that bends over the edge of its plate pulls at the bond there, MPa, as if it pulled as hard as it presses:
+    2 M b2, b4 = k / (4 D), for a half-infinite beam on a bed that gives as the plate does (Hetenyi; from memory)."""
+    assert tank.pad is not None
+    rigid = tank.disc.modulus_mpa * tank.base**3 / (12.0 * (1.0 - tank.disc.poisson**2))
+    return 2.0 * moment * math.sqrt(tank.disc.modulus_mpa / tank.pad[1] / (4.0 * rigid))
 
 
 def _around(tank: RoundTank, depth: float) -> float:

@@ -71,7 +71,9 @@ class Rib:
     """A beam along a straight line of the sheet: what it adds to the bending stiffness, N mm2, at even places from its start;
     and, where that is given, what its own stiffness in torsion is there.
 
-    `built_in`: its start is held as a clamped line is.
+    Attributes:
+        built_in: its start is held as a clamped line is; else it starts with the slope of the sheet.
+        shear: at even places too, its stiffness in shear, N; none: it is not sheared.
     """
 
     start: tuple[float, float]
@@ -79,6 +81,7 @@ class Rib:
     stiffness: tuple[float, ...]
     built_in: bool = False
     torsion: tuple[float, ...] = ()
+    shear: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

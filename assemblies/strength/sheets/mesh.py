@@ -1,28 +1,24 @@
 """Triangles over a flat outline: its border kept, finer at holes and at what is asked for, nearly equilateral.
 
 Points are strewn by a size that grows with the distance from what is small, joined by Delaunay's rule, and pushed apart as if
-the sides were springs; points of borders, lines and rings stay where they are. The strewing is seeded: same in, same out.
+the sides were springs; points of borders, lines and rings stay where they are. The strewing is seeded: same in, same out. A
+mesh twice as fine has each triangle cut in four, and what is new on an arc put on it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from assemblies.strength.sheets.borders import AROUND, GROWTH, Array, Numbers, Path, paths_of, small_of, wanted, wider
 from parts.findings import NotCovered
-from parts.shape.outline import Arc, Circle, Line, Loop, Outline
+from parts.shape.outline import Circle, Loop, Outline
 
-__all__ = ["Array", "Mesh", "Numbers", "inside", "mesh_of"]
+__all__ = ["Mesh", "halved", "inside", "mesh_of"]
 
-Array = NDArray[np.float64]
-Numbers = NDArray[np.int64]
-
-_GROWTH = 0.35  # of size per distance
-_AROUND = 20  # sides of a ring at least
 _ROUNDS = 30  # of springs
 _ANEW = 5  # of them on the same sides
 _STEP = 0.2
@@ -30,29 +26,20 @@ _PRESS = 1.2  # springs are this much longer than they want to be, so that the p
 _CLEAR = 0.6  # of the size: no free point stands nearer to a border
 _MOST = 60_000  # points
 _SEED = 15
-_LOOK = 400
-_SAME_MM = 1e-6
-
-
-@dataclass(frozen=True)
-class Path:
-    """Points that the mesh must have, in order (n, 2); a closed one comes back to its first.
-
-    `solid`: material on both sides; else it is the border of the sheet or of a hole.
-    """
-
-    points: Array
-    closed: bool
-    solid: bool
+_TRIES = 6
+_FLAT = 1e-9
+_SAME_MM = 1e-5
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Mesh:
-    """Points (n, 2), triangles (m, 3) and, of each path, the numbers of its points."""
+    """Points (n, 2), triangles (m, 3), counter-clockwise, and, of each path, the numbers of its points and the bows of its
+    sides: as many as points where it is closed, else one less."""
 
     points: Array
     triangles: Numbers
     paths: tuple[Numbers, ...]
+    bows: tuple[Array, ...]
 
     @property
     def least_angle(self) -> float:
@@ -71,7 +58,7 @@ def mesh_of(
     outline: Outline,
     size_mm: float,
     lines: Sequence[Sequence[tuple[float, float]]] = (),
-    rings: Sequence[Circle] = (),
+    rings: Sequence[Loop | Circle] = (),
     fine: float = 1.0,
     near: Sequence[tuple[float, float, float]] = (),
 ) -> Mesh:
@@ -81,7 +68,7 @@ def mesh_of(
         outline: whose inner loops are holes.
         size_mm: of a side far from what is small; holes and rings are always finer.
         lines: polygons' chains inside, along which sides of triangles run.
-        rings: circles inside, in the material.
+        rings: loops inside, in the material.
         fine: how much finer all of it is.
         near: places x, y and a distance that sides are short beside: half of it.
 
@@ -91,124 +78,52 @@ def mesh_of(
     Raises:
         NotCovered: borders so near to each other, or so fine, that no sound mesh is found.
     """
-    for tries in range(4):
+    for tries in range(_TRIES):
         finer = fine * 1.3**tries
-        size, around = size_mm / finer, round(_AROUND * finer)
-        small = _small(outline, rings, size, around, near)
-        found = _meshed(_paths(outline, size, around, small, lines, rings), size, small)
+        size, around = size_mm / finer, round(AROUND * finer)
+        small = small_of(outline, rings, size, around, near)
+        found = _meshed(paths_of(outline, size, around, small, lines, rings), size, small)
         if found is not None:
             return found
     raise NotCovered("no sound mesh is found for this outline: edges, holes or bolts lie too near to each other")
 
 
-def _paths(
-    outline: Outline,
-    size: float,
-    around: int,
-    small: Array,
-    lines: Sequence[Sequence[tuple[float, float]]],
-    rings: Sequence[Circle],
-) -> tuple[Path, ...]:
-    ends = np.array([point for chain in lines for point in chain], dtype=float).reshape(-1, 2)
-    out = [Path(_loop(loop, size, around, small, ends), True, False) for loop in (outline.outer, *outline.inner)]
-    for chain in lines:
-        points = [_straight(Line(*a, *b), size, small, ends) for a, b in pairwise(chain)]
-        out.append(Path(np.concatenate([*points, np.array([chain[-1]])]), False, True))
-    out += [Path(_loop(ring, size, around, small, ends), True, True) for ring in rings]
-    return tuple(out)
+def halved(mesh: Mesh) -> Mesh:
+    """Twice as fine: each triangle in four.
 
-
-def _small(
-    outline: Outline, rings: Sequence[Circle], size: float, around: int, near: Sequence[tuple[float, float, float]]
-) -> Array:
-    """Places at which sides are short: x, y, radius, size there; (n, 4)."""
-    inner = [*outline.inner, *rings]
-    rows = [(c.x_mm, c.y_mm, c.radius_mm, 2.0 * np.pi * c.radius_mm / around) for c in inner if isinstance(c, Circle)]
-    rows += [(x, y, reach, reach / 2.0 * _AROUND / around) for x, y, reach in near]
-    loops = [loop for loop in inner if isinstance(loop, Loop)]
-    for loop in loops:
-        x0, y0, x1, y1 = loop.bounds_mm
-        rows.append(
-            ((x0 + x1) / 2.0, (y0 + y1) / 2.0, np.hypot(x1 - x0, y1 - y0) / 2.0, 5.0 * min(x1 - x0, y1 - y0) / around)
+    Raises:
+        NotCovered: an arc reaches so far out of its side that a triangle is turned over.
+    """
+    count = len(mesh.points)
+    every = np.sort(np.concatenate([mesh.triangles[:, [k, (k + 1) % 3]] for k in range(3)]), axis=1)
+    codes, place = np.unique(every[:, 0] * count + every[:, 1], return_inverse=True)
+    points = np.concatenate([mesh.points, (mesh.points[codes // count] + mesh.points[codes % count]) / 2.0])
+    ab, bc, ca = count + place.reshape(3, -1)
+    a, b, c = mesh.triangles.T
+    triangles = np.concatenate([np.stack(one, axis=1) for one in ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))])
+    paths = []
+    for path, bows in zip(mesh.paths, mesh.bows, strict=True):
+        ends = np.sort(np.stack([path, np.roll(path, -1)], axis=1)[: len(bows)], axis=1)
+        middles = count + np.searchsorted(codes, ends[:, 0] * count + ends[:, 1])
+        finer = np.stack([path[: len(bows)], middles], axis=1).ravel()
+        paths.append(np.concatenate([finer, path[len(bows) :]]))
+        round_ = len(bows) == len(path) and bows[0, 2] > 0.0 and bool((bows == bows[0]).all())
+        moved, of = (
+            (paths[-1], np.repeat(bows, 2, axis=0)) if round_ else (middles[bows[:, 2] > 0.0], bows[bows[:, 2] > 0.0])
         )
-    arcs = [
-        arc
-        for loop in (outline.outer, *loops)
-        if isinstance(loop, Loop)
-        for arc in loop.segments()
-        if isinstance(arc, Arc)
-    ]
-    for arc in arcs:
-        half = arc.radius_mm * min(1.0, abs(np.sin(arc.sweep_rad / 2.0)))
-        rows.append((*arc.at(0.5), half, 2.0 * np.pi * arc.radius_mm / around))
-    out: Array = np.array(rows, dtype=float).reshape(-1, 4)
-    out[:, 3] = np.minimum(out[:, 3], size)
-    return out
-
-
-def _wanted(points: Array, size: float, small: Array) -> Array:
-    """The length of a side at places (n, 2)."""
-    if not len(small):
-        return np.full(len(points), float(size))
-    far = np.hypot(points[:, None, 0] - small[:, 0], points[:, None, 1] - small[:, 1]) - small[:, 2]
-    return np.asarray(np.minimum(size, (small[:, 3] + _GROWTH * np.maximum(far, 0.0)).min(axis=1)))
-
-
-def _loop(loop: Loop | Circle, size: float, around: int, small: Array, ends: Array) -> Array:
-    if isinstance(loop, Circle):
-        count = max(around, round(2.0 * np.pi * loop.radius_mm / size))
-        turn = 2.0 * np.pi * np.arange(count) / count
-        # on a circle of the same area the polygon is nearer to the round hole than one drawn inside it
-        radius = loop.radius_mm * np.sqrt((2.0 * np.pi / count) / np.sin(2.0 * np.pi / count))
-        return np.stack([loop.x_mm + radius * np.cos(turn), loop.y_mm + radius * np.sin(turn)], axis=1)
-    parts = [
-        _straight(one, size, small, ends) if isinstance(one, Line) else _bowed(one, size, around, small)
-        for one in loop.segments()
-    ]
-    return np.concatenate(parts)
-
-
-def _straight(line: Line, size: float, small: Array, ends: Array) -> Array:
-    """Points of a line, its start with it, its end not; wherever another line ends on it, it has a point. Two lines that lie on
-    each other have the same points, whichever way they go."""
-    start, end = np.array([line.x0_mm, line.y0_mm]), np.array([line.x1_mm, line.y1_mm])
-    way = (end - start) / line.length_mm
-    step = ends - start
-    along, off = step @ way, np.abs(step[:, 0] * way[1] - step[:, 1] * way[0])
-    on = along[(off < _SAME_MM) & (along > _SAME_MM) & (along < line.length_mm - _SAME_MM)]
-    cuts = np.unique(np.round(np.concatenate([[0.0, line.length_mm], on]), 6))
-    out = []
-    for low, high in pairwise(cuts):
-        a, b = start + low * way, start + high * way
-        turned = tuple(np.round(a, 6)) > tuple(np.round(b, 6))
-        places = np.linspace(b, a, _LOOK) if turned else np.linspace(a, b, _LOOK)
-        points = _spaced(places, high - low, 1, size, small)
-        out.append(points[:0:-1] if turned else points[:-1])
-    return np.concatenate(out)
-
-
-def _bowed(arc: Arc, size: float, around: int, small: Array) -> Array:
-    """Points of an arc, its start with it, its end not."""
-    angle = arc.start_rad + np.linspace(0.0, 1.0, _LOOK) * arc.sweep_rad
-    middle = np.array([arc.cx_mm, arc.cy_mm])
-    places = middle + arc.radius_mm * np.stack([np.cos(angle), np.sin(angle)], axis=1)
-    least = max(2, int(np.ceil(abs(arc.sweep_rad) / (2.0 * np.pi) * around)))
-    return _spaced(places, arc.length_mm, least, size, small)[:-1]
-
-
-def _spaced(places: Array, length: float, least: int, size: float, small: Array) -> Array:
-    """Of even places along something so long, points at the wanted distances, both ends with them."""
-    share = np.linspace(0.0, 1.0, len(places))
-    rate = length / _wanted(places, size, small)
-    grown = np.concatenate([[0.0], np.cumsum((rate[1:] + rate[:-1]) / 2.0 * np.diff(share))])
-    count = max(least, int(np.ceil(grown[-1] - 1e-9)))
-    at = np.interp(np.arange(count + 1) / count * grown[-1], grown, share)
-    return np.stack([np.interp(at, share, places[:, k]) for k in range(2)], axis=1)
+        out = points[moved] - of[:, :2]
+        radius = of[:, 2] * (wider(len(moved)) if round_ else 1.0)
+        points[moved] = of[:, :2] + out * (radius / np.hypot(*out.T))[:, None]
+    if (_area(points[triangles]) <= 0.0).any():
+        raise NotCovered("no sound mesh is found for this outline: an arc lies too near to another edge")
+    doubled = tuple(np.repeat(bows, 2, axis=0) for bows in mesh.bows)
+    return Mesh(points=points, triangles=triangles, paths=tuple(paths), bows=doubled)
 
 
 def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
     """The mesh, or None where the borders do not come out as sides of triangles."""
-    from scipy.spatial import Delaunay, cKDTree
+    from shapely import STRtree
+    from shapely import points as at
 
     fixed, numbers = _joined(paths)
     ends, held = _edges(paths, numbers), len(fixed)
@@ -216,14 +131,16 @@ def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
     for a, b in ends:
         length = float(np.linalg.norm(fixed[a] - fixed[b]))
         reach[a], reach[b] = max(reach[a], length), max(reach[b], length)
-    tree = cKDTree(fixed)
+    tree = STRtree(at(fixed))
     rings = [fixed[n] for n, p in zip(numbers, paths, strict=True) if not p.solid]
 
     def joined(points: Array) -> Numbers:
-        found = Delaunay(points).simplices
+        found = _delaunay(points)
         doubtful = (found < held).all(axis=1)  # all others have a free point, and that is inside
-        keep = ~doubtful
-        keep[doubtful] = inside(points[found[doubtful]].mean(axis=1), rings)
+        keep = np.asarray(~doubtful)
+        corners = points[found[doubtful]]  # of three in a row on a straight side there is no triangle
+        flat = np.abs(_area(corners)) < _FLAT * ((corners[:, 1:] - corners[:, :1]) ** 2).sum(axis=(1, 2))
+        keep[doubtful] = inside(corners.mean(axis=1), rings) & ~flat
         return np.asarray(found[keep], dtype=np.int64)
 
     free = _strewn(fixed, rings, size, small)
@@ -233,7 +150,7 @@ def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
     for k in range(_ROUNDS):
         if k % _ANEW == 0:
             pairs = _sides(joined(points))
-            want = _wanted((points[pairs[:, 0]] + points[pairs[:, 1]]) / 2.0, size, small)
+            want = wanted((points[pairs[:, 0]] + points[pairs[:, 1]]) / 2.0, size, small)
         way = points[pairs[:, 0]] - points[pairs[:, 1]]
         length = np.linalg.norm(way, axis=1)
         scale = _PRESS * np.sqrt((length**2).sum() / (want**2).sum())
@@ -244,7 +161,38 @@ def _meshed(paths: Sequence[Path], size: float, small: Array) -> Mesh | None:
         points[held:] += _STEP * np.stack(total, axis=1)[held:]
         if k % _ANEW == _ANEW - 1:
             points = np.concatenate([points[:held], points[held:][_clear(points[held:], tree, reach * 0.75)]])
-    return _sound(points, joined(points), ends, rings, tuple(numbers))
+    while True:
+        triangles = joined(points)
+        over = _over(points[held:], [points[list(pair)] for pair in _missing(triangles, ends)])
+        if not over.any():
+            return _sound(points, triangles, ends, rings, tuple(numbers), tuple(p.bows for p in paths))
+        points = np.concatenate([points[:held], points[held:][~over]])
+
+
+def _delaunay(points: Array) -> Numbers:
+    """The triangles of Delaunay's rule, by the numbers of their corners."""
+    from shapely import delaunay_triangles, get_coordinates, multipoints
+
+    corners = get_coordinates(delaunay_triangles(multipoints(points))).reshape(-1, 4, 2)[:, :3]
+    codes = points[:, 0] + 1j * points[:, 1]  # the very same numbers come back
+    order = np.argsort(codes)
+    return np.asarray(order[np.searchsorted(codes[order], corners[..., 0] + 1j * corners[..., 1])])
+
+
+def _over(points: Array, sides: Sequence[Array]) -> NDArray[np.bool_]:
+    """Which points keep sides out of Delaunay's triangles: those in the circles about them."""
+    out = np.zeros(len(points), dtype=bool)
+    for a, b in sides:
+        out |= ((points - a) * (points - b)).sum(axis=1) < 0.0
+    return out
+
+
+def _missing(triangles: Numbers, ends: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The sides of paths that no triangle has."""
+    every, paths = _sides(triangles), np.sort(np.array(ends), axis=1)
+    count = int(paths.max() + every.max()) + 1
+    gone = ~np.isin(paths[:, 0] * count + paths[:, 1], every[:, 0] * count + every[:, 1])
+    return [ends[k] for k in np.flatnonzero(gone).tolist()]
 
 
 def _sides(triangles: Numbers) -> Numbers:
@@ -257,11 +205,13 @@ def _sides(triangles: Numbers) -> Numbers:
 
 def _joined(paths: Sequence[Path]) -> tuple[Array, list[Numbers]]:
     """The points of all paths, those that fall on each other once."""
-    from scipy.spatial import cKDTree
+    from shapely import STRtree
+    from shapely import points as at
 
     every = np.concatenate([p.points for p in paths])
     first = np.arange(len(every))
-    for a, b in sorted(cKDTree(every).query_pairs(1e-5)):
+    here = at(every)
+    for a, b in sorted(STRtree(here).query(here, predicate="dwithin", distance=_SAME_MM).T.tolist()):
         first[b] = min(first[a], first[b])
     kept, number = np.unique(first, return_inverse=True)
     splits = np.cumsum([len(p.points) for p in paths])[:-1]
@@ -284,7 +234,7 @@ def _strewn(fixed: Array, rings: Sequence[Array], size: float, small: Array) -> 
         lattice = _lattice(fixed, low, None if last else small)
         if len(lattice) > 20 * _MOST:
             return None
-        want = _wanted(lattice, size, small)
+        want = wanted(lattice, size, small)
         here = (want >= low * (1.0 - 1e-9)) & (want < 2.0 * low)
         kept = lattice[here][rng.random(int(here.sum())) < (low / want[here]) ** 2]
         out.append(kept[inside(kept, rings)])
@@ -307,7 +257,7 @@ def _lattice(fixed: Array, low: float, small: Array | None) -> Array:
     else:
         codes = [np.zeros(0, dtype=np.int64)]
         for x, y, radius, least in small:
-            reach = radius + (2.0 * low - least) / _GROWTH
+            reach = radius + (2.0 * low - least) / GROWTH
             if reach > radius:
                 across = np.arange(
                     max(int((x - reach - x0) / low) - 1, 0), min(int((x + reach - x0) / low) + 2, columns)
@@ -320,23 +270,28 @@ def _lattice(fixed: Array, low: float, small: Array | None) -> Array:
 
 
 def _clear(points: Array, tree, reach: Array) -> NDArray[np.bool_]:  # type: ignore[no-untyped-def]
+    from shapely import points as at
+
     if not len(points):
         return np.zeros(0, dtype=bool)
-    far, near = tree.query(points)
+    (_, near), far = tree.query_nearest(at(points), all_matches=False, return_distance=True)
     return np.asarray(far > _CLEAR * reach[near])
 
 
 def inside(points: Array, rings: Sequence[Array]) -> NDArray[np.bool_]:
     """Which points lie inside the first ring and in none of the others: crossings of a line to the right."""
     odd = np.zeros(len(points), dtype=bool)
+    order = np.argsort(points[:, 1], kind="stable")
+    x, y = points[order].T
     for ring in rings:
         ends = np.roll(ring, -1, axis=0)
-        for (ax, ay), (bx, by) in zip(ring, ends, strict=True):
-            if ay == by:
-                continue
-            over = (points[:, 1] >= min(ay, by)) & (points[:, 1] < max(ay, by))
-            odd ^= over & (points[:, 0] < ax + (points[:, 1] - ay) * (bx - ax) / (by - ay))
-    return odd
+        low, high = (np.searchsorted(y, choose(ring[:, 1], ends[:, 1])) for choose in (np.minimum, np.maximum))
+        for (ax, ay), (bx, by), i, j in zip(ring.tolist(), ends.tolist(), low.tolist(), high.tolist(), strict=True):
+            if i < j:
+                odd[i:j] ^= x[i:j] < ax + (y[i:j] - ay) * (bx - ax) / (by - ay)
+    out = np.zeros(len(points), dtype=bool)
+    out[order] = odd
+    return out
 
 
 def _area(corners: Array) -> Array:
@@ -350,10 +305,10 @@ def _sound(
     ends: Sequence[tuple[int, int]],
     rings: Sequence[Array],
     numbers: tuple[Numbers, ...],
+    bows: tuple[Array, ...],
 ) -> Mesh | None:
     """The mesh if it has all sides of the paths and no more and no less area than the outline, else None."""
-    known = set(map(tuple, _sides(triangles).tolist()))
-    if any((min(a, b), max(a, b)) not in known for a, b in ends):
+    if _missing(triangles, ends):
         return None
     whole = abs(_ring_area(rings[0])) - sum(abs(_ring_area(r)) for r in rings[1:])
     if abs(float(np.abs(_area(points[triangles])).sum()) - whole) > 1e-6 * whole:
@@ -365,7 +320,9 @@ def _sound(
         if any((again[n] < 0).any() for n in numbers):
             return None
         points, triangles, numbers = points[used], again[triangles], tuple(again[n] for n in numbers)
-    return Mesh(points=points, triangles=triangles.astype(np.int64), paths=numbers)
+    turned = _area(points[triangles]) < 0.0
+    triangles[turned] = triangles[turned][:, ::-1]
+    return Mesh(points=points, triangles=triangles.astype(np.int64), paths=numbers, bows=bows)
 
 
 def _ring_area(ring: Array) -> float:

@@ -16,7 +16,7 @@ from assemblies.strength.plates.basis import Array
 from parts.findings import SeamwrightError
 from parts.vectors import finite
 
-__all__ = ["RoundPlate", "round_plate"]
+__all__ = ["Overhung", "RoundPlate", "overhung_plate", "round_plate"]
 
 _PLACES = 400
 
@@ -89,6 +89,53 @@ def round_plate(
         radial_inner=0.0 if hole_mm else -rigid * terms.read("radial", at, found),
         tangential_inner=-rigid * terms.read("tangential", at, found),
         stress=6.0 * max(moments) / thickness_mm**2,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Overhung:
+    """A plate that reaches out past what holds its middle: how far its rim sinks, mm; the slope there, over 0 where it droops;
+    the radial moment at the inner edge, N mm/mm, over 0 where the side that the load presses on stretches."""
+
+    drop: float
+    slope: float
+    moment: float
+
+
+def overhung_plate(
+    radius_mm: float,
+    thickness_mm: float,
+    modulus_mpa: float,
+    poisson: float,
+    pressure_mpa: float,
+    inner_mm: float,
+    rim_n: float = 0.0,
+    rim_moment: float = 0.0,
+) -> Overhung:
+    """A round plate clamped within a radius, its rim free, under a pressure, a force and a moment along its rim.
+
+    Args:
+        inner_mm: radius within which it is clamped.
+        rim_n: along the pressure, N per mm of the rim.
+        rim_moment: N mm per mm of the rim, over 0 where it lifts the rim.
+
+    Raises:
+        SeamwrightError: a size that is none, a clamped part no smaller than the plate.
+    """
+    _refuse(radius_mm, thickness_mm, modulus_mpa, poisson, pressure_mpa, rim_n)
+    if not (finite(inner_mm) and finite(rim_moment) and 0.0 < inner_mm < radius_mm):
+        raise SeamwrightError(f"what clamps a plate of radius {radius_mm:g} mm has a radius of {inner_mm:g} mm")
+    rigid = modulus_mpa * thickness_mm**3 / (12.0 * (1.0 - poisson**2))
+    terms, a, b = _Terms(poisson, rigid, pressure_mpa), radius_mm, inner_mm
+    radial, load = terms.row("radial", a)
+    rows = [terms.row("w", b), terms.row("slope", b), (radial, load - rim_moment / rigid)]
+    carried = a * rim_n + pressure_mpa * a * a / 2.0  # 2 pi r D d(del2 w)/dr: less what hangs past r
+    rows.append((np.array([0.0, 0.0, 0.0, 4.0]), -carried / rigid))
+    found = np.linalg.solve(np.array([row for row, _ in rows]), np.array([value for _, value in rows]))
+    return Overhung(
+        drop=terms.read("w", a, found),
+        slope=terms.read("slope", a, found),
+        moment=rigid * terms.read("radial", b, found),
     )
 
 

@@ -15,9 +15,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from assemblies.strength.sheets.borders import Array
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
 from assemblies.strength.sheets.level import Level, Plain, solved
-from assemblies.strength.sheets.mesh import Array, mesh_of
+from assemblies.strength.sheets.mesh import halved, mesh_of
 from parts.findings import NotCovered, SeamwrightError
 from parts.shape.outline import Circle, Outline
 
@@ -25,7 +26,7 @@ __all__ = ["SETTLED", "Reading", "SheetResult", "sheet"]
 
 #: Change between the two finest meshes, as a share, from which it is settled (judgement: as of plates, `plates.limits`).
 SETTLED: Final = 0.02
-_COARSE = 14.0  # sides along the root of the area, on the first mesh
+_COARSE = 10.0  # sides along the root of the area, on the first mesh
 _FINER = 2.0
 _LEVELS = 4
 _LEFT = 1.0  # of the last change is still to come, where it goes with the first power of the size
@@ -163,17 +164,16 @@ def sheet(
     spots, lines = _wanted(held, bodies, ribs)
     holes = {spot: k for spot in spots for k, hole in enumerate(outline.inner) if _same(spot, hole)}
     rings = [spot for spot in spots if spot not in holes]
-    marks = [(one, Circle(one.x_mm, one.y_mm, one.radius_mm)) for one in rings]
-    edges = [tuple(recess.outline.points()) for recess in recesses]
-    chains: list[object] = ["rim", *(None for _ in outline.inner), *lines, *(None for _ in edges), *rings]
+    marks = [one.outline for one in recesses] + [Circle(one.x_mm, one.y_mm, one.radius_mm) for one in rings]
+    chains: list[object] = ["rim", *(None for _ in outline.inner), *lines, *(None for _ in recesses), *rings]
     for spot, k in holes.items():
         chains[1 + k] = spot
     size = float(np.sqrt(outline.area_mm2)) / _COARSE
-    every = [*lines, *((*e, e[0]) for e in edges)]
     ends = [point for line in lines for point in (line[0], line[-1])] if joint_mm else []
     found: list[Level] = []
+    mesh = mesh_of(outline, size, lines, marks, near=[(*p, joint_mm) for p in ends])
     for k in range(_LEVELS):
-        mesh = mesh_of(outline, size, every, [c for _, c in marks], fine=_FINER**k, near=[(*p, joint_mm) for p in ends])
+        mesh = halved(mesh) if k else mesh
         found.append(solved(mesh, chains, plain, held, bodies, ribs, loads, vibrates))
         result = _result(found, ends, joint_mm)
         if result and (_settled(result, len(loads), settled) or len(mesh.triangles) * _FINER**2 > _MOST):

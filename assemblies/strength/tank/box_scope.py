@@ -13,6 +13,7 @@ from itertools import combinations
 from assemblies.design.inside import SLOPED, backings, inside_pieces
 from assemblies.design.model import Design, Placed
 from assemblies.strength.sheets.openings import Opened, has_openings, lowered, opened
+from assemblies.strength.tank.model import no_low_wall
 from parts.findings import Finding, NotCovered, Remedy
 from parts.vectors import Vector
 
@@ -76,16 +77,17 @@ def box_findings(design: Design, support: str, depth_mm: float = math.inf, calm:
     sheet = panels["bottom"].piece.sheet.substance
     yield from _flat(panels.values(), openings_of(design, sheet.poisson), panels["bottom"].box[1][2] + depth_mm, calm)
     inside = design.cavities[0].upright_box
-    if inside is None or not all(_closes(panels[n], inside, *at) for n, at in _FACES.items()):
-        upright = [n for n in _FACES if n != "bottom" and abs(panels[n].z[2]) < _SQUARE]
-        low = [n for n in upright if inside and panels[n].box[1][2] < inside[1][2] - _SAME_MM]
-        if low:
-            yield _finding(
-                ", ".join(low),
-                "lower than the other walls over its whole length: what those beside it lose there is not calculated",
-                f"a low-rim with a width, {_ELSE}",
-            )
-            return
+    upright = [n for n in _FACES if n != "bottom" and abs(panels[n].z[2]) < _SQUARE]
+    low = [n for n in upright if inside and panels[n].box[1][2] < inside[1][2] - _SAME_MM]
+    other = low and (no_low_wall(design, low) or ("it hangs by its rim" if support == "hung" else ""))
+    if other:
+        yield _finding(
+            ", ".join(low),
+            f"lower than the other walls over its whole length, and {other}: that is not calculated together",
+            f"a low-rim with a width, {_ELSE}",
+        )
+        return
+    if inside is None or not all(_closes(panels[n], inside, *at, low=n in low) for n, at in _FACES.items()):
         yield _finding(
             "cavity",
             "what holds the liquid is not the box between the inner faces of its panels",
@@ -106,13 +108,14 @@ def _ends(points: Iterable[Vector]) -> _Box:
     return (min(x), min(y), min(z)), (max(x), max(y), max(z))
 
 
-def _closes(panel: Placed, inside: _Box, axis: int, end: int) -> bool:
-    """Whether a panel stands square and closes its side of the box, inner face on it."""
-    low, high = panel.box
-    square = abs(high[axis] - low[axis] - panel.piece.thickness_mm) < _TOUCH_MM
-    on = abs((low, high)[1 - end][axis] - inside[end][axis]) < _SAME_MM
+def _closes(panel: Placed, inside: _Box, axis: int, end: int, *, low: bool) -> bool:
+    """Whether a panel stands square and closes its side of the box, inner face on it; a low one as far as it goes up."""
+    first, last = panel.box
+    square = abs(last[axis] - first[axis] - panel.piece.thickness_mm) < _TOUCH_MM
+    on = abs((first, last)[1 - end][axis] - inside[end][axis]) < _SAME_MM
     others = [k for k in range(3) if k != axis]
-    return square and on and all(low[k] < inside[0][k] + _SAME_MM and high[k] > inside[1][k] - _SAME_MM for k in others)
+    starts = all(first[k] < inside[0][k] + _SAME_MM for k in others)
+    return square and on and starts and all(last[k] > inside[1][k] - _SAME_MM for k in others if not (low and k == 2))
 
 
 def _flat(

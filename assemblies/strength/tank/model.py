@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -31,7 +31,7 @@ from parts.findings import NotCovered
 from parts.stock.material import Material, material
 from parts.vectors import Vector
 
-__all__ = ["TankModel", "pads_of", "tank_model"]
+__all__ = ["TankModel", "no_low_wall", "pads_of", "tank_model"]
 
 _TOUCH_MM = 1.0  # as drawn and as cut may differ by a saw's error
 
@@ -120,11 +120,14 @@ def tank_model(design: Design, support: str, bodies: Mapping[str, Body] | None =
     if not {*WALLS, "bottom"} <= set(names) or len(design.cavities) != 1 or not design.cavities[0].faces:
         raise NotCovered(f"{design.name}: the box method needs five panels and one cavity of flat faces")
     thick = {n: names[n].piece.thickness_mm for n in (*WALLS, "bottom")}
-    low, high = _inner(names)
+    low, high, tops = _inner(names)
     if "lid" in names and not any("lid" in (j.a, j.b) for j in design.joints):
         thick["lid"] = names["lid"].piece.thickness_mm
     rim, in_rim = ((), set()) if "lid" in thick else _rim(design, low, high[0] - low[0])
     pads = pads_of(design, low, high, thick) if support == "plates" else {}
+    base = OnPlates(pads=tuple(pads.values())) if pads else "hung" if support == "plates" else support
+    if tops and (no_low_wall(design, tops) or base == "hung"):  # its scope has said so
+        high, tops = (*high[:2], low[2] + min(tops.values())), {}
     known = bodies or {}
     rest = [p for p in design.carried if p.name not in {*thick, *in_rim, *pads}]
     sheet = material(names["bottom"].piece.sheet.material)
@@ -133,21 +136,37 @@ def tank_model(design: Design, support: str, bodies: Mapping[str, Body] | None =
         thick,
         sheet.modulus_mpa,
         sheet.poisson,
-        OnPlates(pads=tuple(pads.values())) if pads else "hung" if support == "plates" else support,
+        base,
         rim or "free",
         density_kg_m3=sheet.density_kg_m3,
         rim_kg=sum((known.get(p.name) or piece_body(p)).mass_kg for p in rest),
         ledge_mm=(1.0 - MEET) * max(thick[wall] for wall in WALLS),
+        tops=tops,
     )
     braces = tuple(p.name for p in design.placed if p.name.startswith("brace-")) if spec.braces else ()
     return TankModel(low=low, spec=spec, material=sheet, braces=braces, pads=pads, wet=design.cavities[0].face_names)
 
 
-def _inner(panels: Mapping[str, Placed]) -> tuple[Vector, Vector]:
-    """The two corners of what lies between the panels, up to the walls' upper edges."""
+def no_low_wall(design: Design, tops: Iterable[str]) -> str:
+    """What is there that ends on, or closes, walls that are lower than the others; empty where nothing is."""
+    if any("lid" in p.name for p in design.placed) and not any("lid" in (j.a, j.b) for j in design.joints):
+        return "a lid is bonded on"
+    if any(p.name.startswith("rim-") for p in design.placed):
+        return "strips lie along the rim"
+    if {"front", "back"} & set(tops) and any(p.name.startswith("brace-") for p in design.placed):
+        return "a brace ends there"
+    return ""
+
+
+def _inner(panels: Mapping[str, Placed]) -> tuple[Vector, Vector, dict[str, float]]:
+    """The two corners of what lies between the panels, up to the walls' upper edges; and how high over the floor those reach
+    that are lower than the others."""
     x0, y0, z0 = (panels[name].box[1][k] for k, name in enumerate(("left", "front", "bottom")))
     x1, y1 = (panels[name].box[0][k] for k, name in enumerate(("right", "back")))
-    return (x0, y0, z0), (x1, y1, min(panels[wall].box[1][2] for wall in WALLS))
+    ends = {wall: panels[wall].box[1][2] for wall in WALLS}
+    lower = {wall: end for wall, end in ends.items() if end < max(ends.values()) - _TOUCH_MM}
+    z1 = min(end for wall, end in ends.items() if wall not in lower)
+    return (x0, y0, z0), (x1, y1, z1), {wall: end - z0 for wall, end in lower.items()}
 
 
 def pads_of(design: Design, low: Vector, high: Vector, thick: Mapping[str, float]) -> dict[str, Pad]:

@@ -331,10 +331,10 @@ def _worse_mount(a: MountUse, b: MountUse) -> MountUse:
 def _span(model: TankModel, panel: str) -> float:
     """The span that a deflection is a part of: the short side, or for a wall with a free rim the smaller of its length
     and twice its height (judgement)."""
-    length, width, height = model.size
+    length, width, _ = model.size
     if panel in ("bottom", "lid"):
         return min(length, width)
-    along = length if panel in ("front", "back") else width
+    along, height = length if panel in ("front", "back") else width, model.spec.reach(panel, 2)
     return min(along, 2.0 * height if "lid" not in model.thickness else height)
 
 

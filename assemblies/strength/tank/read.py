@@ -110,14 +110,20 @@ class Read:
         blind = np.zeros((len(a), len(b)), dtype=bool)
         if sheet.axes[1] == 2 and "lid" not in self.spec.thick:
             reach = _CORNER * min(sheet.sizes)
-            for end in (0.0, sheet.sizes[0]):
-                blind |= np.hypot(a[:, None] - end, b[None, :] - sheet.sizes[1]) < reach
+            for end, top in zip((0.0, sheet.sizes[0]), self._held_to(sheet), strict=True):
+                blind |= np.hypot(a[:, None] - end, b[None, :] - top) < reach
         for pad in self.spec.pads:
             if pad.panel == sheet.name:
                 out = [np.maximum(low - at, at - high) for at, low, high in zip((a, b), pad.low, pad.high, strict=True)]
                 off = np.maximum(out[0][:, None], out[1][None, :])
                 blind |= np.abs(off) < sheet.thickness
         return blind
+
+    def _held_to(self, wall: Sheet) -> tuple[float, float]:
+        """How high a wall's two upright edges are held by its neighbours, mm: one may be lower."""
+        beside = [next(n for n, at in FACES.items() if at == (wall.axes[0], end)) for end in (0, 1)]
+        low, high = (min(wall.sizes[1], self.spec.reach(name, 2)) for name in beside)
+        return low, high
 
     @cached_property
     def _stresses(self) -> dict[str, tuple[Array, Array, Array]]:
@@ -157,7 +163,13 @@ class Read:
         a, b = self._places(sheet)
         out = sheet.outward(a, b)
         s, t = np.linspace(0.0, 1.0, len(a))[:, None], np.linspace(0.0, 1.0, len(b))
-        across = out[:, :1] * (1.0 - s) + out[:, -1:] * s
+        one, other = out[:, :1], out[:, -1:]
+        if (
+            sheet.axes[1] == 2 and self.spec.tops
+        ):  # an edge is free over a lower neighbour: it counts from where it is held
+            first, last = self._held_to(sheet)
+            one, other = sheet.outward(a[:1], np.minimum(b, first)), sheet.outward(a[-1:], np.minimum(b, last))
+        across = one * (1.0 - s) + other * s
         edges = across
         if sheet.axes[1] != 2 or "lid" in self.spec.thick:  # four edges (Coons' surface)
             rest = out - across
@@ -242,6 +254,16 @@ class Read:
         )
 
     def _section(self, result: BoxResult, butting: str, other: str, places: Array) -> tuple[Array, Array, Array, Array]:
+        """What is judged along a seam, (loads, places): peel, pull, shear and the largest principal stress. Where one of two
+        walls is lower the worse of both: near its upper edge their sections differ."""
+        one = self._through(result, butting, other, places)
+        if not {butting, other} & set(self.spec.tops) or "bottom" in (butting, other):
+            return one
+        two = self._through(result, other, butting, places)
+        peel, pull, shear, combined = (np.where(two[3] > one[3], b, a) for a, b in zip(one, two, strict=True))
+        return peel, pull, shear, combined
+
+    def _through(self, result: BoxResult, butting: str, other: str, places: Array) -> tuple[Array, Array, Array, Array]:
         """Peel, pull, shear and the largest principal stress along a seam, (loads, places). At the faces of the butting sheet
         bending, pull and what shears along the seam; in its middle pull, and 1.5 times the mean of what shears across."""
         section = result.sheets[butting].section(other, places)

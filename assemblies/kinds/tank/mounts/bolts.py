@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import Final
 
 from assemblies.design.model import Ends, Fastener, Placed
+from assemblies.design.onto import Onto
 from assemblies.kinds.mount import Mount
 from assemblies.kinds.tank.box import place
 from assemblies.kinds.tank.shell import Shell
@@ -19,6 +20,7 @@ from parts.shape.spots import Spot, spots_of
 from parts.shape.tapped import longest_bolt_mm
 from parts.stock.rules import rule, rule_source
 from parts.stock.thread import clearance, thread
+from parts.vectors import dot
 
 __all__ = ["backing", "bolt_findings", "plate_bolts", "plate_name"]
 
@@ -33,7 +35,7 @@ def plate_name(number: int) -> str:
 
 def plate_bolts(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, behind: Sequence[Placed]) -> Fastener:
     """The bolts of one plate, as they are bought."""
-    thick, spots = one.piece.thickness_mm, spots_of(one.piece)
+    (width, height, thick), spots = one.piece.size_mm, spots_of(one.piece)
     through: tuple[str, ...] = (one.name,)
     ends: Ends = "thread"
     longest: float | None = None
@@ -64,6 +66,12 @@ def plate_bolts(shell: Shell, spec: PlateSpec, made: Mount, one: Placed, behind:
         ends=ends,
         sealed=made.holes == "through",
         insert_mm=spec.insert,
+        onto=Onto(
+            name="",
+            side="far" if dot(shell.outward(spec.on), one.z) > 0.0 else "near",
+            pattern=made.pattern,
+            at=(width / 2.0, height / 2.0),
+        ),
     )
 
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, Protocol
 
 from assemblies.design.model import Placed
 from assemblies.kinds.mount import Keys
-from assemblies.kinds.tank.shell import Shell
-from assemblies.order import OrderError, PlateSpec
+from assemblies.order import Order, OrderError, PlateSpec
 from assemblies.order.errors import Key
 from assemblies.order.tables.plate import ReleaseSpec
 from parts.findings import SeamwrightError
@@ -25,6 +24,7 @@ __all__ = [
     "MARGIN_MM",
     "PIN_PLAY_MM",
     "Asked",
+    "Bearer",
     "Laid",
     "laid_of",
     "pins_across",
@@ -42,11 +42,25 @@ LANYARD_MM: Final = 8.0  # what a lanyard's shackle or knot goes through (common
 _GAUGES: Final = (6.0, 8.0, 5.0, 4.0, 3.0, 2.0)  # pins to measure over
 
 
+class Bearer(Protocol):
+    """What a plate is bonded to: its order, low and high corner of its outside, the way out of a face, sheet for extras."""
+
+    @property
+    def order(self) -> Order: ...
+
+    @property
+    def corners(self) -> tuple[Vector, Vector]: ...
+
+    def outward(self, face: str, /) -> Vector: ...
+
+    def sheet(self, thickness_mm: float, readings_mm: tuple[float, ...] = (), /) -> Sheet: ...
+
+
 @dataclass(frozen=True, kw_only=True)
 class Asked:
     """What the order says of one plate: `key` is of the plate's table, `at` of the table of its release."""
 
-    shell: Shell
+    shell: Bearer
     spec: PlateSpec
     keys: Keys
     own: ReleaseSpec

@@ -7,17 +7,16 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from assemblies.design.model import Placed, shoe_base
-from assemblies.kinds.mount import Keys, Mount, mount, pattern_of
+from assemblies.kinds.mount import Mount, mount
 from assemblies.kinds.sheets import extra_sheet
 from assemblies.kinds.tank.box import face_point, place
 from assemblies.kinds.tank.mounts.bolts import backing, bolt_findings, plate_bolts, plate_name
-from assemblies.kinds.tank.mounts.release import release_plate
+from assemblies.kinds.tank.mounts.release import keys_of, plain_plate, release_plate
 from assemblies.kinds.tank.shell import Extra, Shell, outside_of
 from assemblies.order import Faults, Order, PlateSpec
 from assemblies.order.errors import Key
 from assemblies.order.files import MOST
 from parts.findings import Finding, SeamwrightError, Taken
-from parts.make.panel import panel
 from parts.shape.piece import Piece
 from parts.shape.spots import Spot, spots_of
 from parts.stock.mounting import pattern_findings
@@ -25,7 +24,7 @@ from parts.stock.rules import rule, rule_source
 from parts.stock.sheet import Sheet
 from parts.vectors import Vector
 
-__all__ = ["add_plates", "plate_pieces", "plates_taken", "retention"]
+__all__ = ["add_plates", "grid_findings", "plate_pieces", "plates_taken", "retention"]
 
 _MOST_HOLES: Final = 1000  # tapped holes in all plates together: more is a slip of the pen
 _SLACK_MM: Final = 1e-6
@@ -92,14 +91,14 @@ def add_plates(shell: Shell, made: Sequence[Made], faults: Faults) -> Extra:
         fasteners=tuple(f for one in every for f in one.fasteners),
         bought=tuple(b for one in every for b in one.bought),
         releases=tuple(r for one in every for r in one.releases),
-        findings=(*(f for one in every for f in one.findings), *_grid(shell, [*plates, *anchors])),
+        findings=(*(f for one in every for f in one.findings), *grid_findings(shell.order, [*plates, *anchors])),
     )
 
 
 def _released(shell: Shell, index: int, spec: PlateSpec, plate: Placed, number: int, faults: Faults) -> Extra | None:
     """Strip and shoe of a quick-release plate."""
     suffix = _part_name(shell.order, index).removeprefix("plate")
-    made = release_plate(shell, spec, _keys(spec), plate, number, suffix, ("plate", index), faults)
+    made = release_plate(shell, spec, keys_of(spec), plate, number, suffix, ("plate", index), faults)
     if made is None:
         return None
     return Extra(
@@ -136,11 +135,11 @@ def _plate_piece(order: Order, index: int, spec: PlateSpec, faults: Faults) -> M
     with faults.step():
         sheet = _plate_sheet(order, index, spec)
     if spec.style == "quick-release":
-        return _plain(order, index, spec, sheet, faults)
+        return plain_plate(order, ("plate", index), spec, _part_name(order, index), sheet, faults)
     return mount(
         order,
         ("plate", index),
-        _keys(spec),
+        keys_of(spec),
         _part_name(order, index),
         spec.size,
         sheet,
@@ -148,32 +147,6 @@ def _plate_piece(order: Order, index: int, spec: PlateSpec, faults: Faults) -> M
         side=outside_of(spec.on),
         cut_group="plates",
     )
-
-
-def _keys(spec: PlateSpec) -> Keys:
-    return Keys(
-        thread=spec.thread,
-        pattern=spec.pattern,
-        holes=spec.holes,
-        hole=spec.hole,
-        slot=spec.slot,
-        slot_way=spec.slot_way,
-        let_in=spec.let_in,
-        insert=spec.insert,
-        percent=spec.percent,
-        drill=spec.drill,
-    )
-
-
-def _plain(order: Order, index: int, spec: PlateSpec, sheet: Sheet | None, faults: Faults) -> Made:
-    """The plate over the strip of a quick-release: bonded on both sides, without holes."""
-    with faults.step():
-        found, holes = pattern_of(order, ("plate", index), _keys(spec))
-        if sheet is not None:
-            name = _part_name(order, index)
-            piece = panel(name, *spec.size, sheet, cut_group="plates", kind="plate", role="mount")
-            return Mount(piece=piece, pattern=found, holes=holes, screw=spec.thread)
-    return None
 
 
 def _part_name(order: Order, index: int) -> str:
@@ -256,11 +229,11 @@ def _on_face(shell: Shell, face: str, one: Placed, spot: Spot) -> bool:
     return all(low[k] < end[k] - radius and end[k] + radius < high[k] for end in ends for k in across)
 
 
-def _grid(shell: Shell, placed: Sequence[Placed]) -> Iterator[Finding]:
+def grid_findings(order: Order, placed: Sequence[Placed]) -> Iterator[Finding]:
     """All holes of all plates on one face must lie on one grid of the rig's pitch."""
-    if shell.order.rig is None or shell.order.rig.grid is None:
+    if order.rig is None or order.rig.grid is None:
         return
-    pitch = shell.order.rig.grid
+    pitch = order.rig.grid
     by_face: dict[Vector, list[tuple[str, Vector]]] = {}
     for one in placed:
         for spot in spots_of(one.piece):

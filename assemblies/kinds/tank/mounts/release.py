@@ -13,22 +13,22 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from assemblies.design.model import Bought, Fastener, Joint, Placed
-from assemblies.design.release import Release, Shoe
-from assemblies.kinds.mount import Keys, Mount, mount
+from assemblies.design.release import Part, Release, Shoe
+from assemblies.kinds.mount import Keys, Mount, mount, pattern_of
 from assemblies.kinds.tank.mounts.laid import (
     BESIDE,
     LANYARD_MM,
     MARGIN_MM,
     PIN_PLAY_MM,
     Asked,
+    Bearer,
     Laid,
     laid_of,
     pins_across,
     tab_mm,
     wide_mm,
 )
-from assemblies.kinds.tank.shell import Shell
-from assemblies.order import Faults, PlateSpec
+from assemblies.order import Faults, Order, PlateSpec
 from assemblies.order.errors import Key
 from assemblies.order.tables.plate import ReleaseSpec
 from parts.findings import SeamwrightError
@@ -38,9 +38,10 @@ from parts.shape.piece import Hole
 from parts.shape.spots import spots_of
 from parts.shape.tapped import tapped_hole
 from parts.stock.rules import rule
+from parts.stock.sheet import Sheet
 from parts.stock.thread import clearance
 
-__all__ = ["Released", "release_plate"]
+__all__ = ["Released", "keys_of", "plain_plate", "release_plate"]
 
 _PITCH_MM: Final = 70.0  # between the screws of a jaw (judgement)
 
@@ -57,8 +58,36 @@ class Released:
     anchor: Placed
 
 
+def keys_of(spec: PlateSpec) -> Keys:
+    """How a plate, or its shoe, is bolted."""
+    return Keys(
+        thread=spec.thread,
+        pattern=spec.pattern,
+        holes=spec.holes,
+        hole=spec.hole,
+        slot=spec.slot,
+        slot_way=spec.slot_way,
+        let_in=spec.let_in,
+        insert=spec.insert,
+        percent=spec.percent,
+        drill=spec.drill,
+    )
+
+
+def plain_plate(
+    order: Order, key: Key, spec: PlateSpec, name: str, sheet: Sheet | None, faults: Faults
+) -> Mount | None:
+    """The plate over the strip: bonded on both sides, without holes; None where its pattern or its sheet was refused."""
+    with faults.step():
+        found, holes = pattern_of(order, key, keys_of(spec))
+        if sheet is not None:
+            piece = panel(name, *spec.size, sheet, cut_group="plates", kind="plate", role="mount")
+            return Mount(piece=piece, pattern=found, holes=holes, screw=spec.thread)
+    return None
+
+
 def release_plate(
-    shell: Shell, spec: PlateSpec, keys: Keys, plate: Placed, number: int, suffix: str, key: Key, faults: Faults
+    shell: Bearer, spec: PlateSpec, keys: Keys, plate: Placed, number: int, suffix: str, key: Key, faults: Faults
 ) -> Released | None:
     """Strip and shoe of one plate; None where they were refused.
 
@@ -136,7 +165,10 @@ def _made(asked: Asked, laid: Laid, number: int, suffix: str, faults: Faults) ->
     strip = _strip(asked, laid, pins, f"slide-{number}", f"slide{suffix}")
     acrylic = asked.own.shoe == "acrylic"
     screws = max(2, math.ceil((laid.jaw - 4.0 * laid.screw.major_mm) / _PITCH_MM) + 1)
-    shoe = _shoe(asked, laid, anchor, pins, screws, number, suffix) if acrylic else ()
+    shoe = _shoe(asked, laid, anchor, pins, screws, number, suffix)
+    made_elsewhere = tuple(
+        Part(name=one.name, piece=replace(one.piece, kind=asked.own.shoe), at=one.origin, x=one.x) for one in shoe
+    )
     release = Release(
         plate=asked.plate.name,
         strip=strip.name,
@@ -154,6 +186,7 @@ def _made(asked: Asked, laid: Laid, number: int, suffix: str, faults: Faults) ->
         pin=asked.own.pin,
         pins=asked.own.pins,
         bore=asked.own.pin + PIN_PLAY_MM,
+        beside=tuple(pins),
         reach=laid.reach,
         tab=tab_mm(asked, laid),
         lanyard=LANYARD_MM,
@@ -161,7 +194,8 @@ def _made(asked: Asked, laid: Laid, number: int, suffix: str, faults: Faults) ->
         shoe=Shoe(
             made_of=asked.own.shoe,
             count=asked.own.shoes,
-            names=tuple(one.name for one in shoe),
+            names=tuple(one.name for one in shoe) if acrylic else (),
+            made=() if acrylic else made_elsewhere,
             name=anchor.name,
             base=anchor.piece,
             at=anchor.origin,
@@ -179,7 +213,7 @@ def _made(asked: Asked, laid: Laid, number: int, suffix: str, faults: Faults) ->
         ),
     )
     return Released(
-        placed=(strip, *shoe),
+        placed=(strip, *shoe) if acrylic else (strip,),
         joints=tuple(_joints(release)) if acrylic else (),
         fasteners=tuple(_fasteners(asked, laid, release, len(spots_of(anchor.piece)))) if acrylic else (),
         bought=tuple(_bought(asked, release)),
@@ -312,12 +346,13 @@ def _fasteners(asked: Asked, laid: Laid, release: Release, bolts: int) -> Iterat
 
 def _bought(asked: Asked, release: Release) -> Iterator[Bought]:
     shoe = release.shoe
-    grip = release.depth + shoe.base.thickness_mm
+    grip = release.grip
     many = shoe.count * release.pins
     yield Bought(
         item=f"ball lock pin {release.pin:g} mm, grip {grip:.0f} mm, steel, with ring",
         count=many,
-        note=f"through {release.strip} into its shoe; a red band that shows until it is home, tied on by a cord",
+        note=f"through {release.strip} into its shoe; a red band under its head stands above the strip until it is home; "
+        "tied on by a cord",
     )
     yield Bought(
         item="lanyard with two swivel hooks, rated for ten times the weight full",
@@ -326,7 +361,12 @@ def _bought(asked: Asked, release: Release) -> Iterator[Bought]:
     )
     if shoe.made_of != "acrylic":
         yield Bought(
-            item=f"shoe of {shoe.made_of} with one clamped side, as in the section on the quick-release plate",
+            item=f"shoe of {shoe.made_of} with one clamped side, its {2 * shoe.screws} screws {shoe.screw}, stop and pin bores",
             count=shoe.count,
-            note=f"for {release.strip}; bought or made elsewhere, by the sizes and forces there",
+            note=f"for {release.strip}; made elsewhere, by made-elsewhere/{shoe.name}.pdf and the forces in the section on it",
+        )
+        yield Bought(
+            item=f"bolt {shoe.bolt}, {'from the rig into' if shoe.holes == 'tapped' else 'head sunk in'} the base of the shoe",
+            count=shoe.count * len(spots_of(shoe.base)),
+            note="as long as the shoe and what it is bolted to want",
         )

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, State
+from assemblies.report.check import Check, Checked, Made, Rows, SectionOf, State, not_covered
 from assemblies.report.figures import amount
 from assemblies.strength.proof.checks import without_loads
 from assemblies.strength.proof.release.sections import load_blocks, size_blocks, swap_blocks, try_blocks
@@ -86,13 +86,19 @@ def _run(made: Made) -> Checked:
     said += [f for one, states in zip(releases, slack, strict=True) for f in _loose(one, states)]
     said += [_over(use) for use in worst if use.use > 1.0]
     figures = Released(releases=releases, uses=worst, slack=slack, slides_deg=tuple(slides), forces=tuple(forces))
+    turned = dict.fromkeys(case.name for case in every if case.load.omega)
+    said += [
+        not_covered("quick-release", f"{name}: what its start and stop twist the strip by in its shoe")
+        for name in turned
+    ]
     until = "; ".join(_unrated(releases, forces))
-    state: State = "failed" if any(f.level == "stop" for f in said) else "not-proven" if until else "passed"
+    failed = any(f.level == "stop" for f in said)
+    state: State = "failed" if failed else "not-covered" if turned else "not-proven" if until else "passed"
     return Checked(
         state=state,
         findings=tuple(said),
         figures=figures,
-        until="" if state == "failed" else until,
+        until=until if state == "not-proven" else "",
         taken=tuple(_taken(made.order, releases)),
     )
 

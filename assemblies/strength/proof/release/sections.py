@@ -74,7 +74,8 @@ def _made(one: Report, unit: LengthUnit) -> Iterator[Block]:
             header=("the way out", "across"),
             right="rr",
             rows=[(size(u), size(v)) for u, v in shoe["places"]],
-            note=f"{shoe['bolt']}, {shoe['holes']}, from under the middle of {one['plate']}; heads sunk under the slot.",
+            note=f"{shoe['bolt']}, {shoe['holes']}, from under the middle of {one['plate']}; heads sunk under the slot. "
+            "Drawing and model for its maker: folder made-elsewhere.",
         )
     yield Steps(title=f"To make and set {one['strip']}", items=list(_make_steps(one, unit)))
 
@@ -161,10 +162,11 @@ def swap_blocks(report: Report, _unit: LengthUnit) -> Iterator[Block]:
                     text="Wipe strip and slot: no grit, no oil. Look at bonds and flanks: crazed or cracked, do not use it."
                 ),
                 Step(
-                    text="Slide it home against the stop. Pins in until no red shows, tug at each ring; then the clamp."
+                    text="Slide it home against the stop. Pins in until each head sits on the strip and no red stands above "
+                    "it; tug at each ring; then the clamp."
                 ),
                 Step(
-                    text="Pull at it once. No red in sight, lanyard on: only now fill it, and only now may the rig move."
+                    text="Pull at it once. No red above the strip, lanyard on: only now fill it, and only now may the rig move."
                 ),
             ],
         )

@@ -135,9 +135,13 @@ def test_metal_let_in_bears_refits_and_is_bought(let_in: str, bought: str) -> No
     assert not deep or rows["upright"]["value"] > bare  # a shallow pocket with a wider bore bears no more
     washers = [w["item"] for w in found.report["buying"]["washers"]]
     assert bought in washers
+    assert any("hexagon nut" in item for item in washers) == ("nut" in let_in)
     stack = next(b for b in found.report["buying"]["bolts"] if "(prop)" in b["item"])["stack"]
-    assert stack[-1]["what"] == "floor of upright"
-    assert stack[-1]["mm"] == pytest.approx(upright.thickness_mm - upright.pockets[0].depth_mm)
+    if "nut" in let_in:
+        assert stack[-1]["what"] == "floor of upright"
+        assert stack[-1]["mm"] == pytest.approx(upright.thickness_mm - upright.pockets[0].depth_mm)
+    else:  # its barrel, and so its thread, comes to the face
+        assert [layer["what"] for layer in stack] == ["washer", "what it is bolted to"]
 
 
 def test_the_torque_is_what_the_head_bears_for_good() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,7 +12,7 @@ import trimesh
 from ezdxf import readfile
 
 from assemblies.design.inside import hollowed
-from assemblies.design.model import Design
+from assemblies.design.model import Design, Placed
 from assemblies.fit import seams
 from assemblies.kinds import schemas
 from assemblies.kinds.tank.build import build_tank
@@ -23,6 +24,8 @@ from assemblies.order import OrderError, read_order_text
 from assemblies.packet.dxf.profile_dxf import write_profile
 from assemblies.strength.inner.trough import MOST_AT_WALL, far_out, troughs_of
 from assemblies.strength.tank.box_scope import box_findings
+from assemblies.strength.tank.model import tank_model
+from parts.make.panel import panel
 
 TOP = """title = "t"
 name = "pour-tray"
@@ -317,10 +320,28 @@ def test_a_weir_may_run_out_by_a_trough_on_its_own_wall() -> None:
     assert capacity(cavity) == pytest.approx(244 * 200 * 105)
 
 
-def test_a_whole_wall_that_is_lower_is_not_covered_and_a_part_of_it_is() -> None:
-    """By the scope of strength alone: nothing is solved."""
+def test_a_whole_wall_that_is_lower_is_solved_as_it_is_but_where_the_tank_hangs() -> None:
+    """By the scope of strength, and by what is solved; a part of a rim is covered too."""
     whole = tank('[[lip]]\non = "front"\nkind = "low-rim"\ndepth = 12\n')
-    (said,) = box_findings(whole, "flat")
+    assert list(box_findings(whole, "flat")) == []
+    assert tank_model(whole, "flat").spec.tops == {"front": pytest.approx(138.0)}
+    assert tank_model(whole, "flat").size[2] == pytest.approx(150.0)
+    (said,) = box_findings(whole, "hung")
     assert said.where == "front"
-    assert "lower than the other walls over its whole length" in said.why
+    assert "lower than the other walls over its whole length, and it hangs by its rim" in said.why
+    assert tank_model(whole, "hung").spec.tops == {}
     assert list(box_findings(tank(TROUGH), "flat")) == []
+
+
+def test_what_ends_on_a_low_wall_or_closes_the_rim_over_it_is_not_covered() -> None:
+    """Of designs that were not made from an order, which refuses them."""
+    whole = tank('[[lip]]\non = "front"\nkind = "low-rim"\ndepth = 12\n')
+    for name, why in (
+        ("rim-front", "strips lie along the rim"),
+        ("brace-1", "a brace ends there"),
+        ("lid", "a lid is bonded on"),
+    ):
+        piece = panel(name, 300.0, 20.0, whole.instance("front").piece.sheet)
+        over = Placed(name=name, piece=piece, origin=(-150.0, -10.0, 156.0))
+        found = box_findings(replace(whole, placed=(*whole.placed, over)), "flat")
+        assert any(why in said.why for said in found), name

@@ -166,10 +166,12 @@ def test_the_writer_puts_a_picture_beside_each_nests_file(tmp_path: Path) -> Non
 
     from assemblies.kinds import schemas
     from assemblies.order import read_order_text
-    from assemblies.packet.write import _write_shop
+    from assemblies.packet.write import _write_cutting, _write_shop
 
     order = read_order_text(two_plates().replace('process    = "saw"', 'process    = "laser"'), schemas())
-    _write_shop(ask(order), tmp_path)
+    found = ask(order)
+    _write_cutting(found.report, found.plan, tmp_path, order.units)
+    _write_shop(found, tmp_path)
     names = sorted(p.stem for p in tmp_path.glob("cutting/nest-*.dxf"))
     assert names
     assert sorted(p.stem for p in tmp_path.glob("cutting/nest-*.svg")) == names

@@ -16,7 +16,7 @@ from assemblies.fit.apart.explode import explode
 from assemblies.order import read_order_text
 from assemblies.packet.drawings.assembly_drawing import assembly_sheets, list_rows
 from assemblies.packet.drawings.drawing_words import DrawingSettings
-from assemblies.packet.drawings.drawings_out import part_drawings, write_drawings
+from assemblies.packet.drawings.drawings_out import drawn_of, part_drawings, write_drawings
 from assemblies.packet.drawings.title_block import PAPERS, frame_of
 from assemblies.packet.ink.primitives import Circle, Text, bounds_of
 from assemblies.packet.ink.sheet_items import Sheet, mark_box
@@ -97,7 +97,7 @@ def test_a_long_list_stands_on_sheets_of_its_own() -> None:
 def test_every_part_and_the_assembly_are_drawn_twice_the_same(found: Examined, tmp_path: Path) -> None:
     for folder in ("one", "two"):
         (tmp_path / folder).mkdir()
-        write_drawings(found, part_drawings(found), spread(found.design, found.exploded), tmp_path / folder)
+        write_drawings(drawn_of(found), part_drawings(found), spread(found.design, found.exploded), tmp_path / folder)
     names = [*(p.name for p in found.design.pieces), f"{found.design.name}-assembly"]
     files = sorted(p.name for p in (tmp_path / "one" / "drawings").iterdir())
     assert files == sorted(f"{name}.{ending}" for name in names for ending in ("pdf", "dxf"))

@@ -104,7 +104,9 @@ class Solid:
     def on(self, p: np.ndarray) -> int | None:
         """The bore on whose wall a place is."""
         for k, ((i, j), (a, b), radius) in enumerate(self.bores):
-            if abs(np.hypot(p[i] - a, p[j] - b) - radius) < 1e-3 and (i, j) == ((0, 1) if self.part == "base" else (0, 2)):
+            if abs(np.hypot(p[i] - a, p[j] - b) - radius) < 1e-3 and (i, j) == (
+                (0, 1) if self.part == "base" else (0, 2)
+            ):
                 return k
         return None
 
@@ -296,7 +298,10 @@ def read(b: dict[str, Any], s: Solid, nodes: Field, points: Field) -> dict[str, 
     front = (z > t + 1e-3) & ((np.abs(y) < 1e-3) | (np.abs(y - t) < 1e-3))
     ours = [(p[0], p[1] - t) for p in prop_holes(b)]
     most = lambda where: float(large[where].max())  # noqa: E731
-    out = {"holes": most(base & at_holes(b["bolts"], R)(x, y)), "prop holes": most(front & at_holes(ours, R_PROP)(x, z - t))}
+    out = {
+        "holes": most(base & at_holes(b["bolts"], R)(x, y)),
+        "prop holes": most(front & at_holes(ours, R_PROP)(x, z - t)),
+    }
     for part, high, faces in (("base", y, (z, [0.0, t])), ("upright", z - t, (y, [0.0, t]))):
         for face in faces[1]:
             flat = (np.abs(faces[0] - face) < 1e-3) & ((z > t + 1e-3) | (part == "base"))

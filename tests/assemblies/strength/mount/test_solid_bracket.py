@@ -76,7 +76,7 @@ def solved(name: str, weightless: bool) -> tuple[Mount, tuple[parts.Part, ...]]:
 
 #: How far off: sideways too soft, which is safe, as the gussets' roots are not held to the upright; down, thick plates on near
 #: bolts sag more than thin ones, for which `prove` takes the sag larger by 1.15.
-WITHIN = {0: (1.0, 1.13), 1: (0.97, 1.09), 2: (0.85, 1.0)}
+WITHIN = {0: (1.0, 1.08), 1: (0.98, 1.01), 2: (0.94, 1.03)}
 
 
 @pytest.mark.parametrize("way", [0, 1, 2])
@@ -101,7 +101,7 @@ def test_the_first_frequency_is_that_of_the_solid_and_never_higher(name: str) ->
         / math.sqrt(sum(1.0 / part.result.frequency_hz[0] ** 2 for part in every))
         / math.sqrt(PMMA.modulus_mpa / MODULUS)
     )
-    assert 0.94 < ours / SOLIDS[name]["fine"]["frequency"][0] < 1.0
+    assert 0.96 < ours / SOLIDS[name]["fine"]["frequency"][0] < 1.0
 
 
 @pytest.mark.parametrize("name", ["two", "tall"])
