@@ -289,7 +289,7 @@ class _Work:
                     yield weights, places
 
     def _on_wall(self, part: str, number: int, axes: tuple[int, int, int]) -> tuple[Array, Array]:
-        """Over a hole's wall: the mean, and the slopes along both axes that fit best, as shares of unknowns (3, n); its middle."""
+        """Over a hole's wall: mean, and slopes that fit best along both axes, as shares of unknowns (3, n); its middle."""
         from skfem import Basis, ElementHexS2
 
         cells = np.flatnonzero((self.parts == part) & (self.walls == number))
@@ -314,7 +314,7 @@ class _Work:
         return out, middle
 
     def _strains(self, fields: Array, cells: Numbers, at: Array) -> tuple[Array, Array]:
-        """Places (3, cells, points) and stresses xx, yy, zz, xy, yz, zx (pulls, 6, cells, points) at places of the unit brick."""
+        """Places (3, cells, points) and stresses xx, yy, zz, xy, yz, zx (pulls, 6, cells, points) by the unit brick."""
         from skfem import Basis, ElementHexS2
 
         there = Basis(self.grid, ElementHexS2(), quadrature=(at, np.ones(at.shape[1])), elements=cells)
@@ -369,18 +369,18 @@ class _Work:
             "root": [(float(x), 0.0) for x in np.arange(0.0, self.shape.length - thick + 1e-6, thick / 2.0)],
         }
         for name, starts in squares.items():
-            found = []
+            means: list[Array] = []
             for x, y in starts:
                 over = np.clip(np.minimum(high[0, cells], x + thick) - np.maximum(low[0, cells], x), 0.0, None)
                 over = over * np.clip(np.minimum(high[1, cells], y + thick) - np.maximum(low[1, cells], y), 0.0, None)
-                found.append(mean @ over / over.sum())
-            out["bonds"][name] = np.stack(found, axis=1)
+                means.append(mean @ over / over.sum())
+            out["bonds"][name] = np.stack(means, axis=1)
         return out
 
 
 def _cells(shape: Shape, size: float) -> Iterator[tuple[str, int, list[tuple[float, float, float]]]]:
-    """Each brick: its part, the hole whose wall is its side from the third corner to the fourth (else -1), its corners, four around
-    its lower face and four over them."""
+    """Each brick: its part, the hole whose wall is its side from the third corner to the fourth (else -1), its
+    corners, four around its lower face and four over them."""
     t, high, far = shape.thick, shape.thick + shape.height, shape.thick + shape.reach
     sides = [x for wall in shape.walls for x in wall]
     held = tuple(replace(s, y_mm=s.y_mm + t) for s in shape.held)
@@ -408,8 +408,8 @@ def _cells(shape: Shape, size: float) -> Iterator[tuple[str, int, list[tuple[flo
 def _lines(
     must: Sequence[float], holes: Sequence[tuple[float, float]], size: float
 ) -> tuple[Array, list[tuple[float, float]]]:
-    """Places along an axis, at most so far apart, and of each hole from where to where its square reaches: its side is at a line
-    that must be, or at another hole's, where one is near."""
+    """Places along an axis, at most so far apart, and of each hole from where to where its square reaches: its side is at a
+    line that must be, or at another hole's, where one is near."""
     cuts = sorted({round(one, 6) for one in must})
     wanted = [tuple(m + way * _SQUARE * r for way in (-1, 1)) for m, r in holes]
     reach: list[tuple[float, float]] = []
@@ -493,5 +493,6 @@ def _averaged(places: Array, stress: Array) -> tuple[Array, Array]:
         np.round(places, 3), axis=0, return_index=True, return_inverse=True, return_counts=True
     )
     total = np.zeros((len(stress), len(first), stress.shape[2]))
-    np.add.at(total, (slice(None), number.ravel()), stress)
+    for sums, values in zip(total, stress, strict=True):
+        np.add.at(sums, number.ravel(), values)
     return places[first], total / many[:, None]

@@ -112,11 +112,13 @@ def parts_of(mount: Mount) -> tuple[Part, ...]:
 
 
 def _in_bricks(mount: Mount) -> tuple[Part, ...]:
-    """Base and upright of a bracket of bricks; nothing where more is cut from them than round holes for bolts, or no room is."""
+    """Base and upright of a bracket of bricks; nothing with one bolt, more cut out than round holes, or no room."""
     assert mount.gussets
     base, upright = mount.placed["base"], mount.placed["upright"]
     (length, depth, t), (_, high, _) = base.piece.size_mm, upright.piece.size_mm
     sides = (mount.rig, mount.held)
+    if min(len(s.places) for s in sides) < 2:
+        return ()
     if any(s.slot_mm or s.plate.piece.pockets or len(s.plate.piece.profile.inner) != len(s.places) for s in sides):
         return ()
     u, v, w = upright.local(mount.prop.centre_mm)

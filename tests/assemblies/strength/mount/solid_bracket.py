@@ -1,4 +1,4 @@
-"""Brackets with gussets as solids, by CalculiX (`ccx`): what moves, swings and is stressed, for a prop pulled with 1 N each way.
+"""Brackets with gussets as solids, by CalculiX (`ccx`): what moves, swings and is stressed, for 1 N at the prop.
 
 A development tool, not a test: it needs the Debian package calculix-ccx. One solid piece of second-order bricks (C3D20R), rings
 of them about each hole. The walls of the rig's holes stand still, and those of the prop's follow a rigid body, each in the
