@@ -13,7 +13,8 @@ from assemblies.design.mass import Body, combine, piece_body
 from assemblies.design.model import Placed
 from assemblies.strength.bonds.allowed import factor_of
 from assemblies.strength.mount.beams import gusset_section, standoff_tower
-from assemblies.strength.mount.bricks import Block, BracketPlate, Shape, bricks
+from assemblies.strength.mount.bracket_mesh import Shape
+from assemblies.strength.mount.bricks import Block, BracketPlate, bricks
 from assemblies.strength.mount.given import Bolted, Mount
 from assemblies.strength.mount.joints import Bond
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
