@@ -73,7 +73,7 @@ def meshed(shape: Shape, size: float) -> tuple[Grid, NDArray[np.str_], Numbers]:
             arm = places[:, axes[:2]] - middle
             far = np.hypot(*arm.T)
             inside = np.flatnonzero((far < spot.radius_mm) & depth)
-            places[np.ix_(inside, axes[:2])] = middle + arm[inside] * (spot.radius_mm / far[inside])[:, None]
+            places[inside[:, None], axes[:2]] = middle + arm[inside] * (spot.radius_mm / far[inside])[:, None]
     return Grid(places, nodes), np.array(parts), np.array(walls)
 
 

@@ -80,7 +80,7 @@ class Grid:
         return (
             _summed(stiff.reshape(many, 60, 60), own, 3 * count),
             _summed(mass, self.nodes, count),
-            np.bincount(self.nodes.ravel(), (weights @ values).ravel(), minlength=count),
+            np.bincount(self.nodes.ravel(), (weights @ values).ravel(), minlength=count).astype(np.float64),
         )
 
 

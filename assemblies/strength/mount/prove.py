@@ -27,6 +27,8 @@ _PEEL = 3.0  # judgement: at a gusset's upper end the bond peels more than its m
 _HEIGHTS = 9
 #: Thin plates on bolts four thicknesses off sag up to 15 % less than solids (computed: `test_solid_bracket.py`).
 _THICK: Final = 1.15
+#: At holes a bracket's sheets bear less than solids: down to 0.81 and 0.59 of them (computed: `test_sheets_bracket.py`).
+_NOTCHED: Final = {"base": 1.25, "upright": 1.7}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,7 +47,8 @@ class MountUse:
 @dataclass(frozen=True, kw_only=True)
 class MountProof:
     """The uses, worst first; the first frequency and its part of the shake's; the sag of the prop for good; the torque to which
-    each side's bolts are tightened at most, N m: it stays in the sheet for good."""
+    each side's bolts are tightened at most, N m: it stays in the sheet for good; whether a bracket was taken as sheets, for want of
+    room for bricks."""
 
     uses: tuple[MountUse, ...]
     frequency_hz: float
@@ -54,6 +57,7 @@ class MountProof:
     sag_allowed_mm: float
     bolts: tuple[tuple[str, str, BoltUse], ...]
     torques: tuple[tuple[str, str, float], ...]
+    as_sheets: bool = False
 
 
 def prove(mount: Mount) -> MountProof:
@@ -89,6 +93,7 @@ def prove(mount: Mount) -> MountProof:
         sag_allowed_mm=allowed_sag,
         bolts=tuple(bolts),
         torques=tuple(_torque(mount, s) for s in (mount.rig, mount.held)),
+        as_sheets=any(_notched(mount, part) > 1.0 for part in parts),
     )
 
 
@@ -189,7 +194,7 @@ def _plates(mount: Mount, parts: Iterable[Part], pull: Pull) -> Iterator[MountUs
                 raise NotCovered(
                     f"{part.plate.name} bows more than {BEYOND:g} thicknesses: linear theory gives no figure there"
                 )
-            most = max(most, read.safe + part.in_plane(way))
+            most = max(most, _notched(mount, part) * (read.safe + part.in_plane(way)))
         yield _row(pull.name, part.plate.name, "stress", most, limit, "MPa")
     if mount.gussets:
         most = max(_gusset(mount, way) for way in pull.ways)
@@ -201,6 +206,12 @@ def _plates(mount: Mount, parts: Iterable[Part], pull: Pull) -> Iterator[MountUs
         yield _row(
             pull.name, "standoffs", "stress", most * 32.0 / (math.pi * one.diameter_mm**3), one.allowed_mpa, "MPa"
         )
+
+
+def _notched(mount: Mount, part: Part) -> float:
+    """By how much the stress of a bracket's plate is taken larger where it was calculated as a sheet."""
+    as_sheet = mount.style == "bracket" and not isinstance(part.result, BracketPlate)
+    return _NOTCHED[part.plate.name] if as_sheet else 1.0
 
 
 def _gusset(mount: Mount, way: Vector) -> float:
