@@ -108,7 +108,11 @@ def _lines(
     must: Sequence[float], holes: Sequence[tuple[float, float]], size: float
 ) -> tuple[Array, list[tuple[float, float]]]:
     """Places along an axis, at most so far apart, and of each hole from where to where its square reaches: its side is at a
-    line that must be, or at another hole's, where one is near."""
+    line that must be, or at another hole's, where one is near.
+
+    Raises:
+        NotCovered: a square that would reach over an edge.
+    """
     cuts = sorted({round(one, 6) for one in must})
     wanted = [tuple(m + way * _SQUARE * r for way in (-1, 1)) for m, r in holes]
     reach: list[tuple[float, float]] = []
@@ -120,6 +124,8 @@ def _lines(
                 one = min(near, key=lambda c: abs(c - one))
             else:
                 one = round(one, 6)
+                if not min(must) <= one <= max(must):
+                    raise NotCovered("its holes are so near to an edge that they are not meshed")
                 cuts.append(one)
             ends.append(one)
         reach.append((ends[0], ends[1]))
@@ -146,14 +152,12 @@ def _quads(
     with the hole's number.
 
     Raises:
-        NotCovered: rectangles that meet, or that reach over the edge.
+        NotCovered: rectangles that meet.
     """
     squares = [(a, b, c, d) for (a, b), (c, d) in zip(across, up, strict=True)]
     for k, (a, b, c, d) in enumerate(squares):
         if any(a < f and e < b and c < h and g < d for e, f, g, h in squares[:k]):
             raise NotCovered("its holes are so near to each other that they are not meshed")
-        if a < us[0] - 1e-6 or b > us[-1] + 1e-6 or c < vs[0] - 1e-6 or d > vs[-1] + 1e-6:
-            raise NotCovered("its holes are so near to an edge that they are not meshed")
     for (u0, u1), (v0, v1) in product(pairwise(us), pairwise(vs)):
         x, y = (u0 + u1) / 2.0, (v0 + v1) / 2.0
         if not any(a < x < b and c < y < d for a, b, c, d in squares):

@@ -47,8 +47,8 @@ class MountUse:
 @dataclass(frozen=True, kw_only=True)
 class MountProof:
     """The uses, worst first; the first frequency and its part of the shake's; the sag of the prop for good; the torque to which
-    each side's bolts are tightened at most, N m: it stays in the sheet for good; whether a bracket was taken as sheets, for want of
-    room for bricks."""
+    each side's bolts are tightened at most, N m: it stays in the sheet for good; whether a bracket was taken as sheets, for
+    want of room for bricks."""
 
     uses: tuple[MountUse, ...]
     frequency_hz: float

@@ -7,11 +7,13 @@ sag and stress that `prove` takes of sheets.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
+from assemblies.kinds.prop_mount.checks import _said
 from assemblies.strength.mount import parts
 from assemblies.strength.mount.bricks import BracketPlate
 from assemblies.strength.mount.prove import _NOTCHED, _THICK, prove
@@ -61,3 +63,14 @@ def test_a_bracket_without_room_for_bricks_is_proven_as_sheets_and_said_to_be() 
     assert not any(isinstance(part.result, BracketPlate) for part in parts.parts_of(near))
     assert proof.as_sheets
     assert not prove(plain).as_sheets
+
+
+def test_what_is_proven_as_sheets_is_told_to_who_reads_the_report() -> None:
+    mount = bracket(SOLIDS["two"]["given"])
+    whole = prove(mount)
+    as_bricks, as_sheets = (
+        {one.why for one in _said(mount, replace(whole, as_sheets=sheets))} for sheets in (False, True)
+    )
+    assert as_bricks < as_sheets
+    (more,) = as_sheets - as_bricks
+    assert "calculated as sheets" in more
