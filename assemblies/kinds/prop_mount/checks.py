@@ -230,7 +230,7 @@ def _said(mount: Mount, proof: MountProof) -> Iterator[Finding]:
             check="strength",
             where="base and upright",
             why="a single bolt, slots, cut-outs or narrow room about holes: they are calculated as sheets, which solids do not "
-            "back as closely; sag is taken 15 % larger, stress 25 % in the base and 70 % in the upright",
+            "back as closely; sag is taken 15 % larger, stress in the upright 70 %",
             do="for a closer figure: at least two round holes a side, further from each other and from edges",
             source="computed against solids of other brackets",
         )

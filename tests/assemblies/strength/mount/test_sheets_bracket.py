@@ -46,7 +46,7 @@ def test_what_is_said_of_sheets_is_never_less_than_of_solids(name: str) -> None:
             piece, holes = part.plate.name, "holes" if part.plate.name == "base" else "prop holes"
             read = part.result.stress(part.weights((x, y, z))).safe + part.in_plane((x, y, z))
             theirs = max(fine["stress"][way][piece], fine["stress"][way][holes])
-            assert 1.0 < _NOTCHED[piece] * read / theirs < 2.5
+            assert 1.0 < _NOTCHED[piece] * read / theirs < 3.0
         assert 1.05 < moved / float(np.linalg.norm(fine["moved"][way])) < high
 
 
