@@ -13,10 +13,13 @@ from assemblies.design.mass import Body, combine, piece_body
 from assemblies.design.model import Placed
 from assemblies.strength.bonds.allowed import factor_of
 from assemblies.strength.mount.beams import gusset_section, standoff_tower
+from assemblies.strength.mount.bracket_mesh import Shape
+from assemblies.strength.mount.bricks import Block, BracketPlate, bricks
 from assemblies.strength.mount.given import Bolted, Mount
 from assemblies.strength.mount.joints import Bond
 from assemblies.strength.sheets.given import Attached, Held, Recess, Rib, SheetLoad, Spot
 from assemblies.strength.sheets.sheet import SheetResult, sheet
+from parts.findings import NotCovered
 from parts.shape.outline import Circle, Loop, Outline
 from parts.shape.piece import Piece
 from parts.stock.thread import thread
@@ -38,7 +41,7 @@ class Part:
     """A plate that bends: its answers for pulls along its own x, y and z, what it carries, about which point of its plane."""
 
     plate: Placed
-    result: SheetResult
+    result: SheetResult | BracketPlate
     carried: Body
     middle: tuple[float, float]
 
@@ -65,6 +68,8 @@ class Part:
 
     def prop_moves(self, prop: Body, pull: Vector) -> tuple[float, float, float]:
         """How far the bending of this plate moves the prop's centre, in the plate's axes, mm."""
+        if isinstance(self.result, BracketPlate):
+            return self.result.prop_moves(self.weights(pull))
         w, rx, ry = self.result.moved(self.weights(pull))
         pu, pv, pw = self.plate.local(prop.centre_mm)
         cu, cv, _ = self.plate.local(self.carried.centre_mm)
@@ -101,8 +106,57 @@ def standing_on(mount: Mount, *names: str) -> Body:
 
 
 def parts_of(mount: Mount) -> tuple[Part, ...]:
-    """The plates of a mount that bend."""
+    """The plates of a mount that bend; a bracket's as one solid where its holes leave room for bricks about them."""
+    if mount.style == "bracket" and (whole := _in_bricks(mount)):
+        return whole
     return tuple(_bent(*given) for given in _STYLES[mount.style](mount))
+
+
+def _in_bricks(mount: Mount) -> tuple[Part, ...]:
+    """Base and upright of a bracket of bricks; nothing with one bolt, more cut out than round holes, or no room."""
+    assert mount.gussets
+    base, upright = mount.placed["base"], mount.placed["upright"]
+    (length, depth, t), (_, high, _) = base.piece.size_mm, upright.piece.size_mm
+    sides = (mount.rig, mount.held)
+    if min(len(s.places) for s in sides) < 2:
+        return ()
+    if any(s.slot_mm or s.plate.piece.pockets or len(s.plate.piece.profile.inner) != len(s.places) for s in sides):
+        return ()
+    u, v, w = upright.local(mount.prop.centre_mm)
+    prop = replace(mount.prop, centre_mm=(u, t - w, t + v))
+    shape = Shape(
+        length=length,
+        depth=depth,
+        height=high,
+        thick=t,
+        gussets=mount.gussets.places,
+        reach=mount.gussets.reach_mm,
+        rise=mount.gussets.rise_mm,
+        land=_land(mount),
+        bolts=_walls(mount.rig),
+        held=_walls(mount.held),
+    )
+    block = Block(
+        modulus_mpa=mount.material.modulus_mpa,
+        poisson=mount.material.poisson,
+        density_kg_m3=base.piece.stock.density_kg_m3,
+    )
+    try:
+        found = bricks(shape, block, prop)
+    except NotCovered:
+        return ()
+    names = [n for n in mount.placed if n != "base"]
+    carried = {"base": standing_on(mount, *names), "upright": mount.prop}
+    middle = {"base": mount.rig.middle, "upright": (length / 2.0, 0.0)}
+    return tuple(
+        Part(
+            plate=plate,
+            result=BracketPlate(solved=found, part=name, axes=(plate.x, plate.y, plate.z), whole=name == "base"),
+            carried=carried[name],
+            middle=middle[name],
+        )
+        for name, plate in (("base", base), ("upright", upright))
+    )
 
 
 def _bent(
@@ -166,10 +220,21 @@ def _spots(side: Bolted) -> tuple[Spot, ...]:
         return _beside(side)
     places = np.array(side.places)
     row = np.linalg.matrix_rank(places - places.mean(axis=0), tol=0.1) < 2
-    bores = {(round(h.x_mm, 6), round(h.y_mm, 6)): h.bore_mm for h in side.plate.piece.holes}
     if row:
         return tuple(Spot(x_mm=x, y_mm=y, radius_mm=_HEAD * side.hole_mm / 2.0, stiff=True) for x, y in side.places)
-    return tuple(Spot(x_mm=x, y_mm=y, radius_mm=bores[round(x, 6), round(y, 6)] / 2.0) for x, y in side.places)
+    return tuple(
+        Spot(x_mm=x, y_mm=y, radius_mm=bore / 2.0) for (x, y), bore in zip(side.places, _bores(side), strict=True)
+    )
+
+
+def _walls(side: Bolted) -> tuple[Spot, ...]:
+    """Its holes' walls; those of a row, or of one bolt, do not turn."""
+    return tuple(replace(spot, radius_mm=bore / 2.0) for spot, bore in zip(_spots(side), _bores(side), strict=True))
+
+
+def _bores(side: Bolted) -> list[float]:
+    bores = {(round(h.x_mm, 6), round(h.y_mm, 6)): h.bore_mm for h in side.plate.piece.holes}
+    return [bores[round(x, 6), round(y, 6)] for x, y in side.places]
 
 
 def _rig(side: Bolted) -> list[Held]:
