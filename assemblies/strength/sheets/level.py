@@ -53,6 +53,7 @@ class Level:
 
     Attributes:
         places: (n, 2) at which the moments are read; thickness: there; deflection: (loads, n) there.
+        notch: radius of the hole or inner corner at whose edge each place is, 0 for none.
         moments: xx, yy, xy at the places, N mm/mm: (loads, n, 3).
         moved: of each body w (mm) and the turns about x and y (rad): (loads, bodies, 3).
         pulls: force, N, with which each held bolt pulls the sheet: (loads, bolts).
@@ -62,6 +63,7 @@ class Level:
 
     places: Array
     thickness: Array
+    notch: Array
     deflection: Array
     moments: Array
     moved: Array
@@ -188,6 +190,7 @@ class _Work:
         return Level(
             places=points[nodes],
             thickness=thickness,
+            notch=_notches(self.mesh)[nodes],
             deflection=nodal[nodes, 0].T,
             moments=moments.transpose(1, 0, 2),
             moved=moved,
@@ -339,6 +342,23 @@ class _Work:
                 break
             swung = moved / np.abs(moved).max()
         return float(np.sqrt(max(found, 0.0)) / (2.0 * np.pi))
+
+
+def _notches(mesh: Mesh) -> Array:
+    """Of each point the radius of the arc that it is on where the middle of that is in the air: a hole, an inner corner."""
+    out = np.zeros(len(mesh.points))
+    a, b, c = (mesh.points[mesh.triangles[:, k]] for k in range(3))
+    for path, bows in zip(mesh.paths, mesh.bows, strict=True):
+        for bow in np.unique(bows[bows[:, 2] > 0.0], axis=0):
+            turns = [_cross(q - p, bow[:2] - p) for p, q in ((a, b), (b, c), (c, a))]
+            if not (np.min(turns, axis=0) > 0.0).any():
+                sides = np.flatnonzero((bows == bow).all(axis=1))
+                out[path[np.concatenate([sides, (sides + 1) % len(path)])]] = bow[2]
+    return out
+
+
+def _cross(a: Array, b: Array) -> Array:
+    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
 
 
 def _between(values: Sequence[float], share: float) -> float:

@@ -1,16 +1,15 @@
 """The bending of a flat piece of any outline: one function, meshes refined until the answer settles.
 
 Source: thin-plate theory (Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells). Valid: deflection up to half the
-thickness, spans over ten thicknesses. At holes no wider than the sheet is thick it reads more than there is (Reissner 1945, The
-effect of transverse shear deformation on the bending of elastic plates; from memory). What it is not: forces in the sheet's
-plane, contact that opens.
+thickness, spans over ten thicknesses. A hole or inner corner that is narrow against the thickness is a sharper notch than thin
+plates know of: their stress there is taken larger (`peak`). What it is not: forces in the sheet's plane, contact that opens.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +21,7 @@ from assemblies.strength.sheets.mesh import halved, mesh_of
 from parts.findings import NotCovered, SeamwrightError
 from parts.shape.outline import Circle, Outline
 
-__all__ = ["SETTLED", "Reading", "SheetResult", "sheet"]
+__all__ = ["SETTLED", "Reading", "SheetResult", "peak", "sheet"]
 
 #: Change between the two finest meshes, as a share, from which it is settled (judgement: as of plates, `plates.limits`).
 SETTLED: Final = 0.02
@@ -73,9 +72,9 @@ class SheetResult:
         return _extrapolated(coarse, fine), abs(fine - coarse) / fine
 
     def stress(self, weights: Sequence[float]) -> Reading:
-        """The largest principal fibre stress on either face, MPa: 6 M / t2; not inside joints."""
+        """The largest principal fibre stress on either face, MPa: 6 M / t2, at notches with their `peak`; not inside joints."""
         fibre = [
-            6.0 * _principal(_added(level.moments, weights)) / level.thickness**2 * ~inside
+            6.0 * _principal(_added(level.moments, weights)) / level.thickness**2 * _peaks(level) * ~inside
             for level, inside in zip(self.levels, self.joints, strict=True)
         ]
         return self._reading([_largest(values) for values in fibre])
@@ -180,6 +179,22 @@ def sheet(
             break
     assert result is not None
     return result
+
+
+def peak(wide: float | Array) -> Any:
+    """By what factor a notch is stressed more than a thin plate's, twice its radius over the thickness being `wide`.
+
+    Of a round hole in a wide plate bent one way, over the same hole in a thin one. Source: Roark's Formulas for Stress and
+    Strain, table 17.1, circular hole, out-of-plane bending (from memory); of inner corners, judgement.
+
+    >>> [round(1.79 * peak(wide), 2) for wide in (0.0, 1.0, 100.0)]
+    [2.98, 2.24, 1.79]
+    """
+    return (1.79 + 0.25 / (0.39 + wide) + 0.81 / (1.0 + wide**2) - 0.26 / (1.0 + wide**3)) / 1.79
+
+
+def _peaks(level: Level) -> Array:
+    return np.where(level.notch > 0.0, peak(2.0 * level.notch / level.thickness), 1.0)
 
 
 def _result(found: Sequence[Level], ends: Sequence[tuple[float, float]], joint: float) -> SheetResult | None:

@@ -6,11 +6,13 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from asked import ask
 from round_orders import START, built, with_keys
 
 from assemblies.examine import Examined
+from assemblies.fit.seams import seams
 from assemblies.kinds import schemas
 from assemblies.order import OrderError, read_order_text
 from assemblies.strength.bonds.allowed import factor_of
@@ -18,6 +20,8 @@ from assemblies.strength.proof.figures import Strength
 from assemblies.strength.proof.loads import Loads
 from assemblies.strength.round.checks import round_tank_of
 from assemblies.strength.round.prove import bent
+from parts.findings import SeamwrightError
+from parts.shape.tube import closing_mpa
 
 ROLLED = with_keys(START, "", "[round-tank.rolled]\n")
 
@@ -83,6 +87,75 @@ def test_the_seam_along_bears_the_hoop_and_its_lever(asked: Examined) -> None:
     assert (weaker.bending, weaker.allowed.joint) == (0.0, 0.3)
 
 
+def test_the_seam_along_is_judged_bonded_first_and_paid(asked: Examined) -> None:
+    """By hand: two edges, each 0.02 mm out of square and 0.03 mm out of straight; 300 mm of wall; base and boss besides."""
+    fit, bonding = asked.report["fit"], asked.report["bonding"]
+    row = next(s for s in fit["seams"] if s["a"] == s["b"] == "tube")
+    assert (row["length"], row["width"]) == (pytest.approx(300.0), pytest.approx(5.0, abs=1e-3))
+    assert (row["gap"]["min"], row["gap"]["max"], row["seals"]) == (0.0, pytest.approx(0.1), "ok")
+    first = bonding["seams"][0]
+    assert (first["seam"], first["kind"], first["tape"]) == (row["id"], "along", "bands")
+    assert first["mL"] == pytest.approx(300.0 * row["width"] * 0.1 / 1000.0)
+    assert bonding["amount"]["net_mL"] == pytest.approx(sum(s["mL"] for s in bonding["seams"]), abs=5e-6)
+    steps = [s["text"] for s in bonding["steps"]]
+    (along,) = [k for k, text in enumerate(steps) if "close the tube" in text]
+    assert along < min(k for k, text in enumerate(steps) if "base to tube" in text)
+    (metres,) = [line["quantity"] for line in asked.report["cost"]["lines"] if line["unit"] == "m of seam"]
+    assert metres == pytest.approx(sum(s["length"] for s in fit["seams"]) / 1e3, abs=1e-3)
+    assert metres > 0.3 + math.pi * 0.19
+
+
+def test_badly_trimmed_edges_do_not_close(asked: Examined) -> None:
+    """Two edges, 0.1 mm out of square each: 0.26 mm, over the limit of thin solvent; the gap that was read adds to it."""
+    for squareness, gap, level in ((0.06, 0.0, "care"), (0.1, 0.0, "stop"), (0.02, 0.1, "care")):
+        text = ROLLED.replace("squareness = 0.02", f"squareness = {squareness}") + f"gap = {gap}\n"
+        found = ask(read_order_text(text, schemas()))
+        row = next(s for s in found.report["fit"]["seams"] if s["a"] == s["b"])
+        assert row["gap"]["max"] == pytest.approx(gap + 2.0 * (squareness + 0.03))
+        assert row["seals"] == level
+        said = [f for f in found.made.findings if f.where == "tube, along"]
+        assert [f.level for f in said] == [level]
+
+
+def test_it_stands_clear_of_drain_and_lip() -> None:
+    """The starter's drain is on the right: the seam on the left; a lip there sends it on."""
+
+    def at(text: str) -> tuple[float, float]:
+        (seam,) = [s for s in seams(built(text)) if s.kind == "along"]
+        assert seam.centre[2] == pytest.approx(built(text).instance("tube").origin[2] + 150.0)
+        return round(seam.centre[0], 3), round(seam.centre[1], 3)
+
+    middle = 194.9333 / 2.0
+    assert at(ROLLED) == pytest.approx((-middle, 0.0), abs=1e-3)
+    lip = '[round-tank.lip]\nwidth = 30\ndepth = 20\non = "left"\n'
+    assert at(with_keys(START, "", f"{lip}[round-tank.rolled]\n")) == pytest.approx((0.0, middle), abs=1e-3)
+    assert at(with_keys(START, "", '[round-tank.rolled]\nseam = "front"\n')) == pytest.approx((0.0, -middle), abs=1e-3)
+
+
+def test_bands_draw_it_shut_with_little_stress(asked: Examined) -> None:
+    """Castigliano by quadrature: moment P R (1 - cos), strain energy over the ring, stress opposite the slit."""
+    radius, wall, modulus, open_mm = 97.4667, 5.0, 3200.0, 0.3
+    turn = np.linspace(0.0, math.tau, 20001)
+    bends = np.trapezoid((1.0 - np.cos(turn)) ** 2, turn)
+    pull = open_mm * modulus * wall**3 / 12.0 / (radius**3 * bends)
+    by_energy = 6.0 * 2.0 * pull * radius / wall**2
+    assert closing_mpa(2.0 * radius + wall, wall, open_mm, modulus) == pytest.approx(by_energy, rel=1e-6)
+    roll = asked.report["rolling"]
+    assert (roll["open"], roll["across"]) == (pytest.approx(0.3), pytest.approx(0.3 / math.pi))
+    assert roll["drawn_mpa"] < 0.1
+
+
+@pytest.mark.parametrize("sizes", [(200.0, 120.0, 0.3, 3200.0), (200.0, 5.0, -0.1, 3200.0), (200.0, 5.0, 0.1, 0.0)])
+def test_no_ring_is_drawn_shut_that_is_none(sizes: tuple[float, float, float, float]) -> None:
+    with pytest.raises(SeamwrightError):
+        closing_mpa(*sizes)
+
+
+def test_a_tube_is_annealed_by_its_wall(asked: Examined) -> None:
+    """The thickest that is bonded is the drain's boss of 20 mm, not the tube for its length."""
+    assert asked.report["bonding"]["anneal"]["thickness"] == pytest.approx(20.0)
+
+
 def test_a_wall_that_is_not_measured_is_as_thin_as_its_sheet_may_be() -> None:
     """ISO 7823-1: 5 mm less 0.4 + 0.1 x 5; tube would be a fifth thinner."""
     bare = "\n".join(line for line in ROLLED.splitlines() if not line.startswith("measured-"))
@@ -105,10 +178,13 @@ WRONG: Mapping[str, tuple[str, str]] = {
     "with a joint of nothing": ("", "[round-tank.rolled]\njoint = 0\n"),
     "that stands off in degrees": ("", '[round-tank.rolled]\npeak = "3 deg"\n'),
     "with a key that is none": ("", "[round-tank.rolled]\nseams = 2\n"),
+    "with its seam on top": ("", '[round-tank.rolled]\nseam = "top"\n'),
+    "with its seam by degrees": ("", "[round-tank.rolled]\nseam = 90\n"),
     "as a word": ("rolled = true", ""),
     "twice": ("", "[round-tank.rolled]\n[round-tank.rolled]\n"),
 }  # fmt: skip
 SAYS = {
+    "with its seam on top": "round-tank.rolled.seam", "with its seam by degrees": "round-tank.rolled.seam",
     "of extruded sheet": "round-tank.tube", "with a seam no solvent bridges": "round-tank.rolled.gap",
     "with a seam of less than nothing": "round-tank.rolled.gap", "trimmed by less than nothing": "round-tank.rolled.trim",
     "that shrinks to a third": "round-tank.rolled.shrinkage", "that shrinks one way only": "round-tank.rolled.shrinkage",
