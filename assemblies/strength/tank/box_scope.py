@@ -42,17 +42,31 @@ def openings_of(design: Design, poisson: float) -> dict[str, Opened | str]:
             continue
         if name == "bottom":
             found[name] = "of a floor, which lies on something, that is not calculated"
-        elif any(_on(placed, plate) for plate in plated):
-            found[name] = "of a wall with a plate on it that is not calculated"
         else:
             bonded = [
                 p for p in panels.values() if p.name == "lid" and not any("lid" in (j.a, j.b) for j in design.joints)
             ]
             try:
-                found[name] = opened(placed, poisson, free_rim=name != "lid" and not bonded)
+                plates = tuple(_patch(placed, plate) for plate in plated if _on(placed, plate))
+                found[name] = opened(placed, poisson, free_rim=name != "lid" and not bonded, plates=plates)
             except NotCovered as error:
                 found[name] = str(error)
     return found
+
+
+def _patch(panel: Placed, plate: Placed) -> tuple[float, float, float, float]:
+    """Where a plate lies on a panel, in the panel's own axes.
+
+    Raises:
+        NotCovered: it is no rectangle, or does not lie flat on it.
+    """
+    if (
+        lowered(plate.piece.outline)
+        or abs(math.fsum(p * q for p, q in zip(panel.z, plate.z, strict=True))) < 1.0 - _SQUARE
+    ):
+        raise NotCovered("a plate that touches it is no rectangle, or does not lie flat on it: that is not calculated")
+    (x0, y0, _), (x1, y1, _) = (panel.local(corner) for corner in plate.box)
+    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
 
 
 def _on(panel: Placed, plate: Placed) -> bool:

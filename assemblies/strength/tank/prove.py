@@ -104,7 +104,11 @@ class Tank:
             allowed = self._allowed(case)
             joint = self._allowed(case, self.settings.joint)
             mounts = mount_uses(self.groups, pulled[k], held[k], model, case, self.settings)
-            peels = peel_uses(mounts, lifts, k, model, case, self.settings, joint)
+            peels = [
+                replace(p, bending=p.bending * part, combined=p.combined * part)
+                for p in peel_uses(mounts, lifts, k, model, case, self.settings, joint)
+                for part in (self._peels_more(model.pads[p.butts].panel),)
+            ]
             uses = (*self._panel_uses(case, k, panels, holes, allowed), *_bar_uses(case, k, bars, allowed))
             inside = [self._inside(one, case, uses) for one in inners]
             found.append(
@@ -127,6 +131,10 @@ class Tank:
         """A panel with its openings, or beside panels that have some."""
         own, beside = self.openings.get(name, Opened()), more_at_neighbours(self.openings, name)
         return replace(read, stress=read.stress * own.stress * beside, bow=read.bow * own.bow * beside)
+
+    def _peels_more(self, panel: str) -> float:
+        """By how much more a panel with its openings, or beside panels that have some, lifts off its plates."""
+        return self.openings.get(panel, Opened()).plate * more_at_neighbours(self.openings, panel)
 
     def _seams(self, read: Read) -> Iterator[JointRead]:
         """The joints between panels."""
@@ -212,6 +220,8 @@ class Tank:
     def _whole_use(self, case: Loaded, k: int, read: Read) -> WholeUse:
         soft, settings, whole = self._soft(case), self.settings, read.whole
         side = min(self.model.size[:2])
+        for panel in {pad.panel for pad in self.model.pads.values()}:
+            soft *= self.openings.get(panel, Opened()).bow  # it hangs by a panel that is softer by its openings
         return WholeUse(
             case=case.name,
             sag=float(whole.sag[k]) * soft,
