@@ -24,6 +24,11 @@ How it is reckoned:
 - *A plate that stands alone* (`plates.plate`) is a Ritz plate, condensed to its edges.
 - *A load that steps* is integrated there on ever finer places until a thousandth of it is in doubt (`work`); `plate`
   says what stays over that.
+- *Sheets of any outline* (`sheets.sheet`): discrete Kirchhoff triangles, meshes halved until it settles; narrow holes and inner
+  corners with a factor of their own (`sheets.sheet.peak`). Panels with openings take from them how much more they bear.
+- *A bracket* (`mount.bricks`) is one solid of bricks; where its holes leave no room for them, sheets with ribs, taken larger.
+- *A round tank* (`round.aside`) is a solid of revolution by harmonics around it where it spans, is tilted or pushed aside; else
+  a shell on a plate (`round.bent`).
 - *Beyond three thicknesses* a deflection by linear theory is no figure (`limits.BEYOND`; why, stands there): not covered, no
   pass whatever deflection the order allows, and `choose` takes no such sheet. From half a thickness on it is said.
 - *Choosing* starts from one look, by a lower order, at the usual sheet; scaled by stress, bow and sag that tells where to

@@ -1,9 +1,8 @@
 """How fast a mount's `hold` is: `python tests/bench/bench_mount.py`. Processor time, ratios within one run.
 
 Wanted: `hold` of the starter at most 3 times a process that imports numpy, scipy.linalg and scipy.sparse.linalg. Both run from
-compiled files, as an installed one does, in the environment of a bare shell. On 2026-11-29, beside other work, it took 2.6 to
-2.8 times (8 times before). Where the environment keeps the imported library to one thread that process takes a third less and
-ours as long: 4 times. Two sheets, each on meshes of 1,000 and 4,000 triangles, are a quarter of it. Exit code 1: over.
+compiled files, as an installed one does, in the environment of a bare shell. A bracket is solved as one solid of bricks, which
+takes a quarter of it, most of that to factor one matrix. Exit code 1: over.
 """
 
 from __future__ import annotations

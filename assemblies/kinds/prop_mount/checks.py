@@ -239,7 +239,9 @@ def _said(mount: Mount, proof: MountProof) -> Iterator[Finding]:
             level="care",
             check="strength",
             where="gussets",
-            why="no formula says how a gusset's toe peels: its bond is checked together with the upright's, as one section",
+            why="no formula says how a gusset's toe peels: its bond is checked together with the upright's, as one section"
+            if proof.as_sheets
+            else "a gusset's bond peels at its toe: it is proven as the mean over one thickness there, not at the very tip",
             do="look at the toes before every show; a crack there means retire it",
             source="judgement",
         )
