@@ -1,6 +1,6 @@
 """Round tanks that are tilted or pushed, as solids in space by CalculiX (`ccx`): half of each, quadratic bricks (C3D20R).
 
-A development tool: it needs the Debian package calculix-ccx. Writes what `test_aside.py` reads:
+A development tool: it needs the Debian package calculix-ccx. Writes what `test_leaned.py` reads:
 python ccx_aside.py > ccx_aside.json
 
 The liquid's surface is a plane square to what pulls on it, which the axis meets `level` over the floor; p = rho (g, x) below it
