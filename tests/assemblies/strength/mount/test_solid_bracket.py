@@ -136,6 +136,7 @@ def test_the_edges_of_holes_bear_what_those_of_the_solid_bear(name: str, way: in
     ours = float(solid.principal(found).max()) * (1.0 + whole.error)
     assert NEVER_LOW < ours / SOLIDS[name]["fine"]["stress"][way][holes] < NOT_FAR_OVER
     assert whole.safe >= ours * (1.0 - 1e-9)
+    assert whole.safe > NEVER_LOW * SOLIDS[name]["fine"]["stress"][way][piece]  # away from all notches it bears less
 
 
 @WAYS
