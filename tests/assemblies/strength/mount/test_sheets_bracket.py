@@ -71,6 +71,6 @@ def test_what_is_proven_as_sheets_is_told_to_who_reads_the_report() -> None:
     as_bricks, as_sheets = (
         {one.why for one in _said(mount, replace(whole, as_sheets=sheets))} for sheets in (False, True)
     )
-    assert as_bricks < as_sheets
-    (more,) = as_sheets - as_bricks
-    assert "calculated as sheets" in more
+    assert len(as_bricks) == 1, "the toe: proven in the mean, not at its tip"
+    assert any("calculated as sheets" in one for one in as_sheets - as_bricks)
+    assert not any("calculated as sheets" in one for one in as_bricks)
