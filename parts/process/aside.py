@@ -1,4 +1,4 @@
-"""A process beside this one for what needs the geometry kernel: its import and its work go on while this one does the rest.
+"""A process beside this one for what needs slow libraries: their import and its work go on while this one does the rest.
 
 Within `aside()`, `ask` hands a function over; without it, or where the other process is gone or failed, the answer is worked
 out here when it is wanted: an error is raised where it can be told, and nothing depends on there being a second process.
